@@ -1,0 +1,231 @@
+"""What a book is made of: the kinds of fact, their fields and ranges, the check of a fact and the fold to what is shown.
+
+Knows no table, page or clock; a fact's labels, places in a list and estimates are somebody else's.
+"""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from . import fields
+from .units import YARD_M
+
+LONGEST_CARRY_M = 400 * YARD_M
+LOFT_DEG_RANGE = (36.0, 70.0)
+NAME_LENGTH = 40
+MOST_FACTS_A_BATCH = 500
+
+CONTACTS = ("fat", "heavy", "clean", "thin", "bladed", "shank")
+MODES = ("swing", "distance")
+LANDED = ("seen", "unseen", "under", "over")
+JUDGED_BY = ("eye", "markers", "laser", "monitor")
+SURFACES = ("mat", "grass")
+BALLS = ("range", "own")
+WINDS = ("calm", "into", "down", "left", "right")
+WIND_FORCES = ("light", "strong")
+LIES = ("level", "rough", "bare", "wet", "sand", "uphill", "downhill")
+FLIGHTS = ("grip-down", "low", "high")
+
+DELIVERY = {
+    "club_speed_mps": fields.number("club speed", 0, 70, "m/s"),
+    "attack_deg": fields.number("attack", -25, 15, "degrees"),
+    "path_deg": fields.number("path", -30, 30, "degrees"),
+    "face_deg": fields.number("face", -30, 30, "degrees"),
+    "dynamic_loft_deg": fields.number("dynamic loft", 0, 90, "degrees"),
+    "launch_deg": fields.number("launch", -10, 90, "degrees"),
+    "spin_rpm": fields.number("spin", 0, 20000, "rpm"),
+    "ball_speed_mps": fields.number("ball speed", 0, 100, "m/s"),
+}
+
+SETTINGS = {
+    "hand": fields.choice("hand", ("right", "left"), "right"),
+    "seen_from": fields.choice("clock seen from", ("front", "self"), "front"),
+    "unit": fields.choice("unit", ("yd", "m"), "yd"),
+    "junior": fields.flag("junior"),
+    "judged_by": fields.choice("judged by", JUDGED_BY, "markers"),
+    "thumb": fields.choice("thumb side", ("left", "right"), ""),
+    "nickname": fields.text("nickname", NAME_LENGTH),
+    "ball": fields.choice("ball on the card", BALLS, "range"),
+    "hidden_cells": fields.words("cells not shown", 60, 200),
+    "gap_limit_m": fields.number("gap limit", 1, 60, "m"),
+    "ball_limit": fields.whole("ball limit", 5, 500),
+    "margin_m": fields.number("margin", 1, 60, "m"),
+    "home_temperature_c": fields.number("home temperature", -20, 50, "degC"),
+    "home_altitude_m": fields.number("home altitude", -100, 4000, "m"),
+}
+
+KINDS: dict[str, dict[str, fields.Field]] = {
+    "bucket": {
+        "place": fields.text("place", NAME_LENGTH),
+        "surface": fields.choice("surface", SURFACES, required=True),
+        "ball": fields.choice("ball", BALLS, required=True),
+        "judged_by": fields.choice("judged by", JUDGED_BY, required=True),
+        "wind": fields.choice("wind", WINDS, "calm"),
+        "wind_force": fields.choice("wind force", WIND_FORCES, "light"),
+        "temperature_c": fields.number("temperature", -20, 50, "degC"),
+        "bay_offset_m": fields.number("bay offset", -50, 50, "m"),
+        "monitor_note": fields.choice("monitor shows", ("outdoor", "indoor", "corrected")),
+        "warm_up_balls": fields.whole("warm-up balls", 0, 500),
+        "ended_at": fields.moment("ended at"),
+        "aside": fields.flag("visit set aside"),
+        "aside_reason": fields.text("reason", NAME_LENGTH),
+        "plan": fields.words("plan", 80, 300),
+    },
+    "shot": {
+        "bucket_id": fields.identity("bucket"),
+        "club_id": fields.identity("club"),
+        "swing_deg": fields.number("swing", 1, 180, "degrees", required=True),
+        "mode": fields.choice("mode", MODES, required=True),
+        "meant_carry_m": fields.number("meant carry", 0, LONGEST_CARRY_M, "m"),
+        "carry_m": fields.number("carry", 0, LONGEST_CARRY_M, "m"),
+        "landed": fields.choice("landed", LANDED, "seen"),
+        "contact": fields.choice("contact", CONTACTS, ""),
+        "aside": fields.flag("set aside"),
+        "run_index": fields.whole("place in its run", 1, 10000),
+        "judged_by": fields.choice("judged by", JUDGED_BY, required=True),
+        "plan_ref": fields.text("plan", 60),
+        "direction": fields.choice("direction", ("left", "straight", "right"), ""),
+        "swing_check": fields.choice("swing check", ("longer", "right", "shorter"), ""),
+        "wind": fields.choice("wind", WINDS, ""),
+        "wind_force": fields.choice("wind force", WIND_FORCES, ""),
+        "lie": fields.choice("lie", LIES, "level"),
+        "flight": fields.choice("grip or flight", FLIGHTS, ""),
+        "coarse": fields.flag("noted on the rain patch"),
+        "course": fields.flag("course note"),
+        "roll_m": fields.number("roll", -30, 100, "m"),
+        "delivery": fields.group("delivery numbers", DELIVERY),
+    },
+    "club": {
+        "name": fields.text("name", NAME_LENGTH, required=True),
+        "loft_deg": fields.number("loft", *LOFT_DEG_RANGE, "degrees", required=True),
+        "sole_note": fields.text("bounce and sole", 200),
+        "retired": fields.flag("no longer in the bag"),
+        "follows": fields.identity("replaces", required=False),
+    },
+    "swing": {
+        "swing_deg": fields.number("swing", 1, 180, "degrees", required=True),
+        "name": fields.text("name", NAME_LENGTH),
+    },
+    "full_carry": {
+        "club_id": fields.identity("club"),
+        "carry_m": fields.number("full carry", 0, LONGEST_CARRY_M, "m", required=True),
+    },
+    "setting": {
+        "name": fields.choice("setting", tuple(SETTINGS), required=True),
+        "value": fields.Field("value", lambda value: "", required=True),
+    },
+    "mark": {
+        "what": fields.choice("mark", ("lesson", "new club", "other"), required=True),
+        "words": fields.text("words", 200),
+        "on": fields.moment("on", required=True),
+    },
+    "note": {
+        "words": fields.text("words", 400),
+        "about": fields.text("about", 80),
+    },
+}
+ENVELOPE = ("id", "root", "kind", "made_at", "body")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Why a fact is refused: the field, a short stable code, and a sentence for its owner."""
+
+    field: str
+    code: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One thing noted: `root` is the first fact's id (its own for a first fact); `body` None is a void, which is final."""
+
+    id: str
+    root: str
+    kind: str
+    made_at: str
+    body: dict[str, Any] | None
+
+    def filled(self) -> dict[str, Any]:
+        """The body with every field of its kind, defaults where nothing was said; of a void {}."""
+        if self.body is None:
+            return {}
+        return {name: self.body.get(name, field.default) for name, field in KINDS[self.kind].items()}
+
+
+def check(raw: Any) -> Problem | None:
+    """The first thing wrong with a fact as it came over the wire, or None when it can be taken.
+
+    Only what the fact itself shows is looked at; whether its club and bucket exist is the store's to say.
+    """
+    if not isinstance(raw, dict):
+        return Problem("", "not_a_fact", "A fact must be an object; it was not taken and stays on the phone.")
+    for name in ("id", "root"):
+        if not fields.is_uuid(raw.get(name)):
+            return _refusal(name, "bad_id", f"has no valid {name}")
+    if raw.get("kind") not in KINDS:
+        return _refusal("kind", "unknown_kind", f"is of a kind not known here ({str(raw.get('kind'))[:20]!r})")
+    if fields.moment("").misfit(raw.get("made_at")) or raw.get("made_at") is None:
+        return _refusal("made_at", "bad_time", "has no valid time")
+    if set(raw) - set(ENVELOPE):
+        return _refusal("", "unknown_field", f"holds {min(set(raw) - set(ENVELOPE))[:20]!r}, not known here")
+    if "body" not in raw or (raw["body"] is None and raw["root"] == raw["id"]):
+        return _refusal("body", "bad_body", "says nothing")
+    return None if raw["body"] is None else check_body(raw["kind"], raw["body"])
+
+
+def check_body(kind: str, body: Any) -> Problem | None:
+    """The first field of a body that does not fit its kind, or None."""
+    if not isinstance(body, dict):
+        return _refusal("body", "bad_body", "has no readable content")
+    for name in body:
+        if name not in KINDS[kind]:
+            return _refusal(name, "unknown_field", f"holds {name[:20]!r}, which a {kind} does not have")
+    for name, field in KINDS[kind].items():
+        if name not in body:
+            if field.required:
+                return _refusal(name, "missing", f"lacks its {field.label}")
+            continue
+        wrong = field.misfit(body[name])
+        if wrong:
+            return _refusal(name, "out_of_range", f"was not taken: {field.label} {wrong}", joined=False)
+    return _check_together(kind, body)
+
+
+def fold(facts: Iterable[Fact]) -> dict[str, Fact]:
+    """What is shown: for each root the fact made last (then the larger id); a void hides its root for good.
+
+    The order of `facts` does not matter, and a correction may come without its root.
+    """
+    shown: dict[str, Fact] = {}
+    for fact in facts:
+        best = shown.get(fact.root)
+        if best is None or _rank(fact) > _rank(best):
+            shown[fact.root] = fact
+    return {root: fact for root, fact in shown.items() if fact.body is not None}
+
+
+def canonical(body: dict[str, Any] | None) -> str:
+    """The one JSON text of a body: sorted names, no spaces, so equal contents are equal texts."""
+    return json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
+def _rank(fact: Fact) -> tuple[bool, str, str]:
+    return fact.body is None, fact.made_at, fact.id
+
+
+def _check_together(kind: str, body: dict[str, Any]) -> Problem | None:
+    if kind == "shot" and body.get("landed", "seen") == "seen" and body.get("carry_m") is None:
+        return _refusal("carry_m", "missing", "has no carry, yet says that its landing was seen")
+    if kind == "setting":
+        wrong = SETTINGS[body["name"]].misfit(body["value"])
+        if wrong:
+            label = SETTINGS[body["name"]].label
+            return _refusal("value", "out_of_range", f"was not taken: {label} {wrong}", joined=False)
+    return None
+
+
+def _refusal(field: str, code: str, what: str, joined: bool = True) -> Problem:
+    tail = ", so it was not taken" if joined else ""
+    return Problem(field, code, f"This entry {what}{tail}. It stays on the phone until it is mended.")

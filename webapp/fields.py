@@ -1,0 +1,142 @@
+"""The kinds of value a fact's body may hold, each with its range and its plain sentence when a value does not fit.
+
+Knows no particular fact; which field belongs to which kind of fact is said in facts.py.
+"""
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+TIME_FORMAT = re.compile(r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")
+_MARKUP = re.compile(r"[<>\x00-\x1f\x7f]")
+
+
+@dataclass(frozen=True)
+class Field:
+    """One named value of a body: `misfit` says in plain words what is wrong with a value, or "" when it fits."""
+
+    label: str
+    misfit: Callable[[Any], str]
+    required: bool = False
+    default: Any = None
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+
+
+def number(label: str, low: float, high: float, unit: str = "", required: bool = False) -> Field:
+    """A finite number from `low` to `high`; null is allowed unless required."""
+    where = f"must be a number from {low:g} to {high:g}{' ' + unit if unit else ''}"
+
+    def misfit(value: Any) -> str:
+        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        return "" if is_number and math.isfinite(value) and low <= value <= high else where
+
+    return Field(label, _or_null(misfit, required), required, None, low, high)
+
+
+def whole(label: str, low: int, high: int, required: bool = False) -> Field:
+    """A whole number from `low` to `high`."""
+
+    def misfit(value: Any) -> str:
+        fits = isinstance(value, int) and not isinstance(value, bool) and low <= value <= high
+        return "" if fits else f"must be a whole number from {low} to {high}"
+
+    return Field(label, _or_null(misfit, required), required, None, low, high)
+
+
+def text(label: str, longest: int = 40, required: bool = False) -> Field:
+    """Plain text without markup or control characters, at most `longest` characters."""
+
+    def misfit(value: Any) -> str:
+        if not isinstance(value, str):
+            return "must be text"
+        if required and not value.strip():
+            return "must not be empty"
+        if len(value) > longest:
+            return f"must be at most {longest} characters"
+        return "must not hold < or > or control characters" if _MARKUP.search(value) else ""
+
+    return Field(label, misfit, required, "", high=longest)
+
+
+def choice(label: str, choices: tuple[str, ...], default: str = "", required: bool = False) -> Field:
+    """One of a few words; the default counts as one of them."""
+    allowed = tuple(dict.fromkeys((*choices, default))) if not required else choices
+
+    def misfit(value: Any) -> str:
+        fits = isinstance(value, str) and value in allowed
+        return "" if fits else f"must be one of: {', '.join(word or '(empty)' for word in allowed)}"
+
+    return Field(label, misfit, required, default, choices=allowed)
+
+
+def flag(label: str, default: bool = False) -> Field:
+    """True or false."""
+    return Field(label, lambda value: "" if isinstance(value, bool) else "must be true or false", False, default)
+
+
+def identity(label: str, required: bool = True) -> Field:
+    """A UUID as text; empty text is allowed where it is not required."""
+
+    def misfit(value: Any) -> str:
+        if value == "" and not required:
+            return ""
+        return "" if is_uuid(value) else "must be the id of a fact (a UUID)"
+
+    return Field(label, misfit, required, "")
+
+
+def moment(label: str, required: bool = False) -> Field:
+    """A time as UTC ISO 8601 with milliseconds and Z."""
+
+    def misfit(value: Any) -> str:
+        fits = isinstance(value, str) and TIME_FORMAT.match(value)
+        return "" if fits else "must be a UTC time such as 2025-05-01T09:30:00.000Z"
+
+    return Field(label, _or_null(misfit, required), required)
+
+
+def words(label: str, longest: int, most: int) -> Field:
+    """A list of at most `most` plain texts of at most `longest` characters each."""
+    one = text(label, longest).misfit
+
+    def misfit(value: Any) -> str:
+        fits = isinstance(value, list) and len(value) <= most and not any(one(entry) for entry in value)
+        return "" if fits else f"must be a list of at most {most} short texts"
+
+    return Field(label, misfit, False, [])
+
+
+def group(label: str, fields: dict[str, Field]) -> Field:
+    """A small object of named values, none required, such as a shot's delivery numbers."""
+
+    def misfit(value: Any) -> str:
+        if not isinstance(value, dict):
+            return "must be a group of named values"
+        for name, entry in value.items():
+            if name not in fields:
+                return f"holds {name!r}, which is not known here"
+            wrong = fields[name].misfit(entry)
+            if wrong:
+                return f"{fields[name].label} {wrong}"
+        return ""
+
+    return Field(label, misfit, False, {})
+
+
+def is_uuid(value: Any) -> bool:
+    """Whether a value is a UUID written as text in the usual form."""
+    if not isinstance(value, str) or len(value) != 36:
+        return False
+    try:
+        return str(UUID(value)) == value.lower()
+    except ValueError:
+        return False
+
+
+def _or_null(misfit: Callable[[Any], str], required: bool) -> Callable[[Any], str]:
+    return misfit if required else lambda value: "" if value is None else misfit(value)
