@@ -48,5 +48,5 @@ def swing_deg_of(name: str) -> float:
 
 
 def mirrors(hand: str, seen_from: str) -> bool:
-    """Whether clock hours are read mirrored: for a left-hander seen from the front, or a right-hander in his own eyes."""
+    """Whether clock hours are read mirrored: a left-hander seen from the front, a right-hander in his own eyes."""
     return (hand == "left") != (seen_from == "self")

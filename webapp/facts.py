@@ -1,4 +1,4 @@
-"""What a book is made of: the kinds of fact, their fields and ranges, the check of a fact and the fold to what is shown.
+"""What a book is made of: the kinds of fact with their fields and ranges, their check, and the fold to what is shown.
 
 Knows no table, page or clock; a fact's labels, places in a list and estimates are somebody else's.
 """
@@ -139,7 +139,7 @@ class Problem:
 
 @dataclass(frozen=True)
 class Fact:
-    """One thing noted: `root` is the first fact's id (its own for a first fact); `body` None is a void, which is final."""
+    """One thing noted: `root` is the first fact's id (its own for a first fact); a body of None voids it for good."""
 
     id: str
     root: str

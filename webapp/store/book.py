@@ -1,0 +1,189 @@
+"""One player's book: one SQLite file of facts that only grows.
+
+Knows how facts are taken and given out; what is read from them is in reading.py.
+"""
+
+import json
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+from uuid import UUID
+
+from ..facts import Problem, canonical, check
+from . import derived, migrations
+from .connect import DamagedFile, StoreFull, connect, is_full, migrate, writing
+
+# What a fact must find in its book: the field that names another root, and that root's kind.
+_NAMED = {"bucket_id": "bucket", "club_id": "club"}
+_checked: set[tuple[str, int]] = set()
+
+
+@dataclass
+class Taken:
+    """The answer to a batch: ids now in the book, refusals with their reason, and the newest number in the book."""
+
+    taken: list[str] = field(default_factory=list)
+    refused: list[dict[str, str]] = field(default_factory=list)
+    cursor: int = 0
+
+
+class Book:
+    """An open book; use it in a `with` block or close it."""
+
+    def __init__(self, path: Path, read_only: bool = False) -> None:
+        """Open (and, to write, make or migrate) the file at `path`; DamagedFile when SQLite cannot read it."""
+        self.path = path
+        self.id = path.stem
+        if read_only:
+            with Book(path):
+                pass  # a read-only door cannot migrate, so the file is brought up to date first
+        self.conn = connect(path, read_only)
+        try:
+            if not read_only:
+                self._check_once()
+                migrate(self.conn, path, migrations.book)
+        except sqlite3.DatabaseError as error:
+            self.conn.close()
+            raise DamagedFile(str(error)) from error
+        except DamagedFile:
+            self.conn.close()
+            raise
+
+    def __enter__(self) -> "Book":
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let the file go."""
+        self.conn.close()
+
+    @property
+    def cursor(self) -> int:
+        """The number of the newest fact; 0 in an empty book."""
+        return int(self.conn.execute("SELECT COALESCE(MAX(seq), 0) FROM facts").fetchone()[0])
+
+    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str) -> Taken:
+        """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
+
+        A fact already here with the same content is taken again without effect. StoreFull: nothing was taken.
+        """
+        with self._writing():
+            answer = Taken()
+            touched: dict[str, set[bytes]] = {}
+            for raw in raw_facts:
+                problem = check(raw) or self._misplaced(raw)
+                if problem is None and self._insert(raw, device, received_at):
+                    touched.setdefault(raw["kind"], set()).add(UUID(raw["root"]).bytes)
+                if problem is None:
+                    answer.taken.append(raw["id"])
+                else:
+                    answer.refused.append(_refusal(raw, problem))
+            derived.refresh(self.conn, touched)
+            answer.cursor = self.cursor
+        return answer
+
+    def after(self, cursor: int, limit: int = 500) -> list[dict[str, Any]]:
+        """At most `limit` facts that came after number `cursor`, oldest first, each with its number `seq`."""
+        rows = self.conn.execute("SELECT * FROM facts WHERE seq > ? ORDER BY seq LIMIT ?", (cursor, limit))
+        return [_wire(row) for row in rows]
+
+    def history(self, root: str) -> list[dict[str, Any]]:
+        """Every fact of one root in the order they were made."""
+        rows = self.conn.execute("SELECT * FROM facts WHERE root = ? ORDER BY made_at, id", (UUID(root).bytes,))
+        return [{**_wire(row), "received_at": row["received_at"], "device": row["device"]} for row in rows]
+
+    def rebuild(self) -> None:
+        """Make every derived table again from the facts."""
+        with self._writing():
+            derived.rebuild(self.conn)
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        try:
+            with writing(self.conn, self.path):
+                yield
+        except sqlite3.OperationalError as error:
+            if is_full(error):
+                raise StoreFull(str(error)) from error
+            raise
+
+    def _check_once(self) -> None:
+        """Let SQLite look a file over at its first opening in this process, so damage is found before a write."""
+        key = (str(self.path), self.path.stat().st_ino)
+        if key not in _checked:
+            found = self.conn.execute("PRAGMA quick_check(1)").fetchone()[0]
+            if found != "ok":
+                raise DamagedFile(found)
+            _checked.add(key)
+
+    def _misplaced(self, raw: dict[str, Any]) -> Problem | None:
+        """What is wrong with a sound fact in this very book: its id is used, or it names what is not here."""
+        known = self.conn.execute("SELECT * FROM facts WHERE id = ?", (UUID(raw["id"]).bytes,)).fetchone()
+        if known:
+            same = (known["root"], known["kind"], known["made_at"], known["body"]) == (
+                UUID(raw["root"]).bytes,
+                raw["kind"],
+                raw["made_at"],
+                canonical(raw["body"]),
+            )
+            return None if same else _problem("id", "id_reused", "its id belongs to another entry")
+        if raw["root"] != raw["id"] and self._kind_of(raw["root"]) not in (None, raw["kind"]):
+            return _problem("root", "wrong_root", "it corrects an entry of another kind")
+        for name, kind in _NAMED.items():
+            named = (raw["body"] or {}).get(name)
+            if named and self._kind_of(named) != kind:
+                return _problem(name, f"unknown_{kind}", f"its {kind} is not in this book")
+        return None
+
+    def _kind_of(self, root: str) -> str | None:
+        row = self.conn.execute("SELECT kind FROM facts WHERE root = ? LIMIT 1", (UUID(root).bytes,)).fetchone()
+        return row["kind"] if row else None
+
+    def _insert(self, raw: dict[str, Any], device: bytes | None, received_at: str) -> bool:
+        done = self.conn.execute(
+            """INSERT INTO facts (id, root, kind, made_at, received_at, device, body)
+            VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING""",
+            (
+                UUID(raw["id"]).bytes,
+                UUID(raw["root"]).bytes,
+                raw["kind"],
+                raw["made_at"],
+                received_at,
+                device,
+                canonical(raw["body"]),
+            ),
+        )
+        return done.rowcount == 1
+
+
+def _wire(row: sqlite3.Row) -> dict[str, Any]:
+    return {
+        "seq": row["seq"],
+        "id": str(UUID(bytes=row["id"])),
+        "root": str(UUID(bytes=row["root"])),
+        "kind": row["kind"],
+        "made_at": row["made_at"],
+        "body": json.loads(row["body"]),
+    }
+
+
+def _problem(name: str, code: str, why: str) -> Problem:
+    return Problem(name, code, f"This entry was not taken: {why}. It stays on the phone until it is mended.")
+
+
+def _refusal(raw: Any, problem: Problem) -> dict[str, str]:
+    known_as = raw.get("id") if isinstance(raw, dict) else None
+    return {
+        "id": known_as if isinstance(known_as, str) else "",
+        "field": problem.field,
+        "code": problem.code,
+        "message": problem.message,
+    }

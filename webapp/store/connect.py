@@ -1,0 +1,95 @@
+"""How a SQLite file is opened, migrated once and written to by one writer at a time.
+
+Knows no table; what the tables are is said in migrations.py.
+"""
+
+import sqlite3
+import sys
+import threading
+from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+# sqlite_utils imports pandas whenever it is installed, though nothing here uses it:
+# hidden during this one import, the server starts in half the time and memory.
+_pandas = sys.modules.get("pandas")
+if _pandas is None:
+    sys.modules["pandas"] = None  # type: ignore[assignment]
+from sqlite_utils import Database, Migrations  # noqa: E402
+
+if _pandas is None:
+    del sys.modules["pandas"]
+
+_BUSY_MS = 10_000
+_write_locks: defaultdict[str, threading.Lock] = defaultdict(threading.Lock)
+
+
+class DamagedFile(Exception):
+    """A file that SQLite cannot read; it is left where it is, untouched."""
+
+
+class StoreFull(Exception):
+    """The disk took no more; the batch was rolled back whole."""
+
+
+def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
+    """An open connection in autocommit mode, durable at every commit; DamagedFile if it is no database.
+
+    `read_only` refuses every write in SQLite itself (coach links); the file must have been migrated before.
+    """
+    mode = "ro" if read_only else "rwc"
+    conn = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True, isolation_level=None)
+    conn.row_factory = sqlite3.Row
+    try:
+        conn.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
+        conn.execute("PRAGMA foreign_keys=ON")
+        if not read_only:
+            conn.execute("PRAGMA journal_mode=WAL")
+            conn.execute("PRAGMA synchronous=FULL")
+        else:
+            conn.execute("SELECT 1 FROM sqlite_master LIMIT 1")
+    except sqlite3.DatabaseError as error:
+        conn.close()
+        raise DamagedFile(str(error)) from error
+    return conn
+
+
+@contextmanager
+def writing(conn: sqlite3.Connection, path: Path) -> Iterator[None]:
+    """One transaction, whole or not at all; within this process one writer a file, so batches do not starve."""
+    with _write_locks[str(path)]:
+        conn.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        except BaseException:
+            _roll_back(conn)
+            raise
+        try:
+            conn.execute("COMMIT")
+        except sqlite3.OperationalError:
+            _roll_back(conn)
+            raise
+
+
+def migrate(conn: sqlite3.Connection, path: Path, migrations: Migrations) -> None:
+    """Bring a file to the newest version under its write lock; foreign keys are checked before the commit."""
+    database = Database(conn, execute_plugins=False)
+    if not migrations.pending(database):
+        return
+    conn.execute("PRAGMA foreign_keys=OFF")
+    with writing(conn, path):
+        migrations.apply(database)
+        if conn.execute("PRAGMA foreign_key_check").fetchone():
+            raise DamagedFile("rows name other rows that are not there")
+    conn.execute("PRAGMA foreign_keys=ON")
+
+
+def is_full(error: sqlite3.Error) -> bool:
+    """Whether SQLite gave up because the disk (or its page limit) is full."""
+    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_FULL
+
+
+def _roll_back(conn: sqlite3.Connection) -> None:
+    if conn.in_transaction:
+        conn.execute("ROLLBACK")

@@ -1,0 +1,135 @@
+"""The flat tables that pages read, made from the facts in the transaction that brings them.
+
+Knows how a body becomes a row and which balls count; estimates nothing.
+"""
+
+import json
+import sqlite3
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from ..facts import KINDS, Fact, fold
+
+TABLES = {
+    "bucket": "buckets",
+    "shot": "shots",
+    "club": "clubs",
+    "swing": "swings",
+    "full_carry": "full_carries",
+    "setting": "settings",
+    "mark": "marks",
+    "note": "notes",
+}
+_IDENTITIES = {"bucket_id", "club_id", "follows"}
+_JSON = {"value"}  # a setting's value may be of any type, so it is kept as JSON text
+_MOST_VARIABLES = 500
+
+# A ball counts for the card when it was a plain stock swing: swing-called, not set aside, neither on the course nor
+# from an odd lie, with its usual grip and flight, in no strong wind, on a visit that is not set aside.
+_SETTLE_BALLS = """
+UPDATE shots SET ball = buckets.ball,
+    counted = shots.mode = 'swing' AND NOT shots.aside AND NOT shots.course AND shots.lie = 'level'
+        AND shots.flight = '' AND NOT buckets.aside AND NOT CASE WHEN shots.wind = ''
+            THEN buckets.wind <> 'calm' AND buckets.wind_force = 'strong'
+            ELSE shots.wind <> 'calm' AND shots.wind_force = 'strong' END
+FROM buckets WHERE shots.bucket_id = buckets.id AND shots.{column} IN ({marks})"""
+_SETTLE_CELL = """
+INSERT INTO cells (ball, club_id, swing_deg, n, n_contact, visits, last_struck_at)
+SELECT ball, club_id, swing_deg, SUM(landed <> 'unseen'), COUNT(*),
+    COUNT(DISTINCT CASE WHEN landed <> 'unseen' THEN bucket_id END), MAX(struck_at)
+FROM shots WHERE ball = ? AND counted = 1 AND club_id = ? AND swing_deg = ? GROUP BY ball"""
+
+
+def refresh(conn: sqlite3.Connection, touched: dict[str, set[bytes]]) -> None:
+    """Bring the rows of the touched roots (by kind) up to what their facts say now."""
+    cells: set[tuple[str, bytes, float]] = set()
+    shots, buckets = touched.get("shot", set()), touched.get("bucket", set())
+    cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
+    for kind, roots in touched.items():
+        for some in _chunks(roots):
+            _refresh_rows(conn, kind, some)
+    for column, keys in (("id", shots), ("bucket_id", buckets)):
+        for some in _chunks(keys):
+            conn.execute(_SETTLE_BALLS.format(column=column, marks=_marks(some)), some)
+    cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
+    for cell in cells:
+        conn.execute("DELETE FROM cells WHERE ball = ? AND club_id = ? AND swing_deg = ?", cell)
+        conn.execute(_SETTLE_CELL, cell)
+
+
+def rebuild(conn: sqlite3.Connection) -> None:
+    """Throw every derived row away and make it again from the facts."""
+    conn.execute("DELETE FROM cells")
+    for table in TABLES.values():
+        conn.execute(f"DELETE FROM {table}")
+    touched: dict[str, set[bytes]] = {}
+    for row in conn.execute("SELECT DISTINCT kind, root FROM facts"):
+        touched.setdefault(row["kind"], set()).add(row["root"])
+    refresh(conn, touched)
+
+
+def fact_of(row: sqlite3.Row) -> Fact:
+    """The fact a row of the facts table holds."""
+    return Fact(
+        str(UUID(bytes=row["id"])),
+        str(UUID(bytes=row["root"])),
+        row["kind"],
+        row["made_at"],
+        json.loads(row["body"]),
+    )
+
+
+def _refresh_rows(conn: sqlite3.Connection, kind: str, roots: list[bytes]) -> None:
+    table = TABLES[kind]
+    found = conn.execute(
+        f"SELECT id, root, kind, made_at, received_at, body FROM facts WHERE root IN ({_marks(roots)})", roots
+    ).fetchall()
+    shown = fold(fact_of(row) for row in found)
+    first = {}
+    for row in found:
+        if row["id"] == row["root"] or row["root"] not in first:
+            first[row["root"]] = row
+    conn.execute(f"DELETE FROM {table} WHERE id IN ({_marks(roots)})", roots)
+    for fact in shown.values():
+        begun = first[UUID(fact.root).bytes]
+        row = _row(fact, begun["made_at"], begun["received_at"])
+        columns = ", ".join(f'"{name}"' for name in row)
+        conn.execute(f"INSERT INTO {table} ({columns}) VALUES ({_marks(row)})", list(row.values()))
+
+
+def _row(fact: Fact, made_at: str, received_at: str) -> dict[str, Any]:
+    """A fact's row: made when its root was made, since a correction does not make a ball younger."""
+    row: dict[str, Any] = {"id": UUID(fact.root).bytes, "made_at": made_at, "received_at": received_at}
+    body = fact.filled()
+    for name in KINDS[fact.kind]:
+        row[name] = _column(name, body[name])
+    if fact.kind == "shot":
+        # A phone's clock may run years ahead: then the server's time tells the ball's age.
+        row["struck_at"] = min(made_at, received_at)
+    return row
+
+
+def _column(name: str, value: Any) -> Any:
+    if name in _IDENTITIES:
+        return UUID(value).bytes if value else None
+    if name in _JSON or isinstance(value, (list, dict)):
+        return json.dumps(value)
+    return int(value) if isinstance(value, bool) else value
+
+
+def _cells_of(conn: sqlite3.Connection, column: str, keys: set[bytes]) -> set[tuple[str, bytes, float]]:
+    cells: set[tuple[str, bytes, float]] = set()
+    for some in _chunks(keys):
+        query = f"SELECT DISTINCT ball, club_id, swing_deg FROM shots WHERE {column} IN ({_marks(some)})"
+        cells |= {tuple(row) for row in conn.execute(query, some)}
+    return cells
+
+
+def _chunks(keys: Iterable[bytes]) -> Iterable[list[bytes]]:
+    ordered = sorted(keys)
+    return (ordered[at : at + _MOST_VARIABLES] for at in range(0, len(ordered), _MOST_VARIABLES))
+
+
+def _marks(values: Iterable[Any]) -> str:
+    return ", ".join("?" for _ in values)

@@ -1,0 +1,224 @@
+"""The directory of a server: which device, coach link or code opens which book.
+
+Knows only hashes of secrets; never looks into a book.
+"""
+
+import hashlib
+import json
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+from uuid import uuid4
+
+from . import migrations
+from .book import Book
+from .connect import connect, migrate, writing
+
+TOKEN_BYTES = 32  # of a device's cookie: 256 bits
+LINK_BYTES = 24  # of a coach link: 192 bits
+
+
+@dataclass(frozen=True)
+class Device:
+    """A phone that opens a book; `cut_off_at` is empty while it may."""
+
+    id: bytes
+    book_id: str
+    name: str
+    created_at: str
+    last_seen_at: str
+    cut_off_at: str
+
+
+@dataclass(frozen=True)
+class Link:
+    """A coach link: read-only, with an end; `profile` says what it leaves out."""
+
+    id: str
+    book_id: str
+    label: str
+    created_at: str
+    ends_at: str
+    ended_at: str
+    profile: dict[str, Any]
+
+    def is_open(self, now: str) -> bool:
+        """Whether the link may be read at `now` (UTC ISO 8601)."""
+        return not self.ended_at and now < self.ends_at
+
+
+class Directory:
+    """The open directory of one data folder; use it in a `with` block or close it."""
+
+    def __init__(self, folder: Path) -> None:
+        """Open (or make) the directory of `folder`, the folder too."""
+        self.folder = folder
+        (folder / "books").mkdir(parents=True, exist_ok=True)
+        self.path = folder / "directory.sqlite"
+        self.conn = connect(self.path)
+        migrate(self.conn, self.path, migrations.directory)
+
+    def __enter__(self) -> "Directory":
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let the file go."""
+        self.conn.close()
+
+    def new_book(self, now: str, alias: str | None = None) -> str:
+        """Make an empty book and give its id; ValueError when the alias is taken."""
+        book_id = str(uuid4())
+        with writing(self.conn, self.path):
+            if alias and self.book_of_alias(alias):
+                raise ValueError(f"there is a book called {alias!r} already")
+            self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
+        with self.open_book(book_id):
+            pass
+        return book_id
+
+    def open_book(self, book_id: str, read_only: bool = False) -> Book:
+        """The book of an id that this directory gave out."""
+        return Book(self.book_path(book_id), read_only)
+
+    def book_path(self, book_id: str) -> Path:
+        """Where a book's file lies."""
+        return self.folder / "books" / f"{book_id}.sqlite"
+
+    def book_of_alias(self, alias: str) -> str | None:
+        """The id of the book the command line calls by this name."""
+        row = self.conn.execute("SELECT id FROM books WHERE alias = ? AND deleted_at IS NULL", (alias,)).fetchone()
+        return row["id"] if row else None
+
+    def books(self) -> list[dict[str, Any]]:
+        """Every book that was not deleted, oldest first."""
+        rows = self.conn.execute("SELECT id, alias, created_at FROM books WHERE deleted_at IS NULL ORDER BY created_at")
+        return [dict(row) for row in rows]
+
+    def is_deleted(self, book_id: str) -> bool:
+        """Whether the player deleted this book."""
+        row = self.conn.execute("SELECT deleted_at FROM books WHERE id = ?", (book_id,)).fetchone()
+        return bool(row and row["deleted_at"])
+
+    def delete_book(self, book_id: str, now: str) -> None:
+        """Remove a book's file, devices' access, links and codes; only the fact that it was deleted stays."""
+        with writing(self.conn, self.path):
+            self.conn.execute("UPDATE books SET deleted_at = ?, alias = NULL WHERE id = ?", (now, book_id))
+            self.conn.execute("DELETE FROM links WHERE book_id = ?", (book_id,))
+            self.conn.execute("DELETE FROM codes WHERE book_id = ?", (book_id,))
+        for ending in ("", "-wal", "-shm"):
+            Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
+
+    def new_device(self, book_id: str, name: str, now: str) -> str:
+        """Let a new phone open a book; gives the secret for its cookie, of which only the hash is kept."""
+        token = secrets.token_urlsafe(TOKEN_BYTES)
+        with writing(self.conn, self.path):
+            self.conn.execute(
+                """INSERT INTO devices (token_hash, id, book_id, name, created_at, last_seen_at)
+                VALUES (?, ?, ?, ?, ?, ?)""",
+                (hash_of(token), uuid4().bytes, book_id, name, now, now),
+            )
+        return token
+
+    def device(self, token: str) -> Device | None:
+        """The phone a cookie's secret belongs to, cut off or not."""
+        row = self.conn.execute("SELECT * FROM devices WHERE token_hash = ?", (hash_of(token),)).fetchone()
+        return _device(row) if row else None
+
+    def devices(self, book_id: str) -> list[Device]:
+        """The phones of a book, the first one first."""
+        rows = self.conn.execute("SELECT * FROM devices WHERE book_id = ? ORDER BY created_at", (book_id,))
+        return [_device(row) for row in rows]
+
+    def saw_device(self, device_id: bytes, now: str) -> None:
+        """Note the day a phone was last seen; once a day is enough, so reading pages rarely writes."""
+        with writing(self.conn, self.path):
+            self.conn.execute("UPDATE devices SET last_seen_at = ? WHERE id = ?", (now, device_id))
+
+    def cut_off(self, book_id: str, device_id: bytes, now: str) -> bool:
+        """Shut a phone out at once; False when the book has no such phone."""
+        with writing(self.conn, self.path):
+            done = self.conn.execute(
+                "UPDATE devices SET cut_off_at = ? WHERE id = ? AND book_id = ?", (now, device_id, book_id)
+            )
+        return done.rowcount == 1
+
+    def new_link(self, book_id: str, label: str, now: str, ends_at: str, profile: dict[str, Any]) -> str:
+        """Make a coach link and give its secret, of which only the hash is kept."""
+        token = secrets.token_urlsafe(LINK_BYTES)
+        with writing(self.conn, self.path):
+            self.conn.execute(
+                """INSERT INTO links (token_hash, id, book_id, label, created_at, ends_at, profile)
+                VALUES (?, ?, ?, ?, ?, ?, ?)""",
+                (hash_of(token), str(uuid4()), book_id, label, now, ends_at, json.dumps(profile)),
+            )
+        return token
+
+    def link(self, token: str) -> Link | None:
+        """The coach link of a secret, ended or not."""
+        row = self.conn.execute("SELECT * FROM links WHERE token_hash = ?", (hash_of(token),)).fetchone()
+        return _link(row) if row else None
+
+    def links(self, book_id: str) -> list[Link]:
+        """The coach links of a book, newest first."""
+        rows = self.conn.execute("SELECT * FROM links WHERE book_id = ? ORDER BY created_at DESC", (book_id,))
+        return [_link(row) for row in rows]
+
+    def end_link(self, book_id: str, link_id: str, now: str) -> bool:
+        """End a coach link at once; False when the book has no such link."""
+        with writing(self.conn, self.path):
+            done = self.conn.execute(
+                "UPDATE links SET ended_at = ? WHERE id = ? AND book_id = ? AND ended_at IS NULL",
+                (now, link_id, book_id),
+            )
+        return done.rowcount == 1
+
+    def set_code(self, book_id: str, kind: str, code: str, now: str, ends_at: str | None) -> None:
+        """Keep the hash of a code that opens a book ("recovery" or "join"); a new one of its kind ends the old."""
+        with writing(self.conn, self.path):
+            self.conn.execute("DELETE FROM codes WHERE book_id = ? AND kind = ?", (book_id, kind))
+            self.conn.execute(
+                "INSERT INTO codes (code_hash, book_id, kind, created_at, ends_at) VALUES (?, ?, ?, ?, ?)",
+                (hash_of(code), book_id, kind, now, ends_at),
+            )
+
+    def book_of_code(self, code: str, now: str) -> str | None:
+        """The book a recovery or joining code opens at `now`."""
+        row = self.conn.execute(
+            "SELECT book_id FROM codes WHERE code_hash = ? AND (ends_at IS NULL OR ends_at > ?)", (hash_of(code), now)
+        ).fetchone()
+        return row["book_id"] if row else None
+
+    def has_recovery(self, book_id: str) -> bool:
+        """Whether a recovery sheet was made for a book."""
+        query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"
+        return self.conn.execute(query, (book_id,)).fetchone() is not None
+
+
+def hash_of(secret: str) -> bytes:
+    """What is kept of a secret: enough to know it again, useless to whoever reads the file."""
+    return hashlib.sha256(secret.encode()).digest()
+
+
+def _device(row: Any) -> Device:
+    return Device(
+        row["id"], row["book_id"], row["name"], row["created_at"], row["last_seen_at"], row["cut_off_at"] or ""
+    )
+
+
+def _link(row: Any) -> Link:
+    return Link(
+        row["id"],
+        row["book_id"],
+        row["label"],
+        row["created_at"],
+        row["ends_at"],
+        row["ended_at"] or "",
+        json.loads(row["profile"]),
+    )

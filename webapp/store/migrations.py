@@ -1,0 +1,83 @@
+"""The tables of a book and of the directory, as ordered steps that are never edited once landed.
+
+Knows no meaning of a field beyond its type; add a step below the last one to change a table.
+"""
+
+from sqlite_utils import Database, Migrations
+
+book = Migrations("book")
+directory = Migrations("directory")
+
+_COMMON = "id BLOB PRIMARY KEY, made_at TEXT NOT NULL, received_at TEXT NOT NULL"
+
+
+@book()
+def m001_facts(db: Database) -> None:
+    """The one truth: facts, appended and never changed."""
+    db.conn.execute(
+        """CREATE TABLE facts (
+            seq INTEGER PRIMARY KEY, id BLOB NOT NULL UNIQUE, root BLOB NOT NULL, kind TEXT NOT NULL,
+            made_at TEXT NOT NULL, received_at TEXT NOT NULL, device BLOB, body TEXT NOT NULL) STRICT"""
+    )
+    db.conn.execute("CREATE INDEX facts_by_root ON facts (root)")
+
+
+@book()
+def m002_derived(db: Database) -> None:
+    """What is shown now, flat and typed; made from the facts and rebuilt from them at any time."""
+    execute = db.conn.execute
+    execute(
+        f"""CREATE TABLE clubs ({_COMMON}, name TEXT, loft_deg REAL, sole_note TEXT, retired INTEGER,
+            follows BLOB) STRICT, WITHOUT ROWID"""
+    )
+    execute(f"CREATE TABLE swings ({_COMMON}, swing_deg REAL, name TEXT) STRICT, WITHOUT ROWID")
+    execute(
+        f"""CREATE TABLE buckets ({_COMMON}, place TEXT, surface TEXT, ball TEXT, judged_by TEXT, wind TEXT,
+            wind_force TEXT, temperature_c REAL, bay_offset_m REAL, monitor_note TEXT, warm_up_balls INTEGER,
+            ended_at TEXT, aside INTEGER, aside_reason TEXT, plan TEXT) STRICT, WITHOUT ROWID"""
+    )
+    execute(
+        f"""CREATE TABLE shots ({_COMMON}, bucket_id BLOB, club_id BLOB, swing_deg REAL, mode TEXT,
+            meant_carry_m REAL, carry_m REAL, landed TEXT, contact TEXT, aside INTEGER, run_index INTEGER,
+            judged_by TEXT, plan_ref TEXT, direction TEXT, swing_check TEXT, wind TEXT, wind_force TEXT,
+            lie TEXT, flight TEXT, coarse INTEGER, course INTEGER, roll_m REAL, delivery TEXT,
+            struck_at TEXT, ball TEXT NOT NULL DEFAULT '', counted INTEGER NOT NULL DEFAULT 0)
+            STRICT, WITHOUT ROWID"""
+    )
+    execute("CREATE INDEX shots_of_cell ON shots (ball, counted, club_id, swing_deg, struck_at)")
+    execute("CREATE INDEX shots_of_bucket ON shots (bucket_id, struck_at)")
+    execute(f"CREATE TABLE full_carries ({_COMMON}, club_id BLOB, carry_m REAL) STRICT, WITHOUT ROWID")
+    execute(f"CREATE TABLE settings ({_COMMON}, name TEXT, value TEXT) STRICT, WITHOUT ROWID")
+    execute(f'CREATE TABLE marks ({_COMMON}, what TEXT, words TEXT, "on" TEXT) STRICT, WITHOUT ROWID')
+    execute(f"CREATE TABLE notes ({_COMMON}, words TEXT, about TEXT) STRICT, WITHOUT ROWID")
+    execute(
+        """CREATE TABLE cells (ball TEXT, club_id BLOB, swing_deg REAL, n INTEGER, n_contact INTEGER,
+            visits INTEGER, last_struck_at TEXT, PRIMARY KEY (ball, club_id, swing_deg)) STRICT, WITHOUT ROWID"""
+    )
+
+
+@directory()
+def m001_directory(db: Database) -> None:
+    """Books, the devices and links that open them; of every secret only its hash."""
+    execute = db.conn.execute
+    execute(
+        """CREATE TABLE books (id TEXT PRIMARY KEY, created_at TEXT NOT NULL, alias TEXT UNIQUE,
+            deleted_at TEXT) STRICT"""
+    )
+    execute(
+        """CREATE TABLE devices (token_hash BLOB PRIMARY KEY, id BLOB NOT NULL UNIQUE, book_id TEXT NOT NULL,
+            name TEXT NOT NULL, created_at TEXT NOT NULL, last_seen_at TEXT NOT NULL, cut_off_at TEXT)
+            STRICT, WITHOUT ROWID"""
+    )
+    execute("CREATE INDEX devices_of_book ON devices (book_id)")
+    execute(
+        """CREATE TABLE links (token_hash BLOB PRIMARY KEY, id TEXT NOT NULL UNIQUE, book_id TEXT NOT NULL,
+            label TEXT NOT NULL, created_at TEXT NOT NULL, ends_at TEXT NOT NULL, ended_at TEXT,
+            profile TEXT NOT NULL) STRICT, WITHOUT ROWID"""
+    )
+    execute("CREATE INDEX links_of_book ON links (book_id)")
+    execute(
+        """CREATE TABLE codes (code_hash BLOB PRIMARY KEY, book_id TEXT NOT NULL, kind TEXT NOT NULL,
+            created_at TEXT NOT NULL, ends_at TEXT) STRICT, WITHOUT ROWID"""
+    )
+    execute("CREATE INDEX codes_of_book ON codes (book_id)")

@@ -1,0 +1,202 @@
+"""What pages and commands read from a book: its set-up, its visits and its balls.
+
+Knows the derived tables and nothing of how a number on the card is estimated.
+"""
+
+import json
+import sqlite3
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from ..clock import DEFAULT_SWINGS_DEG
+from ..facts import SETTINGS
+from .book import Book
+
+MOST_BALLS_A_CELL = 200
+
+
+@dataclass(frozen=True)
+class Club:
+    """A wedge as it is shown: id, name, stamped loft [deg], note on bounce and sole, and whether it left the bag."""
+
+    id: str
+    name: str
+    loft_deg: float
+    sole_note: str
+    retired: bool
+    follows: str
+    made_at: str
+
+
+@dataclass(frozen=True)
+class Swing:
+    """A length of swing the player keeps: lead-arm angle [deg] and own name ("" for the clock name)."""
+
+    id: str
+    swing_deg: float
+    name: str
+
+
+@dataclass(frozen=True)
+class CellCount:
+    """How many balls a cell rests on: `n` with a carry or off the scale, `n_contact` with those lost from sight too."""
+
+    club_id: str
+    swing_deg: float
+    n: int
+    n_contact: int
+    visits: int
+    last_struck_at: str
+
+
+def clubs(book: Book, retired: bool = False) -> list[Club]:
+    """The wedges in the bag, strongest first; `retired` brings those that left it too."""
+    rows = book.conn.execute("SELECT * FROM clubs ORDER BY loft_deg, name, id")
+    found = [
+        Club(
+            _text(row["id"]),
+            row["name"],
+            row["loft_deg"],
+            row["sole_note"],
+            bool(row["retired"]),
+            _text(row["follows"]),
+            row["made_at"],
+        )
+        for row in rows
+    ]
+    return [club for club in found if retired or not club.retired]
+
+
+def swings(book: Book) -> list[Swing]:
+    """The player's lengths of swing from short to long; 7:30, 9:00, 10:30 and full until others are chosen."""
+    rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at").fetchall()
+    own = {row["swing_deg"]: Swing(_text(row["id"]), row["swing_deg"], row["name"]) for row in rows}
+    return list(own.values()) or [Swing("", swing_deg, "") for swing_deg in DEFAULT_SWINGS_DEG]
+
+
+def settings(book: Book) -> dict[str, Any]:
+    """Every setting by name: what was said last, else its default."""
+    values = {name: field.default for name, field in SETTINGS.items()}
+    query = """SELECT settings.name, settings.value FROM settings JOIN facts ON facts.root = settings.id
+        ORDER BY facts.made_at, facts.id"""
+    for row in book.conn.execute(query):
+        if row["name"] in values:
+            values[row["name"]] = json.loads(row["value"])
+    return values
+
+
+def setting_roots(book: Book) -> dict[str, str]:
+    """The root each setting was last said under, so that saying it again corrects it."""
+    rows = book.conn.execute("SELECT id, name FROM settings ORDER BY made_at")
+    return {row["name"]: _text(row["id"]) for row in rows}
+
+
+def full_carries(book: Book) -> dict[str, float]:
+    """The full carry [m] the player stated last for each club, by club id."""
+    return {club_id: carry_m for club_id, (_, carry_m) in full_carry_roots(book).items()}
+
+
+def full_carry_roots(book: Book) -> dict[str, tuple[str, float]]:
+    """For each club with a stated full carry its root and the carry [m]."""
+    query = """SELECT full_carries.id, club_id, carry_m FROM full_carries JOIN facts ON facts.root = full_carries.id
+        ORDER BY facts.made_at, facts.id"""
+    return {_text(row["club_id"]): (_text(row["id"]), row["carry_m"]) for row in book.conn.execute(query)}
+
+
+def cell_counts(book: Book, ball: str) -> list[CellCount]:
+    """The counts of every cell that has counted balls of this kind."""
+    rows = book.conn.execute("SELECT * FROM cells WHERE ball = ?", (ball,))
+    return [
+        CellCount(
+            _text(row["club_id"]),
+            row["swing_deg"],
+            row["n"],
+            row["n_contact"],
+            row["visits"],
+            row["last_struck_at"],
+        )
+        for row in rows
+    ]
+
+
+def cell_balls(
+    book: Book, until: str | None = None, most: int = MOST_BALLS_A_CELL, without: frozenset[str] = frozenset()
+) -> list[dict[str, Any]]:
+    """The latest counted balls of every cell and ball kind, oldest first, the bay's offset added to their carry.
+
+    `until` leaves out what was struck later; `without` leaves out whole buckets by id.
+    """
+    cells = book.conn.execute("SELECT ball, club_id, swing_deg FROM cells").fetchall()
+    query = """SELECT shots.*, buckets.bay_offset_m AS bay_offset_m FROM shots
+        JOIN buckets ON buckets.id = shots.bucket_id
+        WHERE shots.ball = ? AND counted = 1 AND club_id = ? AND swing_deg = ? AND struck_at <= ?
+        ORDER BY struck_at DESC LIMIT ?"""
+    balls = []
+    for cell in cells:
+        balls += [_shot(row) for row in book.conn.execute(query, (*cell, until or "9", most))]
+    kept = [ball for ball in balls if ball["bucket_id"] not in without]
+    return sorted(kept, key=lambda ball: (ball["struck_at"], ball["id"]))
+
+
+def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
+    """Shots that meet an SQL condition of this package's callers, newest first, with their visit's offset."""
+    query = f"""SELECT shots.*, buckets.bay_offset_m AS bay_offset_m, buckets.surface AS surface,
+        buckets.aside AS bucket_aside, buckets.place AS place FROM shots
+        LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
+    return [_shot(row) for row in book.conn.execute(query, (*values, most))]
+
+
+def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) -> list[dict[str, Any]]:
+    """Every shot of one club and swing, newest first, counted or not."""
+    return shots(book, "club_id = ? AND swing_deg = ?", (UUID(club_id).bytes, swing_deg), most)
+
+
+def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
+    """Every shot of one visit, newest first."""
+    return shots(book, "bucket_id = ?", (UUID(bucket_id).bytes,))
+
+
+def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
+    """The latest visits, newest first, each with its number of balls and the time of its last one."""
+    query = """SELECT buckets.*, COUNT(shots.id) AS n, MAX(struck_at) AS last_struck_at FROM buckets
+        LEFT JOIN shots ON shots.bucket_id = buckets.id GROUP BY buckets.id
+        ORDER BY buckets.made_at DESC LIMIT ?"""
+    return [_bucket(row) for row in book.conn.execute(query, (most,))]
+
+
+def notes(book: Book, about: str) -> list[dict[str, Any]]:
+    """What was noted about one thing, newest first."""
+    rows = book.conn.execute("SELECT * FROM notes WHERE about = ? ORDER BY made_at DESC", (about,))
+    return [{**dict(row), "id": _text(row["id"])} for row in rows]
+
+
+def marks(book: Book) -> list[dict[str, Any]]:
+    """Dated marks such as a lesson, newest first."""
+    rows = book.conn.execute('SELECT * FROM marks ORDER BY "on" DESC')
+    return [{**dict(row), "id": _text(row["id"])} for row in rows]
+
+
+def _shot(row: sqlite3.Row) -> dict[str, Any]:
+    shot = dict(row)
+    for name in ("id", "bucket_id", "club_id"):
+        shot[name] = _text(shot[name])
+    for name in ("aside", "coarse", "course", "counted"):
+        shot[name] = bool(shot[name])
+    shot["raw_carry_m"] = shot["carry_m"]
+    if shot["carry_m"] is not None and shot["bay_offset_m"]:
+        shot["carry_m"] = max(0.0, shot["carry_m"] + shot["bay_offset_m"])
+    shot["delivery"] = json.loads(shot["delivery"])
+    return shot
+
+
+def _bucket(row: sqlite3.Row) -> dict[str, Any]:
+    bucket = dict(row)
+    bucket["id"] = _text(bucket["id"])
+    bucket["aside"] = bool(bucket["aside"])
+    bucket["plan"] = json.loads(bucket["plan"])
+    return bucket
+
+
+def _text(key: bytes | None) -> str:
+    return str(UUID(bytes=key)) if key else ""
