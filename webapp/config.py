@@ -1,0 +1,144 @@
+"""Every setting of a server: its name, what it means, its default and the environment variable that changes it.
+
+Knows no page and no book; what a player sets is a fact of the player's book (facts.py).
+"""
+
+import os
+import secrets
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+PREFIX = "CLOCKYARD_"
+LEAST_SECRET = 32  # characters; 128 bits written as hexadecimal digits
+SECRET_FILE = "secret"
+DAY_S = 86_400
+
+
+class BadSetting(ValueError):
+    """A setting whose value cannot be used; the text says which and why."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One setting: `read` turns the text of its environment variable into a value."""
+
+    name: str
+    meaning: str
+    default: Any
+    read: Callable[[str], Any]
+
+    @property
+    def variable(self) -> str:
+        """The environment variable that changes it."""
+        return PREFIX + self.name
+
+
+def settings(
+    overrides: Mapping[str, Any] | None = None, environment: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """Every setting by name, ready for Flask: `overrides` win over the environment, the environment over defaults.
+
+    `environment` is os.environ unless another is given. Names that are no setting of ours are passed on to Flask.
+    The secret is made and kept in the data folder when none is given. BadSetting for a value that cannot be read.
+    """
+    environment = os.environ if environment is None else environment
+    values = {setting.name: _value(setting, environment) for setting in SETTINGS}
+    values.update(overrides or {})
+    values["DATA"] = Path(values["DATA"])
+    values["SECRET"] = values["SECRET"] or kept_secret(values["DATA"])
+    https = values["HTTPS"]
+    return {
+        "SECRET_KEY": values["SECRET"],
+        "MAX_CONTENT_LENGTH": values["MOST_BODY"],
+        "RATELIMIT_STORAGE_URI": values["LIMITS_STORAGE"],
+        "SESSION_COOKIE_NAME": cookie_name("session", https),
+        "SESSION_COOKIE_SECURE": https,
+        "SESSION_COOKIE_HTTPONLY": True,
+        "SESSION_COOKIE_SAMESITE": "Lax",
+        "SESSION_COOKIE_PATH": "/",
+        "SESSION_REFRESH_EACH_REQUEST": False,
+        "WTF_CSRF_TIME_LIMIT": None,  # a token dies with its session: a bucket may last longer than any fixed time
+        "PREFERRED_URL_SCHEME": "https" if https else "http",
+        **values,
+    }
+
+
+def cookie_name(name: str, https: bool) -> str:
+    """A cookie's name; over HTTPS with the prefix that makes browsers insist on Secure, our host and path "/"."""
+    return f"__Host-{name}" if https else name
+
+
+def kept_secret(data: Path) -> str:
+    """The secret kept in the data folder, made at the first start; only the owner of the file can read it."""
+    data.mkdir(parents=True, exist_ok=True)
+    path = data / SECRET_FILE
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        kept = path.read_text().strip()
+        if not kept:
+            raise BadSetting(f"{path} is empty: remove it, and a new secret is made at the next start.") from None
+        return kept
+    secret = secrets.token_hex(LEAST_SECRET)
+    with os.fdopen(handle, "w") as file:
+        file.write(secret + "\n")
+    return secret
+
+
+def is_weak(secret: str) -> bool:
+    """Whether a secret is too short, or too plain, for a server that others can reach."""
+    return len(secret) < LEAST_SECRET or len(set(secret)) < 8
+
+
+def _value(setting: Setting, environment: Mapping[str, str]) -> Any:
+    text = environment.get(setting.variable, "").strip()
+    if not text:
+        return setting.default
+    try:
+        return setting.read(text)
+    except ValueError as error:
+        raise BadSetting(f"{setting.variable} {error}.") from error
+
+
+def _yes(text: str) -> bool:
+    if text.lower() not in ("0", "1"):
+        raise ValueError(f"must be 0 or 1, not {text!r}")
+    return text == "1"
+
+
+def _whole(text: str) -> int:
+    if not text.isdecimal() or not int(text):
+        raise ValueError(f"must be a whole number above 0, not {text!r}")
+    return int(text)
+
+
+SETTINGS = (
+    Setting("DATA", "The folder that holds the books, the directory and the secret.", ".data", str),
+    Setting(
+        "SECRET",
+        f"Signs what is kept in cookies; at least {LEAST_SECRET} characters. Empty: one is made and kept, readable "
+        "only by its owner, in the data folder.",
+        "",
+        str,
+    ),
+    Setting("DEMO", "1: the start page offers the demo book to everyone.", False, _yes),
+    Setting("JOIN_CODE", "A word that must be typed to start a book here. Empty: anyone may start one.", "", str),
+    Setting(
+        "BEHIND_PROXY",
+        "1: exactly one proxy stands in front and writes the X-Forwarded headers itself; they are believed.",
+        False,
+        _yes,
+    ),
+    Setting("HTTPS", "1: phones reach the server over HTTPS; cookies are then sent over nothing else.", False, _yes),
+    Setting(
+        "LIMITS_STORAGE",
+        "Where the counts behind the rate limits are kept; memory suits one process, more need a shared place.",
+        "memory://",
+        str,
+    ),
+    Setting("MOST_BODY", "The largest request taken, in bytes.", 1_000_000, _whole),
+    Setting("MOST_IMPORT", "The largest file taken by an import page, in bytes.", 20_000_000, _whole),
+    Setting("DEVICE_DAYS", "How many days a phone's cookie lasts after the book was last opened.", 400, _whole),
+)
