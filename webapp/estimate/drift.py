@@ -1,0 +1,153 @@
+"""Whether a player's numbers have moved: a chart over the visits, and the verdict on one cell.
+
+Knows nothing of why they moved.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from webapp.estimate.model import Options
+from webapp.estimate.pool import Pooled
+from webapp.estimate.prior import Told, believed
+
+EWMA_WEIGHT = 0.05
+EWMA_LIMIT_SDS = 3.5
+CLIPPED_AT = 2.5
+CLEAN_FROM = 0.5
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One chart over the visits.
+
+    Attributes
+    ----------
+    club : str or None
+        None for the chart of all clubs.
+    levels : tuple of float
+        The running mean after each value, in its own standard deviations.
+    limit : float
+        A level beyond this either way rings.
+    rung_at : int or None
+        Place of the first value that rang.
+    """
+
+    club: str | None
+    levels: tuple[float, ...]
+    limit: float
+    rung_at: int | None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The change [m] of one cell between two periods, its standard error [m], and the word for it."""
+
+    change_m: float
+    error_m: float
+    word: str
+
+
+def charts(pooled: Pooled) -> list[Chart]:
+    """The chart of all clubs, then one per club that has balls.
+
+    Each value is the mean of a cell's clean balls of one visit against what all earlier visits make of the
+    cell, in standard deviations: under the model they are independent and standard normal. Balls the player
+    has marked as hit before the numbers moved (Options.moved_age_days) are left out of the chart.
+    """
+    values = _surprises(pooled)
+    found = [_chart(None, [z for _, z in values])]
+    for club in dict.fromkeys(cell.club for cell in pooled.cells):
+        own = [z for cell, z in values if pooled.cells[cell].club == club]
+        if own:
+            found.append(_chart(club, own))
+    return found
+
+
+def ewma(values: Sequence[float], weight: float = EWMA_WEIGHT) -> list[float]:
+    """The exponentially weighted moving average after each value, from 0 (Roberts 1959); weight in (0, 1]."""
+    level, levels = 0.0, []
+    for value in values:
+        level += weight * (value - level)
+        levels.append(level)
+    return levels
+
+
+def ewma_limit(weight: float = EWMA_WEIGHT, sds: float = EWMA_LIMIT_SDS) -> float:
+    """Where the average of standard normal values rings: sds times its long-run standard deviation."""
+    return sds * math.sqrt(weight / (2 - weight))
+
+
+def verdict(
+    earlier_m: Sequence[Sequence[float]],
+    later_m: Sequence[Sequence[float]],
+    sigma: float,
+    options: Options | None = None,
+) -> Verdict | None:
+    """Whether a cell's typical carry moved between two periods.
+
+    Parameters
+    ----------
+    earlier_m, later_m : sequence of sequence of float
+        Clean carries [m] of each visit of the period.
+    sigma : float
+        Spread of clean balls as a fraction of the carry.
+
+    Returns
+    -------
+    Verdict or None
+        "no sign" below one standard error, "perhaps" up to two, "moved" above; the visits count, since a day
+        moves all its balls. None where a period has no ball.
+    """
+    omega2 = (options or Options()).day_shift_sd ** 2
+    before, after = _period(earlier_m, sigma, omega2), _period(later_m, sigma, omega2)
+    if before is None or after is None:
+        return None
+    change, error = after[0] - before[0], math.sqrt(before[1] + after[1])
+    middle_m = math.exp(0.5 * (before[0] + after[0]))
+    size = abs(change) / error
+    word = "no sign" if size < 1 else "perhaps" if size <= 2 else "moved"
+    return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word)
+
+
+def _period(visits_m: Sequence[Sequence[float]], sigma: float, omega2: float) -> tuple[float, float] | None:
+    """Mean ln(carry) of a period, each visit weighted by what it tells, and its variance."""
+    hit = [visit for visit in visits_m if len(visit)]
+    if not hit:
+        return None
+    precision = np.array([1 / (omega2 + sigma**2 / len(visit)) for visit in hit])
+    means = np.array([np.log(visit).mean() for visit in hit])
+    return float(precision @ means / precision.sum()), float(1 / precision.sum())
+
+
+def _chart(club: str | None, values: Sequence[float]) -> Chart:
+    levels, limit = ewma(values), ewma_limit()
+    rung_at = next((i for i, level in enumerate(levels) if abs(level) > limit), None)
+    return Chart(club, tuple(levels), limit, rung_at)
+
+
+def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
+    """(cell, clipped standardised surprise) of each cell of each visit, in the order they were hit.
+
+    A filter that starts at the prior and hears one cell of one visit after the other.
+    """
+    balls, options = pooled.balls, pooled.options
+    told = [Told(pooled.cells[cell], carry_m) for cell, carry_m in pooled.told_m.items()]
+    m, V = believed(pooled.cells, told, options)
+    clean = pooled.w >= CLEAN_FROM
+    if options.moved_age_days is not None:
+        clean &= balls.age_days <= options.moved_age_days
+    groups: dict[tuple[int, int], list[int]] = {}
+    for i in np.flatnonzero(clean)[np.argsort(balls.order[clean], kind="stable")].tolist():
+        groups.setdefault((int(balls.bucket[i]), int(balls.cell[i])), []).append(i)
+    values = []
+    for (_, cell), members in groups.items():
+        noise = options.day_shift_sd**2 + pooled.sigma[cell] ** 2 / len(members)
+        variance = V[cell, cell] + noise
+        surprise = float(np.log(balls.carry_m[members]).mean() - m[cell])
+        values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise / math.sqrt(variance)))))
+        gain = V[:, cell] / variance
+        m, V = m + gain * surprise, V - np.outer(gain, V[cell])
+    return values

@@ -1,0 +1,270 @@
+"""The joint estimate: every cell's typical carry and spread, from all balls and what the player states.
+
+Knows nothing of how the numbers are shown, and nothing of books, clocks or pages.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from webapp.estimate import model
+from webapp.estimate.balls import Ball, Balls, memory
+from webapp.estimate.model import FloatArray, IntArray, Options
+from webapp.estimate.prior import Cell, Told, believed
+
+_PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
+_ROOT_TWO_PI = math.sqrt(2 * math.pi)
+
+
+@dataclass(frozen=True)
+class Pooled:
+    """What is known of J cells from n balls. Logarithms are of carries in metres.
+
+    Attributes
+    ----------
+    cells, balls, options : as given
+    told_m : dict of int to float
+        Stated carry [m] of the cells that have one.
+    m, V : (J,), (J, J) arrays
+        Mean and covariance of ln(typical carry).
+    sigma : (J,) array
+        Spread of clean balls, as a fraction of the carry.
+    N : (J,) array
+        Balls that speak for each cell: sum of weight times memory.
+    df : (J,) array
+        Degrees of freedom of the cell's spread.
+    age_days : (J,) array
+        Mean age [d] of what speaks for the cell; 0 without balls.
+    w : (n,) array
+        Chance that each ball was a clean one, judged without it; 0 for those not measured.
+    apart, apart_sd : (n,) arrays
+        ln(carry) less the forecast made without the ball, and the sd of that; nan for balls not measured.
+    clean_chance : (7,) array
+        By place in model.CONTACTS.
+    mishit_rate : float
+        Share of balls that are not clean, over all cells, in (0, 1).
+    """
+
+    cells: tuple[Cell, ...]
+    balls: Balls
+    options: Options
+    told_m: dict[int, float]
+    m: FloatArray
+    V: FloatArray
+    sigma: FloatArray
+    N: FloatArray
+    df: FloatArray
+    age_days: FloatArray
+    w: FloatArray
+    apart: FloatArray
+    apart_sd: FloatArray
+    clean_chance: FloatArray
+    mishit_rate: float
+
+
+def pool(
+    cells: Sequence[Cell],
+    balls: Balls | Sequence[Ball],
+    told: Sequence[Told] = (),
+    options: Options | None = None,
+) -> Pooled:
+    """Estimate all cells together.
+
+    Parameters
+    ----------
+    cells : sequence of Cell, length J >= 1
+        In any order; each cell once.
+    balls : Balls or sequence of Ball, length n >= 0
+        All balls that count; the cost grows with n, so a caller passes at most the latest 200 of a cell.
+    told : sequence of Told
+        Carries the player states; the last one of a cell holds.
+    options : Options, optional
+
+    Returns
+    -------
+    Pooled
+        Without balls it holds the prior given what is told; a cell without balls leans on the others.
+
+    Notes
+    -----
+    Balls of one cell and bucket share a shift with sd omega, a clean ball is N(level + shift, sigma^2),
+    another has the residual density model.mishit_density. Per cell and bucket N = sum w d and the mean; per
+    cell P = sum_b 1/(omega^2 + sigma^2/N), V = (K^-1 + P)^-1, m = mu + V P (mean - mu). The weight w of a ball
+    comes from the forecast made without it. The parts are repeated until no m moves by more than
+    SMALLEST_STEP, at most MOST_ROUNDS times.
+    """
+    options = options or Options()
+    every = balls if isinstance(balls, Balls) else Balls.from_list(balls)
+    mean, covariance = believed(cells, told, options)
+    index = {cell: place for place, cell in enumerate(cells)}
+    told_m = {index[statement.cell]: statement.carry_m for statement in told if statement.cell in index}
+
+    used = np.flatnonzero(every.measured)
+    solved = _solve(_Evidence.of(every, used, len(cells), options), mean, covariance, options)
+    w, apart, apart_sd = (
+        np.zeros(len(every.cell)),
+        np.full(len(every.cell), np.nan),
+        np.full(len(every.cell), np.nan),
+    )
+    w[used], apart[used], apart_sd[used] = solved.w, solved.apart, solved.apart_sd
+    counted = every.counted
+    total = float(solved.N.sum())
+    return Pooled(
+        cells=tuple(cells),
+        balls=every,
+        options=options,
+        told_m=told_m,
+        m=solved.m,
+        V=solved.V,
+        sigma=solved.sigma,
+        N=solved.N,
+        df=solved.N + np.minimum(model.CELL_SPREAD_BALLS, model.SPREAD_BALLS + total - solved.N),
+        age_days=solved.age_days,
+        w=w,
+        apart=apart,
+        apart_sd=apart_sd,
+        clean_chance=solved.clean_chance,
+        mishit_rate=_rate(float(counted.sum()), float(w[counted].sum())),
+    )
+
+
+def combine(
+    mean: FloatArray, covariance: FloatArray, heard: FloatArray, P: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Mean and covariance after hearing each of J values with precision `P`; (J,), (J, J), (J,), (J,) arrays.
+
+    P = 0 stands for nothing heard. Through the Cholesky factor of I + P^.5 K P^.5, so that neither K nor P
+    need be invertible.
+    """
+    root = np.sqrt(P)
+    factor = np.linalg.cholesky(np.eye(len(P)) + root[:, None] * covariance * root)
+    half = np.linalg.solve(factor, root[:, None] * covariance)
+    V = covariance - half.T @ half
+    return mean + V @ (P * (heard - mean)), V
+
+
+@dataclass(frozen=True)
+class _Evidence:
+    """The measured balls, and the cell of each group, a group being the balls of one cell in one bucket."""
+
+    cell: IntArray
+    group: IntArray
+    cell_of: IntArray
+    y: FloatArray
+    contact: IntArray
+    d: FloatArray
+    age_days: FloatArray
+    n_cells: int
+
+    @classmethod
+    def of(cls, balls: Balls, used: IntArray, n_cells: int, options: Options) -> "_Evidence":
+        cell, bucket = balls.cell[used], balls.bucket[used]
+        key = cell * (len(balls.bucket_names) or 1) + bucket
+        present = np.bincount(key) > 0
+        group = (np.cumsum(present) - 1)[key]
+        cell_of = np.flatnonzero(present) // (len(balls.bucket_names) or 1)
+        return cls(
+            cell=cell,
+            group=group,
+            cell_of=cell_of,
+            y=np.log(balls.carry_m[used]),
+            contact=balls.contact[used],
+            d=memory(cell, balls.order[used], balls.age_days[used], options),
+            age_days=balls.age_days[used],
+            n_cells=n_cells,
+        )
+
+    def by_group(self, values: FloatArray) -> FloatArray:
+        return np.bincount(self.group, values, len(self.cell_of)).astype(float, copy=False)
+
+    def by_cell(self, group_values: FloatArray) -> FloatArray:
+        return np.bincount(self.cell_of, group_values, self.n_cells).astype(float, copy=False)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    m: FloatArray
+    V: FloatArray
+    sigma: FloatArray
+    N: FloatArray
+    age_days: FloatArray
+    w: FloatArray
+    apart: FloatArray
+    apart_sd: FloatArray
+    clean_chance: FloatArray
+
+
+def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: Options) -> _Solved:
+    omega2 = options.day_shift_sd**2
+    chance = _PRIOR_CLEAN_CHANCE
+    n_by_contact = np.bincount(balls.contact, minlength=len(chance))
+    s2 = np.full(balls.n_cells, model.SPREAD_SD**2)
+
+    # The first forecast rests on medians, which a slip of entry cannot drag along.
+    start = balls.by_group(chance[balls.contact] * balls.d)
+    P = balls.by_cell(start / (omega2 * start + s2[balls.cell_of]))
+    m, V = combine(mean, covariance, _medians(balls, chance, mean), P)
+    S = (np.diag(V) + omega2 + s2)[balls.cell]
+    w = _weights(balls.y - m[balls.cell], S, chance[balls.contact])
+
+    for _ in range(model.MOST_ROUNDS):
+        before = m
+        wd = w * balls.d
+        N = balls.by_group(wd)
+        heard = balls.by_group(wd * balls.y) / np.maximum(N, 1e-300)
+        s2_of = s2[balls.cell_of]
+        precision = N / (omega2 * N + s2_of)
+        P = balls.by_cell(precision)
+        m, V = combine(mean, covariance, balls.by_cell(precision * heard) / np.maximum(P, 1e-300), P)
+
+        g = omega2 * N / (omega2 * N + s2_of)
+        level = m[balls.cell_of] + g * (heard - m[balls.cell_of])
+        C = (1 - g) ** 2 * np.diag(V)[balls.cell_of] + omega2 * (1 - g)
+        off = balls.y - level[balls.group]
+        keep = 1 - np.minimum(wd * (C / s2_of)[balls.group], model.HIGHEST_LEVERAGE)
+        apart, S = off / keep, C[balls.group] / keep + s2_of[balls.group]
+        w = _weights(apart, S, chance[balls.contact])
+
+        N_cell = balls.by_cell(N)
+        s2 = _spreads(balls.by_cell(balls.by_group(wd * off**2) + N * C), N_cell)
+        kept = np.bincount(balls.contact, w, len(chance))
+        chance = (model.CLEAN_CHANCE_BALLS * _PRIOR_CLEAN_CHANCE + kept) / (model.CLEAN_CHANCE_BALLS + n_by_contact)
+        if np.max(np.abs(m - before)) < model.SMALLEST_STEP:
+            break
+
+    age_days = balls.by_cell(balls.by_group(wd * balls.age_days)) / np.maximum(N_cell, 1e-300)
+    return _Solved(m, V, np.sqrt(s2), N_cell, age_days, w, apart, np.sqrt(S), chance)
+
+
+def _medians(balls: _Evidence, chance: FloatArray, mean: FloatArray) -> FloatArray:
+    """Median ln(carry) per cell: of the likely clean balls, else of all balls, else the prior's mean."""
+    medians = mean.copy()
+    likely = chance[balls.contact] > 0.5
+    for chosen in (~likely, likely):
+        # Carries lie within e^-50 and e^50 m, so one sort puts the balls in order by cell and by carry.
+        in_order = np.sort(balls.cell[chosen] * 100.0 + balls.y[chosen])
+        counts = np.bincount(balls.cell[chosen], minlength=balls.n_cells)
+        some = np.flatnonzero(counts)
+        first = (np.cumsum(counts) - counts)[some]
+        low, high = first + (counts[some] - 1) // 2, first + counts[some] // 2
+        medians[some] = 0.5 * (in_order[low] + in_order[high]) - some * 100.0
+    return medians
+
+
+def _weights(apart: FloatArray, S: FloatArray, chance: FloatArray) -> FloatArray:
+    """Chance that a ball this far from its forecast (variance S) was clean; `chance` is by contact."""
+    clean = chance * np.exp(apart**2 / (-2 * S)) / (np.sqrt(S) * _ROOT_TWO_PI)
+    return clean / (clean + (1 - chance) * model.mishit_density(apart))
+
+
+def _spreads(SS: FloatArray, N: FloatArray) -> FloatArray:
+    """Variance of clean balls per cell, each cell leaning on the common one."""
+    common = (model.SPREAD_BALLS * model.SPREAD_SD**2 + SS.sum()) / (model.SPREAD_BALLS + N.sum())
+    return np.asarray((model.CELL_SPREAD_BALLS * common + SS) / (model.CELL_SPREAD_BALLS + N))
+
+
+def _rate(n: float, clean: float) -> float:
+    """The mishit rate: (4 + sum(1 - w))/(20 + n)."""
+    return (model.MISHIT_RATE_BALLS * model.MISHIT_RATE + n - clean) / (model.MISHIT_RATE_BALLS + n)
