@@ -8,7 +8,12 @@ from pathlib import Path
 _PACKAGE = Path(__file__).resolve().parent
 
 
-def folder(name: str) -> Path:
-    """The folder `static` or `seed_data`: inside the package once installed, beside it in a checkout."""
+def _folder(name: str) -> Path:
+    """A folder that is inside the package once installed, and beside it in a checkout."""
     inside = _PACKAGE / name
     return inside if inside.is_dir() else _PACKAGE.parent / name
+
+
+TEMPLATES = _PACKAGE / "templates"
+STATIC = _folder("static")
+SEED_DATA = _folder("seed_data")

@@ -1,0 +1,59 @@
+"""What tests share: a data folder, an open book, the app on that folder and a client of it.
+
+Knows no page; fact makers are in factories.py.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp import create_app
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+
+from .factories import NOW
+
+SECRET = "a secret for tests only, 0123456789abcdef"
+
+
+@pytest.fixture
+def data(tmp_path: Path) -> Path:
+    """An empty data folder."""
+    return tmp_path / "data"
+
+
+@pytest.fixture
+def directory(data: Path) -> Iterator[Directory]:
+    """The open directory of the data folder."""
+    with Directory(data) as opened:
+        yield opened
+
+
+@pytest.fixture
+def book(directory: Directory) -> Iterator[Book]:
+    """A fresh open book of the data folder; its id is `book.id`."""
+    with directory.open_book(directory.new_book(NOW)) as opened:
+        yield opened
+
+
+@pytest.fixture
+def app(data: Path) -> Flask:
+    """The app on the data folder, as on a plain local server."""
+    return create_app({"DATA": data, "SECRET": SECRET, "TESTING": True})
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    """A browser that has no book yet."""
+    return app.test_client()
+
+
+@pytest.fixture
+def player(app: Flask, directory: Directory, book: Book) -> FlaskClient:
+    """A phone that opens `book`."""
+    client = app.test_client()
+    client.set_cookie("book", directory.new_device(book.id, "Android phone", NOW))
+    return client
