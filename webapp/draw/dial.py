@@ -1,0 +1,194 @@
+"""The dial: half of a clock face whose hub is the lead shoulder, arms are swings, lanes are wedges.
+
+Knows no trust rule and no page; a Card and the side the arms point to come in, SVG text comes out.
+"""
+
+from collections.abc import Callable, Sequence
+from itertools import combinations
+
+from ..card_data import Card, CardCell, CardClub, CardSwing
+from .arm import direction, side
+from .number import box_size, number
+from .svg import Svg, join, millimetres, tag
+
+WIDTH_MM, HEIGHT_MM = 54.0, 85.6  # ISO/IEC 7810 ID-1, standing
+HUB_EDGE_MM, HUB_Y_MM, HUB_RADIUS_MM = 6.5, 44.2, 3.1
+OUTER_MM, INNER_MM, INNERMOST_MM = 37.0, 12.4, 24.4
+NUMBER_MM = 4.8
+MOST_CLUBS = 4
+DASHES = (None, "2 .7", "1 .7", ".3 .7")
+CLOSEST = 0.97  # boxes may touch by a hair before they count as overlapping
+
+
+def dial(
+    card: Card,
+    mirrored: bool,
+    unit: str,
+    small_print: Sequence[str] = (),
+    link: Callable[[CardCell], str] | None = None,
+) -> Svg:
+    """The dial of a card of at most four clubs; numbers become links where `link` names their page.
+
+    The drawing is hidden from screen readers: the swing table says the same, row by row.
+    """
+    radii = lane_radii([swing.swing_deg for swing in card.swings], len(card.clubs))
+    hub_x = WIDTH_MM - HUB_EDGE_MM if not mirrored else HUB_EDGE_MM
+    place = _Places(hub_x, mirrored)
+    return tag(
+        "svg",
+        join(*(_lane(place, card.swings, radius, DASHES[i % 4]) for i, radius in enumerate(radii))),
+        join(*(_arm(place, swing.swing_deg) for swing in card.swings)),
+        tag("circle", cx=hub_x, cy=HUB_Y_MM, r=HUB_RADIUS_MM, fill="currentColor"),
+        _address_line(place),
+        join(*(_tab(place, club, radius) for club, radius in zip(card.clubs, radii, strict=True))),
+        join(*_numbers(place, card, radii, unit, link)),
+        join(*(_name(place, swing) for swing in card.swings)),
+        _small_print(small_print, mirrored),
+        class_="dial", viewBox=f"0 0 {WIDTH_MM:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
+    )  # fmt: skip
+
+
+def lane_radii(swings_deg: Sequence[float], n_clubs: int) -> list[float]:
+    """Lane radii [mm], outermost first: equal steps from 37 down to 12.4, or less far where arms stand close."""
+    if n_clubs <= 1:
+        return [OUTER_MM] * n_clubs
+    inner = max(_inner_choices(), key=lambda radius: (min(_room(swings_deg, n_clubs, radius), 1.0), -radius))
+    return _steps(inner, n_clubs)
+
+
+def clubs_that_fit(swings_deg: Sequence[float]) -> int:
+    """How many clubs a dial can carry with these swings before two numbers would touch (1 to 4)."""
+    for n_clubs in range(MOST_CLUBS, 1, -1):
+        if max(_room(swings_deg, n_clubs, inner) for inner in _inner_choices()) >= CLOSEST:
+            return n_clubs
+    return 1
+
+
+class _Places:
+    """Turns (arm angle, radius) into page coordinates [mm] for one hand."""
+
+    def __init__(self, hub_x: float, mirrored: bool) -> None:
+        self.hub_x, self.mirrored = hub_x, mirrored
+
+    def at(self, swing_deg: float, radius: float) -> tuple[float, float]:
+        dx, dy = direction(swing_deg, self.mirrored)
+        return self.hub_x + dx * radius, HUB_Y_MM + dy * radius
+
+
+def _lane(place: _Places, swings: Sequence[CardSwing], radius: float, dash: str | None) -> Svg:
+    longest = max((swing.swing_deg for swing in swings), default=180.0)
+    (x0, y0), (x1, y1) = place.at(0, radius), place.at(longest, radius)
+    sweep = 0 if place.mirrored else 1
+    path = f"M{_pair(x0, y0)}A{_pair(radius, radius)} 0 0 {sweep} {_pair(x1, y1)}"
+    return tag("path", class_="lane", d=path, fill="none", stroke_width=0.18, stroke_dasharray=dash)
+
+
+def _arm(place: _Places, swing_deg: float) -> Svg:
+    (x0, y0), (x1, y1) = place.at(swing_deg, HUB_RADIUS_MM), place.at(swing_deg, OUTER_MM)
+    return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, stroke="currentColor", stroke_width=0.5, stroke_linecap="round")
+
+
+def _address_line(place: _Places) -> Svg:
+    return tag(
+        "line", x1=place.hub_x, y1=HUB_Y_MM + HUB_RADIUS_MM, x2=place.hub_x, y2=HEIGHT_MM - 0.8,
+        stroke="currentColor", stroke_width=0.22, stroke_dasharray=".6 .6",
+    )  # fmt: skip
+
+
+def _tab(place: _Places, club: CardClub, radius: float) -> Svg:
+    y = HUB_Y_MM + radius
+    size = 3.9 if len(club.tab) <= 2 else 2.7
+    return tag(
+        "g",
+        tag("rect", x=place.hub_x - 3.1, y=y - 2.2, width=6.2, height=4.4, rx=0.8),
+        tag("text", club.tab, x=place.hub_x, y=y + size * 0.36, font_size=size, text_anchor="middle"),
+        class_="tab",
+    )
+
+
+def _numbers(
+    place: _Places, card: Card, radii: Sequence[float], unit: str, link: Callable[[CardCell], str] | None
+) -> list[Svg]:
+    drawn = []
+    for club, radius in zip(card.clubs, radii, strict=True):
+        for swing in card.swings:
+            cell = card.cells.get((club.id, swing.swing_deg))
+            if cell is None:
+                continue
+            x, y = place.at(swing.swing_deg, radius)
+            # The arm leaves a box through two opposite corners; of the two upper corners the other one is free.
+            corner = -side(place.mirrored) if swing.swing_deg > 90 else side(place.mirrored)
+            mark = number(cell, unit, x, y, NUMBER_MM, corner)
+            drawn.append(_linked(mark, link(cell), x, y) if link else mark)
+    return drawn
+
+
+def _linked(mark: Svg, href: str, x: float, y: float) -> Svg:
+    # A finger needs more than the digits: the circle is as wide as the lanes are apart, 54 px on a 360 px screen.
+    touch = tag("circle", class_="touch", cx=x, cy=y, r=4.05)
+    return tag("a", mark, touch, href=href, tabindex="-1")
+
+
+def _name(place: _Places, swing: CardSwing) -> Svg:
+    x, y = place.at(swing.swing_deg, OUTER_MM)
+    lines = _lines(swing.name)
+    size = 3.2 if max(map(len, lines)) <= 5 else 2.5
+    half = max(map(len, lines)) * size * 0.31
+    x = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
+    gap = NUMBER_MM * 0.54 + 0.9
+    above = swing.swing_deg > 100
+    first = y - gap - (len(lines) - 1) * size * 1.1 if above else y + gap + size * 0.74
+    spans = [tag("tspan", line, x=x, y=first + row * size * 1.1) for row, line in enumerate(lines)]
+    return tag("text", *spans, class_="swing-name", font_size=size, text_anchor="middle")
+
+
+def _lines(name: str) -> list[str]:
+    """A player's own name in at most two short lines, so that it never runs into the next arm's."""
+    if len(name) <= 9:
+        return [name]
+    lines = [""]
+    for word in name.split():
+        if lines[-1] and len(lines[-1]) + len(word) >= 10:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    kept = [line if len(line) <= 10 else line[:9] + "…" for line in lines[:2]]
+    if len(lines) > 2 and not kept[-1].endswith("…"):
+        kept[-1] += "…"
+    return kept
+
+
+def _small_print(lines: Sequence[str], mirrored: bool) -> Svg:
+    x, anchor = (WIDTH_MM - 2.2, "end") if mirrored else (2.2, "start")
+    first = HEIGHT_MM - 2.0 - (len(lines) - 1) * 2.7
+    return join(
+        *(
+            tag("text", line, class_="small-print", x=x, y=first + row * 2.7, font_size=2.1, text_anchor=anchor)
+            for row, line in enumerate(lines)
+        )
+    )
+
+
+def _inner_choices() -> list[float]:
+    return [INNER_MM + 0.4 * step for step in range(round((INNERMOST_MM - INNER_MM) / 0.4) + 1)]
+
+
+def _steps(inner: float, n_clubs: int) -> list[float]:
+    return [OUTER_MM - lane * (OUTER_MM - inner) / (n_clubs - 1) for lane in range(n_clubs)]
+
+
+def _room(swings_deg: Sequence[float], n_clubs: int, inner: float) -> float:
+    """Smallest distance between two numbers, where 1 means that their boxes just touch."""
+    width, height = box_size("88", NUMBER_MM)
+    points = []
+    for radius in _steps(inner, n_clubs):
+        for swing_deg in (0.0, *swings_deg):
+            dx, dy = direction(swing_deg, False)
+            points.append((dx * radius, dy * radius))
+    return min(
+        (max(abs(a[0] - b[0]) / width, abs(a[1] - b[1]) / height) for a, b in combinations(points, 2)),
+        default=1.0,
+    )
+
+
+def _pair(x: float, y: float) -> str:
+    return f"{millimetres(x)} {millimetres(y)}"

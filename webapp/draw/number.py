@@ -1,0 +1,70 @@
+"""One carry set in the style of its trust, alike on the dial, the yard pole and the shaft label.
+
+Knows no geometry of those drawings; which marks show follows `data-trust` in card.css, so a phone changes one word.
+"""
+
+from ..card_data import CardCell
+from ..units import whole
+from .svg import Svg, tag
+
+DIGIT_WIDTH = 0.64  # of the font size; the widest bold tabular digit of common system fonts, measured on screen
+BOX_HEIGHT = 1.08
+CORNER = 0.31
+
+
+def number(
+    cell: CardCell,
+    unit: str,
+    x: float,
+    y: float,
+    size: float,
+    corner: int,
+    inside: str | None = None,
+    tall: float = BOX_HEIGHT,
+) -> Svg:
+    """The carry of `cell` centred on (x, y).
+
+    Parameters
+    ----------
+    cell : CardCell
+        The cell whose shown carry is set.
+    unit : str
+        "yd" or "m".
+    x, y, size : float
+        Centre and font size, in the drawing's units.
+    corner : int
+        +1 or -1: whether the black corner of an old number sits top right or top left, off the arm.
+    inside : str, optional
+        More SVG that belongs to the cell, such as its row on the yard pole.
+    tall : float
+        Height of the box as a share of the font size; less where rows stand close.
+    """
+    digits = str(whole(cell.shown_carry_m, unit))
+    width, height = box_size(digits, size)[0], tall * size
+    left, top = x - width / 2, y - height / 2
+    edge, reach = (left + width if corner > 0 else left), size * CORNER
+    baseline = y + size * 0.36
+    return tag(
+        "g",
+        tag("rect", class_="box", x=left, y=top, width=width, height=height, rx=size * 0.2),
+        tag("path", class_="corner", d=_triangle(edge, top, reach, corner)),
+        tag(
+            "line", class_="underline",
+            x1=left + size * 0.16, x2=left + width - size * 0.16, y1=top + height, y2=top + height,
+        ),
+        tag(
+            "text", digits, class_="number", data_part="carry", data_m=f"{cell.shown_carry_m:.4f}",
+            x=x, y=baseline, font_size=size, text_anchor="middle",
+        ),
+        inside,
+        class_="cell", data_cell=cell.key, data_trust=cell.trust,
+    )  # fmt: skip
+
+
+def box_size(digits: str, size: float) -> tuple[float, float]:
+    """Width and height of the box round `digits` at a font size, in the same units."""
+    return (len(digits) * DIGIT_WIDTH + 0.28) * size, BOX_HEIGHT * size
+
+
+def _triangle(edge: float, top: float, reach: float, corner: int) -> str:
+    return f"M{edge - corner * reach:.2f} {top:.2f}H{edge:.2f}V{top + reach:.2f}Z"

@@ -1,0 +1,45 @@
+"""The shaft label: one wedge's swings and carries in a strip that wraps round the shaft, three times side by side.
+
+Knows no trust rule and no page; a Card and one of its clubs come in, SVG text comes out.
+"""
+
+from ..card_data import Card, CardClub
+from .arm import arm_at
+from .number import number
+from .svg import Svg, join, tag
+
+COLUMN_MM, HEIGHT_MM = 14.0, 40.0
+COPIES = 3  # about a third of the shaft's round is seen at once, so one copy always faces the player
+TAB_MM, DATE_MM, NUMBER_MM = 6.2, 3.4, 5.0  # a digit of a 5.0 mm font stands 3.6 mm high
+
+
+def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str) -> Svg:
+    """The label of one club, 42 x 40 mm with its cut line; `date` is printed small at the foot of each copy."""
+    copies = [_column(card, club, mirrored, unit, date, copy * COLUMN_MM) for copy in range(COPIES)]
+    width = COLUMN_MM * COPIES
+    return tag(
+        "svg",
+        tag("rect", class_="cut", x=0.1, y=0.1, width=width - 0.2, height=HEIGHT_MM - 0.2, fill="none"),
+        *copies,
+        class_="shaft-label", viewBox=f"0 0 {width:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
+    )  # fmt: skip
+
+
+def _column(card: Card, club: CardClub, mirrored: bool, unit: str, date: str, left: float) -> Svg:
+    cells = [card.cells[club.id, swing.swing_deg] for swing in card.swings if (club.id, swing.swing_deg) in card.cells]
+    step = (HEIGHT_MM - TAB_MM - DATE_MM - 0.8) / max(len(cells), 1)
+    size = min(NUMBER_MM, step * 0.86)
+    rows = []
+    for place, cell in enumerate(reversed(cells)):
+        y = TAB_MM + 0.8 + step * (place + 0.5)
+        rows.append(arm_at(left + 2.9, y, min(1.9, step * 0.36), cell.swing_deg, mirrored))
+        rows.append(number(cell, unit, left + 9.1, y, size, 1))
+    middle = left + COLUMN_MM / 2
+    return tag(
+        "g",
+        tag("rect", class_="tab-box", x=left + 1.2, y=1, width=COLUMN_MM - 2.4, height=TAB_MM - 1.4, rx=0.8),
+        tag("text", club.tab, class_="tab-text", x=middle, y=4.95, font_size=4, text_anchor="middle"),
+        join(*rows),
+        tag("text", date, class_="small-print", x=middle, y=HEIGHT_MM - 1.5, font_size=1.9, text_anchor="middle"),
+        class_="label-column",
+    )

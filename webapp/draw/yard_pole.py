@@ -1,0 +1,148 @@
+"""The yard pole: every shown carry at its true place on one scale, so that holes and twins are seen.
+
+Knows no trust rule and no page; a Card comes in, SVG text comes out.
+"""
+
+import math
+from collections.abc import Sequence
+
+from ..card_data import Card, CardCell
+from ..units import LENGTH_M, from_m, whole
+from .arm import arm_at
+from .dial import HEIGHT_MM, WIDTH_MM
+from .number import number
+from .svg import Svg, join, tag
+
+TOP_MM, BOTTOM_MM = 3.0, 80.4  # 18 rows of 4.55 mm
+ROW_MM, ROOMY_ROW_MM, ROW_BOX = 4.55, 8.6, 0.97
+POLE_X, BARS_X, BAR_STEP, KNEE_X, ROWS_X = 9.0, 10.4, 1.5, 16.9, 19.6
+NUMBER_X, CLUB_X, ARM_X, SPREAD_X = 26.2, 40.8, 44.4, 53.4
+TICK_EVERY = 10
+
+
+def yard_pole(card: Card, mirrored: bool, unit: str, small_print: str = "") -> Svg:
+    """The pole of a card, at most 18 rows, longest carry on top.
+
+    Hidden from screen readers: the list beside it says the same, row by row. The ticks of both units are drawn;
+    card.css shows those of the unit in use, since units change without signal.
+    """
+    cells = sorted(card.cells.values(), key=lambda cell: (-cell.shown_carry_m, cell.key))
+    scale = _Scale(cells)
+    heights = [scale.y(cell.shown_carry_m) for cell in cells]
+    row_mm = _row_height(len(cells))
+    rows = spread_rows(heights, row_mm, TOP_MM, BOTTOM_MM)
+    columns = {club.id: BARS_X + BAR_STEP * place for place, club in enumerate(card.clubs)}
+    lofts = {club.id: club.tab for club in card.clubs}
+    return tag(
+        "svg",
+        _pole(card, scale),
+        join(*(_ticks(scale, name) for name in LENGTH_M)),
+        join(*(_bar(scale, cell, columns[cell.club_id]) for cell in cells)),
+        join(*(_leader(at, row) for at, row in zip(heights, rows, strict=True))),
+        join(
+            *(
+                _row(cell, lofts[cell.club_id], row, row_mm, mirrored, unit)
+                for cell, row in zip(cells, rows, strict=True)
+            )
+        ),
+        tag("text", small_print, class_="small-print", x=2.2, y=HEIGHT_MM - 1.1, font_size=2.1),
+        class_="yard-pole", viewBox=f"0 0 {WIDTH_MM:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
+    )  # fmt: skip
+
+
+def spread_rows(heights: Sequence[float], row_mm: float, top: float, bottom: float) -> list[float]:
+    """Row centres at least `row_mm` apart, moved as little as possible (least squares) and kept within the face.
+
+    `heights` rise down the page. Rows that would overlap form a block centred on the mean of where they belong
+    (pooling of adjacent violators, Barlow et al. 1972; from memory); a block too high or low slides inwards.
+    """
+    blocks: list[list[float]] = []  # each block: sum of (height - place * row_mm), number of rows
+    for place, height in enumerate(heights):
+        blocks.append([height - place * row_mm, 1])
+        while len(blocks) > 1 and blocks[-2][0] / blocks[-2][1] >= blocks[-1][0] / blocks[-1][1]:
+            total, count = blocks.pop()
+            blocks[-1] = [blocks[-1][0] + total, blocks[-1][1] + count]
+    starts = [total / count for total, count in blocks for _ in range(int(count))]
+    latest = bottom - (len(heights) - 1) * row_mm
+    return [min(max(start, top), latest) + place * row_mm for place, start in enumerate(starts)]
+
+
+class _Scale:
+    """Carry [m] to height on the page [mm]; the shortest and longest bar just fit."""
+
+    def __init__(self, cells: Sequence[CardCell]) -> None:
+        self.low_m = min((cell.two_in_three_low_m for cell in cells), default=0.0)
+        self.high_m = max((cell.two_in_three_high_m for cell in cells), default=100.0)
+
+    def y(self, carry_m: float) -> float:
+        span = max(self.high_m - self.low_m, 1.0)
+        return BOTTOM_MM - (carry_m - self.low_m) / span * (BOTTOM_MM - TOP_MM)
+
+
+def _row_height(n_rows: int) -> float:
+    """Few rows stand further apart, with larger digits; more than fit draw closer than 4.55 mm rather than fall off."""
+    fits = (BOTTOM_MM - TOP_MM) / max(n_rows - 1, 1)
+    return min(max(ROW_MM, fits * 0.8), ROOMY_ROW_MM, fits)
+
+
+def _pole(card: Card, scale: _Scale) -> Svg:
+    """A solid pole, broken to dashes where no shot carries."""
+    line = tag(
+        "line", x1=POLE_X, x2=POLE_X, y1=TOP_MM - 1.6, y2=BOTTOM_MM + 1, stroke="currentColor", stroke_width=0.34
+    )
+    empty = [
+        tag(
+            "g",
+            tag(
+                "line", class_="empty-pole", x1=POLE_X, x2=POLE_X, y1=scale.y(high_m), y2=scale.y(low_m),
+                stroke_width=1.1,
+            ),
+            tag(
+                "line", x1=POLE_X, x2=POLE_X, y1=scale.y(high_m), y2=scale.y(low_m),
+                stroke="currentColor", stroke_width=0.34, stroke_dasharray=".5 .9",
+            ),
+            class_="uncovered",
+        )
+        for low_m, high_m in card.uncovered
+    ]  # fmt: skip
+    return join(line, *empty)
+
+
+def _ticks(scale: _Scale, unit: str) -> Svg:
+    first = math.ceil(from_m(scale.low_m, unit) / TICK_EVERY)
+    last = math.floor(from_m(scale.high_m, unit) / TICK_EVERY)
+    ticks = []
+    for step in range(first, last + 1):
+        y = scale.y(step * TICK_EVERY * LENGTH_M[unit])
+        ticks.append(tag("line", x1=POLE_X - 1.4, x2=POLE_X, y1=y, y2=y, stroke="currentColor", stroke_width=0.3))
+        label = str(step * TICK_EVERY)
+        ticks.append(tag("text", label, class_="tick", x=POLE_X - 2, y=y + 1.05, font_size=2.9, text_anchor="end"))
+    return tag("g", *ticks, data_ticks=unit)
+
+
+def _bar(scale: _Scale, cell: CardCell, x: float) -> Svg:
+    return tag(
+        "line", class_="two-in-three", x1=x, x2=x, y1=scale.y(cell.two_in_three_high_m),
+        y2=scale.y(cell.two_in_three_low_m), stroke="currentColor", stroke_width=0.8,
+    )  # fmt: skip
+
+
+def _leader(at: float, row: float) -> Svg:
+    return tag("path", class_="leader", d=f"M{POLE_X:g} {at:.2f}H{KNEE_X:g}L{ROWS_X:g} {row:.2f}", fill="none")
+
+
+def _row(cell: CardCell, loft: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:
+    size = 4.3 + max(0.0, row_mm - ROW_MM) * 0.32
+    side_size = min(size, 4.7)
+    beside = join(
+        tag("text", f"{loft}°", class_="loft", x=CLUB_X, y=y + side_size * 0.34, font_size=side_size * 0.93,
+            text_anchor="end"),
+        arm_at(ARM_X, y, 1.75 + max(0.0, row_mm - ROW_MM) * 0.1, cell.swing_deg, mirrored),
+        tag(
+            "text",
+            "±",
+            tag("tspan", str(whole(cell.two_in_three_half_m, unit)), data_m=f"{cell.two_in_three_half_m:.4f}"),
+            class_="spread", x=SPREAD_X, y=y + 1.05, font_size=2.9, text_anchor="end",
+        ),
+    )  # fmt: skip
+    return number(cell, unit, NUMBER_X, y, size, 1, inside=beside, tall=ROW_BOX)
