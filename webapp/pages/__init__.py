@@ -1,0 +1,15 @@
+"""The pages, one file each; this one lists them. A page never imports another page."""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+PAGES = ("errors", "shell", "start", "bag", "settings", "bucket", "card", "links", "coach", "api")
+
+
+def register(app: "Flask") -> None:
+    """Let every page add itself to the application."""
+    for name in PAGES:
+        import_module(f".{name}", __name__).register(app)

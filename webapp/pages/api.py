@@ -1,0 +1,60 @@
+"""What the phone's code talks to: its session, the facts it sends and those it lacks.
+
+Knows the wire and no field of a fact.
+"""
+
+from flask import Blueprint, Flask, Response, jsonify, request
+from flask_wtf.csrf import generate_csrf
+
+from .. import access
+from ..access import Refused
+from ..facts import MOST_FACTS_A_BATCH
+from ..refusals import answer
+
+api = Blueprint("api", __name__, url_prefix="/api")
+_MOST_FACTS_OUT = 1000
+
+
+def register(app: Flask) -> None:
+    """Add the phone's addresses."""
+    app.register_blueprint(api)
+
+
+@api.get("/session")
+def session() -> Response | tuple[Response | str, int]:
+    """A fresh token for the next writing, and which book this phone has open.
+
+    A phone without a book gets the token with its refusal: it needs one to start a book.
+    """
+    try:
+        device = access.device()
+    except Refused as refusal:
+        return answer(refusal.status, refusal.code, refusal.message, csrf=generate_csrf())
+    return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), cursor=access.book().cursor)
+
+
+@api.post("/facts")
+def take() -> Response:
+    """Take a batch of facts; answers what was taken, what was refused and why."""
+    device = access.device()
+    told = request.get_json(silent=True)
+    if not isinstance(told, dict) or not isinstance(told.get("facts"), list):
+        raise Refused(400, "bad_request", "This is not a batch of facts, so nothing was taken. The phone keeps them.")
+    if told.get("book") not in (None, device.book_id):
+        raise Refused(409, "other_book", "These belong to another book, so nothing was taken. They stay on the phone.")
+    if len(told["facts"]) > MOST_FACTS_A_BATCH:
+        message = f"More than {MOST_FACTS_A_BATCH} facts at once, so none was taken. They stay on the phone."
+        raise Refused(413, "too_many_facts", message)
+    answer = access.book().add(told["facts"], device.id, access.now())
+    return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
+
+
+@api.get("/facts")
+def give() -> Response:
+    """The facts that came after the number `after`, oldest first."""
+    after = request.args.get("after", 0, type=int)
+    limit = min(max(request.args.get("limit", 500, type=int), 1), _MOST_FACTS_OUT)
+    book = access.book()
+    found = book.after(min(max(after, 0), 2**62), limit)
+    cursor = found[-1]["seq"] if found else book.cursor
+    return jsonify(facts=found, cursor=cursor, more=len(found) == limit)

@@ -1,0 +1,154 @@
+"""The bag: which wedges there are, how far they carry full, and the gaps between them.
+
+Knows forms and facts; the gaps come from the card.
+"""
+
+from decimal import Decimal
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, book_card, noting, units
+from ..forms import MOST_CLUBS, ClubForm
+from ..store import reading
+
+bag = Blueprint("bag", __name__)
+
+
+def register(app: Flask) -> None:
+    """Add the bag's addresses."""
+    app.register_blueprint(bag)
+
+
+@bag.get("/bag")
+def show() -> str:
+    """Every wedge with its loft and full carry, and the gaps."""
+    return _page()
+
+
+@bag.post("/bag")
+def add() -> Response | tuple[str, int]:
+    """Put another wedge in the bag."""
+    form = ClubForm(prefix="new")
+    clubs = reading.clubs(access.book())
+    problems = [] if form.validate() else form.problems()
+    if len(clubs) >= MOST_CLUBS:
+        problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
+    problems = problems or _alike(form, "", clubs)
+    if problems:
+        return _page(problems, new=form), 400
+    club = noting.fact("club", _body(form), access.now())
+    access.note(club)
+    _state_carry(form, club["id"])
+    flash(f"The {club['body']['name']} is in the bag.")
+    return redirect(url_for("bag.show"))
+
+
+@bag.post("/bag/<uuid:club_id>")
+def change(club_id: Any) -> Response | tuple[str, int]:
+    """Change a wedge, take it out, or put a new one in its place (its old balls stay under the old one)."""
+    book, root = access.book(), str(club_id)
+    clubs = reading.clubs(book)
+    club = next((club for club in clubs if club.id == root), None)
+    if club is None:
+        raise access.Refused(404, "not_found", "This wedge is not in your bag. Nothing was changed.")
+    form = ClubForm(prefix=root)
+    problems = (form.problems() if not form.validate() else []) or _alike(form, root, clubs)
+    if problems:
+        return _page(problems, changed={root: form}), 400
+    doing = request.form.get("do", "keep")
+    body, now = _body(form), access.now()
+    if doing == "keep":
+        access.note(noting.correction(book, "club", root, {**body, "follows": club.follows}, now))
+        _state_carry(form, root)
+        flash(f"The {body['name']} was changed.")
+    else:
+        old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
+        access.note(noting.correction(book, "club", root, {**old, "retired": True}, now))
+        flash(f"The {club.name} left the bag; its balls are kept under it.")
+    if doing == "replace":
+        successor = noting.fact("club", {**body, "follows": root}, now)
+        access.note(successor)
+        _start_from_old(form, root, successor["id"])
+        flash(f"The new {body['name']} starts from the old one's full carry, as told.")
+    return redirect(url_for("bag.show"))
+
+
+def _page(
+    problems: list[str] | None = None, new: ClubForm | None = None, changed: dict[str, ClubForm] | None = None
+) -> str:
+    book, view = access.book(), access.view()
+    carries = reading.full_carries(book)
+    rows = [
+        (club, (changed or {}).get(club.id) or _filled(club, carries.get(club.id), view["unit"]))
+        for club in reading.clubs(book)
+    ]
+    card = book_card.card_of(book, access.now())
+    return render_template(
+        "bag.html",
+        rows=rows,
+        new=new or ClubForm(formdata=None, prefix="new"),
+        adding=bool(new) or not rows,
+        problems=problems,
+        unit_name=units.UNIT_NAMES[view["unit"]],
+        gaps=card.gaps,
+        limit_m=card.gap_limit_m,
+    )
+
+
+def _filled(club: reading.Club, carry_m: float | None, unit: str) -> ClubForm:
+    carry = None if carry_m is None else Decimal(f"{units.from_m(carry_m, unit):.1f}").normalize()
+    form = ClubForm(
+        formdata=None,
+        prefix=club.id,
+        data={"name": club.name, "loft_deg": Decimal(f"{club.loft_deg:g}"), "sole_note": club.sole_note},
+    )
+    form.carry.data = None if carry is None else Decimal(f"{carry:f}")
+    return form
+
+
+def _body(form: ClubForm) -> dict[str, Any]:
+    loft_deg = float(form.loft_deg.data)
+    return {
+        "name": (form.name.data or "").strip() or f"{loft_deg:g}",
+        "loft_deg": loft_deg,
+        "sole_note": form.sole_note.data or "",
+    }
+
+
+def _alike(form: ClubForm, root: str, clubs: list[reading.Club]) -> list[str]:
+    body = _body(form)
+    twin = next((club for club in clubs if club.id != root and club.name == body["name"]), None)
+    return [f"There is a {twin.name} in the bag already. Give this one another name."] if twin else []
+
+
+def _state_carry(form: ClubForm, club_id: str) -> None:
+    """Note the stated full carry when it differs from what the book shows; an emptied field withdraws it."""
+    book, unit = access.book(), access.view()["unit"]
+    root, said_m = reading.full_carry_roots(book).get(club_id, (None, None))
+    if form.carry.data is None:
+        if root:
+            access.note(noting.correction(book, "full_carry", root, None, access.now()))
+        return
+    carry_m = units.to_m(float(form.carry.data), unit)
+    if said_m is not None and abs(units.from_m(said_m, unit) - float(form.carry.data)) < 0.06:
+        return
+    body = {"club_id": club_id, "carry_m": carry_m}
+    access.note(
+        noting.correction(book, "full_carry", root, body, access.now())
+        if root
+        else noting.fact("full_carry", body, access.now())
+    )
+
+
+def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
+    """A new club's stated carry starts from the old one's typical full carry, unless the player says otherwise."""
+    book = access.book()
+    told_m = reading.full_carries(book).get(old_id)
+    carry_m = book_card.typical_full_m(book, old_id, access.now()) or told_m
+    if carry_m is None and form.carry.data is None:
+        return
+    if carry_m is None:
+        carry_m = units.to_m(float(form.carry.data), access.view()["unit"])
+    access.note(noting.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, access.now()))

@@ -1,0 +1,60 @@
+"""Every refusal and fault in one shape: JSON for the phone's code, a plain page for people.
+
+Knows no feature; the sentences come from whoever refuses.
+"""
+
+from flask import Flask, Response, request
+from flask_wtf.csrf import CSRFError, generate_csrf
+from werkzeug.exceptions import HTTPException
+
+from ..access import Refused
+from ..refusals import answer
+from ..store.connect import DamagedFile, StoreFull
+
+_PLAIN = {
+    400: ("bad_request", "This could not be read, so nothing was changed."),
+    404: ("not_found", "There is nothing at this address. Your book is as it was."),
+    405: ("not_allowed", "This address cannot be written to. Nothing was changed."),
+    413: ("too_large", "This is too much at once. Nothing was taken; what the phone holds stays on it."),
+    429: ("too_many", "Too many tries from here. Nothing was changed; wait a while and try again."),
+}
+_FAULT = (
+    "fault",
+    "Something went wrong on the server. What was saved before is safe; what the phone holds stays on it.",
+)
+
+
+def register(app: Flask) -> None:
+    """Answer every error of the application."""
+
+    @app.errorhandler(Refused)
+    def refused(error: Refused) -> tuple[Response | str, int]:
+        return answer(error.status, error.code, error.message)
+
+    @app.errorhandler(CSRFError)
+    def forged(_: CSRFError) -> tuple[Response | str, int]:
+        message = "This form was too old or not from this page, so nothing was changed. Go back and send it again."
+        return answer(400, "csrf", message, csrf=generate_csrf())
+
+    @app.errorhandler(StoreFull)
+    def full(_: StoreFull) -> tuple[Response | str, int]:
+        message = "The server's disk is full. Nothing of this was taken; what the phone holds stays on it."
+        return answer(507, "disk_full", message)
+
+    @app.errorhandler(DamagedFile)
+    def damaged(_: DamagedFile) -> tuple[Response | str, int]:
+        message = (
+            "This book's file is damaged. It was left untouched, and no other book is harmed. "
+            "What the phone holds stays on it; whoever runs this server can restore the last copy."
+        )
+        return answer(503, "damaged_book", message)
+
+    @app.errorhandler(HTTPException)
+    def plain(error: HTTPException) -> tuple[Response | str, int]:
+        code, message = _PLAIN.get(error.code or 500, _FAULT)
+        return answer(error.code or 500, code, message)
+
+    @app.errorhandler(Exception)
+    def fault(error: Exception) -> tuple[Response | str, int]:
+        app.logger.error("fault at %s", request.endpoint, exc_info=error)
+        return answer(500, *_FAULT)

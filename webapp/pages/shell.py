@@ -1,0 +1,146 @@
+"""What makes the pages an app on the phone: the worker, the manifest, static files, headers and the health check.
+
+Knows no book.
+"""
+
+import hashlib
+import json
+from functools import cache
+
+from flask import Blueprint, Flask, Response, g, jsonify, make_response, redirect, request, send_from_directory, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from .. import access, places, units
+
+STATIC = places.STATIC
+shell = Blueprint("shell", __name__)
+_YEAR_S = 31_536_000
+_POLICY = "; ".join(
+    (
+        "default-src 'self'",
+        "img-src 'self' data:",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    )
+)
+_NOT_PRECACHED = ("sw.js", "sw_off.js")
+
+
+def register(app: Flask) -> None:
+    """Add the shell, its headers and what every template may use."""
+    app.register_blueprint(shell)
+    app.after_request(add_headers)
+    app.add_url_rule("/static/<version>/<path:filename>", "static", static)
+    app.context_processor(shown_everywhere)
+    app.jinja_env.filters.update(whole=units.whole, tenths=units.tenths)
+
+    @app.url_defaults
+    def with_version(endpoint: str, values: dict[str, str]) -> None:
+        if endpoint == "static":
+            values.setdefault("version", static_version())
+
+
+def shown_everywhere() -> dict[str, object]:
+    """What every page's frame goes by: whose book it shows and how its reader wants it.
+
+    A page fetched by the worker is kept on the phone, so it holds no form token; app.js gets one when it sends.
+    """
+    known = access.is_known()
+    return {
+        "book_id": access.device().book_id if known else "",
+        "view": access.view() if known else {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right"},
+        "kept": "X-Kept-Page" in request.headers,
+    }
+
+
+@shell.get("/healthz")
+def healthz() -> Response:
+    """Say that the server answers and can open its directory."""
+    access.directory()
+    return jsonify(status="ok")
+
+
+@shell.get("/sw.js")
+def worker() -> Response:
+    """The worker, with the list of static files it keeps put in front."""
+    kept = [url_for("static", filename=name) for name in static_files() if name not in _NOT_PRECACHED]
+    told = json.dumps({"version": static_version(), "files": kept})
+    response = make_response(f"const SHELL = {told};\n{(STATIC / 'sw.js').read_text()}")
+    response.mimetype = "text/javascript"
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@shell.get("/manifest.webmanifest")
+def manifest() -> Response:
+    """What the phone needs to put the app on its home screen."""
+    icons = [
+        {"src": url_for("static", filename=f"icons/{name}.png"), "sizes": size, "type": "image/png", "purpose": purpose}
+        for name, size, purpose in (
+            ("icon-192", "192x192", "any"),
+            ("icon-512", "512x512", "any"),
+            ("maskable-512", "512x512", "maskable"),
+        )
+    ]
+    response = jsonify(
+        name="Clockyard",
+        short_name="Clockyard",
+        description="How far each wedge carries at each length of swing, and how far to trust the number.",
+        id="/",
+        start_url="/bucket",
+        scope="/",
+        display="standalone",
+        background_color="#ffffff",
+        theme_color="#ffffff",
+        icons=icons,
+    )
+    response.mimetype = "application/manifest+json"
+    return response
+
+
+def static(version: str, filename: str) -> AnyResponse:
+    """A static file; its address changes with the content of the whole folder, so it may be kept for ever."""
+    if version != static_version():
+        return redirect(url_for("static", filename=filename))
+    response = send_from_directory(STATIC, filename, max_age=_YEAR_S)
+    response.cache_control.immutable = True
+    response.cache_control.public = True
+    return response
+
+
+@cache
+def static_files() -> tuple[str, ...]:
+    """Every static file's name below the folder, sorted."""
+    found = (path for path in STATIC.rglob("*") if path.is_file() and path.suffix != ".py")
+    return tuple(sorted(path.relative_to(STATIC).as_posix() for path in found if "__pycache__" not in path.parts))
+
+
+@cache
+def static_version() -> str:
+    """A hash of the static files' names and contents."""
+    digest = hashlib.sha256()
+    for name in static_files():
+        digest.update(name.encode() + b"\0" + (STATIC / name).read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def add_headers(response: Response) -> Response:
+    """The headers that every answer carries; a page tells the worker whose book it shows."""
+    headers = response.headers
+    headers.setdefault("Content-Security-Policy", _POLICY)
+    headers.setdefault("X-Content-Type-Options", "nosniff")
+    headers.setdefault("Referrer-Policy", "same-origin")
+    headers.setdefault("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
+    headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
+    if request.is_secure:
+        headers.setdefault("Strict-Transport-Security", f"max-age={_YEAR_S}")
+    if response.mimetype == "text/html":
+        headers.setdefault("Cache-Control", "no-store")
+        seen = g.get("device")
+        if seen and response.status_code == 200:
+            headers["X-Book"] = seen.book_id
+    elif request.path.startswith("/api/"):
+        headers.setdefault("Cache-Control", "no-store")
+    return response

@@ -1,0 +1,81 @@
+"""The first page: a book in two touches, without an account.
+
+Knows what a book cannot do without; the rest waits in the bag and the settings.
+"""
+
+from flask import Blueprint, Flask, current_app, redirect, render_template, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, noting, units
+from ..forms import PlainAction, StartForm
+from ..store.directory import Directory
+
+start = Blueprint("start", __name__)
+DEMO_ALIAS = "demo"
+COMMON_LOFTS_DEG = (46, 52, 56, 60)  # common practice, no source: only where the boxes start
+
+
+def register(app: Flask) -> None:
+    """Add the first page."""
+    app.register_blueprint(start)
+
+
+@start.get("/")
+def first() -> Response | str:
+    """The card of the phone's book, or the start of one."""
+    if access.is_known():
+        return redirect(url_for("card.card"))
+    form = StartForm()
+    for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
+        form[f"loft_{place}"].data = loft_deg
+    return _page(form)
+
+
+@start.post("/start")
+def begin() -> Response | str | tuple[str, int]:
+    """Make a book and open it on this phone."""
+    form = StartForm()
+    if not form.validate():
+        return _page(form), 400
+    now = access.now()
+    directory = access.directory()
+    book_id = directory.new_book(now)
+    with directory.open_book(book_id) as book:
+        book.add(_facts(form, now), None, now)
+    return _opened(directory, book_id, now)
+
+
+@start.post("/demo")
+def demo() -> Response | tuple[str, int]:
+    """Open the demo book on this phone, where the server offers it."""
+    directory = access.directory()
+    book_id = directory.book_of_alias(DEMO_ALIAS) if current_app.config["DEMO"] else None
+    if book_id is None or not PlainAction().validate():
+        raise access.Refused(404, "not_found", "This server offers no demo book. Nothing was changed.")
+    return _opened(directory, book_id, access.now())
+
+
+def _page(form: StartForm) -> str:
+    return render_template("start.html", form=form, demo=current_app.config["DEMO"])
+
+
+def _opened(directory: Directory, book_id: str, now: str) -> Response:
+    token = directory.new_device(book_id, access.device_name(), now)
+    response = redirect(url_for("card.card"))
+    access.remember_device(response, token)
+    return response
+
+
+def _facts(form: StartForm, now: str) -> list[dict[str, object]]:
+    unit = form.unit.data
+    facts = [
+        noting.fact("setting", {"name": "hand", "value": form.hand.data}, now),
+        noting.fact("setting", {"name": "unit", "value": unit}, now),
+    ]
+    for loft_deg in form.lofts():
+        club = noting.fact("club", {"name": f"{loft_deg:g}", "loft_deg": loft_deg}, now)
+        facts.append(club)
+        if form.known_carry.data is not None and float(form.known_loft.data) == loft_deg:
+            carry_m = units.to_m(float(form.known_carry.data), unit)
+            facts.append(noting.fact("full_carry", {"club_id": club["id"], "carry_m": carry_m}, now))
+    return facts
