@@ -3,9 +3,24 @@
 Knows no table and no page; every command hands over to the module that does the work, loaded only when asked for.
 """
 
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
+
+from .moments import moment_of, text_of
+
+if TYPE_CHECKING:
+    from .store.book import Book
+    from .store.directory import Directory
+
+FIRST_ALIAS = "mine"  # what a book made by a command is called when no name is given
+SOME_REFUSED = 3
 
 data_option = click.option(
     "--data",
@@ -15,6 +30,12 @@ data_option = click.option(
     envvar="CLOCKYARD_DATA",
     help="The folder that holds the books.",
 )
+book_option = click.option("--book", "name", help="The book's name or id; may be left out when there is only one.")
+
+
+def book_command(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options that say which book of which folder is meant."""
+    return data_option(book_option(command))
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -34,6 +55,190 @@ def serve(host: str, port: int, data: Path, demo: bool, plain_http: bool) -> Non
     from .serving import serve_until_stopped
 
     serve_until_stopped(host, port, data, demo, plain_http)
+
+
+@main.command()
+@data_option
+def demo(data: Path) -> None:
+    """Load the demo book, named "demo", unless it is there."""
+    from .demo import load_demo
+
+    with _directory(data) as directory:
+        click.echo(f"The demo book is there: {load_demo(directory, _now())}")
+
+
+@main.command("import")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@book_command
+def import_(file: Path, data: Path, name: str | None) -> None:
+    """Take the balls of a CSV file into a book, which is made when it is not there.
+
+    Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
+    """
+    from .importing import Unreadable
+    from .putting_in import put_in
+
+    try:
+        # Read whole before the book is made, so that a wrong file leaves no empty book behind.
+        text = file.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
+    with _open(data, name, make=True) as book:
+        try:
+            answer = put_in(book, text, _now())
+        except Unreadable as error:
+            raise click.ClickException(f"Nothing was taken: {error}.") from error
+    if answer.ignored:
+        click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
+    for row in answer.refused:
+        click.echo(f"line {row.line} left out: {row.reason}", err=True)
+    click.echo(f"{answer.taken} taken, {answer.known} known already, {len(answer.refused)} left out.")
+    if answer.refused:
+        sys.exit(SOME_REFUSED if answer.taken or answer.known else 1)
+
+
+@main.command()
+@click.option("--club", required=True, help="The wedge's name; a new one may be named by its loft.")
+@click.option("--carry", required=True, type=float, help="Where a full shot lands, most days; not where it stops.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@book_command
+def full(club: str, carry: float, unit: str | None, data: Path, name: str | None) -> None:
+    """State how far a wedge carries with a full swing."""
+    from .putting_in import state_full_carry
+
+    with _open(data, name, make=True) as book:
+        problem = state_full_carry(book, club, carry, unit, _now())
+    if problem:
+        raise click.ClickException(f"Not noted: {problem}.")
+    click.echo(f"Noted: {club} full carries {carry:g}{f' {unit}' if unit else ''}.")
+
+
+@main.command()
+@click.option("--at", help="The moment the card is read, ISO 8601; now unless told.")
+@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--json", "as_json", is_flag=True, help="Every figure, in metres, unrounded.")
+@book_command
+def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str | None) -> None:
+    """Show the numbers on a book's card and how far each may be trusted."""
+    from .book_card import card_of
+    from .card_text import as_plain, as_text
+    from .store.reading import settings
+
+    try:
+        now = text_of(moment_of(at)) if at else _now()
+    except (ValueError, OverflowError) as error:
+        raise click.ClickException(
+            f"--at must be an ISO 8601 time such as 2025-05-01T09:30:00Z, not {at!r}."
+        ) from error
+    with _open(data, name) as book:
+        made = card_of(book, now, ball=ball)
+        unit = settings(book)["unit"]
+    click.echo(json.dumps(as_plain(made), indent=2) if as_json else as_text(made, unit))
+
+
+@main.command()
+@data_option
+def books(data: Path) -> None:
+    """List the books of a data folder: name, id, balls, when it was made."""
+    from .store.connect import DamagedFile
+    from .store.reading import count_of_balls
+
+    with _directory(data) as directory:
+        for row in directory.books():
+            try:
+                with directory.open_book(row["id"]) as book:
+                    balls = f"{count_of_balls(book)} balls"
+            except DamagedFile as error:
+                balls = f"damaged ({error})"
+            click.echo(f"{row['alias'] or '-'}\t{row['id']}\t{balls}\tmade {row['created_at'][:10]}")
+
+
+@main.command()
+@click.argument("dest", type=click.Path(path_type=Path, file_okay=False))
+@data_option
+def backup(dest: Path, data: Path) -> None:
+    """Copy every book and the directory into the empty folder DEST, each as of one moment, also while serving."""
+    from .store.copying import DestinationInUse, back_up
+
+    with _directory(data) as directory:
+        try:
+            steps = back_up(directory, dest)
+            with click.progressbar(length=next(steps), label="Copying", file=sys.stderr) as bar:
+                for _ in steps:
+                    bar.update(1)
+        except DestinationInUse as error:
+            raise click.ClickException(str(error)) from error
+    click.echo(f"Copied to {dest}. Try it out with: clockyard restore-check {dest}")
+
+
+@main.command("restore-check")
+@click.argument("dest", type=click.Path(path_type=Path, file_okay=False, exists=True))
+def restore_check(dest: Path) -> None:
+    """Open every book of a backup as a server would and compare it with itself; exit status 1 if one fails."""
+    from .store.copying import check_copies
+
+    failed = 0
+    for checked in check_copies(dest):
+        failed += bool(checked.problem)
+        words = f"FAILED: {checked.problem}" if checked.problem else f"whole, {checked.facts} facts"
+        click.echo(f"{checked.name}\t{words}")
+    if failed:
+        raise click.ClickException(f"{failed} of the files cannot be restored.")
+
+
+@main.command()
+@click.option("--url", help="The address phones use, to be asked too, such as https://range.example/.")
+@data_option
+def doctor(url: str | None, data: Path) -> None:
+    """Say what is wrong with this installation; exit status 1 if anything is."""
+    from .doctor import examine
+
+    findings = list(examine(data, url, datetime.now(UTC)))
+    for finding in findings:
+        click.echo(f"{'ok  ' if finding.well else 'BAD '} {finding.what}: {finding.words}")
+    if not all(finding.well for finding in findings):
+        sys.exit(1)
+
+
+@contextmanager
+def _directory(data: Path) -> Iterator["Directory"]:
+    from .store.connect import DamagedFile, StoreFull
+    from .store.directory import Directory
+
+    try:
+        with Directory(data) as directory:
+            yield directory
+    except StoreFull as error:
+        raise click.ClickException("The disk is full; what was being written was left out whole.") from error
+    except (DamagedFile, OSError) as error:
+        raise click.ClickException(f"{data} cannot be used: {error}.") from error
+
+
+@contextmanager
+def _open(data: Path, name: str | None, make: bool = False) -> Iterator["Book"]:
+    """The book of a name or id; without a name the only one there is."""
+    with _directory(data) as directory:
+        book_id = _book_id(directory, name, make)
+        with directory.open_book(book_id) as book:
+            yield book
+
+
+def _book_id(directory: "Directory", name: str | None, make: bool) -> str:
+    there = directory.books()
+    if name is None and len(there) > 1:
+        raise click.ClickException("There are several books: say which one with --book (clockyard books lists them).")
+    if name is None and there:
+        return str(there[0]["id"])
+    found = [row["id"] for row in there if name in (row["alias"], row["id"])]
+    if found:
+        return str(found[0])
+    if not make:
+        raise click.ClickException(f"There is no book called {name!r}." if name else "There is no book yet.")
+    return directory.new_book(_now(), name or FIRST_ALIAS)
+
+
+def _now() -> str:
+    return text_of(datetime.now(UTC))
 
 
 if __name__ == "__main__":

@@ -5,12 +5,15 @@ Knows no page; what the server answers is made by create_app.
 
 import ipaddress
 import signal
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
 from .config import BadSetting, is_weak, settings
+from .moments import text_of
+from .store.directory import Directory
 
 THREADS = 8
 # Waitress' own limits, said here because slow and oversized requests rest on them.
@@ -31,8 +34,6 @@ def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http
     if not is_loopback(host):
         _refuse_unsafe(config, plain_http)
     if config["DEMO"]:
-        from .demo import load_demo
-
         load_demo(data)
     from waitress.server import create_server
 
@@ -55,6 +56,14 @@ def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http
     signal.signal(signal.SIGTERM, _leave)
     _say_what_to_open(host, port, bool(config["DEMO"]))
     server.run()
+
+
+def load_demo(data: Path) -> str:
+    """Load the demo book into a data folder unless it is there; gives its id."""
+    from . import demo
+
+    with Directory(data) as directory:
+        return demo.load_demo(directory, text_of(datetime.now(UTC)))
 
 
 def is_loopback(host: str) -> bool:

@@ -5,6 +5,7 @@ Knows the derived tables and nothing of how a number on the card is estimated.
 
 import json
 import sqlite3
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -163,6 +164,22 @@ def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
         LEFT JOIN shots ON shots.bucket_id = buckets.id GROUP BY buckets.id
         ORDER BY buckets.made_at DESC LIMIT ?"""
     return [_bucket(row) for row in book.conn.execute(query, (most,))]
+
+
+def bucket_ids(book: Book) -> list[str]:
+    """The ids of all visits."""
+    return [_text(row["id"]) for row in book.conn.execute("SELECT id FROM buckets")]
+
+
+def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
+    """Those of these ids that name a fact of the book."""
+    find = "SELECT 1 FROM facts WHERE id = ?"
+    return {one for one in ids if book.conn.execute(find, (UUID(one).bytes,)).fetchone()}
+
+
+def count_of_balls(book: Book) -> int:
+    """How many balls are in the book, counted or not."""
+    return int(book.conn.execute("SELECT COUNT(*) FROM shots").fetchone()[0])
 
 
 def notes(book: Book, about: str) -> list[dict[str, Any]]:
