@@ -4,6 +4,7 @@ Knows no book: a page fills a form and reads it.
 """
 
 from flask_wtf import FlaskForm
+from flask_wtf.file import FileField, FileRequired
 from wtforms import BooleanField, DecimalField, RadioField, SelectField, StringField
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
 
@@ -123,6 +124,26 @@ class LinkForm(PlainForm):
         "open for", choices=[("7", "a week"), ("14", "two weeks"), ("30", "30 days"), ("90", "90 days")], default="14"
     )
     nickname = BooleanField("show my nickname")
+
+
+class CodeForm(PlainForm):
+    """A recovery or joining code, as typed."""
+
+    code = StringField("code", validators=[InputRequired("Type the code of the sheet."), Length(max=80)])
+
+
+class BringForm(PlainForm):
+    """A file to bring back."""
+
+    file = FileField("file", validators=[FileRequired("Choose a file: a book as JSON or balls as CSV.")])
+
+
+class DeleteForm(PlainForm):
+    """The last yes before a book is deleted."""
+
+    yes = BooleanField(
+        "Yes, delete all of it", validators=[InputRequired("Nothing was deleted: tick the box to say yes.")]
+    )
 
 
 class PlainAction(PlainForm):

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from flask import Flask
 
-PAGES = ("errors", "shell", "start", "bag", "settings", "bucket", "card", "links", "coach", "api")
+PAGES = ("errors", "shell", "start", "bag", "settings", "bucket", "card", "links", "phones", "leaving", "coach", "api")
 
 
 def register(app: "Flask") -> None:

@@ -35,7 +35,7 @@ def add() -> Response | tuple[str, int]:
     problems = [] if form.validate() else form.problems()
     if len(clubs) >= MOST_CLUBS:
         problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
-    problems = problems or _alike(form, "", clubs)
+    problems = problems or _names_alike([form], {club.name for club in clubs})
     if problems:
         return _page(problems, new=form), 400
     club = noting.fact("club", _body(form), access.now())
@@ -45,33 +45,21 @@ def add() -> Response | tuple[str, int]:
     return redirect(url_for("bag.show"))
 
 
-@bag.post("/bag/<uuid:club_id>")
-def change(club_id: Any) -> Response | tuple[str, int]:
-    """Change a wedge, take it out, or put a new one in its place (its old balls stay under the old one)."""
-    book, root = access.book(), str(club_id)
-    clubs = reading.clubs(book)
-    club = next((club for club in clubs if club.id == root), None)
-    if club is None:
-        raise access.Refused(404, "not_found", "This wedge is not in your bag. Nothing was changed.")
-    form = ClubForm(prefix=root)
-    problems = (form.problems() if not form.validate() else []) or _alike(form, root, clubs)
+@bag.post("/bag/set")
+def change() -> Response | tuple[str, int]:
+    """Keep what was changed, or take one wedge out; a new one may take its place (old balls stay under the old one)."""
+    clubs = reading.clubs(access.book())
+    forms = {club.id: ClubForm(prefix=club.id) for club in clubs}
+    problems = [problem for form in forms.values() if not form.validate() for problem in form.problems()]
+    problems = problems or _names_alike(list(forms.values()))
     if problems:
-        return _page(problems, changed={root: form}), 400
-    doing = request.form.get("do", "keep")
-    body, now = _body(form), access.now()
-    if doing == "keep":
-        access.note(noting.correction(book, "club", root, {**body, "follows": club.follows}, now))
-        _state_carry(form, root)
-        flash(f"The {body['name']} was changed.")
-    else:
-        old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
-        access.note(noting.correction(book, "club", root, {**old, "retired": True}, now))
-        flash(f"The {club.name} left the bag; its balls are kept under it.")
-    if doing == "replace":
-        successor = noting.fact("club", {**body, "follows": root}, now)
-        access.note(successor)
-        _start_from_old(form, root, successor["id"])
-        flash(f"The new {body['name']} starts from the old one's full carry, as told.")
+        return _page(list(dict.fromkeys(problems)), changed=forms), 400
+    doing, _, root = request.form.get("do", "keep").partition(" ")
+    for club in clubs:
+        if doing == "keep":
+            _keep(club, forms[club.id])
+        elif club.id == root:
+            _take_out(club, forms[club.id], replaced=doing == "replace")
     return redirect(url_for("bag.show"))
 
 
@@ -117,10 +105,36 @@ def _body(form: ClubForm) -> dict[str, Any]:
     }
 
 
-def _alike(form: ClubForm, root: str, clubs: list[reading.Club]) -> list[str]:
+def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[str]:
+    """Two wedges of one name could not be told apart on the card."""
+    names, wrong = set(taken or ()), []
+    for form in forms:
+        name = _body(form)["name"]
+        if name in names:
+            wrong.append(f"There are two wedges called {name}. Give one of them another name.")
+        names.add(name)
+    return wrong
+
+
+def _keep(club: reading.Club, form: ClubForm) -> None:
     body = _body(form)
-    twin = next((club for club in clubs if club.id != root and club.name == body["name"]), None)
-    return [f"There is a {twin.name} in the bag already. Give this one another name."] if twin else []
+    if body != {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note}:
+        corrected = {**body, "follows": club.follows}
+        access.note(noting.correction(access.book(), "club", club.id, corrected, access.now()))
+        flash(f"The {body['name']} was changed.")
+    _state_carry(form, club.id)
+
+
+def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
+    book, now = access.book(), access.now()
+    old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
+    if replaced:
+        successor = noting.fact("club", {**_body(form), "follows": club.id}, now)
+        access.note(successor)
+        _start_from_old(form, club.id, successor["id"])
+        flash(f"The new {_body(form)['name']} starts from the old one's full carry, as told.")
+    access.note(noting.correction(book, "club", club.id, {**old, "retired": True}, now))
+    flash(f"The {club.name} left the bag; its balls are kept under it.")
 
 
 def _state_carry(form: ClubForm, club_id: str) -> None:

@@ -31,6 +31,14 @@ class Taken:
     cursor: int = 0
 
 
+class NotWhole(Exception):
+    """A batch that was to be taken whole or not at all, and was not: `refused` says what stood in the way."""
+
+    def __init__(self, refused: list[dict[str, str]]) -> None:
+        super().__init__(f"{len(refused)} entries could not be taken")
+        self.refused = refused
+
+
 class Book:
     """An open book; use it in a `with` block or close it."""
 
@@ -70,10 +78,11 @@ class Book:
         """The number of the newest fact; 0 in an empty book."""
         return int(self.conn.execute("SELECT COALESCE(MAX(seq), 0) FROM facts").fetchone()[0])
 
-    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str) -> Taken:
+    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, whole: bool = False) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
         A fact already here with the same content is taken again without effect. StoreFull: nothing was taken.
+        With `whole` a single refusal raises NotWhole and nothing is taken.
         """
         with self._writing():
             answer = Taken()
@@ -86,6 +95,8 @@ class Book:
                     answer.taken.append(raw["id"])
                 else:
                     answer.refused.append(_refusal(raw, problem))
+            if whole and answer.refused:
+                raise NotWhole(answer.refused)
             derived.refresh(self.conn, touched)
             answer.cursor = self.cursor
         return answer
@@ -99,6 +110,10 @@ class Book:
         """Every fact of one root in the order they were made."""
         rows = self.conn.execute("SELECT * FROM facts WHERE root = ? ORDER BY made_at, id", (UUID(root).bytes,))
         return [{**_wire(row), "received_at": row["received_at"], "device": row["device"]} for row in rows]
+
+    def copy_to(self, path: Path) -> None:
+        """Write the book as it is at this moment into a new file, while others may write."""
+        self.conn.execute("VACUUM INTO ?", (str(path),))
 
     def rebuild(self) -> None:
         """Make every derived table again from the facts."""

@@ -195,6 +195,11 @@ class Directory:
         ).fetchone()
         return row["book_id"] if row else None
 
+    def use_code(self, code: str) -> None:
+        """End a joining code that was used; a recovery code stays good until it is replaced."""
+        with writing(self.conn, self.path):
+            self.conn.execute("DELETE FROM codes WHERE code_hash = ? AND kind = 'join'", (hash_of(code),))
+
     def has_recovery(self, book_id: str) -> bool:
         """Whether a recovery sheet was made for a book."""
         query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"

@@ -1,0 +1,128 @@
+"""More than one phone: the recovery sheet, a code that lets another phone in, the phones of a book, cutting one off.
+
+Knows the directory; never looks into the book.
+"""
+
+from uuid import UUID
+
+from flask import Blueprint, Flask, flash, redirect, render_template, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, codes
+from ..draw.qr import qr
+from ..forms import CodeForm, PlainAction
+from ..moments import moved
+
+phones = Blueprint("phones", __name__)
+JOIN_MINUTES = 10
+
+
+def register(app: Flask) -> None:
+    """Add the phones' addresses."""
+    app.register_blueprint(phones)
+
+
+@phones.get("/phones")
+def show() -> str:
+    """The phones that open this book, when each was last seen, and the ways to let another in."""
+    return _page()
+
+
+@phones.post("/phones/join")
+def join() -> str:
+    """A code, good for ten minutes and one phone, that opens this book on another phone."""
+    _pressed()
+    now = access.now()
+    code = codes.new_code()
+    access.directory().set_code(access.device().book_id, "join", code, now, moved(now, minutes=JOIN_MINUTES))
+    return _page(join_code=code)
+
+
+@phones.post("/recovery")
+def recovery() -> str:
+    """A new recovery sheet; it ends the one before."""
+    _pressed()
+    code = codes.new_code()
+    access.directory().set_code(access.device().book_id, "recovery", code, access.now(), None)
+    return render_template(
+        "recovery.html",
+        code=codes.in_groups(code),
+        qr=qr(_address(code)),
+        made_on=access.now()[:10],
+        address=_address(""),
+    )
+
+
+@phones.post("/phones/<device_id>/cut-off")
+def cut_off(device_id: str) -> Response:
+    """Shut a phone out at once."""
+    _pressed()
+    try:
+        key = UUID(device_id).bytes
+    except ValueError:
+        key = b""
+    if key == access.device().id:
+        flash("This is the phone in your hand. To leave it, delete the book or cut it off from another phone.")
+    elif access.directory().cut_off(access.device().book_id, key, access.now()):
+        flash("That phone is cut off. What it had not sent stays on it, as a file to save.")
+    else:
+        flash("There is no such phone. Nothing was changed.")
+    return redirect(url_for("phones.show"))
+
+
+@phones.get("/open")
+def entry() -> str:
+    """Where a code is typed, or read from the address's fragment, which no server ever sees."""
+    return render_template("open.html", form=CodeForm(formdata=None))
+
+
+@phones.post("/open")
+def open_book() -> Response | tuple[str, int]:
+    """Open the book of a recovery or joining code on this phone."""
+    form = CodeForm()
+    if not form.validate():
+        return render_template("open.html", form=form), 400
+    directory, now = access.directory(), access.now()
+    code = codes.as_typed(form.code.data)
+    book_id = directory.book_of_code(code, now)
+    if book_id is None:
+        form.code.errors = ["This code opens no book. It may have been replaced, used, or its ten minutes are over."]
+        return render_template("open.html", form=form), 404
+    directory.use_code(code)
+    response = redirect(url_for("card.card"))
+    access.remember_device(response, directory.new_device(book_id, access.device_name(), now))
+    return response
+
+
+def _page(join_code: str = "") -> str:
+    own = access.device()
+    devices = [
+        {
+            "id": str(UUID(bytes=device.id)),
+            "name": device.name,
+            "since": device.created_at[:10],
+            "seen": device.last_seen_at[:10],
+            "own": device.id == own.id,
+            "cut_off": bool(device.cut_off_at),
+        }
+        for device in access.directory().devices(own.book_id)
+    ]
+    return render_template(
+        "phones.html",
+        devices=devices,
+        has_recovery=access.directory().has_recovery(own.book_id),
+        join_code=codes.in_groups(join_code),
+        qr=qr(_address(join_code)) if join_code else "",
+        address=_address(""),
+        minutes=JOIN_MINUTES,
+    )
+
+
+def _address(code: str) -> str:
+    address = url_for("phones.entry", _external=True)
+    return f"{address}#{code}" if code else address
+
+
+def _pressed() -> None:
+    access.device()
+    PlainAction().validate()
