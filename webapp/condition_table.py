@@ -12,7 +12,7 @@ with h the altitude above home [m], wind + helping [m/s], rise the target's heig
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import numpy.typing as npt
@@ -34,9 +34,7 @@ from webapp.physics.flight import fly_grid
 from webapp.physics.motion import Sky
 from webapp.units import KELVIN_AT_0_DEGC
 
-STEEPEST = (
-    0.10  # A target is offered up to a tenth of the carry up or down; steeper ones wait for the solver.
-)
+STEEPEST = 0.10  # A target is offered up to a tenth of the carry up or down; steeper ones wait for the solver.
 LEAST_GAIN = 0.7  # Where a yard more on the card brings less today, an error in one grows in the other.
 # Third order in all, and fourth where thick air and wind multiply each other's effect.
 TERMS = tuple(p for p in product(range(5), repeat=3) if 0 < sum(p) <= 3 or (sum(p) == 4 and p[2] == 0))
@@ -120,10 +118,8 @@ def play_by_table_m(table: ConditionTable, target_m: float, today: Conditions) -
     """
     flown = [(number.card_m, carry_by_table_m(table, number, today)) for number in table.numbers]
     known = [(card_m, carry_m) for card_m, carry_m in flown if carry_m is not None]
-    for (card_m, carry_m), (next_card_m, next_carry_m) in zip(known, known[1:], strict=False):
-        if carry_m <= target_m <= next_carry_m and next_carry_m - carry_m >= LEAST_GAIN * (
-            next_card_m - card_m
-        ):
+    for (card_m, carry_m), (next_card_m, next_carry_m) in pairwise(known):
+        if carry_m <= target_m <= next_carry_m and next_carry_m - carry_m >= LEAST_GAIN * (next_card_m - card_m):
             return card_m + (next_card_m - card_m) * (target_m - carry_m) / (next_carry_m - carry_m)
     return None
 
@@ -178,9 +174,7 @@ def _pressure(home_altitude_m: float) -> tuple[float, float, float]:
     """Pressure over home's as a cubic in the climb from home, without a constant so that home gives one."""
     climb_m = _points(*ALTITUDE_M_RANGE) - home_altitude_m
     home_pa = standard_air(home_altitude_m).pressure_pa
-    excess = np.array(
-        [standard_air(home_altitude_m + climb).pressure_pa / home_pa - 1.0 for climb in climb_m]
-    )
+    excess = np.array([standard_air(home_altitude_m + climb).pressure_pa / home_pa - 1.0 for climb in climb_m])
     km = climb_m / 1000.0
     a1, a2, a3 = np.linalg.lstsq(np.stack([km, km**2, km**3], axis=1), excess, rcond=None)[0]
     return float(a1 / 1e3), float(a2 / 1e6), float(a3 / 1e9)

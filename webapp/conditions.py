@@ -27,9 +27,7 @@ REFERENCE_LAUNCH_DEG = 30.0
 REFERENCE_SPIN_RPM_PER_MPS = 240.0
 REFERENCE_SPEED_MPS_RANGE = (1.0, 75.0)
 RANGE_SHARE = 0.25
-COLD_BALL_DEGC = (
-    5.0  # From this much colder than at home a cold ball is felt (from memory), so "at least" is said.
-)
+COLD_BALL_DEGC = 5.0  # From this much colder than at home a cold ball is felt (from memory), so "at least" is said.
 AIR_MATTERS_M = 20.0 * YARD_M
 MEASURED_M = 75.0 * YARD_M
 

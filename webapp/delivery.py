@@ -154,11 +154,7 @@ def divot_words(delivery: Delivery) -> str:
     drop = 1.0 - math.cos(math.radians(delivery.attack_deg))
     low, high = (f"{radius_m * drop * 1000:.0f}" for radius_m in ARC_RADIUS_M_RANGE)
     depth = low if low == high else f"{low} to {high}"
-    end = (
-        "brushes the grass, no big divot"
-        if delivery.attack_deg >= REFERENCE_RANGES["attack_deg"][0]
-        else "digs"
-    )
+    end = "brushes the grass, no big divot" if delivery.attack_deg >= REFERENCE_RANGES["attack_deg"][0] else "digs"
     return f"At {delivery.attack_deg:.0f} degrees a good strike runs about {depth} mm deep: it {end}."
 
 
@@ -270,9 +266,7 @@ def estimate(delivery: Delivery) -> Estimate:
     launch = Launch(speed, angle, spin, azimuth, tilt)
     flight = fly(launch) if speed > 0.0 and 0.0 < angle < 90.0 else None
     if flight is None:
-        return Estimate(
-            None, None, "No estimate: with these numbers the ball does not get up; they are kept."
-        )
+        return Estimate(None, None, "No estimate: with these numbers the ball does not get up; they are kept.")
     return Estimate(launch, float(flight.carry_m), "")
 
 
@@ -316,13 +310,9 @@ def _angle_questions(delivery: Delivery, loft_deg: float) -> list[Question]:
             )
         )
     if launch is not None and loft is not None and launch > loft:
-        asked.append(
-            Question("launch_deg", f"Launch {launch:.1f} is above the dynamic loft {loft:.1f}. Is it right?")
-        )
+        asked.append(Question("launch_deg", f"Launch {launch:.1f} is above the dynamic loft {loft:.1f}. Is it right?"))
     if launch is not None and attack is not None and launch < attack:
-        asked.append(
-            Question("launch_deg", f"Launch {launch:.1f} is below the attack {attack:.1f}. Is it right?")
-        )
+        asked.append(Question("launch_deg", f"Launch {launch:.1f} is below the attack {attack:.1f}. Is it right?"))
     return asked
 
 
@@ -332,9 +322,7 @@ def _model_questions(delivery: Delivery, carry_m: float | None) -> list[Question
     if modelled is not None:
         speed, launch, spin = delivery.ball_speed_mps, delivery.launch_deg, delivery.spin_rpm
         if speed is not None and not _within(speed / modelled.speed_mps, BALL_SPEED_SHARE):
-            asked.append(
-                _unusual("ball_speed_mps", "Ball speed", speed, modelled.speed_mps, "the club speed and loft")
-            )
+            asked.append(_unusual("ball_speed_mps", "Ball speed", speed, modelled.speed_mps, "the club speed and loft"))
         if launch is not None and not _within(launch - modelled.launch_deg, LAUNCH_DEG_OFF):
             asked.append(_unusual("launch_deg", "Launch", launch, modelled.launch_deg, "the attack and loft"))
         if spin is not None and not _within(spin / modelled.spin_rpm, SPIN_SHARE):

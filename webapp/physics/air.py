@@ -63,9 +63,7 @@ def standard_air(altitude_m: float) -> Air:
     p = 101325 (T/288.15)^(g/(R_air 0.0065)).
     """
     if not ALTITUDE_M_RANGE[0] <= altitude_m <= ALTITUDE_M_RANGE[1]:
-        raise ValueError(
-            f"The standard atmosphere used here ends at 11,000 m; {altitude_m:,.0f} m is outside it."
-        )
+        raise ValueError(f"The standard atmosphere used here ends at 11,000 m; {altitude_m:,.0f} m is outside it.")
     geopotential_m = EARTH_RADIUS_M * altitude_m / (EARTH_RADIUS_M + altitude_m)
     temperature_k = STANDARD_TEMPERATURE_K - STANDARD_LAPSE_K_M * geopotential_m
     power = GRAVITY_MPS2 / (GAS_J_KG_K * STANDARD_LAPSE_K_M)
@@ -93,7 +91,7 @@ def density_kgm3(temperature_degc: float, pressure_pa: float, humidity: float = 
     Returns
     -------
     float
-        Density [kg/m3]: a mixture of two ideal gases, within 0.05% of the CIPM-2007 formula.
+        Density [kg/m3] of two ideal gases mixed; real air is denser by up to 0.07% from 0 to 40 degC.
 
     Raises
     ------

@@ -94,9 +94,7 @@ def launch_share(launch_deg: float, attack_deg: float, dynamic_loft_deg: float) 
     Measured shares: 0.61 to 0.83 (Wood, Henrikson & Broadie, Proceedings 2018, 2(6), 249, abstract read).
     """
     if dynamic_loft_deg == attack_deg:
-        raise ValueError(
-            "Attack and dynamic loft are the same angle, so the launch has no share between them."
-        )
+        raise ValueError("Attack and dynamic loft are the same angle, so the launch has no share between them.")
     return (launch_deg - attack_deg) / (dynamic_loft_deg - attack_deg)
 
 

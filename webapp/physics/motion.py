@@ -21,6 +21,7 @@ from webapp.physics.ball import BALL_AREA_M2, BALL_KG, BALL_RADIUS_M, SPIN_DECAY
 from webapp.units import RPM_RADPS
 
 STEP_S = 0.1
+FIRST_STEP_S, GROWTH = 0.01, 1.5  # Wind grows fastest just above the ground, so the ball leaves it in short steps.
 LONGEST_FLIGHT_S = 60.0
 HEIGHT, CLIMB = 2, 5  # Places in a state: height z and climbing speed vz.
 
@@ -66,9 +67,9 @@ class Sky(NamedTuple):
 STILL_SKY = Sky()
 
 
-def usual_step_s(sky: Sky) -> float:
-    """The step [s]: halved where the wind changes with height, because its slope is steep near the ground."""
-    return STEP_S if sky.wind_exponent == 0.0 else STEP_S / 2.0
+def first_step_s(sky: Sky, step_s: float) -> float:
+    """The first step [s]: short where the wind changes with height."""
+    return step_s if sky.wind_exponent == 0.0 else min(step_s, FIRST_STEP_S)
 
 
 def start(launch: Launch, sin: Coefficient, cos: Coefficient) -> State:
@@ -126,43 +127,49 @@ def rate_of(
     return rate
 
 
-def follow(state: State, step: float, rate: Rate, place: int, level: float) -> tuple[State, float, bool]:
-    """Fly on until `state[place]` has sunk to `level`: the state, time taken [s], whether it got there."""
+def follow(state: State, stride: float, step: float, rate: Rate, place: int, level: float) -> tuple[State, float, bool]:
+    """Fly on until `state[place]` has sunk to `level`: the state, time taken [s], whether it got there.
+
+    The first step is `stride` [s]; the following ones grow to `step` [s].
+    """
     time_s = 0.0
-    while (ahead := advance(state, step, rate))[place] > level:
-        state, time_s = ahead, time_s + step
+    while (ahead := advance(state, stride, rate))[place] > level:
+        state, time_s, stride = ahead, time_s + stride, min(step, GROWTH * stride)
         if time_s > LONGEST_FLIGHT_S:
             return state, time_s, False
-    part_s = step
+    part_s = stride
     # From the far side of a falling, hollow-down curve Newton's rule walks home without overshooting.
     for _ in range(_NEWTON_ROUNDS):
         ahead = advance(state, part_s, rate)
         change_s = (ahead[place] - level) / (rate(ahead)[place] or -_TINY_MPS)
-        part_s = min(max(part_s - change_s, 0.0), step)
+        part_s = min(max(part_s - change_s, 0.0), stride)
         if abs(change_s) < _NEWTON_CLOSE_S:
             break
     return advance(state, part_s, rate), time_s + part_s, True
 
 
 def follow_grid(
-    state: State, step: float, rate: Rate, place: int, level: Real
+    state: State, stride: float, step: float, rate: Rate, place: int, level: Real
 ) -> tuple[State, Floats, Flags]:
     """As `follow` for arrays; each ball stops at its own last step above the level."""
     time_s = np.zeros(state[0].shape)
     aloft = np.ones(state[0].shape, dtype=bool)
-    for _ in range(math.ceil(LONGEST_FLIGHT_S / step)):
-        ahead = advance(state, step, rate)
+    last_s = np.zeros(state[0].shape)
+    while time_s.max() <= LONGEST_FLIGHT_S:
+        ahead = advance(state, stride, rate)
+        last_s[aloft] = stride
         aloft &= ahead[place] > level
         if not aloft.any():
             break
         state = tuple(np.where(aloft, new, old) for new, old in zip(ahead, state, strict=True))
-        time_s += step * aloft
-    part_s = np.full(time_s.shape, step)
+        time_s += stride * aloft
+        stride = min(step, GROWTH * stride)
+    part_s = last_s.copy()
     for _ in range(_GRID_NEWTON_ROUNDS):
         ahead = advance(state, part_s, rate)
         slope = rate(ahead)[place]
         change_s = (ahead[place] - level) / np.where(slope == 0.0, -_TINY_MPS, slope)
-        part_s = np.clip(part_s - change_s, 0.0, step)
+        part_s = np.clip(part_s - change_s, 0.0, last_s)
     return advance(state, part_s, rate), time_s + part_s, ~aloft
 
 
