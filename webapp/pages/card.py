@@ -1,0 +1,192 @@
+"""The player's card: the numbers, the shots behind each of them, and the card on paper.
+
+Knows which book is open and how its reader likes to read; numbers come from card.py, drawings from draw/.
+"""
+
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, book_card, card_view, noting, printed, shots_behind
+from ..card_data import Card, CardCell, faces, shown
+from ..draw.arm import arm
+from ..draw.dial import clubs_that_fit, dial
+from ..draw.shaft_label import shaft_label
+from ..draw.yard_pole import yard_pole
+from ..facts import BALLS
+from ..forms import PlainAction
+from ..store import reading
+from ..units import UNIT_NAMES
+
+card = Blueprint("card", __name__)
+PAPERS = {"a4": "A4", "letter": "Letter", "card": "one card a page, 54 × 85.6 mm"}
+
+
+def register(app: Flask) -> None:
+    """Add the card's addresses."""
+    app.register_blueprint(card)
+
+
+@card.get("/card")
+def show() -> str:
+    """The dial, the swing table, the yard pole and what stands out."""
+    view = access.view()
+    today = _today()
+    other = next((ball for ball in BALLS if ball != today.ball and reading.cell_counts(access.book(), ball)), "")
+    return render_template(
+        "card.html",
+        shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
+        card_only=view["card_only"],
+        printed=_printed_words(today),
+        other_ball=other,
+        page_data=_page_data(today, view),
+    )
+
+
+@card.post("/card/shown")
+def choose() -> Response:
+    """Keep which numbers the card shows; hidden ones are kept and go on learning."""
+    if not PlainAction().validate():
+        flash("The form was too old. Nothing was changed.")
+        return redirect(url_for("card.show"))
+    chosen = set(request.form.getlist("cell"))
+    hidden = sorted(cell.key for cell in _today().cells.values() if cell.key not in chosen)
+    book, now = access.book(), access.now()
+    root = reading.setting_roots(book).get("hidden_cells")
+    body = {"name": "hidden_cells", "value": hidden}
+    access.note(
+        noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now)
+    )
+    flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
+    return redirect(url_for("card.show"))
+
+
+@card.get("/card/<uuid:club_id>/<swing>")
+def behind(club_id: Any, swing: str) -> str:
+    """The shots behind one number, with their plain figures."""
+    view, today = access.view(), _today()
+    cell = today.cells.get((str(club_id), _degrees(swing)))
+    if cell is None:
+        raise access.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
+    shots = reading.shots_of_cell(access.book(), cell.club_id, cell.swing_deg)
+    return render_template(
+        "cell.html",
+        shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
+        cell=cell,
+        club=today.club(cell.club_id),
+        swing=today.swing(cell.swing_deg),
+        arm=arm(cell.swing_deg, view["mirrored"]),
+        behind=shots_behind.behind(shots, today.ball),
+        day=card_view.day,
+        why_not=shots_behind.why_not,
+    )
+
+
+@card.get("/print")
+def on_paper() -> str:
+    """The card as two faces and the shaft labels, at true size."""
+    view, today = access.view(), _today()
+    paper = request.args.get("paper", "a4")
+    small, day = card_view.small_print(today, view["unit"]), card_view.day(today.as_of)
+    mirrored, unit = view["mirrored"], view["unit"]
+    cut = faces(today, clubs_that_fit)
+    temperature = view["home_temperature_c"]
+    warm = [] if temperature is None else [f"at {temperature:g} °C"]
+    small[1] = " · ".join((small[1], *warm))
+    foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day))
+    return render_template(
+        "print.html",
+        cards=[(dial(face, mirrored, unit, small), yard_pole(face, mirrored, unit, foot)) for face in cut],
+        labels=[(club.name, shaft_label(face, club, mirrored, unit, day)) for face in cut for club in face.clubs],
+        paper=paper if paper in PAPERS else "a4",
+        papers=PAPERS,
+        printed=_printed_words(today),
+    )
+
+
+@card.post("/print")
+def was_printed() -> Response:
+    """Remember what was printed, so that the phone can say where the paper is behind."""
+    if not PlainAction().validate():
+        flash("The form was too old. Nothing was changed.")
+        return redirect(url_for("card.on_paper"))
+    now = access.now()
+    lines = printed.words_of(faces(_today(), clubs_that_fit), access.view()["unit"])
+    access.note(*(noting.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
+    flash("Kept. The card page says when a number on paper is no longer today's.")
+    return redirect(url_for("card.show"))
+
+
+def _today() -> Card:
+    view = access.view()
+    ball = request.args.get("ball")
+    return book_card.card_of(
+        access.book(), access.now(), view["mirrored"], ball if ball in BALLS else None
+    )
+
+
+def _link(cell: CardCell) -> str:
+    ball = request.args.get("ball")
+    return url_for(
+        "card.behind", club_id=cell.club_id, swing=f"{cell.swing_deg:g}", ball=ball if ball in BALLS else None
+    )
+
+
+def _degrees(swing: str) -> float:
+    try:
+        return float(swing)
+    except ValueError:
+        return -1.0
+
+
+def _printed_words(today: Card) -> str:
+    notes = reading.notes(access.book(), printed.ABOUT)
+    together = [note for note in notes if note["made_at"] == notes[0]["made_at"]]
+    paper = printed.read([note["words"] for note in together])
+    if paper is None:
+        return ""
+    places = printed.differing(shown(today), paper)
+    when = card_view.day(notes[0]["made_at"])
+    if not places:
+        return f"Your printed card of {when} says the same."
+    return f"Your printed card of {when} differs in {places} {'place' if places == 1 else 'places'}."
+
+
+def _page_data(today: Card, view: dict[str, Any]) -> dict[str, Any]:
+    """What card.js needs to move the numbers without signal."""
+    data: dict[str, Any] = {
+        "book": access.device().book_id,
+        "unit": view["unit"],
+        "ball": today.ball,
+        "as_of": today.as_of,
+        "junior": view["junior"],
+        "open_buckets": [],
+        "cells": [],
+    }
+    if today.phone is None:
+        return data
+    phone = today.phone
+    data.update(omega2=phone.omega2, pi=phone.pi, old_days=phone.old_days, open_buckets=list(phone.open_buckets))
+    for state in phone.cells:
+        cell = today.cells[state.club_id, state.swing_deg]
+        data["cells"].append(
+            {
+                "club_id": state.club_id,
+                "swing_deg": state.swing_deg,
+                "m0": state.m0,
+                "v0": state.v0,
+                "s2": state.s2,
+                "n0": state.n0,
+                "visits0": state.visits0,
+                "recent0": state.recent0,
+                "settled0": state.settled0,
+                "told": state.told,
+                "told_carry_m": cell.told_carry_m,
+                "typical_carry_m": cell.typical_carry_m,
+                "trust": cell.trust,
+                "n": cell.n,
+                "visits": cell.visits,
+            }
+        )
+    return data
