@@ -14,14 +14,19 @@ def create_app(config: dict[str, Any] | None = None) -> "Flask":
     from flask import Flask
     from flask_compress import Compress
     from flask_wtf import CSRFProtect
+    from werkzeug.middleware.proxy_fix import ProxyFix
 
-    from . import access, config as settings, pages
+    from . import access, pages, throttle
+    from . import config as settings
 
     app = Flask(__name__, static_folder=None)
     app.config.update(settings.settings(config))
     app.json.sort_keys = False
+    if app.config["BEHIND_PROXY"]:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     Compress(app)
     CSRFProtect(app)
+    throttle.limiter.init_app(app)
     pages.register(app)
     app.after_request(access.renew)
     app.teardown_appcontext(access.close)

@@ -61,6 +61,7 @@ class StartForm(PlainForm):
     loft_6 = number("sixth wedge", Optional(), _LOFT)
     known_loft = number("loft of the wedge whose carry I know", Optional(), _LOFT)
     known_carry = number("its full carry", Optional(), _CARRY)
+    join_code = StringField("word of this private server", validators=[Length(max=80)])
 
     def lofts(self) -> list[float]:
         """The lofts given [deg], strongest first."""

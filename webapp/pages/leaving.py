@@ -7,16 +7,15 @@ import json
 import tempfile
 from pathlib import Path
 
-from flask import Blueprint, Flask, Response, flash, redirect, render_template, request, url_for
+from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, exporting, importing, putting_in
+from .. import access, exporting, importing, putting_in, throttle
 from ..forms import BringForm, DeleteForm
 from ..store import reading
 from ..store.book import NotWhole
 
 leaving = Blueprint("leaving", __name__)
-MOST_BYTES_IN = 32 * 1024 * 1024
 _NAMED_PROBLEMS = 8
 
 
@@ -29,7 +28,7 @@ def register(app: Flask) -> None:
 def allow_files() -> None:
     """Let a file brought back be large; it must come before whatever reads the form."""
     if request.endpoint == "leaving.bring":
-        request.max_content_length = MOST_BYTES_IN
+        request.max_content_length = current_app.config["MOST_IMPORT"]
 
 
 @leaving.get("/leaving")
@@ -64,6 +63,7 @@ def file() -> Response:
 
 
 @leaving.post("/import")
+@throttle.limiter.limit(throttle.IMPORTS)
 def bring() -> AnyResponse | tuple[str, int]:
     """Bring balls or a whole book back; a file is checked first and taken whole or not at all."""
     access.device()
@@ -137,7 +137,7 @@ def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
 
 def _page(form: BringForm) -> str:
     access.device()
-    return render_template("leaving.html", form=form, most_mb=MOST_BYTES_IN // 2**20)
+    return render_template("leaving.html", form=form, most_mb=current_app.config["MOST_IMPORT"] // 1_000_000)
 
 
 def _ask(form: DeleteForm) -> str:

@@ -8,7 +8,7 @@ from uuid import UUID
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, codes
+from .. import access, codes, throttle
 from ..draw.qr import qr
 from ..forms import CodeForm, PlainAction
 from ..moments import moved
@@ -77,6 +77,7 @@ def entry() -> str:
 
 
 @phones.post("/open")
+@throttle.limiter.limit(throttle.CODES)
 def open_book() -> Response | tuple[str, int]:
     """Open the book of a recovery or joining code on this phone."""
     form = CodeForm()

@@ -3,10 +3,12 @@
 Knows what a book cannot do without; the rest waits in the bag and the settings.
 """
 
+import hmac
+
 from flask import Blueprint, Flask, current_app, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, noting, units
+from .. import access, noting, throttle, units
 from ..forms import PlainAction, StartForm
 from ..store.directory import Directory
 
@@ -32,10 +34,11 @@ def first() -> Response | str:
 
 
 @start.post("/start")
+@throttle.limiter.limit(throttle.STARTS)
 def begin() -> Response | str | tuple[str, int]:
     """Make a book and open it on this phone."""
     form = StartForm()
-    if not form.validate():
+    if not form.validate() or not _may_join(form):
         return _page(form), 400
     now = access.now()
     directory = access.directory()
@@ -55,8 +58,18 @@ def demo() -> Response | tuple[str, int]:
     return _opened(directory, book_id, access.now())
 
 
+def _may_join(form: StartForm) -> bool:
+    """Whether the server is open to all, or the word that its owner gives out was typed."""
+    word = current_app.config["JOIN_CODE"]
+    if not word or hmac.compare_digest((form.join_code.data or "").strip().encode(), word.encode()):
+        return True
+    form.join_code.errors = ["This server is private: ask its owner for the word that starts a book here."]
+    return False
+
+
 def _page(form: StartForm) -> str:
-    return render_template("start.html", form=form, demo=current_app.config["DEMO"])
+    config = current_app.config
+    return render_template("start.html", form=form, demo=config["DEMO"], private=bool(config["JOIN_CODE"]))
 
 
 def _opened(directory: Directory, book_id: str, now: str) -> Response:
