@@ -64,7 +64,7 @@ class Forecast:
             off = self.below(np.exp(at)) - chance
             low, high = np.where(off < 0, at, low), np.where(off < 0, high, at)
             to = at - off / self._density(at)
-            to = np.where((to > low) & (to < high), to, 0.5 * (low + high))
+            to = np.where((to >= low) & (to <= high), to, 0.5 * (low + high))
             step, at = np.max(np.abs(to - at)), to
             if step < _CLOSE:
                 break

@@ -11,11 +11,13 @@ import numpy as np
 
 from webapp.estimate import model
 from webapp.estimate.balls import Ball, Balls, memory
+from webapp.estimate.joint import combine, day_levels, hear_days, without_itself
 from webapp.estimate.model import FloatArray, IntArray, Options
 from webapp.estimate.prior import Cell, Told, believed
 
 _PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
 _ROOT_TWO_PI = math.sqrt(2 * math.pi)
+_ALMOST_NONE = 1e-300
 
 
 @dataclass(frozen=True)
@@ -130,21 +132,6 @@ def pool(
     )
 
 
-def combine(
-    mean: FloatArray, covariance: FloatArray, heard: FloatArray, P: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Mean and covariance after hearing each of J values with precision `P`; (J,), (J, J), (J,), (J,) arrays.
-
-    P = 0 stands for nothing heard. Through the Cholesky factor of I + P^.5 K P^.5, so that neither K nor P
-    need be invertible.
-    """
-    root = np.sqrt(P)
-    factor = np.linalg.cholesky(np.eye(len(P)) + root[:, None] * covariance * root)
-    half = np.linalg.solve(factor, root[:, None] * covariance)
-    V = covariance - half.T @ half
-    return mean + V @ (P * (heard - mean)), V
-
-
 @dataclass(frozen=True)
 class _Evidence:
     """The measured balls, and the cell of each group, a group being the balls of one cell in one bucket."""
@@ -203,28 +190,22 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
     s2 = np.full(balls.n_cells, model.SPREAD_SD**2)
 
     # The first forecast rests on medians, which a slip of entry cannot drag along.
-    start = balls.by_group(chance[balls.contact] * balls.d)
-    P = balls.by_cell(start / (omega2 * start + s2[balls.cell_of]))
+    N = balls.by_group(chance[balls.contact] * balls.d)
+    P, _ = hear_days(N, N, s2[balls.cell_of], omega2, balls.cell_of, balls.n_cells)
     m, V = combine(mean, covariance, _medians(balls, chance, mean), P)
-    S = (np.diag(V) + omega2 + s2)[balls.cell]
-    w = _weights(balls.y - m[balls.cell], S, chance[balls.contact])
+    w = _weights(balls.y - m[balls.cell], (np.diag(V) + omega2 + s2)[balls.cell], chance[balls.contact])
 
     for _ in range(model.MOST_ROUNDS):
         before = m
         wd = w * balls.d
-        N = balls.by_group(wd)
-        heard = balls.by_group(wd * balls.y) / np.maximum(N, 1e-300)
-        s2_of = s2[balls.cell_of]
-        precision = N / (omega2 * N + s2_of)
-        P = balls.by_cell(precision)
-        m, V = combine(mean, covariance, balls.by_cell(precision * heard) / np.maximum(P, 1e-300), P)
+        N, s2_of = balls.by_group(wd), s2[balls.cell_of]
+        heard = balls.by_group(wd * balls.y) / np.maximum(N, _ALMOST_NONE)
+        P, cell_mean = hear_days(N, heard, s2_of, omega2, balls.cell_of, balls.n_cells)
+        m, V = combine(mean, covariance, cell_mean, P)
 
-        g = omega2 * N / (omega2 * N + s2_of)
-        level = m[balls.cell_of] + g * (heard - m[balls.cell_of])
-        C = (1 - g) ** 2 * np.diag(V)[balls.cell_of] + omega2 * (1 - g)
+        level, C = day_levels(N, heard, s2_of, omega2, m[balls.cell_of], np.diag(V)[balls.cell_of])
         off = balls.y - level[balls.group]
-        keep = 1 - np.minimum(wd * (C / s2_of)[balls.group], model.HIGHEST_LEVERAGE)
-        apart, S = off / keep, C[balls.group] / keep + s2_of[balls.group]
+        apart, S = without_itself(off, C[balls.group], s2_of[balls.group], wd, model.HIGHEST_LEVERAGE)
         w = _weights(apart, S, chance[balls.contact])
 
         N_cell = balls.by_cell(N)
@@ -234,7 +215,7 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
         if np.max(np.abs(m - before)) < model.SMALLEST_STEP:
             break
 
-    age_days = balls.by_cell(balls.by_group(wd * balls.age_days)) / np.maximum(N_cell, 1e-300)
+    age_days = balls.by_cell(balls.by_group(wd * balls.age_days)) / np.maximum(N_cell, _ALMOST_NONE)
     return _Solved(m, V, np.sqrt(s2), N_cell, age_days, w, apart, np.sqrt(S), chance)
 
 
