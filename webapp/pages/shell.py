@@ -51,7 +51,7 @@ def shown_everywhere() -> dict[str, object]:
     return {
         "book_id": access.device().book_id if known else "",
         "view": access.view() if known else {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right"},
-        "kept": "X-Kept-Page" in request.headers,
+        "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept
     }
 
 

@@ -1,0 +1,97 @@
+// Starts the page: worker, sending, units, forms; what a page does is in pages/, when things are sent in sync.js.
+
+import { formToken } from "./api.js";
+import * as sync from "./sync.js";
+import { relabel } from "./ui/lengths.js";
+import { bindPreferences, preferences, preferred, restore } from "./ui/preferences.js";
+import { keepUpToDate } from "./ui/update.js";
+import { showWaiting } from "./ui/waiting.js";
+
+const PAGES_WITH_SCRIPT = new Set(["bucket", "card"]);
+const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted"]);
+
+const { page, book } = document.body.dataset;
+
+await restore().catch(() => {});
+showPreferences();
+preferred.addEventListener("change", showPreferences);
+bindPreferences(document);
+document.addEventListener("submit", bringToken);
+if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData()));
+keepUpToDate().catch(() => {}); // without a worker the page still works, only not without signal
+if (book) {
+  navigator.storage?.persist?.();
+  forgetPages((name) => name !== `pages-${book}`);
+  sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages(() => true); });
+  showWaiting(book);
+  whenControlled().then(() => sync.start(book, keptPages()));
+}
+
+function pageData() {
+  return JSON.parse(document.getElementById("page-data")?.textContent ?? "null");
+}
+
+/** The page as kept may show another unit or thumb than this phone has chosen since. */
+function showPreferences() {
+  const shown = document.body.dataset;
+  const { unit, thumb } = preferences();
+  if (unit && unit !== shown.unit) {
+    shown.unit = unit;
+    relabel(document, unit);
+  }
+  if (thumb) shown.thumb = thumb;
+}
+
+/** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */
+async function bringToken(event) {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post" || form.dataset.tokenReady) return;
+  event.preventDefault();
+  const { submitter } = event;
+  try {
+    const token = await formToken();
+    const input = form.elements.csrf_token ?? form.appendChild(hiddenInput("csrf_token"));
+    input.value = token;
+  } catch {
+    return say(form, "No answer from the server, so nothing was sent. What you entered is still here.");
+  }
+  form.dataset.tokenReady = "yes";
+  form.requestSubmit(submitter);
+  delete form.dataset.tokenReady;
+}
+
+function hiddenInput(name) {
+  return Object.assign(document.createElement("input"), { type: "hidden", name });
+}
+
+function say(form, text) {
+  let line = form.querySelector("[data-said]");
+  if (!line) {
+    line = document.createElement("p");
+    line.dataset.said = "";
+    line.setAttribute("role", "alert");
+    form.append(line);
+  }
+  line.textContent = text;
+}
+
+function keptPages() {
+  const links = document.querySelectorAll("nav a[href^='/'], a[data-keep]");
+  return [...new Set([...links].map((link) => link.getAttribute("href")))].sort();
+}
+
+async function forgetPages(which) {
+  for (const name of (await globalThis.caches?.keys()) ?? []) {
+    if (name.startsWith("pages-") && which(name)) await caches.delete(name);
+  }
+}
+
+/** On the very first visit sending waits until the worker can keep the pages; where there is no worker it does not wait. */
+function whenControlled() {
+  const worker = navigator.serviceWorker;
+  if (!worker || worker.controller) return Promise.resolve();
+  return new Promise((resolve) => {
+    worker.addEventListener("controllerchange", resolve, { once: true });
+    setTimeout(resolve, 3000);
+  });
+}

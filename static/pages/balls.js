@@ -1,0 +1,75 @@
+// Owns the ball row: the last five balls as buttons, to touch and reopen or to drag off and set aside.
+
+import { whole } from "../ui/lengths.js";
+
+const SHOWN = 5;
+const DRAG_OFF = 24; // pixels below the row at which a ball counts as dragged off it
+
+/** Draw the row; `act` hears {select(root)} and {setAside(root)}. */
+export function drawBalls(row, visit, selected, unit, act) {
+  const { shots } = visit;
+  const first = Math.max(0, shots.length - SHOWN);
+  const buttons = shots.slice(first).map((shot, place) => {
+    const button = ballButton(visit, shot, first + place + 1, unit);
+    button.setAttribute("aria-pressed", String(shot.root === selected));
+    whenTouched(button, {
+      ontap: () => act.select(shot.root),
+      ondrop: (x, y) => { if (y > row.getBoundingClientRect().bottom + DRAG_OFF) act.setAside(shot.root); },
+    });
+    const item = document.createElement("li");
+    item.append(button);
+    return item;
+  });
+  row.replaceChildren(...buttons);
+}
+
+/** One ball as a button, its figure large and its strike below. */
+export function ballButton(visit, shot, place, unit) {
+  const { body } = shot;
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "ball";
+  const state = stateOf(shot);
+  if (visit.isOdd(shot)) button.classList.add("odd");
+  button.classList.add(state.name);
+  button.append(span("value", valueOf(body, unit)), span("strike", `${body.contact || "ball"}${state.sign}`));
+  button.setAttribute("aria-label", `ball ${place}: ${valueOf(body, unit)} ${body.contact}, ${state.words}`);
+  return button;
+}
+
+/** The figure of a ball, or a word where it has none. */
+export function valueOf(body, unit) {
+  if (body.carry_m !== null) return `${body.coarse ? "≈" : ""}${whole(body.carry_m, unit)}`;
+  return { unseen: "lost", under: "short", over: "over" }[body.landed] ?? "–";
+}
+
+/** A press on `element` that ends on it is a tap, one that ends elsewhere a drop; keys only tap. */
+export function whenTouched(element, { ontap, ondrop }) {
+  let start = null;
+  element.addEventListener("pointerdown", (event) => {
+    if (event.button > 0) return;
+    start = event.pointerId;
+    element.setPointerCapture(start);
+  });
+  element.addEventListener("pointerup", (event) => {
+    if (event.pointerId !== start) return;
+    start = null;
+    const { left, right, top, bottom } = element.getBoundingClientRect();
+    const { clientX: x, clientY: y } = event;
+    if (x >= left && x <= right && y >= top && y <= bottom) ontap();
+    else ondrop(x, y);
+  });
+  element.addEventListener("pointercancel", () => { start = null; });
+  element.addEventListener("click", (event) => { if (event.detail === 0) ontap(); });
+}
+
+function stateOf({ body, state, fresh_until, refusal }) {
+  if (body.aside) return { name: "aside", sign: "", words: "set aside" };
+  if (state === "refused") return { name: "refused", sign: " !", words: refusal?.message ?? "refused by the server" };
+  if (fresh_until > Date.now()) return { name: "fresh", sign: "", words: "just noted" };
+  return { name: "kept", sign: " ✓", words: state === "taken" ? "copied" : "saved on this phone" };
+}
+
+function span(name, text) {
+  return Object.assign(document.createElement("span"), { className: name, textContent: text });
+}

@@ -1,0 +1,47 @@
+// Owns the one line of offers about the ball just struck: second ball, strike, direction, swing check, undo.
+
+import { toM, whole } from "../ui/lengths.js";
+
+/** The offers that hold now, as {text, buttons: [{text, act}]}, or null; the most pressing one only. */
+export function offerOf(visit, unit) {
+  const last = visit.shots.at(-1);
+  if (visit.undoable) return { text: "moved", buttons: [{ text: "undo", act: () => visit.undo() }] };
+  if (!last) return null;
+  if (visit.moved && visit.fresh) return { text: "moved", buttons: [{ text: "second ball", act: () => visit.secondBall() }] };
+  if (asksLane(last) && visit.fresh) return { text: "lost sight: touch the lane it felt like", buttons: [] };
+  const likelier = visit.likelier(last, (length_m) => whole(length_m, unit), (length) => toM(length, unit));
+  if (likelier) {
+    return { text: "far off", buttons: [{ text: `${likelier}?`, act: () => visit.correct(last, { carry_m: toM(likelier, unit) }) }] };
+  }
+  if (visit.choices.direction && visit.fresh && !last.body.direction) return ask(visit, last, "direction", ["left", "straight", "right"]);
+  if (visit.asksCheck) return ask(visit, last, "swing_check", ["longer", "right", "shorter"], "that swing?");
+  return limitOffer(visit);
+}
+
+/** A ball lost from sight whose strike is not said yet: while it is fresh a touch names its lane alone. */
+export function asksLane({ body }) {
+  return body.landed === "unseen" && body.contact === "";
+}
+
+export function drawStrip(strip, offer, onacted) {
+  strip.hidden = !offer;
+  if (!offer) return strip.replaceChildren();
+  const buttons = offer.buttons.map(({ text, act }) => {
+    const button = Object.assign(document.createElement("button"), { type: "button", textContent: text });
+    button.addEventListener("click", () => onacted(act));
+    return button;
+  });
+  return strip.replaceChildren(Object.assign(document.createElement("span"), { textContent: offer.text }), ...buttons);
+}
+
+function ask(visit, shot, name, words, text = "") {
+  return { text, buttons: words.map((word) => ({ text: word, act: () => visit.correct(shot, { [name]: word }) })) };
+}
+
+/** At the player's own limit, and at every twentieth ball, a sentence; noting goes on all the same. */
+function limitOffer(visit) {
+  const { before_today, limit, rest_every } = visit.data.balls;
+  const struck = before_today + visit.shots.length + (visit.bucket.body.warm_up_balls ?? 0);
+  if (limit && struck >= limit) return { text: `${struck} balls today, your limit is ${limit}. Noting goes on.`, buttons: [] };
+  return struck % rest_every === 0 ? { text: `${struck} balls today: take a rest.`, buttons: [] } : null;
+}

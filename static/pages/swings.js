@@ -1,0 +1,80 @@
+// Owns the swing table folded over the patch: one touch on a cell chooses the next call, a press and slide its carry.
+
+import { armDrawing } from "../ui/arm.js";
+import { fromM, toM, whole } from "../ui/lengths.js";
+
+const SLIDE_PIXELS = 9; // a slide this long changes the meant carry by one unit
+const SLIDE_FROM = 12; // pixels before a press counts as a slide
+
+/** Draw the table of cells; `onpick({club_id, swing_deg, meant_carry_m})` hears the choice, null meaning "typical". */
+export function drawSwings(table, readout, { data, visit, unit, onpick }) {
+  const head = document.createElement("tr");
+  head.append(document.createElement("td"), ...data.swings.map((swing) => headCell("col", armDrawing(swing.swing_deg, data.mirrored), swing.name)));
+  const { call } = visit;
+  const rows = data.clubs.map((club) => {
+    const row = document.createElement("tr");
+    row.append(headCell("row", club.name));
+    for (const swing of data.swings) {
+      const cell = visit.cellOf({ club_id: club.id, swing_deg: swing.swing_deg });
+      const button = cellButton(club, swing, cell, unit);
+      if (club.id === call.club_id && swing.swing_deg === call.swing_deg) button.setAttribute("aria-current", "true");
+      const pick = (meant_carry_m) => onpick({ club_id: club.id, swing_deg: swing.swing_deg, meant_carry_m });
+      slidable(button, readout, whole(cell.typical_carry_m, unit), (meant) => pick(meant === null ? null : toM(meant, unit)));
+      const place = document.createElement("td");
+      place.append(button);
+      row.append(place);
+    }
+    return row;
+  });
+  table.replaceChildren(head, ...rows);
+}
+
+/** What a call is called: "56 9:00, 54 yards". */
+export function callWords(data, call, unit) {
+  const club = data.clubs.find(({ id }) => id === call.club_id);
+  const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
+  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: Math.floor(fromM(call.meant_carry_m, unit) + 0.5 + 1e-9) };
+}
+
+function cellButton(club, swing, cell, unit) {
+  const button = document.createElement("button");
+  button.type = "button";
+  const typical = whole(cell.typical_carry_m, unit);
+  button.append(typical, Object.assign(document.createElement("small"), { textContent: cell.trust }));
+  button.setAttribute("aria-label", `${club.name} ${swing.name}, ${typical}, ${cell.trust}`);
+  return button;
+}
+
+function slidable(button, readout, typical, onpick) {
+  let start = null;
+  const slid = (event) => Math.round((start.y - event.clientY) / SLIDE_PIXELS);
+  const far = (event) => Math.abs(start.y - event.clientY) >= SLIDE_FROM;
+  button.addEventListener("pointerdown", (event) => {
+    if (event.button > 0) return;
+    start = { y: event.clientY, slides: false };
+    button.setPointerCapture(event.pointerId);
+  });
+  button.addEventListener("pointermove", (event) => {
+    if (!start) return;
+    start.slides ||= far(event);
+    if (!start.slides) return;
+    readout.hidden = false;
+    readout.textContent = Math.max(typical + slid(event), 1);
+  });
+  button.addEventListener("pointerup", (event) => {
+    if (!start) return;
+    const meant = start.slides ? Math.max(typical + slid(event), 1) : null;
+    start = null;
+    readout.hidden = true;
+    onpick(meant);
+  });
+  button.addEventListener("pointercancel", () => { start = null; readout.hidden = true; });
+  button.addEventListener("click", (event) => { if (event.detail === 0) onpick(null); });
+}
+
+function headCell(scope, ...content) {
+  const cell = document.createElement("th");
+  cell.scope = scope;
+  cell.append(...content);
+  return cell;
+}

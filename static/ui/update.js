@@ -1,0 +1,32 @@
+// Owns the worker's registration and the change to a new version: ask, switch, one reload.
+
+/** Register the worker; when a newer one stands ready, offer it in a line that never covers what the player is doing. */
+export async function keepUpToDate() {
+  if (!navigator.serviceWorker) return;
+  let asked = false;
+  navigator.serviceWorker.addEventListener("controllerchange", () => {
+    // The first worker of all takes over too, and needs no reload; only a switch the player asked for does.
+    if (asked) location.reload();
+  });
+  const registration = await navigator.serviceWorker.register("/sw.js");
+  const offer = (worker) => showOffer(() => { asked = true; worker.postMessage("switch"); });
+  if (registration.waiting && navigator.serviceWorker.controller) offer(registration.waiting);
+  registration.addEventListener("updatefound", () => {
+    const worker = registration.installing;
+    worker.addEventListener("statechange", () => {
+      if (worker.state === "installed" && navigator.serviceWorker.controller) offer(worker);
+    });
+  });
+}
+
+function showOffer(onswitch) {
+  if (document.querySelector("[data-update]")) return;
+  const line = document.createElement("p");
+  line.dataset.update = "";
+  line.className = "update-offer";
+  line.setAttribute("role", "status");
+  const button = Object.assign(document.createElement("button"), { type: "button", textContent: "switch to it" });
+  button.addEventListener("click", onswitch, { once: true });
+  line.append("A new version is ready. ", button);
+  (document.querySelector("main") ?? document.body).prepend(line);
+}

@@ -1,0 +1,230 @@
+"""The bucket: what the landing patch needs to know, and the same deeds as plain forms without a script.
+
+Knows forms, facts and the card's typical carries; what a touch becomes is decided in static/pages/.
+"""
+
+from decimal import Decimal
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, book_card, noting, units
+from ..card_data import Card
+from ..facts import LIES
+from ..forms import BALL_KINDS, JUDGES, PlainAction
+from ..forms_bucket import BucketForm, ShotForm
+from ..moments import days_between
+from ..store import reading
+
+bucket = Blueprint("bucket", __name__)
+REST_EVERY = 20  # balls; common practice, no source
+FIRST_TASK_BALLS = 5
+FIRST_TASK_DEG = 90.0
+_FIRST_TIME = {"surface": "mat", "ball": "range"}  # what the first task takes for granted
+_ENVELOPE = ("id", "root", "kind", "made_at", "body")
+_LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m")
+
+
+def register(app: Flask) -> None:
+    """Add the bucket's addresses."""
+    app.register_blueprint(bucket)
+
+
+@bucket.get("/bucket")
+def show() -> str:
+    """The open bucket, or the form that starts one."""
+    return _page()
+
+
+@bucket.post("/bucket/start")
+def start() -> Response | tuple[str, int]:
+    """Begin a bucket: as last time, with the first task, or as the form says."""
+    doing, last = request.form.get("do", "start"), _last_bucket()
+    form = BucketForm()
+    if doing == "same" and last:
+        body = {name: last[name] for name in _LASTING}
+    elif doing == "task":
+        body = {**_FIRST_TIME, "judged_by": access.view()["judged_by"], "plan": _first_task(_card(_FIRST_TIME["ball"]))}
+    elif form.validate():
+        body = _bucket_body(form)
+    else:
+        return _page(form=form), 400
+    return _noted(noting.fact("bucket", body, access.now()), "The bucket is open.")
+
+
+@bucket.post("/bucket/shot")
+def note_shot() -> Response | tuple[str, int]:
+    """Note one ball that was typed."""
+    opened = _open_bucket()
+    if opened is None:
+        raise access.Refused(409, "no_bucket", "No bucket is open, so this ball was not noted. Start one first.")
+    form = _shot_form(_card(opened["ball"]))
+    if not form.validate():
+        return _page(shot_form=form), 400
+    return _noted(noting.fact("shot", _shot_body(form, opened), access.now()), "The ball is noted.")
+
+
+@bucket.post("/bucket/end")
+def end() -> Response:
+    """End the open bucket; ending it twice does nothing more."""
+    opened = _open_bucket()
+    if PlainAction().validate() and opened:
+        book, now = access.book(), access.now()
+        said = book.history(opened["id"])[-1]["body"]
+        access.note(noting.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
+        flash(f"The bucket is ended: {opened['n']} balls noted.")
+    return redirect(url_for("bucket.show"))
+
+
+def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> str:
+    view, opened, last = access.view(), _open_bucket(), _last_bucket()
+    card = _card((opened or last or {"ball": view["ball"]})["ball"])
+    data = _data(card, opened, last)
+    return render_template(
+        "bucket.html",
+        data=data,
+        open=opened is not None,
+        form=form or BucketForm(formdata=None, data={"judged_by": view["judged_by"], **(last or {})}),
+        shot_form=shot_form or _shot_form(card, fresh=True),
+        last_words=_last_words(last) if last else "",
+        task_words=f"9:00, each wedge, {FIRST_TASK_BALLS} balls: the shortest way to a card of your own.",
+        shots=_last_shots(opened),
+        lies=LIES,
+        unit_name=units.UNIT_NAMES[view["unit"]],
+    )
+
+
+def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None) -> dict[str, Any]:
+    """The page data of the patch: set-up, typical carries and the facts of buckets that are not over."""
+    book, view, now = access.book(), access.view(), access.now()
+    buckets = reading.buckets(book)
+    return {
+        "book": book.id,
+        "unit": view["unit"],
+        "hand": view["hand"],
+        "mirrored": view["mirrored"],
+        "thumb": view["thumb"],
+        "junior": view["junior"],
+        "judged_by": view["judged_by"],
+        "now": now,
+        "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
+        "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
+        "cells": [
+            {
+                "club_id": cell.club_id,
+                "swing_deg": cell.swing_deg,
+                "typical_carry_m": cell.shown_carry_m,
+                "spread_m": cell.spread_m,
+                "trust": cell.trust,
+            }
+            for cell in card.cells.values()
+        ],
+        "last_bucket": {name: last[name] for name in _LASTING} if last else None,
+        "first_task": _first_task(card) if not buckets and card.clubs else None,
+        "facts": [fact for one in book_card.open_buckets(book, now) for fact in _facts_of(one["id"])],
+        "places": sorted({one["place"] for one in buckets if one["place"]}),
+        "balls": _balls_struck(buckets, opened, now),
+    }
+
+
+def _balls_struck(buckets: list[dict[str, Any]], opened: dict[str, Any] | None, now: str) -> dict[str, Any]:
+    """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
+
+    def struck(most_days: float) -> int:
+        recent = (one for one in before if days_between(one["made_at"], now) < most_days)
+        return sum(one["n"] + (one["warm_up_balls"] or 0) for one in recent)
+
+    before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
+    limit = access.view()["ball_limit"]
+    return {"before_today": struck(0.5), "before_week": struck(7), "limit": limit, "rest_every": REST_EVERY}
+
+
+def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
+    """Every fact of one visit, corrections too, so that the phone can fold them with its own."""
+    book = access.book()
+    roots = [bucket_id, *(shot["id"] for shot in reading.shots_of_bucket(book, bucket_id))]
+    return [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)]
+
+
+def _first_task(card: Card) -> list[str]:
+    """The first plan of an empty book: one length of swing, each wedge, as "club:degrees:mode" per ball."""
+    nearest = min(card.swings, key=lambda swing: abs(swing.swing_deg - FIRST_TASK_DEG))
+    return [f"{club.id}:{nearest.swing_deg:g}:swing" for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
+
+
+def _card(ball: str) -> Card:
+    return book_card.card_of(access.book(), access.now(), access.view()["mirrored"], ball)
+
+
+def _open_bucket() -> dict[str, Any] | None:
+    return next(iter(book_card.open_buckets(access.book(), access.now())), None)
+
+
+def _last_bucket() -> dict[str, Any] | None:
+    return next(iter(reading.buckets(access.book(), most=1)), None)
+
+
+def _last_words(last: dict[str, Any]) -> str:
+    judged = dict(JUDGES)[last["judged_by"]]
+    words = [last["place"], last["surface"], dict(BALL_KINDS)[last["ball"]], f"judged {judged}"]
+    return ", ".join(word for word in words if word)
+
+
+def _last_shots(opened: dict[str, Any] | None) -> list[str]:
+    """The last five balls in words, for the page without a script."""
+    if opened is None:
+        return []
+    unit = access.view()["unit"]
+    shots = reading.shots_of_bucket(access.book(), opened["id"])[:5]
+    seen = {"unseen": "lost sight", "under": "way short", "over": "way over"}
+    return [
+        f"{seen.get(shot['landed']) or units.whole(shot['raw_carry_m'], unit)} {shot['contact']}".strip()
+        for shot in reversed(shots)
+    ]
+
+
+def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
+    form = ShotForm(formdata=None) if fresh else ShotForm()
+    form.club_id.choices = [(club.id, club.name) for club in card.clubs]
+    form.swing_deg.choices = [(f"{swing.swing_deg:g}", swing.name) for swing in card.swings]
+    return form
+
+
+def _bucket_body(form: BucketForm) -> dict[str, Any]:
+    return {
+        "place": (form.place.data or "").strip(),
+        "surface": form.surface.data,
+        "ball": form.ball.data,
+        "judged_by": form.judged_by.data,
+        "wind": form.wind.data,
+        "wind_force": form.wind_force.data,
+        "bay_offset_m": _metres(form.bay_offset.data),
+    }
+
+
+def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
+    called = {"club_id": form.club_id.data, "swing_deg": float(form.swing_deg.data), "mode": form.mode.data}
+    before = next(iter(reading.shots_of_bucket(access.book(), opened["id"])), None)
+    same = before is not None and all(before[name] == value for name, value in called.items())
+    return {
+        "bucket_id": opened["id"],
+        **called,
+        "meant_carry_m": _metres(form.meant_carry.data),
+        "carry_m": _metres(form.carry.data) if form.landed.data == "seen" else None,
+        "landed": form.landed.data,
+        "contact": form.contact.data,
+        "judged_by": opened["judged_by"],
+        "run_index": (before["run_index"] or 1) + 1 if before and same else 1,
+    }
+
+
+def _metres(length: Decimal | None) -> float | None:
+    return None if length is None else units.to_m(float(length), access.view()["unit"])
+
+
+def _noted(fact: dict[str, Any], sentence: str) -> Response:
+    refused = access.note(fact)
+    flash(refused[0]["message"] if refused else sentence)
+    return redirect(url_for("bucket.show"))
+
