@@ -90,7 +90,7 @@ def open_book() -> Response | tuple[str, int]:
         form.code.errors = ["This code opens no book. It may have been replaced, used, or its ten minutes are over."]
         return render_template("open.html", form=form), 404
     directory.use_code(code)
-    response = redirect(url_for("card.card"))
+    response = redirect(url_for("card.show"))
     access.remember_device(response, directory.new_device(book_id, access.device_name(), now))
     return response
 

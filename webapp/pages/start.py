@@ -26,7 +26,7 @@ def register(app: Flask) -> None:
 def first() -> Response | str:
     """The card of the phone's book, or the start of one."""
     if access.is_known():
-        return redirect(url_for("card.card"))
+        return redirect(url_for("card.show"))
     form = StartForm()
     for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
         form[f"loft_{place}"].data = loft_deg
@@ -74,7 +74,7 @@ def _page(form: StartForm) -> str:
 
 def _opened(directory: Directory, book_id: str, now: str) -> Response:
     token = directory.new_device(book_id, access.device_name(), now)
-    response = redirect(url_for("card.card"))
+    response = redirect(url_for("card.show"))
     access.remember_device(response, token)
     return response
 

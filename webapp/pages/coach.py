@@ -1,0 +1,120 @@
+"""What a coach reads through a link: the card, its gaps, bias and cost of contact, and the shots behind each number.
+
+GET only. The book is opened read-only, and what the link's profile leaves out is left out before a template sees it.
+"""
+
+from typing import Any
+
+from flask import Blueprint, Flask, Response, render_template, request, url_for
+
+from .. import access, book_card, card_view, clock, shots_behind, throttle
+from ..card_data import Card, CardCell
+from ..draw.arm import arm
+from ..moments import moment_of
+from ..store import reading
+from ..store.book import Book
+from ..store.directory import Link
+from ..units import UNIT_NAMES
+
+coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
+
+
+def register(app: Flask) -> None:
+    """Add the coach's addresses."""
+    app.register_blueprint(coach)
+
+
+@coach.get("")
+@throttle.limiter.limit(throttle.LINKS)
+def card(token: str) -> str:
+    """The card as it is today."""
+    link, book = _opened(token)
+    with book:
+        said = reading.settings(book)
+        shown, unit = _shown(token, book, said)
+    return render_template(
+        "coach.html",
+        shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
+        nickname=said["nickname"] if link.profile.get("nickname") else "",
+        hand=said["hand"],
+        **_frame(token, link, unit),
+    )
+
+
+@coach.get("/<uuid:club_id>/<float(signed=False):swing_deg>")
+@coach.get("/<uuid:club_id>/<int:swing_deg>")
+@throttle.limiter.limit(throttle.LINKS)
+def behind(token: str, club_id: Any, swing_deg: float) -> str:
+    """The shots behind one number, without place; dates to the week where the link says so."""
+    link, book = _opened(token)
+    with book:
+        said = reading.settings(book)
+        shown, unit = _shown(token, book, said)
+        cell = shown.cells.get((str(club_id), float(swing_deg)))
+        if cell is None:
+            raise access.Refused(404, "not_found", "There is no such number on this card.")
+        shots = [{**shot, "place": ""} for shot in reading.shots_of_cell(book, cell.club_id, cell.swing_deg)]
+    return render_template(
+        "cell.html",
+        shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
+        cell=cell,
+        club=shown.club(cell.club_id),
+        swing=shown.swing(cell.swing_deg),
+        arm=arm(cell.swing_deg, _mirrored(said)),
+        behind=shots_behind.behind(shots, shown.ball),
+        day=week if link.profile.get("weeks") else card_view.day,
+        why_not=shots_behind.why_not,
+        **_frame(token, link, unit),
+    )
+
+
+@coach.after_request
+def keep_to_the_coach(response: Response) -> Response:
+    """Nothing of this stays in a cache, a search engine or another site's log."""
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["Referrer-Policy"] = "no-referrer"
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    return response
+
+
+def week(moment: str) -> str:
+    """The week of a moment, for readers who are not to know the day."""
+    year, number, _ = moment_of(moment).isocalendar()
+    return f"week {number} of {year}"
+
+
+def _opened(token: str) -> tuple[Link, Book]:
+    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
+    link = access.directory().link(token)
+    if link is None or not link.is_open(access.now()) or access.directory().is_deleted(link.book_id):
+        raise access.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
+    return link, access.directory().open_book(link.book_id, read_only=True)
+
+
+def _shown(token: str, book: Book, said: dict[str, Any]) -> tuple[Card, str]:
+    unit = request.args.get("unit", said["unit"])
+    return book_card.card_of(book, access.now(), _mirrored(said)), unit if unit in UNIT_NAMES else said["unit"]
+
+
+def _mirrored(said: dict[str, Any]) -> bool:
+    return clock.mirrors(said["hand"], said["seen_from"])
+
+
+def _link_of(token: str, unit: str) -> Any:
+    def link(cell: CardCell) -> str:
+        return url_for("coach.behind", token=token, club_id=cell.club_id, swing_deg=cell.swing_deg, unit=unit)
+
+    return link
+
+
+def _frame(token: str, link: Link, unit: str) -> dict[str, Any]:
+    """What the coach's pages are framed with instead of the player's."""
+    return {
+        "frame": "coach_frame.html",
+        "back": url_for("coach.card", token=token, unit=unit),
+        "units": [
+            (name, one == unit, url_for("coach.card", token=token, unit=one)) for one, name in UNIT_NAMES.items()
+        ],
+        "ends_on": card_view.day(link.ends_at),
+        "unit": unit,
+    }
