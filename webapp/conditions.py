@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from webapp.physics.air import (
     BALL_HEIGHT_EXPONENT,
     FORECAST_EXPONENT,
+    GRAVITY_MPS2,
     density_kgm3,
     standard_air,
 )
@@ -132,7 +133,9 @@ def doubts(conditions: Conditions, unit: str = "yd") -> list[str]:
         ("A wind", conditions.tail_mps, WIND_MPS_RANGE, lambda tail_mps: _wind(tail_mps, unit)),
         ("A target height", conditions.target_up_m, TARGET_UP_M_RANGE, lambda up_m: _length(up_m, unit)),
     ):
-        if not low <= value <= high:
+        if not math.isfinite(value):
+            found.append(f"{name} has to be a number; your carries are unchanged.")
+        elif not low <= value <= high:
             found.append(
                 f"{name} of {shown(value)} is outside {shown(low)} to {shown(high)}, where these sums hold; "
                 "your carries are unchanged."
@@ -169,20 +172,24 @@ def reference_speed_mps(carry_m: float, conditions: Conditions) -> float | None:
     A raised target can lie inside the shortest flight that rises to it, and a strong wind can stop even the
     fastest ball short; both give None.
     """
-    slow, fast = REFERENCE_SPEED_MPS_RANGE
-    miss_slow: float | None = None
+    slowest, fastest = REFERENCE_SPEED_MPS_RANGE
+    speed = max(slowest, _SURELY_SHORT * math.sqrt(GRAVITY_MPS2 * max(carry_m, 0.0)))
+    miss = _miss_m(speed, carry_m, conditions)
+    if miss is not None and miss >= 0.0:
+        speed, miss = slowest, _miss_m(slowest, carry_m, conditions)
+    slow, miss_slow = speed, miss
     # Into wind the carry can shrink again beyond some speed, so the first speed that does it is looked for.
-    speed, miss = slow, _miss_m(slow, carry_m, conditions)
     while miss is None or miss < 0.0:
         slow, miss_slow = speed, miss
         speed *= _SCAN
-        if speed > fast:
+        if speed > fastest:
             return None
         miss = _miss_m(speed, carry_m, conditions)
     return _root(slow, miss_slow, speed, miss, carry_m, conditions)
 
 
 _COLDER = {"plays": "more", "flies": "less"}
+_SURELY_SHORT = 0.8  # In a vacuum it takes 1.07 sqrt(g carry), so the search starts below that.
 _SCAN = 1.25
 _CLOSE_M = 1e-5
 _ROUNDS = 60
@@ -340,8 +347,6 @@ def _note(asked_m: float, unit: str) -> str:
 
 
 def _length(length_m: float, unit: str) -> str:
-    if not math.isfinite(length_m):
-        return "no number"
     return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
 
 

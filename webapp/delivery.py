@@ -255,9 +255,9 @@ def estimate(delivery: Delivery) -> Estimate:
     and dynamic loft allow.
     """
     modelled = _modelled_launch(delivery)
-    speed = delivery.ball_speed_mps or (modelled and modelled.speed_mps)
-    angle = delivery.launch_deg if delivery.launch_deg is not None else (modelled and modelled.launch_deg)
-    spin = delivery.spin_rpm if delivery.spin_rpm is not None else (modelled and modelled.spin_rpm)
+    measured = (delivery.ball_speed_mps, delivery.launch_deg, delivery.spin_rpm)
+    known = modelled[:3] if modelled else (None, None, None)
+    speed, angle, spin = (m if m is not None else k for m, k in zip(measured, known, strict=True))
     if speed is None or angle is None or spin is None:
         return Estimate(None, None, TOO_LITTLE)
     if spin < LEAST_SPIN_RPM:

@@ -78,7 +78,7 @@ def test_its_saturation_pressure_is_the_published_formula():
 def test_warmer_air_thins_by_the_ratio_of_temperatures():
     # Closed form: 288.15/298.15 at the same pressure.
     assert density_kgm3(25.0, 101325.0) / density_kgm3(15.0, 101325.0) == pytest.approx(288.15 / 298.15, abs=1e-9)
-    assert 288.15 / 298.15 == pytest.approx(0.96646, abs=1e-5)
+    assert pytest.approx(0.96646, abs=1e-5) == 288.15 / 298.15
 
 
 def test_wind_at_half_the_height_of_a_forecast_is_the_power_law():
