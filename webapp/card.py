@@ -98,6 +98,11 @@ def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None)
     return _filled(empty, rows) if clubs and swings else empty
 
 
+def estimate_of(card: Card, rows: Rows) -> Pooled:
+    """The estimate behind a card made of these rows; its first cells are the card's, in their order."""
+    return _Question(card, rows).pooled()
+
+
 def _filled(empty: Card, rows: Rows) -> Card:
     question = _Question(empty, rows)
     pooled = question.pooled()

@@ -77,9 +77,9 @@ def rungs(card: Card) -> list[dict[str, Any]]:
 
 
 def small_print(card: Card, unit: str) -> list[str]:
-    """The two lines at the foot of a dial: unit, ball and date; surface and how carries were judged."""
-    first = " · ".join((f"{UNIT_NAMES[unit]} of carry", card.basis[0] if card.basis else f"{card.ball} balls"))
-    return [first, " · ".join((day(card.as_of), *card.basis[1:]))]
+    """The lines at the foot of a dial: unit and ball, date, then surface and how carries were judged."""
+    ball, *rest = card.basis or (f"{card.ball} balls",)
+    return [line for line in (f"{UNIT_NAMES[unit]} · {ball}", day(card.as_of), " · ".join(rest)) if line]
 
 
 def day(moment: str) -> str:

@@ -79,10 +79,12 @@ def band_of(bias: Bias) -> tuple[str | Length, ...]:
 
 
 def _trust(card: Card, unit: str) -> Sentence | None:
-    """The cells one may trust least; where every ball is still to be hit there is nothing to single out."""
+    """The cells one may trust least; while most are guesses none is singled out."""
     shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
     for word, says in (("guess", "a guess"), ("old", "old"), ("early", "early")):
         found = [cell for cell in shown if cell.trust == word]
+        if word == "guess" and len(found) > len(shown) / 2:
+            return Sentence((f"{len(found)} of {len(shown)} numbers are guesses until you hit balls.",), anchor="pole")
         if found and len(found) < len(shown):
             first = min(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
             others = len(found) - 1

@@ -86,6 +86,26 @@ class Strikes:
     overall: Bias | None = None
 
 
+@dataclass(frozen=True)
+class Margin:
+    """How far off the meant carry a ball is still "in": a share of that carry, never less than `least_m` [m]."""
+
+    share: float
+    least_m: float
+
+    def at(self, meant_m: float) -> float:
+        """The margin [m] either way of a meant carry [m]."""
+        return max(self.share * meant_m, self.least_m)
+
+
+def margin(judged_by: str, chosen_m: float | None = None) -> Margin:
+    """The margin the player chose [m], else 8%, at least 4 yd; never under the step of judging."""
+    step_m = STEP_M.get(judged_by, 0.0)
+    if chosen_m is not None:
+        return Margin(0.0, max(chosen_m, step_m))
+    return Margin(MARGIN_SHARE, max(LEAST_MARGIN_M, step_m))
+
+
 def struck(rows: Iterable[Row], ball: str) -> list[Row]:
     """The balls of one kind that say something of the strike: not set aside, no course notes, from a level lie."""
     return [
@@ -169,9 +189,8 @@ def _together(costs: Iterable[Cost]) -> Cost | None:
 
 
 def _side(ball: Row, miss_m: float, margin_m: float | None) -> str:
-    usual = max(MARGIN_SHARE * ball["meant_carry_m"], LEAST_MARGIN_M) if margin_m is None else margin_m
-    margin = max(usual, STEP_M.get(ball["judged_by"], 0.0)) + 1e-9
-    return "short" if miss_m < -margin else "long" if miss_m > margin else "within"
+    wide_m = margin(ball["judged_by"], margin_m).at(ball["meant_carry_m"]) + 1e-9
+    return "short" if miss_m < -wide_m else "long" if miss_m > wide_m else "within"
 
 
 def _reaches(ball: Row) -> bool:

@@ -159,10 +159,10 @@ def _lines(name: str) -> list[str]:
 
 def _small_print(lines: Sequence[str], mirrored: bool) -> Svg:
     x, anchor = (WIDTH_MM - 2.2, "end") if mirrored else (2.2, "start")
-    first = HEIGHT_MM - 2.0 - (len(lines) - 1) * 2.7
+    first = HEIGHT_MM - 1.3 - (len(lines) - 1) * 2.5
     return join(
         *(
-            tag("text", line, class_="small-print", x=x, y=first + row * 2.7, font_size=2.1, text_anchor=anchor)
+            tag("text", line, class_="small-print", x=x, y=first + row * 2.5, font_size=2.1, text_anchor=anchor)
             for row, line in enumerate(lines)
         )
     )

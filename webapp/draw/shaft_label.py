@@ -4,13 +4,15 @@ Knows no trust rule and no page; a Card and one of its clubs come in, SVG text c
 """
 
 from ..card_data import Card, CardClub
+from ..units import whole
 from .arm import arm_at
 from .number import number
 from .svg import Svg, join, tag
 
 COLUMN_MM, HEIGHT_MM = 14.0, 40.0
 COPIES = 3  # about a third of the shaft's round is seen at once, so one copy always faces the player
-TAB_MM, DATE_MM, NUMBER_MM = 6.2, 3.4, 5.0  # a digit of a 5.0 mm font stands 3.6 mm high
+TAB_MM, DATE_MM = 6.2, 3.4
+NUMBER_MM, LONG_NUMBER_MM = 5.0, 4.6  # a digit of a 5.0 mm font stands 3.6 mm high; three must still fit the column
 
 
 def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str) -> Svg:
@@ -28,12 +30,12 @@ def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str
 def _column(card: Card, club: CardClub, mirrored: bool, unit: str, date: str, left: float) -> Svg:
     cells = [card.cells[club.id, swing.swing_deg] for swing in card.swings if (club.id, swing.swing_deg) in card.cells]
     step = (HEIGHT_MM - TAB_MM - DATE_MM - 0.8) / max(len(cells), 1)
-    size = min(NUMBER_MM, step * 0.86)
     rows = []
     for place, cell in enumerate(reversed(cells)):
         y = TAB_MM + 0.8 + step * (place + 0.5)
-        rows.append(arm_at(left + 2.9, y, min(1.9, step * 0.36), cell.swing_deg, mirrored))
-        rows.append(number(cell, unit, left + 9.1, y, size, 1))
+        size = NUMBER_MM if whole(cell.shown_carry_m, unit) < 100 else LONG_NUMBER_MM
+        rows.append(arm_at(left + 2.1, y, min(1.55, step * 0.36), cell.swing_deg, mirrored))
+        rows.append(number(cell, unit, left + 8.8, y, min(size, step * 0.86), 1, tall=0.98))
     middle = left + COLUMN_MM / 2
     return tag(
         "g",

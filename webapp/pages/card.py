@@ -92,8 +92,8 @@ def on_paper() -> str:
     mirrored, unit = view["mirrored"], view["unit"]
     cut = faces(today, clubs_that_fit)
     temperature = view["home_temperature_c"]
-    warm = [] if temperature is None else [f"at {temperature:g} °C"]
-    small[1] = " · ".join((small[1], *warm))
+    if temperature is not None:
+        small[1] += f" · {temperature:g} °C"
     foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day))
     return render_template(
         "print.html",

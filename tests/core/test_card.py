@@ -1,0 +1,269 @@
+"""The card made of plain rows: the worked examples of gaps, order, trust and cold start, and what it leaves out."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+
+from webapp.card import Rows, build
+from webapp.card_data import Card, CardCell, faces, fewer_rows, shown
+from webapp.draw.dial import clubs_that_fit
+from webapp.estimate.one_cell import OneCell, replay
+from webapp.facts import SETTINGS
+from webapp.moments import moved
+from webapp.units import YARD_M, whole
+
+NOW = "2025-05-01T09:30:00.000Z"
+FULL_YD = {"46": 112, "51": 99, "56": 85, "60": 72}
+
+
+@dataclass(frozen=True)
+class Club:
+    id: str
+    name: str
+    loft_deg: float
+    retired: bool = False
+    follows: str = ""
+
+
+@dataclass(frozen=True)
+class Swing:
+    swing_deg: float
+    name: str = ""
+
+
+def a_ball(
+    carry_yd: float | None,
+    club: str = "56",
+    swing_deg: float = 90.0,
+    bucket: str = "today",
+    days_ago: float = 0.0,
+    **more: Any,
+) -> dict[str, Any]:
+    return {
+        "club_id": club,
+        "swing_deg": swing_deg,
+        "carry_m": None if carry_yd is None else carry_yd * YARD_M,
+        "landed": "unseen" if carry_yd is None else "seen",
+        "contact": "clean",
+        "bucket_id": bucket,
+        "struck_at": moved(NOW, days=-days_ago),
+        "ball": "range",
+        "mode": "swing",
+        "meant_carry_m": 61 * YARD_M,
+        "judged_by": "monitor",
+        "surface": "mat",
+        "counted": True,
+        "aside": False,
+        "bucket_aside": 0,
+        "course": False,
+        "lie": "level",
+        **more,
+    }
+
+
+def a_card(
+    balls: list[dict[str, Any]] | None = None,
+    full_yd: dict[str, float] | None = None,
+    clubs: list[Club] | None = None,
+    swings: list[Swing] | None = None,
+    open_buckets: tuple[str, ...] = (),
+    mirrored: bool = False,
+    **settings: Any,
+) -> Card:
+    full_yd = FULL_YD if full_yd is None else full_yd
+    balls = balls or []
+    rows = Rows(
+        clubs=clubs or [Club(name, name, float(name)) for name in FULL_YD],
+        swings=swings or [Swing(45.0), Swing(90.0), Swing(135.0), Swing(180.0)],
+        full_carries={club: carry_yd * YARD_M for club, carry_yd in full_yd.items()},
+        balls=sorted((ball for ball in balls if ball["counted"]), key=lambda ball: ball["struck_at"]),
+        strikes=balls,
+        settings={**{name: field.default for name, field in SETTINGS.items()}, **settings},
+        open_buckets=open_buckets,
+    )
+    return build(rows, NOW, mirrored)
+
+
+def yards(cell: CardCell) -> int:
+    return whole(cell.shown_carry_m, "yd")
+
+
+def ten_in_each_of_three_visits(days_ago: float = 1.0) -> list[dict[str, Any]]:
+    return [
+        a_ball(61 + (ball % 5 - 2), bucket=f"visit {visit}", days_ago=days_ago + 3 * visit)
+        for visit in range(3)
+        for ball in range(10)
+    ]
+
+
+def test_it_guesses_every_cell_before_a_ball_is_hit() -> None:
+    card = a_card()
+    cells = card.cells
+    assert [yards(cells["56", deg]) for deg in (45.0, 90.0, 135.0)] == pytest.approx([42, 60, 72], abs=2)
+    assert yards(cells["56", 180.0]) == 85
+    assert {cell.trust for (_, deg), cell in cells.items() if deg < 180} == {"guess"}
+    assert {cell.trust for (_, deg), cell in cells.items() if deg == 180} == {"told"}
+
+
+def test_it_shows_no_numbers_for_an_empty_bag() -> None:
+    card = a_card(clubs=[Club("46", "46", 46.0, retired=True)], full_yd={})
+    assert card.clubs == ()
+    assert card.cells == {}
+
+
+def test_it_works_with_two_wedges() -> None:
+    card = a_card(clubs=[Club("50", "50", 50.0), Club("58", "58", 58.0)], full_yd={"50": 80})
+    assert len(card.cells) == 8
+    assert [gap.weaker.name for gap in card.gaps] == ["58"]
+
+
+def test_gaps_are_of_the_carries_on_show() -> None:
+    card = a_card()
+    assert [whole(gap.gap_m, "yd") for gap in card.gaps] == [13, 14, 13]
+    assert not any(gap.warn for gap in card.gaps)
+
+
+def test_a_wide_gap_is_warned_and_a_junior_is_given_more_room() -> None:
+    wide = {**FULL_YD, "56": 80}
+    card, junior = a_card(full_yd=wide), a_card(full_yd=wide, junior=True)
+    assert [whole(gap.gap_m, "yd") for gap in card.gaps] == [13, 19, 8]
+    assert [gap.warn for gap in card.gaps] == [False, True, False]
+    assert not any(gap.overlap for gap in card.gaps)
+    assert not any(gap.warn for gap in junior.gaps)
+    assert whole(junior.gap_limit_m, "yd") == 20
+
+
+def test_the_player_may_set_the_gap_limit() -> None:
+    card = a_card(gap_limit_m=12 * YARD_M)
+    assert all(gap.limit_m == pytest.approx(12 * YARD_M) for gap in card.gaps)
+
+
+def test_a_gap_tells_the_yards_a_degree() -> None:
+    card = a_card(clubs=[Club("45", "45", 45.0), Club("52", "52", 52.0)], full_yd={"45": 120, "52": 101})
+    (gap,) = card.gaps
+    assert gap.loft_step_deg == 7
+    assert gap.per_degree_m == pytest.approx(19 / 7 * YARD_M)
+
+
+def test_thirty_balls_in_one_visit_are_early() -> None:
+    cell = a_card([a_ball(61 + (ball % 5 - 2)) for ball in range(30)]).cells["56", 90.0]
+    assert (cell.trust, cell.n, cell.visits) == ("early", 30, 1)
+
+
+def test_ten_balls_in_each_of_three_visits_are_settled_and_old_after_sixty_days() -> None:
+    settled = a_card(ten_in_each_of_three_visits()).cells["56", 90.0]
+    old = a_card(ten_in_each_of_three_visits(days_ago=61)).cells["56", 90.0]
+    still = a_card([*ten_in_each_of_three_visits(days_ago=61), a_ball(61)]).cells["56", 90.0]
+    assert (settled.trust, settled.n, settled.visits) == ("settled", 30, 3)
+    assert old.trust == "old"
+    assert still.trust == "old"
+    assert yards(old) == pytest.approx(yards(settled), abs=1)
+
+
+def test_a_juniors_numbers_are_old_after_forty_five_days() -> None:
+    balls = ten_in_each_of_three_visits(days_ago=50)
+    assert a_card(balls).cells["56", 90.0].trust == "settled"
+    assert a_card(balls, junior=True).cells["56", 90.0].trust == "old"
+
+
+def test_it_tells_when_the_last_ball_was_hit() -> None:
+    cells = a_card([a_ball(61, days_ago=3), a_ball(60, days_ago=8)]).cells
+    assert cells["56", 90.0].last_made_at == moved(NOW, days=-3)
+    assert cells["46", 90.0].last_made_at is None
+
+
+def test_a_longer_swing_that_carries_less_marks_both_out_of_order() -> None:
+    balls = [a_ball(71 + ball % 3 - 1, "51", 90.0, f"visit {ball % 3}") for ball in range(18)]
+    balls += [a_ball(66 + ball % 3 - 1, "51", 135.0, f"visit {ball % 3}") for ball in range(18)]
+    cells = a_card(balls).cells
+    assert [cell.out_of_order for cell in (cells["51", 90.0], cells["51", 135.0])] == [True, True]
+    assert not cells["56", 90.0].out_of_order
+
+
+def test_mirroring_turns_the_names_and_moves_no_number() -> None:
+    plain, mirrored = a_card(), a_card(mirrored=True)
+    assert [swing.name for swing in plain.swings] == ["7:30", "9:00", "10:30", "full"]
+    assert [swing.name for swing in mirrored.swings] == ["4:30", "3:00", "1:30", "full"]
+    assert mirrored.cells == plain.cells
+
+
+def test_a_players_own_name_for_a_swing_is_never_mirrored() -> None:
+    swings = [Swing(90.0, "belt to belt"), Swing(180.0)]
+    assert a_card(swings=swings, mirrored=True).swings[0].name == "belt to belt"
+
+
+def test_range_balls_leave_the_card_of_own_balls_guessed_or_told() -> None:
+    cells = a_card(ten_in_each_of_three_visits(), ball="own").cells
+    assert {cell.trust for cell in cells.values()} == {"guess", "told"}
+    assert all(cell.n == 0 for cell in cells.values())
+
+
+def test_a_new_wedge_starts_from_the_old_ones_numbers_as_a_guess() -> None:
+    old, new = Club("old", "56", 56.0, retired=True), Club("new", "56", 56.0, follows="old")
+    balls = [{**ball, "club_id": "old", "carry_m": 70 * YARD_M} for ball in ten_in_each_of_three_visits()]
+    before = a_card(clubs=[Club("new", "56", 56.0)], full_yd={})
+    cell = a_card(balls, clubs=[old, new], full_yd={}).cells["new", 90.0]
+    assert (cell.trust, cell.n) == ("guess", 0)
+    assert abs(yards(cell) - 70) < abs(yards(before.cells["new", 90.0]) - 70)
+    assert yards(cell) == pytest.approx(70, abs=4)
+
+
+def test_distance_called_balls_never_move_the_card() -> None:
+    aimed = [a_ball(50, mode="distance", counted=False, meant_carry_m=60 * YARD_M) for _ in range(20)]
+    card = a_card(aimed)
+    assert card.cells == a_card().cells
+    assert card.strikes.overall is not None
+    assert card.strikes.overall.all_m == pytest.approx(-10 * YARD_M)
+
+
+def test_the_phone_gets_each_cell_without_the_open_visit_and_replays_it() -> None:
+    past, today = ten_in_each_of_three_visits(), [a_ball(66, bucket="open"), a_ball(64, bucket="open")]
+    card = a_card([*past, *today], open_buckets=("open",))
+    phone = card.phone
+    assert phone is not None
+    assert phone.open_buckets == ("open",)
+    states = {(state.club_id, state.swing_deg): state for state in phone.cells}
+    state = states["56", 90.0]
+    assert (state.n0, state.visits0, state.recent0, state.settled0) == (30, 3, 30, True)
+    one = OneCell(state.m0, state.v0, state.s2, phone.omega2, phone.pi)
+    carry_m = 2.718281828459045 ** replay(one, [[(ball["carry_m"], "clean") for ball in today]]).m
+    # Against the full answer the one-cell rule may be off by 1 yd in nine cases of ten, as the design allows.
+    assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=1 * YARD_M)
+    assert states["56", 180.0].told
+    assert not states["56", 45.0].settled0
+
+
+def test_hidden_cells_are_kept_and_leave_both_faces() -> None:
+    card = a_card(hidden_cells=["46:45", "60:45", "60:90", "60:135", "60:180"])
+    seen = shown(card)
+    assert len(card.cells) == 16
+    assert len(seen.cells) == 11
+    assert [club.name for club in seen.clubs] == ["46", "51", "56"]
+    assert len(seen.swings) == 4
+
+
+@pytest.mark.parametrize(("n_clubs", "n_swings", "sizes"), [(4, 4, [4]), (5, 4, [3, 2]), (6, 4, [3, 3]), (2, 2, [2])])
+def test_more_than_a_face_can_carry_goes_to_a_second_card(n_clubs: int, n_swings: int, sizes: list[int]) -> None:
+    clubs = [Club(str(loft), str(loft), float(loft)) for loft in range(44, 44 + 4 * n_clubs, 4)]
+    swings = [Swing(180.0 / n_swings * (place + 1)) for place in range(n_swings)]
+    cut = faces(a_card(clubs=clubs, swings=swings, full_yd={}), clubs_that_fit)
+    assert [len(face.clubs) for face in cut] == sizes
+    assert all(len(face.cells) <= 18 for face in cut)
+    assert sum(len(face.cells) for face in cut) == n_clubs * n_swings
+
+
+def test_eight_rows_keep_both_ends_and_open_no_hole_that_need_not_be() -> None:
+    card = a_card()
+    few = fewer_rows(card, 8)
+    every = sorted(cell.shown_carry_m for cell in card.cells.values())
+    kept = sorted(cell.shown_carry_m for cell in few.cells.values())
+    assert len(kept) == 8
+    assert kept[0] == pytest.approx(every[0], abs=5 * YARD_M)
+    assert kept[-1] == every[-1]
+    assert max(b - a for a, b in zip(kept, kept[1:], strict=False)) < 20 * YARD_M
+
+
+def test_it_says_what_the_numbers_rest_on() -> None:
+    assert a_card().basis == ("range balls",)
+    assert a_card([a_ball(61), a_ball(60)]).basis == ("range balls", "mat", "by monitor")

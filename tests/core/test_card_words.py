@@ -1,0 +1,109 @@
+"""What the card says in sentences, and what a printed card is remembered as."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.demo_card import demo_card
+from webapp.card_data import Card, CardClub, Gap
+from webapp.card_view import day, rungs, view_of
+from webapp.card_words import Length, Sentence, rests_on, sentences, short_or_long, tenths
+from webapp.printed import differing, read, words_of
+from webapp.strike import Bias, Cost, Strikes
+from webapp.units import YARD_M, whole
+
+
+def said(sentence: Sentence) -> str:
+    return "".join(str(whole(part.length_m, "yd")) if isinstance(part, Length) else part for part in sentence.parts)
+
+
+def a_bias(all_yd: float, n: int = 12, low_yd: float | None = 70) -> Bias:
+    low_m = None if low_yd is None else low_yd * YARD_M
+    return Bias(low_m, None, n, n, all_yd * YARD_M, all_yd * YARD_M, 8, 3, 1)
+
+
+def with_strikes(bias: Bias) -> Card:
+    cost = Cost(40, 30, {"fat": -1.3 * YARD_M, "thin": 0.6 * YARD_M})
+    return replace(demo_card(), strikes=Strikes(cost=cost, bias=(bias,), overall=bias))
+
+
+def test_three_sentences_lead_to_the_balls_behind_them() -> None:
+    found = sentences(with_strikes(a_bias(-4)), "yd")
+    assert [said(sentence) for sentence in found] == [
+        "46 7:30 is a guess, and so is one other.",
+        "Short by 4 beyond 70 (12 balls called by distance).",
+        "Fat costs 1.3 yd a ball (40 balls).",
+    ]
+    assert found[0].cell == ("46", 45.0)
+    assert [sentence.anchor for sentence in found[1:]] == ["aim", "strike"]
+
+
+def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss() -> None:
+    for bias in (a_bias(-4, n=4), a_bias(-1)):
+        assert not any("hort by" in said(sentence) for sentence in sentences(with_strikes(bias), "yd"))
+
+
+def test_a_cold_card_names_no_single_guess() -> None:
+    guesses = {(club, deg): "guess" for club in ("46", "51", "56", "60") for deg in (45.0, 90.0, 135.0)}
+    (first, *_) = sentences(demo_card(trust=guesses), "yd")
+    assert said(first) == "12 of 16 numbers are guesses until you hit balls."
+
+
+def test_a_wide_gap_is_named_with_its_limit() -> None:
+    clubs = CardClub("51", "51", 51.0), CardClub("56", "56", 56.0)
+    gap = Gap(*clubs, 19 * YARD_M, 15 * YARD_M, 0.9, True, True, False, 5.0)
+    words = [said(sentence) for sentence in sentences(replace(demo_card(), gaps=(gap,)), "yd")]
+    assert "From 51 to 56 full swings lie 19 apart, over the limit of 15." in words
+
+
+@pytest.mark.parametrize(("length_yd", "words"), [(-1.26, "−1.3"), (0.64, "+0.6"), (0.01, "0.0"), (-0.01, "0.0")])
+def test_signed_lengths_have_a_true_minus_and_no_signed_zero(length_yd: float, words: str) -> None:
+    assert tenths(length_yd * YARD_M, "yd") == words
+
+
+def test_a_bias_of_nothing_is_on_the_number() -> None:
+    assert short_or_long(a_bias(0.2), "yd") == ("on the number",)
+
+
+def test_counts_are_said_in_the_singular_too() -> None:
+    cell = demo_card().cells["56", 90.0]
+    assert rests_on(replace(cell, n=1, visits=1)) == "1 ball in 1 visit"
+    assert rests_on(cell) == "24 balls in 4 visits"
+    assert rests_on(replace(cell, n=0, visits=0)) == "no balls yet"
+
+
+def test_the_list_beside_the_pole_names_twins_and_holes_in_their_place() -> None:
+    rows = rungs(demo_card())
+    assert [whole(row["at"], "yd") for row in rows] == sorted((whole(row["at"], "yd") for row in rows), reverse=True)
+    twins = {row["cell"].key: row["twins"] for row in rows if row["cell"] and row["twins"]}
+    assert twins == {"51:135": ["56 full"], "56:180": ["51 10:30"]}
+    assert [place for place, row in enumerate(rows) if row["cell"] is None] == [1]
+
+
+def test_eight_rows_stand_on_the_first_pole_and_all_on_the_next() -> None:
+    view = view_of(demo_card(), "yd", False)
+    assert view["few"].count("data-cell=") == 8
+    assert view["poles"][0].count("data-cell=") == 16
+
+
+def test_a_printed_card_is_read_back_and_compared_place_by_place() -> None:
+    card = demo_card()
+    lines = words_of([card], "yd")
+    assert all(len(line) <= 400 for line in lines)
+    paper = read(lines)
+    assert paper is not None
+    assert differing(card, paper) == 0
+    changed = replace(card.cells["56", 90.0], typical_carry_m=64 * YARD_M)
+    assert differing(replace(card, cells={**card.cells, ("56", 90.0): changed}), paper) == 1
+    fewer = {place: cell for place, cell in card.cells.items() if place[0] != "60"}
+    assert differing(replace(card, cells=fewer), paper) == 4
+
+
+@pytest.mark.parametrize("lines", [[], [""], ["yd"], ["furlongs a 45=1"], ["yd a 45=x"]])
+def test_words_that_tell_of_no_printed_card_are_left_alone(lines: list[str]) -> None:
+    assert read(lines) is None
+
+
+def test_a_day_is_written_as_a_reader_would() -> None:
+    assert day("2025-05-01T09:30:00.000Z") == "1 May 2025"
+    assert day("2025-11-25T09:30:00.000Z") == "25 Nov 2025"

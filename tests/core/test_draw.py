@@ -1,0 +1,212 @@
+"""The drawings: where things stand, how trust is seen, what is never mirrored, and that text is escaped."""
+
+import math
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import pytest
+
+from tests.demo_card import SWINGS_DEG, demo_card
+from webapp.card_data import Card
+from webapp.draw.arm import arm
+from webapp.draw.dial import clubs_that_fit, dial, lane_radii
+from webapp.draw.shaft_label import shaft_label
+from webapp.draw.svg import Svg, join, tag
+from webapp.draw.yard_pole import ROW_MM, spread_rows, yard_pole
+
+CORNER_START = re.compile(r"M([\d.]+) ([\d.]+)H([\d.]+)")
+
+
+def parsed(svg: Svg) -> ElementTree.Element:
+    return ElementTree.fromstring(svg)
+
+
+def cell_of(root: ElementTree.Element, key: str) -> ElementTree.Element:
+    found = root.find(f".//g[@data-cell='{key}']")
+    assert found is not None
+    return found
+
+
+def number_of(cell: ElementTree.Element) -> ElementTree.Element:
+    found = cell.find("text[@data-part='carry']")
+    assert found is not None
+    return found
+
+
+def box_of(cell: ElementTree.Element) -> tuple[float, float, float]:
+    box = cell.find("rect")
+    assert box is not None
+    left, width = float(box.get("x", "nan")), float(box.get("width", "nan"))
+    return left, left + width, float(box.get("y", "nan"))
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_number_stands_where_its_arm_crosses_its_lane(mirrored: bool) -> None:
+    root = parsed(dial(demo_card(mirrored), mirrored, "yd"))
+    side, hub_x = (1, 6.5) if mirrored else (-1, 47.5)
+    for radius, club in zip((37, 28.8, 20.6, 12.4), ("46", "51", "56", "60"), strict=True):
+        for swing_deg in SWINGS_DEG:
+            left, right, top = box_of(cell_of(root, f"{club}:{swing_deg:g}"))
+            angle = math.radians(swing_deg)
+            assert (left + right) / 2 == pytest.approx(hub_x + side * radius * math.sin(angle), abs=0.02)
+            assert top + 4.8 * 1.08 / 2 == pytest.approx(44.2 + radius * math.cos(angle), abs=0.02)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_the_old_corner_sits_off_the_arm_in_both_hands(mirrored: bool) -> None:
+    everything_old = dict.fromkeys([(club, deg) for club in ("46", "51") for deg in (45.0, 135.0)], "old")
+    root = parsed(dial(demo_card(mirrored, everything_old), mirrored, "yd"))
+    for key, arm_rises in (("46:45", False), ("46:135", True), ("51:45", False), ("51:135", True)):
+        cell = cell_of(root, key)
+        corner = cell.find("path")
+        assert corner is not None
+        start = CORNER_START.match(corner.get("d", ""))
+        assert start is not None
+        left, right, top = box_of(cell)
+        assert float(start[2]) == pytest.approx(top, abs=0.01)
+        # The arm climbs outwards through the outer top corner above 9:00 and falls from the inner top corner below.
+        arm_goes_through_right = mirrored if arm_rises else not mirrored
+        assert float(start[3]) == pytest.approx(left if arm_goes_through_right else right, abs=0.01)
+
+
+@pytest.mark.parametrize("draw", [dial, yard_pole])
+def test_text_is_never_mirrored(draw: object) -> None:
+    assert callable(draw)
+    plain, mirrored = draw(demo_card(), False, "yd"), draw(demo_card(True), True, "yd")
+    assert "transform" not in mirrored
+    carries = [
+        sorted(node.text or "" for node in parsed(svg).iter("text") if node.get("data-part") == "carry")
+        for svg in (plain, mirrored)
+    ]
+    assert carries[0] == carries[1]
+
+
+def test_mirroring_turns_arms_and_hours_together() -> None:
+    plain, mirrored = dial(demo_card(), False, "yd"), dial(demo_card(True), True, "yd")
+    assert "9:00" in plain
+    assert "3:00" not in plain
+    assert "3:00" in mirrored
+    assert "9:00" not in mirrored
+    plain_x = float(number_of(cell_of(parsed(plain), "46:90")).get("x", "nan"))
+    mirrored_x = float(number_of(cell_of(parsed(mirrored), "46:90")).get("x", "nan"))
+    assert plain_x == pytest.approx(54 - mirrored_x)
+
+
+def test_the_arm_drawing_points_at_its_hour() -> None:
+    line = parsed(arm(90, False)).find(".//line")
+    other = parsed(arm(90, True)).find(".//line")
+    assert line is not None
+    assert other is not None
+    assert float(line.get("x2", "nan")) < 12 < float(other.get("x2", "nan"))
+    assert float(line.get("y2", "nan")) == pytest.approx(12)
+
+
+def test_lanes_stand_at_equal_steps() -> None:
+    assert lane_radii(SWINGS_DEG, 4) == pytest.approx([37, 28.8, 20.6, 12.4])
+    assert lane_radii(SWINGS_DEG, 2) == pytest.approx([37, 12.4])
+    assert lane_radii(SWINGS_DEG, 1) == [37]
+
+
+def test_arms_that_stand_close_leave_room_for_fewer_lanes() -> None:
+    assert clubs_that_fit(SWINGS_DEG) == 4
+    assert clubs_that_fit([45, 60, 75, 90, 135, 180]) < 4
+
+
+@pytest.mark.parametrize("swings_deg", [SWINGS_DEG, (90.0, 180.0), (45.0, 90.0, 180.0)])
+def test_no_two_boxes_of_a_dial_overlap(swings_deg: tuple[float, ...]) -> None:
+    card = demo_card()
+    fewer = replace(
+        card,
+        swings=tuple(swing for swing in card.swings if swing.swing_deg in swings_deg),
+        cells={place: cell for place, cell in card.cells.items() if place[1] in swings_deg},
+    )
+    root = parsed(dial(fewer, False, "yd"))
+    boxes = [box_of(cell) for cell in root.iter("g") if cell.get("data-cell")]
+    height = 4.8 * 1.08
+    for place, (left, right, top) in enumerate(boxes):
+        for other_left, other_right, other_top in boxes[place + 1 :]:
+            apart = right < other_left or other_right < left or abs(top - other_top) > height - 0.2
+            assert apart
+
+
+def test_rows_of_the_pole_keep_their_distance_and_their_order() -> None:
+    heights = [10.0, 10.1, 10.2, 40.0, 40.5, 79.9]
+    rows = spread_rows(heights, ROW_MM, 3.0, 80.4)
+    steps = [b - a for a, b in zip(rows, rows[1:], strict=False)]
+    assert min(steps) == pytest.approx(ROW_MM)
+    assert sum(rows[:3]) == pytest.approx(sum(heights[:3]))
+    assert rows[-1] == pytest.approx(79.9)
+
+
+def test_eighteen_rows_fit_on_the_pole() -> None:
+    rows = spread_rows([40.0] * 18, ROW_MM, 3.0, 80.4)
+    assert rows[0] >= 3.0
+    assert rows[-1] <= 80.4 + 1e-9
+
+
+def test_the_pole_is_true_to_scale() -> None:
+    root = parsed(yard_pole(demo_card(), False, "yd"))
+    at = {
+        int(text.text or ""): float(text.get("y", "nan"))
+        for group in root.findall(".//g[@data-ticks='yd']")
+        for text in group.findall("text")
+    }
+    steps = [at[mark] - at[mark + 10] for mark in sorted(at)[:-1]]
+    assert steps == pytest.approx([steps[0]] * len(steps), abs=0.02)
+
+
+def test_the_pole_holds_ticks_of_both_units_and_breaks_where_nothing_carries() -> None:
+    root = parsed(yard_pole(demo_card(), False, "yd"))
+    assert {group.get("data-ticks") for group in root.iter("g")} >= {"yd", "m"}
+    assert len(root.findall(".//g[@class='uncovered']")) == 1
+
+
+def test_a_shaft_label_shows_its_wedge_three_times() -> None:
+    card = demo_card()
+    root = parsed(shaft_label(card, card.clubs[2], False, "yd", "1 May 2025"))
+    assert root.get("viewBox") == "0 0 42 40"
+    carries = [node.text for node in root.iter("text") if node.get("data-part") == "carry"]
+    assert carries == ["85", "73", "61", "42"] * 3
+
+
+def test_metres_are_shown_when_asked_for() -> None:
+    root = parsed(dial(demo_card(), False, "m"))
+    assert number_of(cell_of(root, "46:180")).text == "102"
+    assert float(number_of(cell_of(root, "46:180")).get("data-m", "nan")) == pytest.approx(102.4128)
+
+
+def test_a_players_words_are_escaped_and_kept_short() -> None:
+    card = demo_card()
+    named = replace(card, swings=(replace(card.swings[0], name="a & b < c of a long name"), *card.swings[1:]))
+    svg = dial(named, False, "yd")
+    lines = [node.text or "" for node in parsed(svg).iter("tspan")]
+    assert "a & b < c" in lines
+    assert all(len(line) <= 10 for line in lines)
+
+
+@pytest.mark.parametrize(
+    "svg",
+    [
+        dial(demo_card(), False, "yd", ["yards"]),
+        yard_pole(demo_card(), True, "m", "metres"),
+        shaft_label(demo_card(), demo_card().clubs[0], False, "yd", "1 May 2025"),
+        arm(45, False),
+    ],
+)
+def test_drawings_hold_no_style_no_script_and_no_colour_of_their_own(svg: Svg) -> None:
+    assert " style=" not in svg
+    assert "<style" not in svg
+    assert "<script" not in svg
+    assert not re.search(r'(fill|stroke)="#', svg)
+
+
+def test_plain_text_is_escaped_and_finished_svg_is_not() -> None:
+    assert join("a<b", tag("g")) == "a&lt;b<g/>"
+    assert tag("text", "x", class_="n", data_cell='"', x=1.0, y=None) == '<text class="n" data-cell="&quot;" x="1">x</text>'
+
+
+def test_an_empty_card_is_still_a_drawing() -> None:
+    empty = Card(as_of="2025-05-01T09:30:00.000Z", ball="range", clubs=(), swings=(), cells={})
+    assert parsed(dial(empty, False, "yd")).tag == "svg"
+    assert parsed(yard_pole(empty, False, "yd")).tag == "svg"
