@@ -164,8 +164,10 @@ def check(raw: Any) -> Problem | None:
     for name in ("id", "root"):
         if not fields.is_uuid(raw.get(name)):
             return _refusal(name, "bad_id", f"has no valid {name}")
-    if raw.get("kind") not in KINDS:
-        return _refusal("kind", "unknown_kind", f"is of a kind not known here ({str(raw.get('kind'))[:20]!r})")
+    kind = raw.get("kind")
+    if not isinstance(kind, str) or kind not in KINDS:
+        named = f" ({kind[:20]!r})" if isinstance(kind, str) else ""
+        return _refusal("kind", "unknown_kind", f"is of a kind not known here{named}")
     if fields.moment("").misfit(raw.get("made_at")) or raw.get("made_at") is None:
         return _refusal("made_at", "bad_time", "has no valid time")
     if set(raw) - set(ENVELOPE):

@@ -3,15 +3,17 @@
 Knows no particular fact; which field belongs to which kind of fact is said in facts.py.
 """
 
-import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-TIME_FORMAT = re.compile(r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")
-_MARKUP = re.compile(r"[<>\x00-\x1f\x7f]")
+TIME_FORMAT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
+LAST_YEAR = 9998  # a correction comes after what it corrects, so the calendar must go on for a while
+# Half of a surrogate pair, which JSON can say and UTF-8 cannot, is no text either.
+_MARKUP = re.compile(r"[<>\x00-\x1f\x7f\ud800-\udfff]")
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ def number(label: str, low: float, high: float, unit: str = "", required: bool =
 
     def misfit(value: Any) -> str:
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        return "" if is_number and math.isfinite(value) and low <= value <= high else where
+        return "" if is_number and low <= value <= high else where
 
     return Field(label, _or_null(misfit, required), required, None, low, high)
 
@@ -94,8 +96,7 @@ def moment(label: str, required: bool = False) -> Field:
     """A time as UTC ISO 8601 with milliseconds and Z."""
 
     def misfit(value: Any) -> str:
-        fits = isinstance(value, str) and TIME_FORMAT.match(value)
-        return "" if fits else "must be a UTC time such as 2025-05-01T09:30:00.000Z"
+        return "" if is_moment(value) else "must be a UTC time such as 2025-05-01T09:30:00.000Z"
 
     return Field(label, _or_null(misfit, required), required)
 
@@ -134,6 +135,25 @@ def is_uuid(value: Any) -> bool:
         return False
     try:
         return str(UUID(value)) == value.lower()
+    except ValueError:
+        return False
+
+
+def is_moment(value: Any) -> bool:
+    """Whether a value is a time of the calendar as UTC ISO 8601 text with milliseconds and Z."""
+    if not isinstance(value, str) or not TIME_FORMAT.fullmatch(value):
+        return False
+    try:
+        return datetime.fromisoformat(value).year <= LAST_YEAR
+    except ValueError:
+        return False
+
+
+def _is_time(value: Any) -> bool:
+    if not isinstance(value, str) or not TIME_FORMAT.fullmatch(value):
+        return False
+    try:
+        return YEARS[0] <= datetime.fromisoformat(value).year <= YEARS[1]
     except ValueError:
         return False
 
