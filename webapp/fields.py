@@ -149,14 +149,5 @@ def is_moment(value: Any) -> bool:
         return False
 
 
-def _is_time(value: Any) -> bool:
-    if not isinstance(value, str) or not TIME_FORMAT.fullmatch(value):
-        return False
-    try:
-        return YEARS[0] <= datetime.fromisoformat(value).year <= YEARS[1]
-    except ValueError:
-        return False
-
-
 def _or_null(misfit: Callable[[Any], str], required: bool) -> Callable[[Any], str]:
     return misfit if required else lambda value: "" if value is None else misfit(value)
