@@ -18,7 +18,11 @@ SHIFTS = ("heavy", "fat", "thin", "bladed")
 
 @dataclass
 class Player:
-    """One invented player: `level` is ln(typical carry [m]) per cell, `stated` what he says of his full swings."""
+    """One invented player.
+
+    `level` is ln(typical carry [m]) per cell, `stated` what is said of the full swings, `clean_m` the carries by
+    cell that truly were clean, which no estimate may see.
+    """
 
     rng: np.random.Generator
     cells: list[Cell]
@@ -32,6 +36,7 @@ class Player:
     clean_called_mishit: float = 0.025
     slip: float = 0.01
     stated: list[Told] = field(default_factory=list)
+    clean_m: dict[int, list[float]] = field(default_factory=dict)
 
     def visit(
         self, hit: list[int], name: int, age_days: float, labelled: bool = True, moved: float = 0.0
@@ -41,7 +46,12 @@ class Player:
         shifts = {cell: visit_shift + self.rng.normal(0, self.cell_day_sd) + moved for cell in dict.fromkeys(hit)}
         return [
             Ball(
-                cell, *self._strike(self.level[cell] + shifts[cell], labelled), name, age_days, "seen", 1000 * name + i
+                cell,
+                *self._strike(cell, self.level[cell] + shifts[cell], labelled),
+                name,
+                age_days,
+                "seen",
+                1000 * name + i,
             )
             for i, cell in enumerate(hit)
         ]
@@ -56,8 +66,10 @@ class Player:
         day = self.rng.normal(0, math.hypot(self.visit_sd, self.cell_day_sd))
         return math.exp(self._flight(self.level[cell] + day)[0])
 
-    def _strike(self, level: float, labelled: bool) -> tuple[float, str]:
+    def _strike(self, cell: int, level: float, labelled: bool) -> tuple[float, str]:
         y, contact = self._flight(level)
+        if contact == "clean":
+            self.clean_m.setdefault(cell, []).append(math.exp(y))
         contact = self._called(contact)
         yards = max(1, round(math.exp(y) / YARD_M))
         if self.rng.random() < self.slip:

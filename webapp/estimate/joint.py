@@ -9,16 +9,15 @@ from webapp.estimate.model import FloatArray, IntArray
 
 
 def hear_days(
-    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: float, cell_of: IntArray, n_cells: int
+    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: FloatArray, cell_of: IntArray, n_cells: int
 ) -> tuple[FloatArray, FloatArray]:
     """Precision and mean that the groups tell of each cell, when each group has a shift of its own.
 
     Parameters
     ----------
-    N, heard, s2 : (G,) arrays
-        Balls that count in each group (>= 0, need not be whole), their mean, the variance of one ball.
-    omega2 : float
-        Variance of the shift a group's balls share.
+    N, heard, s2, omega2 : (G,) arrays
+        Balls that count in each group (>= 0, need not be whole), their mean, the variance of one ball, and
+        the variance of the shift the group's balls share.
     cell_of : (G,) int array
         Cell of each group, in 0 .. n_cells - 1.
 
@@ -51,7 +50,7 @@ def combine(
 
 
 def day_levels(
-    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: float, m: FloatArray, v: FloatArray
+    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: FloatArray, m: FloatArray, v: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Level of each group (the cell's plus the day's shift) and its variance; all arrays (G,).
 
@@ -60,6 +59,35 @@ def day_levels(
     """
     g = omega2 * N / (omega2 * N + s2)
     return m + g * (heard - m), (1 - g) ** 2 * v + omega2 * (1 - g)
+
+
+def doubted_days(
+    N: FloatArray,
+    heard: FloatArray,
+    s2: FloatArray,
+    omega2: FloatArray,
+    m: FloatArray,
+    v: FloatArray,
+    usual: float,
+    wrong: float,
+    chance: float,
+) -> FloatArray:
+    """Variance of each group's shift, larger for a group that does not belong to its cell; all arrays (G,).
+
+    Most shifts have the variance `usual`, but with this chance a group has the variance `wrong`. Each is judged
+    by its mean against the cell as the others make it: m, v hold the group with variance `omega2`, its
+    leverage is v/(omega2 + sigma^2/N). The result has the precision that the two make on average; `usual` for
+    N = 0.
+    """
+    noise = s2 / np.maximum(N, 1e-9)
+    keep = 1 - np.minimum(v / (omega2 + noise), 0.98)
+    apart, v_without = (heard - m) / keep, v / keep
+    apart = np.where(N > 0, apart, 0.0)
+    S_usual, S_wrong = v_without + noise + usual, v_without + noise + wrong
+    odds = chance / (1 - chance) * np.sqrt(S_usual / S_wrong)
+    odds = odds * np.exp(np.minimum(0.5 * apart**2 * (1 / S_usual - 1 / S_wrong), 50.0))
+    precision = (1 / (usual + noise) + odds / (wrong + noise)) / (1 + odds)
+    return np.where(N > 0, np.maximum(1 / precision - noise, usual), usual)
 
 
 def without_itself(

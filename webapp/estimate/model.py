@@ -76,12 +76,17 @@ MISHIT_PARTS = {
 MISHIT_PART_BALLS = 10.0
 MISHIT_SHARE_BALLS = 20.0
 
+# Once in so many visits a cell's balls are not that cell's at all: the wrong club was called all day.
+WRONG_DAY_CHANCE = 0.03
+WRONG_DAY_SD = 0.15
+
 FADE_BALLS = 10.0
 YEARLY_WALK_SD = 0.02
 DAYS_A_YEAR = 365.0
 HIGHEST_LEVERAGE = 0.98
 MOST_ROUNDS = 8
 SMALLEST_STEP = 1e-3
+SMALLEST_SPREAD_STEP = 0.05
 
 ROUGH_BELOW_BALLS = 20
 EARLY_BELOW_BALLS = 10

@@ -11,13 +11,14 @@ import numpy as np
 
 from webapp.estimate import model
 from webapp.estimate.balls import Ball, Balls, memory
-from webapp.estimate.joint import combine, day_levels, hear_days, without_itself
+from webapp.estimate.joint import combine, day_levels, doubted_days, hear_days, without_itself
 from webapp.estimate.model import FloatArray, IntArray, Options
 from webapp.estimate.prior import Cell, Told, believed
 
 _PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
 _ROOT_TWO_PI = math.sqrt(2 * math.pi)
 _ALMOST_NONE = 1e-300
+_WRONG_DAY = (model.WRONG_DAY_SD**2, model.WRONG_DAY_CHANCE)
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,7 @@ def pool(
     another has the residual density model.mishit_density. Per cell and bucket N = sum w d and the mean; per
     cell P = sum_b 1/(omega^2 + sigma^2/N), V = (K^-1 + P)^-1, m = mu + V P (mean - mu). The weight w of a ball
     comes from the forecast made without it. The parts are repeated until no m moves by more than
-    SMALLEST_STEP, at most MOST_ROUNDS times.
+    SMALLEST_STEP and no sigma^2 by more than SMALLEST_SPREAD_STEP of itself, at most MOST_ROUNDS times.
     """
     options = options or Options()
     every = balls if isinstance(balls, Balls) else Balls.from_list(balls)
@@ -191,28 +192,35 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
 
     # The first forecast rests on medians, which a slip of entry cannot drag along.
     N = balls.by_group(chance[balls.contact] * balls.d)
-    P, _ = hear_days(N, N, s2[balls.cell_of], omega2, balls.cell_of, balls.n_cells)
+    days = np.full(len(balls.cell_of), omega2)
+    P, _ = hear_days(N, N, s2[balls.cell_of], days, balls.cell_of, balls.n_cells)
     m, V = combine(mean, covariance, _medians(balls, chance, mean), P)
     w = _weights(balls.y - m[balls.cell], (np.diag(V) + omega2 + s2)[balls.cell], chance[balls.contact])
 
     for _ in range(model.MOST_ROUNDS):
-        before = m
+        before, s2_before = m, s2
         wd = w * balls.d
         N, s2_of = balls.by_group(wd), s2[balls.cell_of]
         heard = balls.by_group(wd * balls.y) / np.maximum(N, _ALMOST_NONE)
-        P, cell_mean = hear_days(N, heard, s2_of, omega2, balls.cell_of, balls.n_cells)
+        P, cell_mean = hear_days(N, heard, s2_of, days, balls.cell_of, balls.n_cells)
         m, V = combine(mean, covariance, cell_mean, P)
 
-        level, C = day_levels(N, heard, s2_of, omega2, m[balls.cell_of], np.diag(V)[balls.cell_of])
+        m_of, v_of = m[balls.cell_of], np.diag(V)[balls.cell_of]
+        level, C = day_levels(N, heard, s2_of, days, m_of, v_of)
         off = balls.y - level[balls.group]
         apart, S = without_itself(off, C[balls.group], s2_of[balls.group], wd, model.HIGHEST_LEVERAGE)
         w = _weights(apart, S, chance[balls.contact])
 
+        days = doubted_days(N, heard, s2_of, days, m_of, v_of, omega2, *_WRONG_DAY)
         N_cell = balls.by_cell(N)
         s2 = _spreads(balls.by_cell(balls.by_group(wd * off**2) + N * C), N_cell)
         kept = np.bincount(balls.contact, w, len(chance))
         chance = (model.CLEAN_CHANCE_BALLS * _PRIOR_CLEAN_CHANCE + kept) / (model.CLEAN_CHANCE_BALLS + n_by_contact)
-        if np.max(np.abs(m - before)) < model.SMALLEST_STEP:
+        # V belongs to the spreads it was made with, so these must have settled too.
+        if (
+            np.max(np.abs(m - before)) < model.SMALLEST_STEP
+            and np.max(np.abs(s2 / s2_before - 1)) < model.SMALLEST_SPREAD_STEP
+        ):
             break
 
     age_days = balls.by_cell(balls.by_group(wd * balls.age_days)) / np.maximum(N_cell, _ALMOST_NONE)

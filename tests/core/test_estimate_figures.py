@@ -1,0 +1,167 @@
+"""What is shown of a cell, and how far it may be trusted."""
+
+import math
+
+import numpy as np
+import pytest
+
+from tests.core.estimate_players import bag, stated, visit
+from webapp.estimate.between import between_m
+from webapp.estimate.figures import figures
+from webapp.estimate.forecast import forecast, mishit_parts
+from webapp.estimate.model import SHARES_OF_FULL, Options, shortening
+from webapp.estimate.pool import pool
+from webapp.estimate.prior import Cell, Told
+from webapp.estimate.trust import trust
+from webapp.units import YARD_M
+
+NINE = 9
+
+
+def shown(balls=(), told=(), cells=None, options=None):
+    return figures(pool(cells or bag(), list(balls), told, options))
+
+
+def test_a_stated_carry_is_shown_as_typed():
+    full = shown(told=stated())[11]
+    assert full.typical_carry_m == pytest.approx(85 * YARD_M)
+    assert full.trust == "told"
+
+
+def test_a_cell_with_neither_is_a_guess_with_its_range():
+    guess = shown(told=stated())[NINE]
+    assert guess.trust == "guess"
+    assert guess.n == 0
+    assert guess.last_age_days is None
+    assert guess.typical_high_m - guess.typical_low_m > 10 * YARD_M
+
+
+def test_one_ball_makes_a_told_cell_early_and_shows_the_estimate():
+    full = shown(visit(11, [80]), stated())[11]
+    assert full.trust == "early"
+    assert 80 * YARD_M < full.typical_carry_m < 85 * YARD_M
+
+
+@pytest.mark.parametrize(
+    ("n", "visits", "n_fresh", "told", "word"),
+    [
+        (0, 0, 0, False, "guess"),
+        (0, 0, 0, True, "told"),
+        (1, 1, 1, True, "early"),
+        (30, 1, 30, False, "early"),  # F10
+        (30, 2, 30, False, "early"),
+        (9, 3, 9, False, "early"),
+        (30, 3, 30, False, "settled"),  # F10
+        (10, 3, 5, False, "settled"),
+        (30, 3, 0, False, "old"),  # F10
+        (31, 4, 1, False, "old"),  # F10: one new ball does not change that
+        (31, 4, 4, False, "old"),
+        (9, 3, 0, False, "early"),
+    ],
+)
+def test_trust_takes_the_first_word_that_holds(n, visits, n_fresh, told, word):
+    assert trust(n, visits, n_fresh, told) == word
+
+
+def test_the_last_ball_decides_with_its_age_whether_a_cell_is_old():
+    visits = [ball for bucket in range(3) for ball in visit(NINE, [48] * 10, bucket=bucket, age_days=81 - 10 * bucket)]
+    assert shown(visits)[NINE].trust == "old"
+    assert shown(visits)[NINE].last_age_days == 61
+    assert shown([*visits, *visit(NINE, [48], bucket=9)])[NINE].trust == "old"
+    fresh = [ball for bucket in range(3) for ball in visit(NINE, [48] * 10, bucket=bucket, age_days=50)]
+    assert shown(fresh)[NINE].trust == "settled"
+    assert shown(fresh, options=Options(fresh_days=45))[NINE].trust == "old"
+
+
+def test_n_and_visits_count_balls_of_any_contact_and_n_clean_the_likely_clean():
+    balls = visit(NINE, [48, 47, 30, 20], ["clean", "clean", "fat", "shank"]) + visit(NINE, [49], bucket=1)
+    cell = shown(balls)[NINE]
+    assert (cell.n, cell.n_clean, cell.visits, cell.rough) == (5, 3, 2, True)
+
+
+def test_a_cell_is_rough_below_twenty_balls():
+    assert shown(visit(NINE, [48] * 19))[NINE].rough
+    assert not shown(visit(NINE, [48] * 20))[NINE].rough
+
+
+def test_swings_that_carry_the_wrong_way_round_are_both_marked():
+    """F8: 51, 9:00 71 and 10:30 69."""
+    balls = [ball for cell, yd in ((5, 71), (6, 69)) for b in range(4) for ball in visit(cell, [yd] * 10, bucket=b)]
+    marked = [i for i, cell in enumerate(shown(balls, stated())) if cell.out_of_order]
+    assert marked == [5, 6]
+
+
+def test_nothing_is_marked_where_longer_swings_carry_farther():
+    assert not any(cell.out_of_order for cell in shown(told=stated()))
+
+
+def test_the_next_clean_ball_is_less_sure_than_the_typical_carry():
+    for cell in shown(visit(NINE, [48, 50, 46, 49, 47] * 6)):
+        assert cell.next_low_m < cell.typical_low_m < cell.typical_high_m < cell.next_high_m
+
+
+def test_the_nine_in_ten_carry_is_reached_nine_times_in_ten():
+    pooled = pool(bag(), visit(NINE, [48, 50, 30, 49, 47] * 6), stated())
+    ahead = forecast(pooled)
+    np.testing.assert_allclose(ahead.below(ahead.point_m(0.1)), 0.1, atol=1e-9)
+    assert np.all(ahead.point_m(0.1) < np.exp(pooled.m))
+
+
+def test_more_mishits_lower_the_nine_in_ten_carry_and_not_the_typical_one():
+    clean = visit(NINE, [48, 50, 46, 49, 47] * 4)
+    fat = visit(NINE, [20, 25, 22, 18, 24] * 4, "fat", bucket=1)
+    with_fat, without = shown(clean + fat)[NINE], shown(clean)[NINE]
+    assert with_fat.nine_in_ten_carry_m < 0.8 * without.nine_in_ten_carry_m
+    assert with_fat.typical_carry_m == pytest.approx(without.typical_carry_m, rel=0.02)
+
+
+def test_mishits_teach_how_they_fly():
+    clean = visit(NINE, [50] * 20)
+    bladed = visit(NINE, [75, 80, 72, 78, 81, 70] * 4, "bladed", bucket=1)
+    before, after = mishit_parts(pool(bag(), clean)), mishit_parts(pool(bag(), clean + bladed))
+    assert after.mean[3] > before.mean[3] + 0.1
+    assert after.share[3] > 2 * before.share[3]
+    assert after.share.sum() == pytest.approx(1)
+
+
+def test_unseen_balls_teach_which_mishits_come():
+    lost = list(visit(NINE, [None] * 10, "thin"))
+    assert mishit_parts(pool(bag(), lost)).share[2] == pytest.approx((0.3 * 20 + 10) / 30)
+
+
+def test_the_shares_of_the_full_carry_are_those_of_common_practice():
+    """Common practice, no source: 7:30 40-55%, 9:00 65-78%, 10:30 80-92% of the full carry."""
+    share = np.exp(-shortening(np.array([45.0, 90.0, 135.0, 180.0]), Options()))
+    assert 0.40 <= share[0] <= 0.55
+    assert 0.65 <= share[1] <= 0.78
+    assert 0.80 <= share[2] <= 0.92
+    assert share[3] == 1
+    rising = [value for _, value in SHARES_OF_FULL]
+    assert rising == sorted(rising)
+
+
+def test_a_guess_holds_the_spread_of_common_practice():
+    """Common practice, no source: clean balls scatter by 4 to 6% of the carry for good players."""
+    guess = shown()[NINE]
+    assert 0.04 <= guess.spread_m / guess.typical_carry_m <= 0.06 + 1e-12
+
+
+def test_the_line_between_cells_passes_through_them_and_never_falls():
+    pooled = pool(bag(), [], stated())
+    angles = np.array([45.0, 90.0, 135.0, 180.0])
+    shown_m = [cell.typical_carry_m for cell in figures(pooled)]
+    np.testing.assert_allclose(between_m(pooled, "56", "", angles), shown_m[8:12])
+    assert np.all(np.diff(between_m(pooled, "56", "", np.arange(45.0, 181.0))) > 0)
+
+
+def test_there_is_no_line_for_a_club_without_cells():
+    with pytest.raises(ValueError, match="no cell"):
+        between_m(pool(bag(), []), "64", "", np.array([90.0]))
+
+
+def test_a_told_cell_of_another_kind_of_ball_is_no_statement_for_this_one():
+    cells = bag(kinds=("own", "range"))
+    told = [Told(Cell("56", 56.0, 180.0, "own"), 85 * YARD_M)]
+    full = figures(pool(cells, [], told))
+    assert (full[11].trust, full[27].trust) == ("told", "guess")
+    assert math.isclose(full[11].typical_carry_m, 85 * YARD_M)
