@@ -39,7 +39,7 @@ def swing_deg_of(name: str) -> float:
         hours, minutes = int(clock[1]), int(clock[2])
         if hours > 12 or minutes > 59:
             raise ValueError(f"{name!r} is no place on a clock")
-        swing_deg = ((hours % 12 or 12) + minutes / 60 - 6) * 30
+        swing_deg = ((hours % 12 or 12) * 60 + minutes - 6 * 60) / 2  # in minutes, so that 7:20 is 40 degrees exactly
     else:
         swing_deg = float(text)
     if not SWING_DEG_RANGE[0] <= swing_deg <= SWING_DEG_RANGE[1]:

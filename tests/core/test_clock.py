@@ -1,0 +1,63 @@
+"""Clock names of arm angles."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from webapp.clock import SWING_DEG_RANGE, clock_name, hour, mirrors, swing_deg_of
+
+PLACES = [(45.0, "7:30", "4:30"), (90.0, "9:00", "3:00"), (135.0, "10:30", "1:30"), (180.0, "full", "full")]
+
+
+@pytest.mark.parametrize(("swing_deg", "name", "mirrored"), PLACES)
+def test_it_names_the_usual_swings(swing_deg: float, name: str, mirrored: str) -> None:
+    assert clock_name(swing_deg) == name
+    assert clock_name(swing_deg, mirrored=True) == mirrored
+
+
+@pytest.mark.parametrize(("swing_deg", "name", "_mirrored"), PLACES)
+def test_it_reads_its_own_names(swing_deg: float, name: str, _mirrored: str) -> None:
+    assert swing_deg_of(name) == swing_deg
+
+
+@given(st.integers(2, 359))
+def test_every_minute_of_the_dial_reads_back(minutes_after_six: int) -> None:
+    swing_deg = minutes_after_six / 2
+    assert swing_deg_of(clock_name(swing_deg)) == swing_deg
+
+
+@given(st.floats(*SWING_DEG_RANGE))
+def test_a_name_and_its_mirror_image_add_up_to_twelve_hours(swing_deg: float) -> None:
+    if swing_deg < 180:
+        minutes = [_minutes(clock_name(swing_deg, mirrored)) for mirrored in (False, True)]
+        assert sum(minutes) % (12 * 60) == 0
+
+
+@pytest.mark.parametrize(("text", "swing_deg"), [("105", 105), (" Full ", 180), ("7:00", 30), ("67.5", 67.5)])
+def test_it_reads_degrees_and_loose_writing(text: str, swing_deg: float) -> None:
+    assert swing_deg_of(text) == swing_deg
+
+
+@pytest.mark.parametrize(
+    "text", ["", "25:00", "9:60", "5:00", "6:00", "0", "181", "nine", "9:00:00", "nan", "inf", "-90"]
+)
+def test_it_refuses_what_is_no_swing(text: str) -> None:
+    with pytest.raises(ValueError, match=r"clock|float|between"):
+        swing_deg_of(text)
+
+
+def test_the_hour_hand_starts_at_six() -> None:
+    assert [hour(swing_deg) for swing_deg in (0, 90, 180)] == [6, 9, 12]
+
+
+@pytest.mark.parametrize(
+    ("hand", "seen_from", "mirrored"),
+    [("right", "front", False), ("left", "front", True), ("right", "self", True), ("left", "self", False)],
+)
+def test_it_mirrors_for_the_other_hand_and_for_the_players_own_eyes(hand: str, seen_from: str, mirrored: bool) -> None:
+    assert mirrors(hand, seen_from) is mirrored
+
+
+def _minutes(name: str) -> int:
+    hours, minutes = name.split(":")
+    return int(hours) * 60 + int(minutes)
