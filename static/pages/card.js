@@ -112,7 +112,7 @@ function show(key, { carry_m, trust: word, n, visits }) {
 }
 
 function say(waiting, since) {
-  const line = document.querySelector("[data-waiting]");
+  const line = document.querySelector("[data-moved]");
   if (!line) return;
   const balls = since === 1 ? "1 ball" : `${since} balls`;
   const sentences = [];

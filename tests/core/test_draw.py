@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import replace
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -133,7 +134,7 @@ def test_no_two_boxes_of_a_dial_overlap(swings_deg: tuple[float, ...]) -> None:
 def test_rows_of_the_pole_keep_their_distance_and_their_order() -> None:
     heights = [10.0, 10.1, 10.2, 40.0, 40.5, 79.9]
     rows = spread_rows(heights, ROW_MM, 3.0, 80.4)
-    steps = [b - a for a, b in zip(rows, rows[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(rows)]
     assert min(steps) == pytest.approx(ROW_MM)
     assert sum(rows[:3]) == pytest.approx(sum(heights[:3]))
     assert rows[-1] == pytest.approx(79.9)
@@ -203,7 +204,8 @@ def test_drawings_hold_no_style_no_script_and_no_colour_of_their_own(svg: Svg) -
 
 def test_plain_text_is_escaped_and_finished_svg_is_not() -> None:
     assert join("a<b", tag("g")) == "a&lt;b<g/>"
-    assert tag("text", "x", class_="n", data_cell='"', x=1.0, y=None) == '<text class="n" data-cell="&quot;" x="1">x</text>'
+    drawn = tag("text", "x", class_="n", data_cell='"', x=1.0, y=None)
+    assert drawn == '<text class="n" data-cell="&quot;" x="1">x</text>'
 
 
 def test_an_empty_card_is_still_a_drawing() -> None:

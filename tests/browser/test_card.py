@@ -1,0 +1,281 @@
+"""The card in the hand: trust seen without colour, numbers moving without signal, both hands, units, large type.
+
+Sources: the worked examples (invented data) and the trust marks of the project's design.
+"""
+
+from collections.abc import Callable
+from io import BytesIO
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from PIL import Image, ImageChops
+from playwright.sync_api import Locator, Page, expect
+
+from tests.factories import F1, Raw, a_bucket, a_setting, a_shot, the_demo_set
+from webapp.moments import moved
+
+from .conftest import LARGER_PHONE, now
+from .player import Player
+
+WORDS = ("settled", "early", "told", "guess", "old")
+_ALL_COPIED = """async (book) => {
+  const base = document.querySelector("script[type=module]").src;
+  const { rowsOf } = await import(new URL("outbox.js", base));
+  return (await rowsOf(book)).every((row) => row.state === "taken");
+}"""
+
+
+@pytest.fixture
+def every_trust(meet: Callable[..., Player]) -> Player:
+    """A player whose 56 is settled at 9:00, early at 7:30 and old at 10:30; the rest are guesses or told."""
+    present = now()
+    facts = the_demo_set(moved(present, days=-200))
+    club = next(fact["root"] for fact in facts if fact["kind"] == "club" and fact["body"]["name"] == "56")
+    for visit in range(4):
+        bucket = a_bucket(moved(present, days=-3 * (visit + 1)))
+        facts.append(bucket)
+        facts += [ball(bucket, club, 61 + place % 3, place) for place in range(5)]
+    bucket = a_bucket(moved(present, days=-2))
+    facts += [bucket, *(ball(bucket, club, 42, place, swing_deg=45.0) for place in range(3))]
+    for visit in range(3):
+        bucket = a_bucket(moved(present, days=-100 - visit))
+        facts.append(bucket)
+        facts += [ball(bucket, club, 73, place, swing_deg=135.0) for place in range(4)]
+    return meet(facts=facts)
+
+
+def ball(bucket: Raw, club: str, carry_yd: float, place: int, **more: Any) -> Raw:
+    return a_shot(bucket, club, carry_yd, moved(bucket["made_at"], minutes=place), **more)
+
+
+def open_card(player: Player, path: str = "/card") -> Page:
+    player.page.goto(player.url + path)
+    expect(player.page.locator("svg.dial").first).to_be_visible()
+    return player.page
+
+
+def in_table(page: Page, club: str, swing: str) -> Locator:
+    """A cell of the swing table, found as one reads it: its swing's row, its wedge's column."""
+    heads = page.locator(".swing-table thead th").all_text_contents()
+    column = next(place for place, head in enumerate(heads) if head.split()[0] == club)
+    return page.locator(".swing-table tbody tr", has=page.locator("th", has_text=swing)).locator("td").nth(column)
+
+
+def number(cell: Locator) -> int:
+    return int(cell.locator("[data-part=carry]").inner_text())
+
+
+def test_every_word_of_trust_is_on_the_card(every_trust: Player) -> None:
+    page = open_card(every_trust)
+    words = {swing: in_table(page, "56", swing).get_attribute("data-trust") for swing in ("7:30", "9:00", "10:30")}
+    assert words == {"7:30": "early", "9:00": "settled", "10:30": "old"}
+    assert in_table(page, "46", "full").get_attribute("data-trust") == "told"
+    assert in_table(page, "46", "9:00").get_attribute("data-trust") == "guess"
+
+
+def test_the_dial_marks_each_word_of_trust_with_its_own_shape(every_trust: Player) -> None:
+    page = open_card(every_trust)
+    marks = {word: marks_of(page, word) for word in WORDS}
+    assert marks == {
+        "settled": (False, False, False, False, True),
+        "early": (True, False, False, False, False),
+        "told": (False, False, False, True, False),
+        "guess": (True, True, False, False, False),
+        "old": (True, False, True, False, False),
+    }
+
+
+def marks_of(page: Page, word: str) -> tuple[bool, ...]:
+    """Box, dashes, corner, underline and bold digits of the first number with this trust on the dial."""
+    found: dict[str, bool] = page.locator(f".dial .cell[data-trust={word}]").first.evaluate(
+        """(cell) => {
+          const look = (selector) => getComputedStyle(cell.querySelector(selector));
+          return {
+            box: look(".box").stroke !== "none",
+            dashes: look(".box").strokeDasharray !== "none",
+            corner: look(".corner").display !== "none",
+            underline: look(".underline").display !== "none",
+            bold: Number(look(".number").fontWeight) >= 600,
+          };
+        }"""
+    )
+    return tuple(found.values())
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_greyscale_picture_loses_no_word_of_trust(every_trust: Player, scheme: Any) -> None:
+    every_trust.page.emulate_media(color_scheme=scheme)
+    page = open_card(every_trust)
+    page.get_by_text("What the marks mean").tap()
+    pictures = {word: picture(page.locator(f".legend [data-trust={word}] .number")) for word in WORDS}
+    # The legend shows the same digits with each mark, so any two pictures differ by the mark alone.
+    for place, word in enumerate(WORDS):
+        for other in WORDS[place + 1 :]:
+            assert differing_pixels(pictures[word], pictures[other]) > 30, (word, other)
+
+
+def picture(what: Locator) -> Image.Image:
+    return Image.open(BytesIO(what.screenshot())).convert("L")
+
+
+def differing_pixels(one: Image.Image, other: Image.Image) -> int:
+    """How many pixels differ by more than a third of the range from black to white."""
+    size = (max(one.width, other.width), max(one.height, other.height))
+    canvases = [Image.new("L", size, picture.getpixel((0, 0))) for picture in (one, other)]
+    for canvas, drawn in zip(canvases, (one, other), strict=True):
+        canvas.paste(drawn)
+    return sum(count for value, count in enumerate(ImageChops.difference(*canvases).histogram()) if value > 85)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", ["/card", "/print", "behind"])
+def test_axe_finds_nothing(every_trust: Player, scheme: Any, path: str) -> None:
+    every_trust.page.emulate_media(color_scheme=scheme)
+    page = open_card(every_trust)
+    if path == "behind":
+        in_table(page, "56", "9:00").get_by_role("link").tap()
+        expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
+    elif path != "/card":
+        page.goto(every_trust.url + path)
+    for summary in page.locator("summary").all():
+        summary.tap()
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_touching_a_number_opens_the_shots_behind_it(every_trust: Player) -> None:
+    page = open_card(every_trust)
+    page.locator(".dial a", has=page.locator("[data-trust=settled]")).first.tap()
+    expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
+    expect(page.locator(".big .number")).to_have_text("62")
+    expect(page.get_by_text("20 balls in 4 visits").first).to_be_visible()
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_every_number_of_the_dial_can_be_touched_without_its_neighbour(
+    meet: Callable[..., Player], hand: str
+) -> None:
+    page = open_card(meet(facts=[*the_demo_set(now()), a_setting("hand", hand, now())]))
+    spots = page.locator(".dial a .touch").evaluate_all(
+        "all => all.map((one) => { const box = one.getBoundingClientRect();"
+        " return [box.x + box.width / 2, box.y + box.height / 2, box.width]; })"
+    )
+    assert len(spots) == 16
+    for place, (x, y, width) in enumerate(spots):
+        assert width >= 48
+        for other_x, other_y, _ in spots[place + 1 :]:
+            assert ((x - other_x) ** 2 + (y - other_y) ** 2) ** 0.5 >= width
+
+
+def test_both_hands_read_the_same_numbers_and_upright_text(meet: Callable[..., Player]) -> None:
+    right = meet()
+    left = meet(facts=[*the_demo_set(now()), a_setting("hand", "left", now())])
+    seen = {}
+    for name, player in (("right", right), ("left", left)):
+        page = open_card(player)
+        seen[name] = [cell.inner_text() for cell in page.locator(".swing-table td [data-part=carry]").all()]
+        turned = page.locator(".dial text").evaluate_all("all => all.filter((one) => one.getCTM().a <= 0).length")
+        assert turned == 0
+    assert seen["left"] == seen["right"]
+    expect(left.page.locator(".dial .swing-name", has_text="3:00")).to_be_visible()
+    hub = left.page.locator(".dial > circle").bounding_box()
+    outermost = left.page.locator(".dial .swing-name", has_text="3:00").bounding_box()
+    assert hub
+    assert outermost
+    assert outermost["x"] > hub["x"]
+
+
+def test_ten_balls_move_the_card_without_signal(player: Player) -> None:
+    player.open()
+    player.wait_until_kept()
+    before = number(in_table(open_card(player), "56", "9:00"))
+    player.open()
+    player.context.set_offline(True)
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    for carry, contact in F1:
+        player.touch(carry, contact)
+        player.wait_out_fresh()
+    page = open_card(player)
+    cell = in_table(page, "56", "9:00")
+    expect(cell).to_have_attribute("data-trust", "early")
+    expect(cell.locator("[data-part=n]")).to_have_text("10")
+    expect(cell.locator("[data-part=visits]")).to_have_text("1")
+    expect(page.locator("[data-moved]")).to_contain_text("10 balls since then")
+    offline = number(cell)
+    assert 53 <= offline < before
+    assert page.locator(".dial .cell[data-trust=early] [data-part=carry]").inner_text() == str(offline)
+    assert in_table(page, "56", "7:30").get_attribute("data-trust") == "guess"
+
+
+def test_a_ball_set_aside_without_signal_gives_the_number_back(player: Player) -> None:
+    player.open()
+    player.wait_until_kept()
+    before = number(in_table(open_card(player), "56", "9:00"))
+    player.open()
+    player.context.set_offline(True)
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    player.touch(44, "clean")
+    player.wait_out_fresh()
+    assert number(in_table(open_card(player), "56", "9:00")) < before
+    player.open()
+    player.ball().tap()
+    player.button("set aside").tap()
+    player.settled()
+    cell = in_table(open_card(player), "56", "9:00")
+    expect(cell).to_have_attribute("data-trust", "guess")
+    expect(cell.locator("[data-part=carry]")).to_have_text(str(before))
+
+
+def test_the_server_and_the_phone_agree_on_the_number(player: Player) -> None:
+    player.open()
+    player.wait_until_kept()
+    open_card(player)
+    player.open()
+    player.context.set_offline(True)
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    for carry, contact in F1:
+        player.touch(carry, contact)
+        player.wait_out_fresh()
+    offline = number(in_table(open_card(player), "56", "9:00"))
+    player.context.set_offline(False)
+    player.open()
+    player.page.wait_for_function(_ALL_COPIED, arg=player.book_id)
+    page = open_card(player)
+    # The design allows the one-cell rule 1 yd in nine cases of ten.
+    assert abs(number(in_table(page, "56", "9:00")) - offline) <= 1
+
+
+def test_large_type_on_a_narrow_screen_loses_nothing(every_trust: Player) -> None:
+    every_trust.page.set_viewport_size({"width": 320, "height": 640})
+    page = open_card(every_trust)
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    for cell in page.locator(".swing-table td.cell").all():
+        inside = cell.locator("[data-part=carry]").bounding_box()
+        assert inside
+        assert inside["x"] >= 0
+        assert inside["x"] + inside["width"] <= 320
+        expect(cell.locator(".club-name")).to_be_visible()
+
+
+def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]) -> None:
+    page = open_card(meet(**LARGER_PHONE))
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
+    page = open_card(player)
+    page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          const { prefer } = await import(new URL("ui/preferences.js", base));
+          await prefer({ unit: "m" });
+        }"""
+    )
+    assert number(in_table(page, "46", "full")) == 102
+    ticks = page.locator(".yard-pole").first.locator("[data-ticks]")
+    assert [ticks.nth(place).is_visible() for place in range(2)] == [False, True]

@@ -1,0 +1,97 @@
+"""The card on paper, from the page boxes, the text and the ink of the PDFs that Chromium makes.
+
+Sources: a card's size is ISO/IEC 7810 ID-1 (85.60 x 53.98 mm; the design rounds to 54); A4 is ISO 216; from memory.
+"""
+
+from collections.abc import Callable
+from io import BytesIO
+
+import pytest
+from playwright.sync_api import expect
+from pypdf import PdfReader
+
+from tests.factories import a_setting, the_demo_set
+
+from .conftest import now
+from .player import Player
+
+MM_A_POINT = 25.4 / 72
+
+
+def printed(player: Player, paper: str) -> PdfReader:
+    player.page.goto(f"{player.url}/print?paper={paper}")
+    return PdfReader(BytesIO(player.page.pdf(prefer_css_page_size=True)))
+
+
+def sizes_mm(pdf: PdfReader) -> list[tuple[float, float]]:
+    return [(float(page.mediabox.width) * MM_A_POINT, float(page.mediabox.height) * MM_A_POINT) for page in pdf.pages]
+
+
+@pytest.mark.parametrize(
+    ("paper", "size_mm", "pages"), [("card", (54, 85.6), 2), ("a4", (210, 297), 1), ("letter", (215.9, 279.4), 1)]
+)
+def test_pages_have_their_papers_size(
+    player: Player, paper: str, size_mm: tuple[float, float], pages: int
+) -> None:
+    sizes = sizes_mm(printed(player, paper))
+    assert len(sizes) == pages
+    for size in sizes:
+        assert size == pytest.approx(size_mm, abs=0.5)
+
+
+def test_faces_and_labels_stand_at_true_size_on_a_sheet(player: Player) -> None:
+    player.page.goto(f"{player.url}/print")
+    player.page.emulate_media(media="print")
+    for selector, width_mm, height_mm in ((".wallet-face", 54, 85.6), (".label", 42, 40)):
+        for one in player.page.locator(selector).all():
+            box = one.bounding_box()
+            assert box
+            # A CSS millimetre is 96/25.4 px by definition, and print keeps it.
+            size_mm = box["width"] * 25.4 / 96, box["height"] * 25.4 / 96
+            assert size_mm == pytest.approx((width_mm, height_mm), abs=0.1)
+
+
+def test_both_faces_hold_every_number_unit_date_and_ball(player: Player) -> None:
+    dial, pole = (page.extract_text() for page in printed(player, "card").pages)
+    for carry in ("112", "99", "85", "72"):
+        assert carry in dial
+        assert carry in pole
+    for text in (dial, pole):
+        assert "yards" in text
+        assert "range balls" in text
+        assert any(year in text for year in (" 202", " 203"))
+    assert "right-handed" in pole
+
+
+def test_the_labels_name_the_rule_on_attachments_and_show_each_number_three_times(player: Player) -> None:
+    text = printed(player, "a4").pages[0].extract_text()
+    assert "attachments to clubs" in text.replace("\n", " ")
+    assert text.count("112") == 3 + 2  # three copies round the shaft, one on either face
+
+
+def test_the_print_says_how_it_was_made(meet: Callable[..., Player]) -> None:
+    facts = [*the_demo_set(now()), a_setting("home_temperature_c", 20, now()), a_setting("hand", "left", now())]
+    dial, pole = (page.extract_text() for page in printed(meet(facts=facts), "card").pages)
+    assert "20 °C" in dial
+    assert "left-handed" in pole
+
+
+def test_paper_is_black_on_white_also_from_a_dark_phone(player: Player) -> None:
+    player.page.emulate_media(color_scheme="dark", media="print")
+    player.page.goto(f"{player.url}/print")
+    ink = player.page.locator(".wallet-face svg .number").first.evaluate("(one) => getComputedStyle(one).fill")
+    ground = player.page.locator(".sheet-of-paper").evaluate("(one) => getComputedStyle(one).backgroundColor")
+    assert (ink, ground) == ("rgb(0, 0, 0)", "rgb(255, 255, 255)")
+
+
+def test_buttons_and_hints_stay_off_the_paper(player: Player) -> None:
+    text = printed(player, "a4").pages[0].extract_text()
+    for word in ("Lay out", "I printed", "Bucket", "Settings"):
+        assert word not in text
+
+
+def test_the_phone_knows_what_was_printed(player: Player) -> None:
+    player.page.goto(f"{player.url}/print")
+    player.page.get_by_role("button", name="I printed this card").tap()
+    expect(player.page).to_have_url(f"{player.url}/card")
+    expect(player.page.get_by_text("Your printed card")).to_be_visible()
