@@ -15,7 +15,7 @@ from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone,
 from .clock import FULL_DEG, clock_name
 from .estimate import gaps as estimate_gaps
 from .estimate.balls import Balls
-from .estimate.figures import figures
+from .estimate.figures import CellFigures, figures
 from .estimate.model import Options
 from .estimate.one_cell import one_cell
 from .estimate.pool import Pooled, pool
@@ -106,12 +106,13 @@ def estimate_of(card: Card, rows: Rows) -> Pooled:
 def _filled(empty: Card, rows: Rows) -> Card:
     question = _Question(empty, rows)
     pooled = question.pooled()
+    numbers = figures(pooled)
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
     wide = t_point(_TWO_IN_THREE, pooled.df) * np.sqrt(
         np.diag(pooled.V) + pooled.options.day_shift_sd**2 + pooled.sigma**2
     )
     cells = {}
-    for at, (place, one) in enumerate(zip(shown, figures(pooled), strict=False)):
+    for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         cells[place] = CardCell(
             club_id=place[0],
             swing_deg=place[1],
@@ -145,7 +146,7 @@ def _filled(empty: Card, rows: Rows) -> Card:
         mishit_rate=pooled.mishit_rate,
         strikes=strikes(balls, rows.settings["margin_m"]),
         basis=_basis(empty.ball, balls),
-        phone=_phone(question, pooled, shown, rows),
+        phone=_phone(question, pooled, numbers, shown, rows),
     )
 
 
@@ -222,14 +223,17 @@ def _gap(gap: estimate_gaps.FullGap, shown: Sequence[CellKey], card: Card) -> Ga
     )
 
 
-def _phone(question: _Question, pooled: Pooled, shown: Sequence[CellKey], rows: Rows) -> Phone:
+def _phone(
+    question: _Question, pooled: Pooled, numbers: list[CellFigures], shown: Sequence[CellKey], rows: Rows
+) -> Phone:
     """What a phone without signal starts from: the estimate without the visits that are not over."""
     struck = {ball["bucket_id"] for ball in question.balls}
     open_here = [bucket for bucket in rows.open_buckets if bucket in struck]
     before = question.pooled(open_here) if open_here else pooled
+    numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)
     cells = []
-    for at, (place, one) in enumerate(zip(shown, figures(before), strict=False)):
+    for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         state = one_cell(before, at)
         mine = before.balls.counted & (before.balls.cell == at)
         cells.append(

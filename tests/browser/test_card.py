@@ -205,7 +205,7 @@ def test_ten_balls_move_the_card_without_signal(player: Player) -> None:
     expect(page.locator("[data-moved]")).to_contain_text("10 balls since then")
     offline = number(cell)
     assert 53 <= offline < before
-    assert page.locator(".dial .cell[data-trust=early] [data-part=carry]").inner_text() == str(offline)
+    assert page.locator(".dial .cell[data-trust=early] [data-part=carry]").text_content() == str(offline)
     assert in_table(page, "56", "7:30").get_attribute("data-trust") == "guess"
 
 
