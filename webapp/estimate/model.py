@@ -9,6 +9,7 @@ players.
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from webapp.clock import hour
 from webapp.units import YARD_M
 
 FloatArray = NDArray[np.float64]
+AnyFloatArray = NDArray[np.floating[Any]]
 IntArray = NDArray[np.intp]
 
 # Carry of a swing as a share of the same club's full carry, by clock hour (common practice, no source).
@@ -128,9 +130,9 @@ def shortening(swing_deg: FloatArray, options: Options) -> FloatArray:
     return np.asarray(-np.interp([hour(angle) for angle in swing_deg], hours, np.log(shares)), dtype=float)
 
 
-def mishit_density(residual: FloatArray) -> FloatArray:
+def mishit_density(residual: AnyFloatArray) -> AnyFloatArray:
     """Density of ln(carry) - ln(typical carry) of a ball that was not clean: heavy, fat, slips of entry."""
-    density = np.zeros_like(residual)
+    density: AnyFloatArray = np.zeros_like(residual)
     for share, mean, sd in MISHIT_DENSITY:
         # One quadratic in the residual, because this is most of the time an estimate takes.
         bent, level = -0.5 / sd**2, math.log(share / (sd * math.sqrt(2 * math.pi)))

@@ -16,7 +16,6 @@ from webapp.estimate.model import FloatArray, IntArray, Options
 from webapp.estimate.prior import Cell, Told, believed
 
 _PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
-_ROOT_TWO_PI = math.sqrt(2 * math.pi)
 _ALMOST_NONE = 1e-300
 _WRONG_DAY = (model.WRONG_DAY_SD**2, model.WRONG_DAY_CHANCE)
 
@@ -244,8 +243,12 @@ def _medians(balls: _Evidence, chance: FloatArray, mean: FloatArray) -> FloatArr
 
 def _weights(apart: FloatArray, S: FloatArray, chance: FloatArray) -> FloatArray:
     """Chance that a ball this far from its forecast (variance S) was clean; `chance` is by contact."""
-    clean = chance * np.exp(apart**2 / (-2 * S)) / (np.sqrt(S) * _ROOT_TWO_PI)
-    return clean / (clean + (1 - chance) * model.mishit_density(apart))
+    # Single precision is plenty for a chance, and exponentials are most of what an estimate costs.
+    r, variance = apart.astype(np.float32), S.astype(np.float32)
+    clean = np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance)
+    other = (1 - chance) * model.mishit_density(r)
+    clean = chance * clean
+    return np.asarray(clean / (clean + other), dtype=float)
 
 
 def _spreads(SS: FloatArray, N: FloatArray) -> FloatArray:
