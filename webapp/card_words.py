@@ -120,9 +120,8 @@ def _gap(card: Card, unit: str) -> Sentence | None:
     worst = max((gap for gap in card.gaps if gap.warn), key=lambda gap: gap.gap_m, default=None)
     if worst is None:
         return None
-    names = f"From {worst.stronger.name} to {worst.weaker.name} full swings lie "
-    certain = "" if worst.certain else ", perhaps"
-    parts = (names, Length(worst.gap_m), " apart, over the limit of ", Length(worst.limit_m), f"{certain}.")
+    names = f"From {worst.stronger.name} to {worst.weaker.name} full swings {'' if worst.certain else 'perhaps '}lie "
+    parts = (names, Length(worst.gap_m), " apart, over the limit of ", Length(worst.limit_m), ".")
     return Sentence(parts, anchor="gaps")
 
 

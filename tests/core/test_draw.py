@@ -212,3 +212,16 @@ def test_an_empty_card_is_still_a_drawing() -> None:
     empty = Card(as_of="2025-05-01T09:30:00.000Z", ball="range", clubs=(), swings=(), cells={})
     assert parsed(dial(empty, False, "yd")).tag == "svg"
     assert parsed(yard_pole(empty, False, "yd")).tag == "svg"
+
+
+def test_a_name_never_covers_a_number() -> None:
+    card = demo_card()
+    named = {75.0: "hip high", 90.0: "belt to belt", 105.0: "shoulder and more", 180.0: "full"}
+    swings = tuple(replace(card.swings[0], swing_deg=deg, name=name) for deg, name in named.items())
+    pair = card.clubs[:2]
+    cells = {(club.id, deg): replace(card.cells[club.id, 90.0], swing_deg=deg) for club in pair for deg in named}
+    close = replace(card, swings=swings, cells=cells, clubs=pair)
+    root = parsed(dial(close, False, "yd"))
+    written = ["".join(text.itertext()) for text in root.iter("text") if text.get("class") == "swing-name"]
+    # Between two close arms there is no room on either side; the swing table names that one.
+    assert written == ["hip high", "shoulderand more", "full"]

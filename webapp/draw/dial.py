@@ -42,7 +42,7 @@ def dial(
         _address_line(place),
         join(*(_tab(place, club, radius) for club, radius in zip(card.clubs, radii, strict=True))),
         join(*_numbers(place, card, radii, unit, link)),
-        join(*(_name(place, swing) for swing in card.swings)),
+        join(*_names(place, card, radii)),
         _small_print(small_print, mirrored),
         class_="dial", viewBox=f"0 0 {WIDTH_MM:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
     )  # fmt: skip
@@ -129,17 +129,45 @@ def _linked(mark: Svg, href: str, x: float, y: float) -> Svg:
     return tag("a", mark, touch, href=href, tabindex="-1")
 
 
-def _name(place: _Places, swing: CardSwing) -> Svg:
-    x, y = place.at(swing.swing_deg, OUTER_MM)
-    lines = _lines(swing.name)
-    size = 3.2 if max(map(len, lines)) <= 5 else 2.5
-    half = max(map(len, lines)) * size * 0.31
-    x = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
-    gap = NUMBER_MM * 0.54 + 0.9
-    above = swing.swing_deg > 100
-    first = y - gap - (len(lines) - 1) * size * 1.1 if above else y + gap + size * 0.74
+def _names(place: _Places, card: Card, radii: Sequence[float]) -> list[Svg]:
+    """The arms' names outside the outermost numbers, each on the side where it covers nothing.
+
+    Where arms stand so close that neither side is free the name is left to the swing table.
+    """
+    taken = [_box(place, swing.swing_deg, radius) for swing in card.swings for radius in radii]
+    drawn = []
+    for swing in card.swings:
+        lines = _lines(swing.name)
+        size = 3.2 if max(map(len, lines)) <= 5 else 2.5
+        x, y = place.at(swing.swing_deg, OUTER_MM)
+        half = max(map(len, lines)) * size * 0.31
+        x = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
+        above = swing.swing_deg > 100
+        for side_above in (above, not above):
+            edge = NUMBER_MM * 0.54 + 0.9
+            height = size * (0.74 + 1.1 * (len(lines) - 1))
+            top = y - edge - height if side_above else y + edge
+            area = (x - half, top, x + half, top + height)
+            if not any(_overlap(area, other) for other in taken):
+                taken.append(area)
+                drawn.append(_name(lines, x, top + size * 0.74, size))
+                break
+    return drawn
+
+
+def _name(lines: Sequence[str], x: float, first: float, size: float) -> Svg:
     spans = [tag("tspan", line, x=x, y=first + row * size * 1.1) for row, line in enumerate(lines)]
     return tag("text", *spans, class_="swing-name", font_size=size, text_anchor="middle")
+
+
+def _box(place: _Places, swing_deg: float, radius: float) -> tuple[float, float, float, float]:
+    x, y = place.at(swing_deg, radius)
+    width, height = box_size("88", NUMBER_MM)
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def _overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _lines(name: str) -> list[str]:

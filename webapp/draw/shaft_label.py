@@ -12,7 +12,7 @@ from .svg import Svg, join, tag
 COLUMN_MM, HEIGHT_MM = 14.0, 40.0
 COPIES = 3  # about a third of the shaft's round is seen at once, so one copy always faces the player
 TAB_MM, DATE_MM = 6.2, 3.4
-NUMBER_MM, LONG_NUMBER_MM = 5.0, 4.6  # a digit of a 5.0 mm font stands 3.6 mm high; three must still fit the column
+NUMBER_MM, LONG_NUMBER_MM = 5.0, 4.3  # a digit of a 5.0 mm font stands 3.6 mm high; three must still fit the column
 
 
 def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str) -> Svg:
