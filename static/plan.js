@@ -1,0 +1,52 @@
+// Owns the words of a plan and which call is next; knows no page, database or network, so it works without signal.
+// The patch asks `nextCall(bucket.body.plan, shots)` and stores its `plan_ref` with the ball; a stopped plan goes on
+// at the next ball. The same rules in Python: webapp/plan_words.py, held together by tests/vectors/plan.json.
+
+export const NINE_AFTER_MS = 12 * 3600 * 1000; // what was practised less than this ago has not been slept over
+const WHY = new Set(["nine", "guess", "told", "old", "order", "early", "wide", "near", "mixed", "task", "lesson"]);
+const MODES = new Set(["swing", "distance"]);
+const LONGEST_CARRY_M = 365.76;
+const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
+const CARRY = /^\d{1,3}(\.\d{1,2})?$/;
+const PLACE = /^[1-9]\d{0,2}$/;
+
+/** The call of a word such as "<club id>:90:distance:49.38:mixed", or null for a word that is none. */
+export function parse(word) {
+  const [club_id, swing_text = "", mode = "", carry_text = "", why = ""] = word.split(":");
+  const swing_deg = swing_text.trim() === "" ? NaN : Number(swing_text);
+  const meant_carry_m = CARRY.test(carry_text) ? Number(carry_text) : null;
+  const sound = UUID.test(club_id) && swing_deg >= 1 && swing_deg <= 180 && MODES.has(mode);
+  if (!sound || (carry_text && meant_carry_m === null) || meant_carry_m > LONGEST_CARRY_M) return null;
+  return { club_id, swing_deg, mode, meant_carry_m, why: WHY.has(why) ? why : "" };
+}
+
+/** The word of a call; what is missing at its end is left out. */
+export function written({ club_id, swing_deg, mode, meant_carry_m = null, why = "" }) {
+  const carry = meant_carry_m === null ? "" : meant_carry_m.toFixed(2);
+  return [club_id, swing_deg, mode, carry, why].join(":").replace(/:+$/, "");
+}
+
+/** How many places of a plan are behind: the last place that any of the bucket's shots (bodies) was struck for. */
+export function done(shots) {
+  return Math.max(0, ...shots.map(({ plan_ref }) => (PLACE.test(plan_ref ?? "") ? Number(plan_ref) : 0)));
+}
+
+/** The next call of a plan with its `plan_ref`, or null when there is no plan or it is done; bad words are passed over. */
+export function nextCall(plan, shots) {
+  for (let place = done(shots); place < (plan?.length ?? 0); place += 1) {
+    const call = parse(plan[place]);
+    if (call) return { ...call, plan_ref: String(place + 1) };
+  }
+  return null;
+}
+
+/** The words that are still to be struck. */
+export function rest(plan, shots) {
+  return plan.slice(done(shots));
+}
+
+/** When the next-visit nine may be struck [ms], or 0 when it may be now; times are milliseconds, null without a ball. */
+export function nineOpensAt(last_struck_ms, now_ms) {
+  if (last_struck_ms === null || now_ms - last_struck_ms >= NINE_AFTER_MS) return 0;
+  return last_struck_ms + NINE_AFTER_MS;
+}
