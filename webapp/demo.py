@@ -8,7 +8,8 @@ from datetime import UTC, datetime, time, timedelta
 from typing import Any
 
 from . import places
-from .importing import Known, Row, own_id, read_rows
+from .ball_row import Known, Row, own_id
+from .importing import read_rows
 from .moments import moment_of, moved, text_of
 from .noting import fact
 from .store.directory import Directory

@@ -10,7 +10,8 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import access, book_card, noting, units
-from ..forms import MOST_CLUBS, ClubForm
+from ..ball_row import folded
+from ..forms import MOST_CLUBS, ClubForm, too_far
 from ..store import reading
 
 bag = Blueprint("bag", __name__)
@@ -32,14 +33,14 @@ def add() -> Response | tuple[str, int]:
     """Put another wedge in the bag."""
     form = ClubForm(prefix="new")
     clubs = reading.clubs(access.book())
-    problems = [] if form.validate() else form.problems()
+    problems = _problems(form)
     if len(clubs) >= MOST_CLUBS:
         problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
-    problems = problems or _names_alike([form], {club.name for club in clubs})
+    problems = problems or _names_alike([form], {folded(club.name) for club in clubs})
     if problems:
         return _page(problems, new=form), 400
     club = noting.fact("club", _body(form), access.now())
-    access.note(club)
+    access.keep(club)
     _state_carry(form, club["id"])
     flash(f"The {club['body']['name']} is in the bag.")
     return redirect(url_for("bag.show"))
@@ -47,19 +48,20 @@ def add() -> Response | tuple[str, int]:
 
 @bag.post("/bag/set")
 def change() -> Response | tuple[str, int]:
-    """Keep what was changed, or take one wedge out; a new one may take its place (old balls stay under the old one)."""
-    clubs = reading.clubs(access.book())
+    """Keep what was changed and take one wedge out if asked; a new one may take its place (balls stay with the old)."""
+    # A wedge that another phone added meanwhile is not on this page, so nothing is said of it.
+    clubs = [club for club in reading.clubs(access.book()) if f"{club.id}-loft_deg" in request.form]
     forms = {club.id: ClubForm(prefix=club.id) for club in clubs}
-    problems = [problem for form in forms.values() if not form.validate() for problem in form.problems()]
+    problems = [problem for form in forms.values() for problem in _problems(form)]
     problems = problems or _names_alike(list(forms.values()))
     if problems:
         return _page(list(dict.fromkeys(problems)), changed=forms), 400
     doing, _, root = request.form.get("do", "keep").partition(" ")
     for club in clubs:
-        if doing == "keep":
-            _keep(club, forms[club.id])
-        elif club.id == root:
+        if club.id == root and doing in ("retire", "replace"):
             _take_out(club, forms[club.id], replaced=doing == "replace")
+        else:
+            _keep(club, forms[club.id])
     return redirect(url_for("bag.show"))
 
 
@@ -105,14 +107,18 @@ def _body(form: ClubForm) -> dict[str, Any]:
     }
 
 
+def _problems(form: ClubForm) -> list[str]:
+    return too_far(form.carry.data, access.view()["unit"]) if form.validate() else form.problems()
+
+
 def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[str]:
     """Two wedges of one name could not be told apart on the card."""
     names, wrong = set(taken or ()), []
     for form in forms:
         name = _body(form)["name"]
-        if name in names:
+        if folded(name) in names:
             wrong.append(f"There are two wedges called {name}. Give one of them another name.")
-        names.add(name)
+        names.add(folded(name))
     return wrong
 
 
@@ -120,7 +126,7 @@ def _keep(club: reading.Club, form: ClubForm) -> None:
     body = _body(form)
     if body != {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note}:
         corrected = {**body, "follows": club.follows}
-        access.note(noting.correction(access.book(), "club", club.id, corrected, access.now()))
+        access.keep(noting.correction(access.book(), "club", club.id, corrected, access.now()))
         flash(f"The {body['name']} was changed.")
     _state_carry(form, club.id)
 
@@ -130,10 +136,10 @@ def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
     old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
     if replaced:
         successor = noting.fact("club", {**_body(form), "follows": club.id}, now)
-        access.note(successor)
+        access.keep(successor)
         _start_from_old(form, club.id, successor["id"])
         flash(f"The new {_body(form)['name']} starts from the old one's full carry, as told.")
-    access.note(noting.correction(book, "club", club.id, {**old, "retired": True}, now))
+    access.keep(noting.correction(book, "club", club.id, {**old, "retired": True}, now))
     flash(f"The {club.name} left the bag; its balls are kept under it.")
 
 
@@ -143,13 +149,13 @@ def _state_carry(form: ClubForm, club_id: str) -> None:
     root, said_m = reading.full_carry_roots(book).get(club_id, (None, None))
     if form.carry.data is None:
         if root:
-            access.note(noting.correction(book, "full_carry", root, None, access.now()))
+            access.keep(noting.correction(book, "full_carry", root, None, access.now()))
         return
     carry_m = units.to_m(float(form.carry.data), unit)
     if said_m is not None and abs(units.from_m(said_m, unit) - float(form.carry.data)) < 0.06:
         return
     body = {"club_id": club_id, "carry_m": carry_m}
-    access.note(
+    access.keep(
         noting.correction(book, "full_carry", root, body, access.now())
         if root
         else noting.fact("full_carry", body, access.now())
@@ -165,4 +171,4 @@ def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
         return
     if carry_m is None:
         carry_m = units.to_m(float(form.carry.data), access.view()["unit"])
-    access.note(noting.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, access.now()))
+    access.keep(noting.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, access.now()))

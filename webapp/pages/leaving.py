@@ -6,6 +6,7 @@ Knows files and answers; what stands in the files is exporting.py's and importin
 import json
 import tempfile
 from pathlib import Path
+from typing import Any
 
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -17,6 +18,7 @@ from ..store.book import NotWhole
 
 leaving = Blueprint("leaving", __name__)
 _NAMED_PROBLEMS = 8
+_ALL = 10**9  # more rows than any book holds
 
 
 def register(app: Flask) -> None:
@@ -42,14 +44,15 @@ def shots() -> Response:
     """Every ball as CSV."""
     book = access.book()
     clubs = {club.id: club for club in reading.clubs(book, retired=True)}
-    text = exporting.shots_csv(reading.shots(book, most=10**9), clubs, access.view()["unit"])
+    buckets = {bucket["id"]: bucket for bucket in reading.buckets(book, most=_ALL)}
+    text = exporting.shots_csv(reading.shots(book, most=_ALL), clubs, buckets, access.view()["unit"])
     return _file(text.encode(), "text/csv", "shots.csv")
 
 
 @leaving.get("/export/book.json")
 def whole() -> Response:
     """Every fact as JSON."""
-    told = exporting.book_json(access.book().after(0, 10**9), access.now())
+    told = exporting.book_json(access.book().after(0, _ALL), access.now())
     return _file(json.dumps(told, ensure_ascii=False, indent=1).encode(), "application/json", "book.json")
 
 
@@ -71,15 +74,14 @@ def bring() -> AnyResponse | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     try:
-        text = form.file.data.read().decode("utf-8-sig")
-        taken, known = _take(text)
+        came = _take(form.file.data.read().decode("utf-8-sig"))
     except UnicodeDecodeError:
-        return _refuse(form, ["The file is not UTF-8 text."])
-    except (ValueError, RecursionError) as error:
-        return _refuse(form, [str(error) or "The file could not be read."])
+        return _refuse(form, ["The file is not text in UTF-8."])
+    except importing.Unreadable as error:
+        return _refuse(form, [f"The file is no table of balls: {error}."])
     except NotWhole as error:
         return _refuse(form, [one["message"] for one in error.refused])
-    flash(f"{taken} came into the book; {known} were there already.")
+    flash(came)
     return redirect(url_for("leaving.show"))
 
 
@@ -99,8 +101,7 @@ def delete() -> AnyResponse | tuple[str, int]:
     access.close()
     access.directory().delete_book(book_id, access.now())
     response = redirect(url_for("leaving.deleted"))
-    response.delete_cookie(access.device_cookie(), path="/")
-    response.delete_cookie(access.PHONE_COOKIE)
+    access.forget_device(response)
     response.headers["Clear-Site-Data"] = '"cache", "cookies", "storage"'
     return response
 
@@ -111,22 +112,44 @@ def deleted() -> str:
     return render_template("deleted.html")
 
 
-def _take(text: str) -> tuple[str, str]:
-    """Put a file's content into the book; gives what came and what was known, in words."""
+def _take(text: str) -> str:
+    """Put a file's content into the book, whole or not at all; says what came and what was there already."""
     book, now = access.book(), access.now()
     if text.lstrip().startswith("{"):
+        return _take_facts(_facts_of(text), now)
+    put = putting_in.put_in(book, text, now, whole=True)
+    return f"{put.taken} balls came into the book; {put.known} were there already."
+
+
+def _take_facts(facts: list[Any], now: str) -> str:
+    book = access.book()
+    before, clubs = book.cursor, reading.clubs(book)
+    try:
+        came = book.add(facts, access.device().id, now, whole=True).cursor - before
+    except NotWhole as error:
+        places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
+        raise NotWhole(
+            [
+                {"message": f"Entry {places.get(one['id'], '?')}: {putting_in.plain(one['message'])}."}
+                for one in error.refused
+            ]
+        ) from error
+    putting_in.give_way(book, clubs, now)
+    return f"{came} entries came into the book; {len(facts) - came} were there already."
+
+
+def _facts_of(text: str) -> list[Any]:
+    """The facts of a book as JSON; NotWhole when it is none."""
+    try:
         told = json.loads(text)
-        facts = told.get("facts") if isinstance(told, dict) else None
-        if not isinstance(facts, list):
-            raise ValueError("The file is JSON, but not a book of ours.")
-        before = book.cursor
-        answer = book.add(facts, access.device().id, now, whole=True)
-        return f"{answer.cursor - before} entries", f"{len(facts) - answer.cursor + before}"
-    table = importing.read_csv(text, putting_in.known_of(book))
-    if table.refused:
-        raise NotWhole([{"message": f"Line {row.line}: {row.reason}."} for row in table.refused])
-    put = putting_in.put_in(book, text, now)
-    return f"{put.taken} balls", str(put.known)
+    except (ValueError, RecursionError):
+        told = None
+    facts = told.get("facts") if isinstance(told, dict) else None
+    if not isinstance(facts, list):
+        raise NotWhole(
+            [{"message": "The file begins like JSON, but it is not a whole book as this page gives it out."}]
+        )
+    return facts
 
 
 def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
@@ -137,7 +160,9 @@ def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
 
 def _page(form: BringForm) -> str:
     access.device()
-    return render_template("leaving.html", form=form, most_mb=current_app.config["MOST_IMPORT"] // 1_000_000)
+    return render_template(
+        "leaving.html", form=form, most_mb=current_app.config["MOST_IMPORT"] // 1_000_000, notes=exporting.NOTES
+    )
 
 
 def _ask(form: DeleteForm) -> str:
@@ -145,8 +170,8 @@ def _ask(form: DeleteForm) -> str:
     return render_template(
         "delete.html",
         form=form,
-        n_shots=len(reading.shots(access.book(), most=10**9)),
-        n_phones=len(directory.devices(own.book_id)),
+        n_shots=reading.count_of_balls(access.book()),
+        n_phones=sum(not device.cut_off_at for device in directory.devices(own.book_id)),
         n_links=sum(link.is_open(access.now()) for link in directory.links(own.book_id)),
         has_recovery=directory.has_recovery(own.book_id),
     )
