@@ -4,17 +4,19 @@ Knows cookies and the directory; decides nothing about what a page shows.
 """
 
 import json
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import Any
-from urllib.parse import unquote
+from urllib.parse import quote, unquote
 
 from flask import Response, current_app, g, request
 
-from . import clock
+from . import clock, putting_in
 from .config import cookie_name
 from .moments import days_between, text_of
 from .store import reading
-from .store.book import Book
+from .store.book import Book, NotWhole
+from .store.connect import StoreFull
 from .store.directory import Device, Directory
 
 DEVICE_COOKIE = "book"
@@ -38,16 +40,18 @@ def now() -> str:
 
 def directory() -> Directory:
     """The server's directory, opened once a request."""
-    if "directory" not in g:
-        g.directory = Directory(current_app.config["DATA"])
-    return g.directory
+    opened: Directory | None = g.get("directory")
+    if opened is None:
+        opened = g.directory = Directory(current_app.config["DATA"])
+    return opened
 
 
 def device() -> Device:
     """The phone this request comes from; Refused when it is unknown, cut off, or its book was deleted."""
-    if "device" not in g:
-        g.device = _known_device()
-    return g.device
+    known: Device | None = g.get("device")
+    if known is None:
+        known = g.device = _known_device()
+    return known
 
 
 def is_known() -> bool:
@@ -61,9 +65,10 @@ def is_known() -> bool:
 
 def book() -> Book:
     """The book of this request's phone, opened once a request."""
-    if "book" not in g:
-        g.book = directory().open_book(device().book_id)
-    return g.book
+    opened: Book | None = g.get("book")
+    if opened is None:
+        opened = g.book = directory().open_book(device().book_id)
+    return opened
 
 
 def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
@@ -71,31 +76,41 @@ def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
     return book().add(facts, device().id, now()).refused
 
 
+def keep(*facts: dict[str, Any]) -> None:
+    """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not."""
+    try:
+        book().add(facts, device().id, now(), whole=True)
+    except NotWhole as error:
+        message = f"Nothing of this was kept. {putting_in.plain(error.refused[0]['message'])}."
+        raise Refused(400, "not_taken", message) from error
+
+
 def preferences() -> dict[str, Any]:
     """What this phone alone prefers (unit, thumb side, mirroring, card only); {} when the cookie cannot be read."""
     try:
         told = json.loads(unquote(request.cookies.get(PHONE_COOKIE, "{}")))
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return told if isinstance(told, dict) else {}
 
 
 def view() -> dict[str, Any]:
     """How this request reads a card: the book's settings where the phone has no preference of its own."""
-    if "view" not in g:
+    seen: dict[str, Any] | None = g.get("view")
+    if seen is None:
         told, phone = reading.settings(book()), preferences()
         mirrored = phone.get("mirrored")
         if not isinstance(mirrored, bool):
             mirrored = clock.mirrors(told["hand"], told["seen_from"])
         thumb = phone.get("thumb") if phone.get("thumb") in ("left", "right") else told["thumb"]
-        g.view = {
+        seen = g.view = {
             **told,
             "unit": phone["unit"] if phone.get("unit") in ("yd", "m") else told["unit"],
             "mirrored": mirrored,
             "thumb": thumb or told["hand"],  # the glove is on the lead hand, so the trail thumb is bare
             "card_only": phone.get("card_only") is True,
         }
-    return g.view
+    return seen
 
 
 def remember_device(response: Response, token: str) -> None:
@@ -112,6 +127,26 @@ def remember_device(response: Response, token: str) -> None:
     )
 
 
+def forget_device(response: Response) -> None:
+    """Take from a phone the cookies that opened its book and said how it was read."""
+    secure = current_app.config["HTTPS"]  # a browser ignores whatever lacks it for a name that begins with __Host-
+    for name in (device_cookie(), PHONE_COOKIE):
+        response.delete_cookie(name, path="/", secure=secure, samesite="Lax")
+    g.pop("device", None)
+
+
+def prefer(response: Response, **changed: Any) -> None:
+    """Change some of what this phone prefers; the rest stays, above all its card-only lock."""
+    response.set_cookie(
+        PHONE_COOKIE,
+        quote(json.dumps({**preferences(), **changed}, separators=(",", ":")), safe=""),
+        max_age=current_app.config["DEVICE_DAYS"] * _DAY_S,
+        secure=current_app.config["HTTPS"],
+        samesite="Lax",
+        path="/",
+    )
+
+
 def device_cookie() -> str:
     """The name of the cookie that opens a phone's book."""
     return cookie_name(DEVICE_COOKIE, current_app.config["HTTPS"])
@@ -121,7 +156,8 @@ def renew(response: Response) -> Response:
     """Once a day note that a phone was seen and lengthen its cookie."""
     seen: Device | None = g.get("device")
     if seen and days_between(seen.last_seen_at, now()) >= 1:
-        directory().saw_device(seen.id, now())
+        with suppress(StoreFull):  # a full disk must keep nobody from reading
+            directory().saw_device(seen.id, now())
         remember_device(response, request.cookies[device_cookie()])
     return response
 

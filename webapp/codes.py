@@ -8,9 +8,8 @@ from base64 import b32encode
 
 LENGTH = 26  # base32 characters (RFC 4648): 130 bits
 GROUP = 5
-_MISREAD = str.maketrans(
-    {"0": "O", "1": "I", "8": "B"}
-)  # digits that base32 does not use, for the letters they resemble
+# Digits that base32 does not use, for the letters they resemble.
+_MISREAD = str.maketrans({"0": "O", "1": "I", "8": "B"})
 
 
 def new_code() -> str:
@@ -24,5 +23,8 @@ def in_groups(code: str) -> str:
 
 
 def as_typed(text: str) -> str:
-    """The code meant by what somebody typed: case, spaces, dashes and the usual misreadings do not matter."""
-    return "".join(sign for sign in text.upper().translate(_MISREAD) if sign.isalnum())
+    """The code meant by what somebody typed: case, spaces, dashes and the usual misreadings do not matter.
+
+    The whole address that a code's picture holds does too: the code stands behind its "#".
+    """
+    return "".join(sign for sign in text.rpartition("#")[2].upper().translate(_MISREAD) if sign.isalnum())

@@ -19,7 +19,7 @@ _LANDED_WORDS = ("seen", "lost sight", "way short", "way over")
 class BucketForm(PlainForm):
     """What holds for a whole visit."""
 
-    surface = RadioField("Hitting from", choices=[(word, word) for word in SURFACES], default=SURFACES[0])
+    surface = RadioField("Hitting from", choices={word: word for word in SURFACES}, default=SURFACES[0])
     ball = RadioField("With", choices=BALL_KINDS, default=BALLS[0])
     judged_by = RadioField("Carries judged", choices=JUDGES, default=JUDGED_BY[1])
     place = StringField(
@@ -27,8 +27,8 @@ class BucketForm(PlainForm):
         validators=[Length(max=NAME_LENGTH, message="A place has at most 40 characters."), plain],
         render_kw={"maxlength": NAME_LENGTH, "list": "places"},
     )
-    wind = SelectField("wind", choices=list(zip(WINDS, _WIND_WORDS, strict=True)))
-    wind_force = SelectField("wind force", choices=[(word, word) for word in WIND_FORCES])
+    wind = SelectField("wind", choices=dict(zip(WINDS, _WIND_WORDS, strict=True)))
+    wind_force = SelectField("wind force", choices={word: word for word in WIND_FORCES})
     bay_offset: DecimalField = number("bay offset", Optional(), _OFFSET)
 
 
@@ -37,11 +37,11 @@ class ShotForm(PlainForm):
 
     club_id = SelectField("club")
     swing_deg = SelectField("swing")
-    mode = SelectField("mode", choices=list(zip(MODES, _MODE_WORDS, strict=True)))
+    mode = SelectField("mode", choices=dict(zip(MODES, _MODE_WORDS, strict=True)))
     meant_carry: DecimalField = number("meant carry", Optional(), _CARRY)
     carry: DecimalField = number("carry, where it landed", Optional(), _CARRY)
-    contact = SelectField("contact", choices=[(word, word) for word in CONTACTS], default="clean")
-    landed = SelectField("landing", choices=list(zip(LANDED, _LANDED_WORDS, strict=True)))
+    contact = SelectField("contact", choices={word: word for word in CONTACTS}, default="clean")
+    landed = SelectField("landing", choices=dict(zip(LANDED, _LANDED_WORDS, strict=True)))
 
     def validate_landed(self, field: SelectField) -> None:
         """A seen landing has a carry."""

@@ -7,7 +7,8 @@ from flask import Response, jsonify, render_template, request
 
 
 def answer(status: int, code: str, message: str, **more: str) -> tuple[Response | str, int]:
-    """One error as JSON under /api/, as a page elsewhere."""
+    """One error as JSON under /api/, as a page elsewhere; a coach's page holds nothing of the app."""
     if request.path.startswith("/api/"):
         return jsonify(error={"code": code, "message": message, "fields": {}, **more}), status
-    return render_template("error.html", code=code, message=message, status=status), status
+    frame = "coach_frame.html" if request.path.startswith("/w/") else "base.html"
+    return render_template("error.html", frame=frame, code=code, message=message), status

@@ -7,6 +7,7 @@ from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 
 STARTS = "20 per hour"
+DEMOS = "60 per hour"
 CODES = "10 per minute; 60 per hour"  # 130 bits cannot be guessed anyway; this spares the server
 LINKS = "120 per minute"
 IMPORTS = "30 per hour"

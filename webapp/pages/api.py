@@ -3,6 +3,8 @@
 Knows the wire and no field of a fact.
 """
 
+from typing import Any
+
 from flask import Blueprint, Flask, Response, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
@@ -37,8 +39,8 @@ def session() -> Response | tuple[Response | str, int]:
 def take() -> Response:
     """Take a batch of facts; answers what was taken, what was refused and why."""
     device = access.device()
-    told = request.get_json(silent=True)
-    if not isinstance(told, dict) or not isinstance(told.get("facts"), list):
+    told = _told()
+    if not isinstance(told.get("facts"), list):
         raise Refused(400, "bad_request", "This is not a batch of facts, so nothing was taken. The phone keeps them.")
     if told.get("book") not in (None, device.book_id):
         raise Refused(409, "other_book", "These belong to another book, so nothing was taken. They stay on the phone.")
@@ -58,3 +60,12 @@ def give() -> Response:
     found = book.after(min(max(after, 0), 2**62), limit)
     cursor = found[-1]["seq"] if found else book.cursor
     return jsonify(facts=found, cursor=cursor, more=len(found) == limit)
+
+
+def _told() -> dict[str, Any]:
+    """The object a request's body holds, {} for anything else."""
+    try:
+        told = request.get_json(silent=True)
+    except RecursionError:  # JSON nested deeper than anybody's
+        return {}
+    return told if isinstance(told, dict) else {}

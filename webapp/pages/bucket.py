@@ -166,8 +166,8 @@ def _last_bucket() -> dict[str, Any] | None:
 
 
 def _last_words(last: dict[str, Any]) -> str:
-    judged = dict(JUDGES)[last["judged_by"]]
-    words = [last["place"], last["surface"], dict(BALL_KINDS)[last["ball"]], f"judged {judged}"]
+    judged = JUDGES[last["judged_by"]]
+    words = [last["place"], last["surface"], BALL_KINDS[last["ball"]], f"judged {judged}"]
     return ", ".join(word for word in words if word)
 
 
@@ -186,8 +186,8 @@ def _last_shots(opened: dict[str, Any] | None) -> list[str]:
 
 def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
     form = ShotForm(formdata=None) if fresh else ShotForm()
-    form.club_id.choices = [(club.id, club.name) for club in card.clubs]
-    form.swing_deg.choices = [(f"{swing.swing_deg:g}", swing.name) for swing in card.swings]
+    form.club_id.choices = {club.id: club.name for club in card.clubs}
+    form.swing_deg.choices = {f"{swing.swing_deg:g}": swing.name for swing in card.swings}
     return form
 
 
@@ -227,4 +227,3 @@ def _noted(fact: dict[str, Any], sentence: str) -> Response:
     refused = access.note(fact)
     flash(refused[0]["message"] if refused else sentence)
     return redirect(url_for("bucket.show"))
-

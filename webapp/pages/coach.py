@@ -22,6 +22,7 @@ coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 def register(app: Flask) -> None:
     """Add the coach's addresses."""
     app.register_blueprint(coach)
+    app.after_request(keep_to_the_coach)
 
 
 @coach.get("")
@@ -45,7 +46,7 @@ def card(token: str) -> str:
 @coach.get("/<uuid:club_id>/<int:swing_deg>")
 @throttle.limiter.limit(throttle.LINKS)
 def behind(token: str, club_id: Any, swing_deg: float) -> str:
-    """The shots behind one number, without place; dates to the week where the link says so."""
+    """The shots behind one number, without place, dates to the week."""
     link, book = _opened(token)
     with book:
         said = reading.settings(book)
@@ -62,18 +63,18 @@ def behind(token: str, club_id: Any, swing_deg: float) -> str:
         swing=shown.swing(cell.swing_deg),
         arm=arm(cell.swing_deg, _mirrored(said)),
         behind=shots_behind.behind(shots, shown.ball),
-        day=week if link.profile.get("weeks") else card_view.day,
+        day=week,
         why_not=shots_behind.why_not,
         **_frame(token, link, unit),
     )
 
 
-@coach.after_request
 def keep_to_the_coach(response: Response) -> Response:
-    """Nothing of this stays in a cache, a search engine or another site's log."""
-    response.headers["Cache-Control"] = "no-store"
-    response.headers["Referrer-Policy"] = "no-referrer"
-    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    """Nothing below /w/, refusals too, stays in a cache, a search engine or another site's log."""
+    if request.path.startswith("/w/"):
+        response.headers["Cache-Control"] = "no-store"
+        response.headers["Referrer-Policy"] = "no-referrer"
+        response.headers["X-Robots-Tag"] = "noindex, nofollow"
     return response
 
 

@@ -3,6 +3,8 @@
 Knows no feature; the sentences come from whoever refuses.
 """
 
+import traceback
+
 from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
 from werkzeug.exceptions import HTTPException
@@ -51,10 +53,13 @@ def register(app: Flask) -> None:
 
     @app.errorhandler(HTTPException)
     def plain(error: HTTPException) -> tuple[Response | str, int]:
-        code, message = _PLAIN.get(error.code or 500, _FAULT)
-        return answer(error.code or 500, code, message)
+        status = error.code or 500
+        code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
+        return answer(status, code, message)
 
     @app.errorhandler(Exception)
     def fault(error: Exception) -> tuple[Response | str, int]:
-        app.logger.error("fault at %s", request.endpoint, exc_info=error)
+        # An error's own text may quote what a player typed, so only its kind and the lines of our code are written.
+        where = "".join(traceback.format_tb(error.__traceback__))
+        app.logger.error("%s at %s\n%s", type(error).__name__, request.endpoint, where)
         return answer(500, *_FAULT)

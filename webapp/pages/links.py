@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 
 from .. import access
 from ..draw.qr import qr
-from ..forms import LinkForm, PlainAction
+from ..forms import LinkForm
 from ..moments import moved
 
 links = Blueprint("links", __name__)
@@ -34,7 +34,7 @@ def make() -> str | tuple[str, int]:
         return _page(form), 400
     view, now = access.view(), access.now()
     days = min(int(form.days.data), LONGEST_JUNIOR_DAYS) if view["junior"] else int(form.days.data)
-    profile = {"nickname": form.nickname.data, "weeks": view["junior"]}
+    profile = {"nickname": form.nickname.data}
     label = (form.label.data or "").strip()
     token = access.directory().new_link(access.device().book_id, label, now, moved(now, days=days), profile)
     return _page(LinkForm(formdata=None), token)
@@ -43,7 +43,7 @@ def make() -> str | tuple[str, int]:
 @links.post("/links/<link_id>/end")
 def end(link_id: str) -> Response:
     """End a link at once."""
-    if PlainAction().validate() and access.directory().end_link(access.device().book_id, link_id, access.now()):
+    if access.directory().end_link(access.device().book_id, link_id, access.now()):
         flash("The link is closed. What its reader has copied stays with them.")
     else:
         flash("There was no such open link. Nothing was changed.")

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, codes, throttle
 from ..draw.qr import qr
-from ..forms import CodeForm, PlainAction
+from ..forms import CodeForm
 from ..moments import moved
 
 phones = Blueprint("phones", __name__)
@@ -31,7 +31,6 @@ def show() -> str:
 @phones.post("/phones/join")
 def join() -> str:
     """A code, good for ten minutes and one phone, that opens this book on another phone."""
-    _pressed()
     now = access.now()
     code = codes.new_code()
     access.directory().set_code(access.device().book_id, "join", code, now, moved(now, minutes=JOIN_MINUTES))
@@ -41,7 +40,6 @@ def join() -> str:
 @phones.post("/recovery")
 def recovery() -> str:
     """A new recovery sheet; it ends the one before."""
-    _pressed()
     code = codes.new_code()
     access.directory().set_code(access.device().book_id, "recovery", code, access.now(), None)
     return render_template(
@@ -56,7 +54,6 @@ def recovery() -> str:
 @phones.post("/phones/<device_id>/cut-off")
 def cut_off(device_id: str) -> Response:
     """Shut a phone out at once."""
-    _pressed()
     try:
         key = UUID(device_id).bytes
     except ValueError:
@@ -84,12 +81,10 @@ def open_book() -> Response | tuple[str, int]:
     if not form.validate():
         return render_template("open.html", form=form), 400
     directory, now = access.directory(), access.now()
-    code = codes.as_typed(form.code.data)
-    book_id = directory.book_of_code(code, now)
+    book_id = directory.use_code(codes.as_typed(form.code.data), now)
     if book_id is None:
         form.code.errors = ["This code opens no book. It may have been replaced, used, or its ten minutes are over."]
         return render_template("open.html", form=form), 404
-    directory.use_code(code)
     response = redirect(url_for("card.show"))
     access.remember_device(response, directory.new_device(book_id, access.device_name(), now))
     return response
@@ -122,8 +117,3 @@ def _page(join_code: str = "") -> str:
 def _address(code: str) -> str:
     address = url_for("phones.entry", _external=True)
     return f"{address}#{code}" if code else address
-
-
-def _pressed() -> None:
-    access.device()
-    PlainAction().validate()

@@ -16,7 +16,6 @@ from ..store import reading
 
 settings = Blueprint("settings", __name__)
 FEWEST_SWINGS, MOST_SWINGS = 2, 6
-_IN_METRES = {"gap_limit": "gap_limit_m"}
 
 
 def register(app: Flask) -> None:
@@ -42,19 +41,11 @@ def change() -> Response | tuple[str, int]:
         return _page(form), 400
     book = access.book()
     said, roots = reading.settings(book), reading.setting_roots(book)
-    for name, value in _values(form).items():
-        if value != said[name]:
-            body = {"name": name, "value": value}
-            root = roots.get(name)
-            access.note(
-                noting.correction(book, "setting", root, body, access.now())
-                if root
-                else noting.fact("setting", body, access.now())
-            )
+    access.keep(*(_said(name, value, roots.get(name)) for name, value in _values(form).items() if value != said[name]))
     flash("Kept.")
     response = redirect(url_for("settings.show"))
     # What was chosen here holds for this phone too, so its own older preference gives way.
-    response.delete_cookie(access.PHONE_COOKIE)
+    access.prefer(response, unit=form.unit.data, thumb=form.thumb.data or None, mirrored=None)
     return response
 
 
@@ -70,39 +61,41 @@ def change_swings() -> Response | tuple[str, int]:
 
 
 def _change_swing(form: SwingForm, doing: str) -> str:
-    book, now = access.book(), access.now()
-    kept = _written_out(book)
-    if not form.csrf_token.validate(form):
-        return "The form was too old."
+    """Note what was asked of one swing; gives what is wrong, or "" when it is noted."""
+    swings = reading.swings(access.book())
     if not form.name.validate(form):
-        return "The name does not fit."
+        return str(form.name.errors[0])
     name = (form.name.data or "").strip()
     try:
         swing_deg = float(request.form["swing_deg"]) if doing != "add" else clock.swing_deg_of(form.clock.data or "")
     except (KeyError, ValueError):
         return "That is no place on the clock between 6:00 and full."
-    known = kept.get(swing_deg)
-    if doing == "add":
-        if known is not None or len(kept) >= MOST_SWINGS:
-            return f"That swing is there already, or there are {MOST_SWINGS}."
-        access.note(noting.fact("swing", {"swing_deg": swing_deg, "name": name}, now))
-    elif known is None:
+    asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
+    if name and any(swing.name == name for swing in swings if swing is not asked):
+        return f"Another swing is called {name} already."
+    if doing == "add" and (asked or len(swings) >= MOST_SWINGS):
+        return f"That swing is there already, or there are {MOST_SWINGS}."
+    if doing != "add" and asked is None:
         return "That swing is not one of yours."
-    elif doing == "remove":
-        if len(kept) <= FEWEST_SWINGS:
-            return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
-        access.note(noting.correction(book, "swing", known.id, None, now))
-    else:
-        access.note(noting.correction(book, "swing", known.id, {"swing_deg": swing_deg, "name": name}, now))
+    if doing == "remove" and len(swings) <= FEWEST_SWINGS:
+        return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
+    body = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
+    access.keep(*_written_out(swings, asked, body))
     return ""
 
 
-def _written_out(book: Any) -> dict[float, reading.Swing]:
-    """The swings by angle, the usual four noted as facts when they are about to be changed for the first time."""
-    now = access.now()
-    unsaid = [swing for swing in reading.swings(book) if not swing.id]
-    access.note(*(noting.fact("swing", {"swing_deg": swing.swing_deg, "name": ""}, now) for swing in unsaid))
-    return {swing.swing_deg: swing for swing in reading.swings(book)}
+def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, body: dict[str, Any] | None) -> list[Any]:
+    """The facts of a change; the usual four are said as facts when one of them is changed for the first time."""
+    book, now = access.book(), access.now()
+    if asked and asked.id:
+        return [noting.correction(book, "swing", asked.id, body, now)]
+    unsaid = [{"swing_deg": swing.swing_deg, "name": ""} for swing in swings if not swing.id and swing is not asked]
+    return [noting.fact("swing", one, now) for one in [*unsaid, *([body] if body else [])]]
+
+
+def _said(name: str, value: Any, root: str | None) -> dict[str, Any]:
+    book, body, now = access.book(), {"name": name, "value": value}, access.now()
+    return noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now)
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:
@@ -112,7 +105,8 @@ def _values(form: SettingsForm) -> dict[str, Any]:
     values["nickname"] = (form.nickname.data or "").strip()
     values["ball_limit"] = None if form.ball_limit.data is None else int(form.ball_limit.data)
     gap = form.gap_limit.data
-    values["gap_limit_m"] = None if gap is None else units.to_m(float(gap), form.unit.data)
+    # The page asked for it in the unit it was shown in, whatever unit was chosen with it.
+    values["gap_limit_m"] = None if gap is None else units.to_m(float(gap), access.view()["unit"])
     return values
 
 

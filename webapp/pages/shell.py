@@ -7,10 +7,23 @@ import hashlib
 import json
 from functools import cache
 
-from flask import Blueprint, Flask, Response, g, jsonify, make_response, redirect, request, send_from_directory, url_for
+from flask import (
+    Blueprint,
+    Flask,
+    Response,
+    current_app,
+    g,
+    jsonify,
+    make_response,
+    redirect,
+    request,
+    send_from_directory,
+    url_for,
+)
 from werkzeug.wrappers import Response as AnyResponse
 
 from .. import access, places, units
+from ..store.connect import DamagedFile
 
 STATIC = places.STATIC
 shell = Blueprint("shell", __name__)
@@ -25,6 +38,7 @@ _POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
+_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right"}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")
 
 
@@ -46,11 +60,16 @@ def shown_everywhere() -> dict[str, object]:
     """What every page's frame goes by: whose book it shows and how its reader wants it.
 
     A page fetched by the worker is kept on the phone, so it holds no form token; app.js gets one when it sends.
+    What a coach reads is opened by its link and never by the reader's own cookie.
     """
-    known = access.is_known()
+    known = not request.path.startswith("/w/") and access.is_known()
+    try:
+        view = access.view() if known else _PLAIN_VIEW
+    except DamagedFile:  # the page that says so must not need the book
+        view = _PLAIN_VIEW
     return {
         "book_id": access.device().book_id if known else "",
-        "view": access.view() if known else {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right"},
+        "view": view,
         "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept
     }
 
@@ -134,7 +153,7 @@ def add_headers(response: Response) -> Response:
     headers.setdefault("Referrer-Policy", "same-origin")
     headers.setdefault("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
     headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
-    if request.is_secure:
+    if request.is_secure or current_app.config["HTTPS"]:
         headers.setdefault("Strict-Transport-Security", f"max-age={_YEAR_S}")
     if response.mimetype == "text/html":
         headers.setdefault("Cache-Control", "no-store")

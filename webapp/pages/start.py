@@ -5,11 +5,11 @@ Knows what a book cannot do without; the rest waits in the bag and the settings.
 
 import hmac
 
-from flask import Blueprint, Flask, current_app, redirect, render_template, url_for
+from flask import Blueprint, Flask, current_app, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import access, noting, throttle, units
-from ..forms import PlainAction, StartForm
+from ..forms import StartForm
 from ..store.directory import Directory
 
 start = Blueprint("start", __name__)
@@ -36,7 +36,9 @@ def first() -> Response | str:
 @start.post("/start")
 @throttle.limiter.limit(throttle.STARTS)
 def begin() -> Response | str | tuple[str, int]:
-    """Make a book and open it on this phone."""
+    """Make a book and open it on this phone; a second touch, or an old page, starts no second one."""
+    if access.is_known():
+        return _open_already()
     form = StartForm()
     if not form.validate() or not _may_join(form):
         return _page(form), 400
@@ -49,11 +51,14 @@ def begin() -> Response | str | tuple[str, int]:
 
 
 @start.post("/demo")
-def demo() -> Response | tuple[str, int]:
+@throttle.limiter.limit(throttle.DEMOS)
+def demo() -> Response:
     """Open the demo book on this phone, where the server offers it."""
+    if access.is_known():
+        return _open_already()
     directory = access.directory()
     book_id = directory.book_of_alias(DEMO_ALIAS) if current_app.config["DEMO"] else None
-    if book_id is None or not PlainAction().validate():
+    if book_id is None:
         raise access.Refused(404, "not_found", "This server offers no demo book. Nothing was changed.")
     return _opened(directory, book_id, access.now())
 
@@ -65,6 +70,12 @@ def _may_join(form: StartForm) -> bool:
         return True
     form.join_code.errors = ["This server is private: ask its owner for the word that starts a book here."]
     return False
+
+
+def _open_already() -> Response:
+    """A phone opens one book: another cookie would shut it out of the one it has."""
+    flash("This phone has a book open already, so no other was opened. This is its card.")
+    return redirect(url_for("card.show"))
 
 
 def _page(form: StartForm) -> str:

@@ -5,8 +5,7 @@ Knows how facts are taken and given out; what is read from them is in reading.py
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
@@ -15,7 +14,7 @@ from uuid import UUID
 
 from ..facts import Problem, canonical, check
 from . import derived, migrations
-from .connect import DamagedFile, StoreFull, connect, is_full, migrate, writing
+from .connect import DamagedFile, connect, migrate, writing
 
 # What a fact must find in its book: the field that names another root, and that root's kind.
 _NAMED = {"bucket_id": "bucket", "club_id": "club"}
@@ -84,7 +83,7 @@ class Book:
         A fact already here with the same content is taken again without effect. StoreFull: nothing was taken.
         With `whole` a single refusal raises NotWhole and nothing is taken.
         """
-        with self._writing():
+        with writing(self.conn, self.path):
             answer = Taken()
             touched: dict[str, set[bytes]] = {}
             for raw in raw_facts:
@@ -117,18 +116,8 @@ class Book:
 
     def rebuild(self) -> None:
         """Make every derived table again from the facts."""
-        with self._writing():
+        with writing(self.conn, self.path):
             derived.rebuild(self.conn)
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        try:
-            with writing(self.conn, self.path):
-                yield
-        except sqlite3.OperationalError as error:
-            if is_full(error):
-                raise StoreFull(str(error)) from error
-            raise
 
     def _check_once(self) -> None:
         """Let SQLite look a file over at its first opening in this process, so damage is found before a write."""

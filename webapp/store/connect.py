@@ -57,18 +57,19 @@ def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
 
 @contextmanager
 def writing(conn: sqlite3.Connection, path: Path) -> Iterator[None]:
-    """One transaction, whole or not at all; within this process one writer a file, so batches do not starve."""
+    """One transaction, whole or not at all; within this process one writer a file, so batches do not starve.
+
+    StoreFull: the disk took no more, and nothing of this was written.
+    """
     with _write_locks[str(path)]:
-        conn.execute("BEGIN IMMEDIATE")
         try:
+            conn.execute("BEGIN IMMEDIATE")
             yield
-        except BaseException:
-            _roll_back(conn)
-            raise
-        try:
             conn.execute("COMMIT")
-        except sqlite3.OperationalError:
+        except BaseException as error:
             _roll_back(conn)
+            if isinstance(error, sqlite3.Error) and is_full(error):
+                raise StoreFull(str(error)) from error
             raise
 
 

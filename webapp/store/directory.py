@@ -188,17 +188,18 @@ class Directory:
                 (hash_of(code), book_id, kind, now, ends_at),
             )
 
-    def book_of_code(self, code: str, now: str) -> str | None:
-        """The book a recovery or joining code opens at `now`."""
-        row = self.conn.execute(
-            "SELECT book_id FROM codes WHERE code_hash = ? AND (ends_at IS NULL OR ends_at > ?)", (hash_of(code), now)
-        ).fetchone()
-        return row["book_id"] if row else None
+    def use_code(self, code: str, now: str) -> str | None:
+        """The book a code opens at `now`; a joining code ends with it, a recovery code stays good until replaced.
 
-    def use_code(self, code: str) -> None:
-        """End a joining code that was used; a recovery code stays good until it is replaced."""
+        Looked up and ended in one transaction, so that two phones at once never both use one joining code.
+        """
         with writing(self.conn, self.path):
+            row = self.conn.execute(
+                "SELECT book_id FROM codes WHERE code_hash = ? AND (ends_at IS NULL OR ends_at > ?)",
+                (hash_of(code), now),
+            ).fetchone()
             self.conn.execute("DELETE FROM codes WHERE code_hash = ? AND kind = 'join'", (hash_of(code),))
+        return row["book_id"] if row else None
 
     def has_recovery(self, book_id: str) -> bool:
         """Whether a recovery sheet was made for a book."""
@@ -208,7 +209,7 @@ class Directory:
 
 def hash_of(secret: str) -> bytes:
     """What is kept of a secret: enough to know it again, useless to whoever reads the file."""
-    return hashlib.sha256(secret.encode()).digest()
+    return hashlib.sha256(secret.encode(errors="surrogatepass")).digest()
 
 
 def _device(row: Any) -> Device:
