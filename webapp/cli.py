@@ -137,6 +137,38 @@ def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str 
 
 
 @main.command()
+@click.option("--carry", required=True, type=float, help="Where the ball has to land; the flag where --roll is given.")
+@click.option("--roll", type=float, default=0.0, show_default=True, help="Roll after landing; below 0 it spins back.")
+@click.option("--front", type=float, help="Trouble in front reaches this far; the player's own margin unless told.")
+@click.option("--back", type=float, help="Trouble at the back begins here; the player's own margin unless told.")
+@click.option("--must-carry", is_flag=True, help="Numbers that clear the front nine times in ten come first.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--json", "as_json", is_flag=True, help="Chances as fractions of 1, carries in metres.")
+@book_command
+def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_json: bool, **asked: Any) -> None:
+    """Rank the card's numbers by their chance of landing where asked."""
+    from .book_fits import choosing
+    from .fitting import NoQuestion, answer, plain, question
+    from .fitting_words import as_text
+    from .store.reading import settings
+    from .units import to_m
+
+    with _open(data, name) as book:
+        unit = unit or str(settings(book)["unit"])
+        chosen = choosing(book, _now(), ball=ball)
+    must_carry = asked.pop("must_carry")
+    in_m = {what: None if length is None else to_m(length, unit) for what, length in asked.items()}
+    flag_m = in_m["carry"] or 0.0
+    try:
+        put = question(flag_m, chosen.margin, in_m["roll"] or 0.0, in_m["front"], in_m["back"], must_carry)
+    except NoQuestion as problem:
+        raise click.ClickException(f"Nothing was worked out. {problem}") from problem
+    found = answer(put, chosen.candidates)
+    click.echo(json.dumps(plain(found), indent=2) if as_json else as_text(found, put, flag_m, unit))
+
+
+@main.command()
 @data_option
 def books(data: Path) -> None:
     """List the books of a data folder: name, id, balls, when it was made."""
