@@ -1,0 +1,121 @@
+// Owns the page that asks for a carry: every change of the question is answered at once, without the server.
+
+import { answer, question } from "../fitting.js";
+import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../fitting_words.js";
+import { armDrawing, svg } from "../ui/arm.js";
+import { isCardOnly, shutPage } from "../ui/card_only.js";
+import { fromM, toM, whole } from "../ui/lengths.js";
+import { preferred, preferences } from "../ui/preferences.js";
+
+const FIRST_SHOWN = 4;
+const DISTANCES = ["flag", "roll", "front", "back"];
+
+export function start(data) {
+  if (isCardOnly()) return shutPage();
+  const form = document.getElementById("ask");
+  if (!form) return;
+  const said = document.getElementById("said");
+  const slide = document.getElementById("slide");
+  const { flag } = form.elements;
+  let unit = form.elements.unit.value;
+
+  for (const part of form.querySelectorAll(".script-only")) part.hidden = false;
+  for (const part of form.querySelectorAll(".without-script")) part.hidden = true;
+  reach();
+  follow();
+  form.addEventListener("input", (event) => {
+    if (event.target === slide) flag.value = slide.value;
+    tell();
+  });
+  form.addEventListener("submit", (event) => { event.preventDefault(); tell(); });
+  for (const button of form.querySelectorAll("[data-step]")) {
+    button.addEventListener("click", () => {
+      const from = Number(flag.value) || whole(data.middle_m, unit);
+      flag.value = Math.max(1, Math.round(from) + Number(button.dataset.step));
+      tell();
+    });
+  }
+  preferred.addEventListener("change", follow);
+  preferred.addEventListener("change", () => { if (isCardOnly()) shutPage(); });
+
+  /** Turn what was asked into the unit this phone chose since the page was made. */
+  function follow() {
+    const chosen = preferences().unit ?? unit;
+    if (chosen !== unit) {
+      for (const name of DISTANCES) {
+        const { value } = form.elements[name];
+        if (value !== "") form.elements[name].value = whole(toM(Number(value), unit), chosen);
+      }
+      unit = chosen;
+      form.elements.unit.value = unit;
+      reach();
+    }
+    tell();
+  }
+
+  /** The slide runs from well below the shortest number to well above the longest. */
+  function reach() {
+    const carries = data.candidates.map((candidate) => fromM(candidate.carry_m, unit));
+    slide.min = Math.max(1, Math.floor(Math.min(...carries) * 0.7));
+    slide.max = Math.ceil(Math.max(...carries) * 1.15);
+    slide.value = flag.value || whole(data.middle_m, unit);
+  }
+
+  function tell() {
+    if (flag.value === "") return said.replaceChildren();
+    slide.value = flag.value;
+    try {
+      const { flag_m, roll_m, front_m, back_m } = lengths();
+      const asked = question({ flag_m, roll_m: roll_m ?? 0, front_m, back_m, must_carry: form.elements.must.checked }, data.margin);
+      said.replaceChildren(...drawn(answer(asked, data.candidates), asked, flag_m));
+    } catch (problem) {
+      said.replaceChildren(box("problems", problem.message));
+    }
+  }
+
+  function lengths() {
+    const number = (text) => (text.trim() === "" ? null : toM(Number(text.replace(",", ".")), unit));
+    return Object.fromEntries(DISTANCES.map((name) => [`${name}_m`, number(form.elements[name].value)]));
+  }
+
+  function drawn(found, asked, flag_m) {
+    const heading = element("h2", {}, askedWords(asked, flag_m, unit));
+    if (found.closest) return [heading, box("notice", nothingWords(found, asked, unit)), list([found.closest], asked)];
+    const must = mustWords(found, asked, unit);
+    const rest = found.ranked.slice(FIRST_SHOWN);
+    const more = element("details", {}, element("summary", {}, `All ${found.ranked.length}`), list(rest, asked));
+    const parts = [heading, must && box("notice", must), list(found.ranked.slice(0, FIRST_SHOWN), asked), rest.length && more];
+    return parts.filter(Boolean);
+  }
+
+  function list(choices, asked) {
+    return element("ol", { class: "fits plain" }, ...choices.map((choice) => item(choice, asked)));
+  }
+
+  function item(choice, asked) {
+    const { candidate, percents } = choice;
+    const name = element("p", { class: "fit-name" },
+      armDrawing(candidate.swing_deg, preferences().mirrored ?? data.mirrored),
+      element("span", { class: "tab" }, candidate.club), " ", element("span", { class: "fit-swing" }, candidate.swing));
+    const bar = svg("svg", { class: "fit-bar", viewBox: "0 0 100 8", preserveAspectRatio: "none", "aria-hidden": "true" });
+    bar.append(
+      svg("rect", { x: 0, y: 3, width: 100, height: 2, fill: "currentColor", opacity: 0.4 }),
+      svg("rect", { x: percents.short, y: 0, width: percents.inside, height: 8, fill: "currentColor" }),
+    );
+    return element("li", { class: "fit", "data-cell": `${candidate.club_id}:${candidate.swing_deg}` },
+      element("div", { class: "fit-head" }, name, element("p", { "data-part": "rests" }, restsWords(candidate, unit))), bar,
+      element("p", { class: "fit-chance", "data-part": "chance" }, chanceWords(choice)),
+      element("p", { class: "fit-more", "data-part": "more" }, moreWords(candidate, asked, unit)));
+  }
+}
+
+function box(name, text) {
+  return element("div", { class: name, role: "status" }, element("p", {}, text));
+}
+
+function element(name, attributes, ...inside) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.append(...inside);
+  return made;
+}

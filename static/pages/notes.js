@@ -1,0 +1,47 @@
+// Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
+
+import { add } from "../outbox.js";
+import { newFact } from "../shot.js";
+import { toM } from "../ui/lengths.js";
+import { preferences } from "../ui/preferences.js";
+
+const ABOUT = "course";
+const LONGEST_CARRY_M = 365.76;
+
+export function start(data) {
+  const form = document.getElementById("note");
+  const { meant } = form.elements;
+  for (const element of document.querySelectorAll(".script-only")) element.hidden = false;
+  for (const button of form.querySelectorAll("[data-meant]")) {
+    button.addEventListener("click", () => { meant.value = button.dataset.meant; show(); });
+  }
+  meant.addEventListener("input", show);
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const meant_m = toM(Number(meant.value), preferences().unit ?? data.unit);
+    if (!(meant_m > 0 && meant_m <= LONGEST_CARRY_M)) return say("Say how far it was meant to carry. Nothing was noted yet.");
+    const landed = event.submitter.value;
+    const words = `meant_m=${meant_m.toFixed(4)} landed=${landed} lie=${form.elements.lie.value}`;
+    await add(document.body.dataset.book, [newFact("note", { words, about: ABOUT })]);
+    say(`Saved on this phone: meant ${meant.value}, landed ${landed}.`);
+    meant.value = "";
+    show();
+  });
+
+  function show() {
+    for (const button of form.querySelectorAll("[data-meant]")) {
+      button.setAttribute("aria-pressed", String(button.dataset.meant === meant.value));
+    }
+  }
+
+  function say(text) {
+    let line = form.querySelector("[data-said]");
+    if (!line) {
+      line = Object.assign(document.createElement("p"), { className: "notice" });
+      line.dataset.said = "";
+      line.setAttribute("role", "status");
+      form.append(line);
+    }
+    line.textContent = text;
+  }
+}

@@ -1,0 +1,110 @@
+"""Choosing a shot: the numbers that fit a carry, and the page of all distances; both shut by card only.
+
+Knows the question's form and the open book; what fits comes from fitting.py, its words from fitting_words.py.
+"""
+
+from dataclasses import asdict
+from typing import Any
+
+from flask import Blueprint, Flask, render_template, request
+
+from .. import access, book_fits, card_only, fitting, fitting_words
+from ..card_view import day
+from ..draw.arm import arm
+from ..facts import BALLS
+from ..forms_fits import FitsForm
+from ..units import LENGTH_M, UNIT_NAMES, to_m
+from ..yardage import columns, yardage
+
+fits = Blueprint("fits", __name__)
+_COLUMNS = 3
+
+
+def register(app: Flask) -> None:
+    """Add the addresses of choosing a shot."""
+    app.register_blueprint(fits)
+
+
+@fits.get("/fits")
+def show() -> str | tuple[str, int]:
+    """Ask for a carry or a flag, and rank the numbers that land there."""
+    card_only.shut()
+    view, choosing = access.view(), _choosing()
+    unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
+    asked = FitsForm(request.args) if "flag" in request.args else FitsForm(None)
+    problems, question, found = [], None, None
+    if "flag" in request.args:
+        problems, question = _question(asked, choosing, unit)
+        found = fitting.answer(question, choosing.candidates) if question else None
+    page = render_template(
+        "fits.html",
+        form=asked,
+        unit=unit,
+        unit_name=UNIT_NAMES[unit],
+        problems=problems,
+        question=question,
+        flag_m=to_m(asked.length("flag") or 0, unit) if question else 0,
+        found=found,
+        card=choosing.card,
+        candidates=choosing.candidates,
+        words=fitting_words,
+        arms=_arms(choosing, view),
+        as_of=day(choosing.card.as_of),
+        page_data=_page_data(choosing, view),
+    )
+    return (page, 400) if problems else page
+
+
+@fits.get("/yardage")
+def every_distance() -> str:
+    """The best choice for every whole yard or metre, to read or to print before a round."""
+    card_only.shut()
+    view, choosing = access.view(), _choosing()
+    rows = yardage(choosing.candidates, choosing.margin, view["unit"])
+    return render_template(
+        "yardage.html",
+        columns=columns(rows, _COLUMNS),
+        unit=view["unit"],
+        unit_name=UNIT_NAMES[view["unit"]],
+        card=choosing.card,
+        arms=_arms(choosing, view),
+        as_of=day(choosing.card.as_of),
+    )
+
+
+def _choosing() -> book_fits.Choosing:
+    ball = request.args.get("ball")
+    mirrored = access.view()["mirrored"]
+    return book_fits.choosing(access.book(), access.now(), mirrored, ball if ball in BALLS else None)
+
+
+def _question(
+    form: FitsForm, choosing: book_fits.Choosing, unit: str
+) -> tuple[list[str], fitting.Question | None]:
+    if not form.validate():
+        return form.problems(), None
+    lengths = {name: form.length(name) for name in ("flag", "roll", "front", "back")}
+    in_m = {name: None if value is None else to_m(value, unit) for name, value in lengths.items()}
+    try:
+        asked = fitting.question(
+            in_m["flag"] or 0.0, choosing.margin, in_m["roll"] or 0.0, in_m["front"], in_m["back"], form.must.data
+        )
+    except fitting.NoQuestion as problem:
+        return [str(problem)], None
+    return [], asked
+
+
+def _arms(choosing: book_fits.Choosing, view: dict[str, Any]) -> dict[float, str]:
+    return {swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings}
+
+
+def _page_data(choosing: book_fits.Choosing, view: dict[str, Any]) -> dict[str, Any]:
+    """What fits.js needs to give the same answer without signal."""
+    carries_m = sorted(one.carry_m for one in choosing.candidates)
+    return {
+        "unit": view["unit"],
+        "mirrored": view["mirrored"],
+        "margin": asdict(choosing.margin),
+        "middle_m": carries_m[len(carries_m) // 2] if carries_m else 0.0,
+        "candidates": [asdict(one) for one in choosing.candidates],
+    }
