@@ -3,12 +3,14 @@
 import { whole } from "../ui/lengths.js";
 
 const SHOWN = 5;
+const shown = new WeakMap();
 const DRAG_OFF = 24; // pixels below the row at which a ball counts as dragged off it
 
 /** Draw the row; `act` hears {select(root)} and {setAside(root)}. */
 export function drawBalls(row, visit, selected, unit, act) {
   const { shots } = visit;
   const first = Math.max(0, shots.length - SHOWN);
+  if (unchanged(row, [unit, selected, shots.slice(first).map((shot) => [shot.root, shot.body, stateOf(shot)])])) return;
   const buttons = shots.slice(first).map((shot, place) => {
     const button = ballButton(visit, shot, first + place + 1, unit);
     button.setAttribute("aria-pressed", String(shot.root === selected));
@@ -21,6 +23,14 @@ export function drawBalls(row, visit, selected, unit, act) {
     return item;
   });
   row.replaceChildren(...buttons);
+}
+
+/** Whether a part already shows this content: it is then left alone, since a finger may be on one of its buttons. */
+export function unchanged(element, content) {
+  const key = JSON.stringify(content);
+  const same = shown.get(element) === key;
+  shown.set(element, key);
+  return same;
 }
 
 /** One ball as a button, its figure large and its strike below. */

@@ -60,7 +60,8 @@ class BucketPage {
     part("warm-ball").addEventListener("click", () => this.act(() => visit.warmUpBall()));
     part("warm-done").addEventListener("click", () => this.act(() => visit.choose({ warm_up: false })));
     part("cover").addEventListener("click", () => this.cover(false));
-    document.addEventListener("pointerdown", () => this.idle(), { capture: true });
+    document.addEventListener("pointerdown", () => { this.pressed = true; this.idle(); }, { capture: true });
+    for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => this.lifted());
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.act(() => visit.refresh()); });
     document.addEventListener("keydown", (event) => { if (event.key === "Escape" && this.sheet) this.show(null); });
     changes.addEventListener("change", () => this.refreshSoon());
@@ -72,10 +73,15 @@ class BucketPage {
 
   /** Run one deed after the other and draw; a failed write says so and leaves everything as it was. */
   act(deed, { quiet = false } = {}) {
-    this.doing = this.doing.then(deed).catch((error) => {
+    const done = this.doing.then(deed).catch((error) => {
       if (!quiet) this.say(`This could not be saved on this phone (${error.name}), so it was not noted. Make room, then touch again.`, true);
-    }).then(() => this.draw());
-    return this.doing;
+    }).then(() => {
+      this.draw();
+      if (this.doing === done) document.body.dataset.busy = "false";
+    });
+    document.body.dataset.busy = "true";
+    this.doing = done;
+    return done;
   }
 
   /** A finished touch: it changes the reopened ball, moves the fresh one, or notes a new one. */
@@ -169,7 +175,15 @@ class BucketPage {
     this.timers.refresh = setTimeout(() => this.act(() => this.visit.refresh(), { quiet: true }), 250);
   }
 
+  /** What waited for the finger is drawn once the click that follows the lift has found its button. */
+  lifted() {
+    this.pressed = false;
+    if (this.stale) setTimeout(() => this.draw(), 60);
+  }
+
   draw() {
+    this.stale = this.pressed;
+    if (this.pressed) return;
     const { bucket } = this.visit;
     document.body.classList.toggle("hitting", Boolean(bucket));
     part("opening").hidden = Boolean(bucket);

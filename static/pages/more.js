@@ -38,8 +38,9 @@ export function bindMore(sheet, visit, unit, { changed, record, end, say }) {
     const { carry, contact, landed } = event.target.elements;
     const seen = landed.value === "seen";
     if (seen && carry.value === "") return say("Give the carry, or say that it was not seen. Nothing was noted yet.");
-    event.target.querySelector("[name=carry]").value = "";
-    return record({ carry_m: seen ? toM(Number(carry.value), unit()) : null, contact: contact.value, landed: landed.value });
+    const carry_m = seen ? toM(Number(carry.value), unit()) : null;
+    carry.value = "";
+    return record({ carry_m, contact: contact.value, landed: landed.value });
   });
   sheet.querySelector("#end").addEventListener("submit", (event) => {
     event.preventDefault();

@@ -1,9 +1,15 @@
 // Owns the one line of offers about the ball just struck: second ball, strike, direction, swing check, undo.
 
 import { toM, whole } from "../ui/lengths.js";
+import { unchanged } from "./balls.js";
 
-/** The offers that hold now, as {text, buttons: [{text, act}]}, or null; the most pressing one only. */
+/** The offer that holds now, as {key, text, buttons: [{text, act}]}, or null; the most pressing one only. */
 export function offerOf(visit, unit) {
+  const offer = pressing(visit, unit);
+  return offer && { key: visit.shots.at(-1)?.root, ...offer };
+}
+
+function pressing(visit, unit) {
   const last = visit.shots.at(-1);
   if (visit.undoable) return { text: "moved", buttons: [{ text: "undo", act: () => visit.undo() }] };
   if (!last) return null;
@@ -24,14 +30,18 @@ export function asksLane({ body }) {
 }
 
 export function drawStrip(strip, offer, onacted) {
+  if (unchanged(strip, offer && [offer.text, offer.key, offer.buttons.map(({ text }) => text)])) return;
   strip.hidden = !offer;
-  if (!offer) return strip.replaceChildren();
+  if (!offer) {
+    strip.replaceChildren();
+    return;
+  }
   const buttons = offer.buttons.map(({ text, act }) => {
     const button = Object.assign(document.createElement("button"), { type: "button", textContent: text });
     button.addEventListener("click", () => onacted(act));
     return button;
   });
-  return strip.replaceChildren(Object.assign(document.createElement("span"), { textContent: offer.text }), ...buttons);
+  strip.replaceChildren(Object.assign(document.createElement("span"), { textContent: offer.text }), ...buttons);
 }
 
 function ask(visit, shot, name, words, text = "") {

@@ -2,12 +2,14 @@
 
 import { armDrawing } from "../ui/arm.js";
 import { fromM, toM, whole } from "../ui/lengths.js";
+import { unchanged } from "./balls.js";
 
 const SLIDE_PIXELS = 9; // a slide this long changes the meant carry by one unit
 const SLIDE_FROM = 12; // pixels before a press counts as a slide
 
 /** Draw the table of cells; `onpick({club_id, swing_deg, meant_carry_m})` hears the choice, null meaning "typical". */
 export function drawSwings(table, readout, { data, visit, unit, onpick }) {
+  if (unchanged(table, [unit, visit.call.club_id, visit.call.swing_deg])) return;
   const head = document.createElement("tr");
   head.append(document.createElement("td"), ...data.swings.map((swing) => headCell("col", armDrawing(swing.swing_deg, data.mirrored), swing.name)));
   const { call } = visit;

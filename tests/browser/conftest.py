@@ -1,0 +1,117 @@
+"""What browser tests share: one server and one Chromium for all, and a player with a book of their own for each.
+
+Knows how a browser is started; what a player does is in player.py.
+"""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Playwright, sync_playwright
+
+from tests.factories import Raw, the_demo_set
+from webapp.moments import text_of
+from webapp.store.directory import Directory
+
+from .player import Player
+from .server import Server
+
+ARGUMENTS = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    *(["--no-sandbox"] if os.geteuid() == 0 else []),
+]
+PHONE = {"viewport": {"width": 360, "height": 640}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
+LARGER_PHONE = {**PHONE, "viewport": {"width": 390, "height": 844}}
+
+
+def chromium_options() -> dict[str, Any]:
+    """The machine's own Chromium where there is one, else the one Playwright brings."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    return {"args": ARGUMENTS, **({"executable_path": found} if found else {})}
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """The driver of browsers."""
+    with sync_playwright() as driver:
+        yield driver
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    """One Chromium for all tests; each has its own profile in it."""
+    opened = playwright.chromium.launch(**chromium_options())
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """The server that tests share as long as they leave it running."""
+    started = Server(tmp_path_factory.mktemp("shared")).start()
+    yield started
+    started.stop()
+
+
+@pytest.fixture
+def own_server(tmp_path: Path) -> Iterator[Server]:
+    """A server that a test may stop and start."""
+    started = Server(tmp_path / "data").start()
+    yield started
+    started.stop()
+
+
+def now() -> str:
+    """The present as facts write it."""
+    return text_of(datetime.now(UTC))
+
+
+def open_book(context: BrowserContext, server: Server, facts: list[Raw]) -> str:
+    """Make a book of these facts and give the browser the cookie that opens it; the book's id."""
+    with Directory(server.data) as directory:
+        book_id = directory.new_book(now())
+        token = directory.new_device(book_id, "phone", now())
+        with directory.open_book(book_id) as book:
+            answer = book.add(facts, None, now())
+    assert not answer.refused
+    context.add_cookies([{"name": "book", "value": token, "url": server.url, "httpOnly": True, "sameSite": "Lax",
+                          "expires": datetime.now(UTC).timestamp() + 86_400}])  # fmt: skip
+    return book_id
+
+
+def facts_of(server: Server, book_id: str) -> list[Raw]:
+    """Every fact the server holds of a book."""
+    with Directory(server.data) as directory, directory.open_book(book_id) as book:
+        return book.after(0, 10_000)
+
+
+@pytest.fixture
+def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player: `meet()` owns the demo set, `meet(facts=[...])` another book; options are the browser's."""
+    opened: list[BrowserContext] = []
+
+    def make(facts: list[Raw] | None = None, at: Server | None = None, **options: Any) -> Player:
+        context = browser.new_context(**{**PHONE, **options})
+        opened.append(context)
+        there = at or server
+        book_id = open_book(context, there, the_demo_set(now()) if facts is None else facts)
+        return Player(context, there.url, book_id)
+
+    yield make
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture
+def player(meet: Callable[..., Player]) -> Player:
+    """Heron with the wedges 46, 51, 56 and 60, at a small phone."""
+    return meet()

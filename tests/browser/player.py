@@ -1,0 +1,220 @@
+"""What a player does with the phone, in the player's words.
+
+Finds things by role and label as the player would; waits for what the page says and never for time.
+"""
+
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Locator, Page, expect
+
+LANES = ("fat", "heavy", "clean", "thin", "bladed")
+FRESH_MS = 4000
+_WATCH_FINGER = """
+addEventListener("pointerdown", () => {
+  globalThis.touches = (globalThis.touches ?? 0) + 1;
+  globalThis.finger = null;
+}, true);
+addEventListener("pointermove", (event) => { globalThis.finger = [event.clientX, event.clientY]; }, true);
+"""
+_WORKER_STANDS = """async () => {
+  const registration = await navigator.serviceWorker.ready;
+  const settled = () => registration.active.state === "activated" && navigator.serviceWorker.controller;
+  while (!settled()) await new Promise((resolve) => {
+    registration.active.addEventListener("statechange", resolve, { once: true });
+    navigator.serviceWorker.addEventListener("controllerchange", resolve, { once: true });
+  });
+}"""
+
+
+class Player:
+    """One phone with one book."""
+
+    def __init__(self, context: BrowserContext, url: str, book_id: str = "") -> None:
+        self.context, self.url, self.book_id = context, url, book_id
+        self.page: Page = context.new_page()
+        self.faults: list[str] = []
+        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.add_init_script(_WATCH_FINGER)
+        self.page.clock.install()
+        self._fingers = context.new_cdp_session(self.page)
+
+    def open(self, path: str = "/bucket") -> None:
+        """Go to a page."""
+        self.page.goto(self.url + path)
+        if path == "/bucket":
+            expect(self.page.locator("body.scripted")).to_be_attached()
+
+    def wait_until_kept(self) -> None:
+        """Stay online until the worker holds the pages for the day without signal."""
+        self.page.evaluate(_WORKER_STANDS)
+        self.page.reload()
+        expect(self.page.locator("body.scripted")).to_be_attached()
+        self.page.wait_for_function(
+            """async () => {
+              const kept = (path) => caches.match(path, { ignoreVary: true });
+              return (await Promise.all(["/bucket", "/card"].map(kept))).every(Boolean);
+            }"""
+        )
+
+    def start_bucket(self, **chosen: str) -> None:
+        """Start a bucket at Pellow Fen: mat, range balls, by monitor, unless something else is chosen."""
+        page = self.page
+        summary = page.get_by_text("Something is different today")
+        if summary.is_visible():
+            summary.tap()
+        form = page.locator("form:has(fieldset)").first
+        for label in (chosen.get("surface", "mat"), chosen.get("ball", "range balls")):
+            form.get_by_role("radio", name=label).check()
+        form.get_by_role("radio", name=chosen.get("judged_by", "by a launch monitor")).check()
+        form.get_by_label("place").fill(chosen.get("place", "Pellow Fen"))
+        form.get_by_role("button", name="Start the bucket").tap()
+        expect(self.patch).to_be_visible()
+
+    def call(self, club: str, swing: str, meant: int | None = None) -> None:
+        """Choose the next call from the swing table."""
+        self.button("next call").tap()
+        if meant is None:
+            self.cell(club, swing).tap()
+        else:
+            self._slide_to(self.cell(club, swing), str(meant))
+        expect(self.patch).to_be_visible()
+
+    def cell(self, club: str, swing: str) -> Locator:
+        """A cell of the swing table."""
+        return self.page.locator("#cells").get_by_role("button", name=f"{club} {swing},")
+
+    def touch(self, value: int | str, contact: str) -> None:
+        """One touch on the patch: press in the lane, slide until the figure above the thumb is right, lift."""
+        self.press(value, contact)
+        self._finger("touchEnd")
+        self.settled()
+
+    def press(self, value: int | str, contact: str) -> None:
+        """The touch without the lift."""
+        box = self.patch.bounding_box()
+        assert box
+        x = box["x"] + box["width"] * (LANES.index(contact) + 0.5) / len(LANES)
+        top, bottom = box["y"] + 2, box["y"] + box["height"] - 2
+        self._finger("touchStart", x, (top + bottom) / 2)
+        self.page.clock.run_for(400)  # the press is held until the figure shows
+        expect(self.page.locator("#readout")).to_be_visible()
+        while True:
+            shown = self.readout()
+            if shown == f"{value} {contact}":
+                return
+            assert bottom - top > 0.5, f"the patch never showed {value} {contact}"
+            middle = (top + bottom) / 2
+            too_short = self._is_short(shown, value)
+            top, bottom = (top, middle) if too_short else (middle, bottom)
+            self._finger("touchMove", x, (top + bottom) / 2)
+
+    def lift_above_the_patch(self) -> None:
+        """Slide off the patch's top edge and lift."""
+        box = self.patch.bounding_box()
+        assert box
+        self._finger("touchMove", box["x"] + 100, box["y"] - 30)
+        self._finger("touchEnd")
+
+    def tap_patch(self, across: float, down: float) -> None:
+        """A short touch at a share of the patch's width and height."""
+        box = self.patch.bounding_box()
+        assert box
+        self.page.touchscreen.tap(box["x"] + box["width"] * across, box["y"] + box["height"] * down)
+        self.settled()
+
+    def drag(self, what: Locator, across: float, down: float, onto: Locator) -> None:
+        """Press a thing, drag it onto another and lift."""
+        start, end = what.bounding_box(), onto.bounding_box()
+        assert start
+        assert end
+        self._finger("touchStart", start["x"] + start["width"] / 2, start["y"] + start["height"] / 2)
+        self._finger("touchMove", end["x"] + end["width"] * across, end["y"] + end["height"] * down)
+        self._finger("touchEnd")
+        self.settled()
+
+    def wait_out_fresh(self) -> None:
+        """Let the four seconds pass in which a ball can be moved, as between two swings."""
+        self.page.clock.fast_forward(FRESH_MS + 100)
+
+    def settled(self) -> None:
+        """Every deed asked for so far is on the page."""
+        self.page.wait_for_function("() => document.body.dataset.busy !== 'true'")
+
+    def button(self, name: str) -> Locator:
+        """A visible button by its words."""
+        return self.page.get_by_role("button", name=name, exact=True).filter(visible=True)
+
+    def balls(self) -> list[str]:
+        """The ball row, left to right, as a screen reader says it."""
+        return self.page.locator("#balls button").evaluate_all("all => all.map((one) => one.ariaLabel)")
+
+    def ball(self, from_last: int = 1) -> Locator:
+        """A ball of the row, 1 being the last struck."""
+        return self.page.locator("#balls button").nth(-from_last)
+
+    def readout(self) -> str:
+        """The figure above the thumb."""
+        return self.page.locator("#readout").text_content() or ""
+
+    def forget_touches(self) -> None:
+        """Count touches from here on."""
+        self.page.evaluate("globalThis.touches = 0")
+
+    @property
+    def touches(self) -> int:
+        """How often the screen was touched since the count began."""
+        return int(self.page.evaluate("globalThis.touches ?? 0"))
+
+    @property
+    def patch(self) -> Locator:
+        """The landing patch."""
+        return self.page.get_by_role("application")
+
+    def shots(self) -> list[dict[str, Any]]:
+        """The shown shots of this phone, in the order struck."""
+        return self.page.evaluate(
+            """async (book) => {
+              const base = document.querySelector("script[type=module]").src;
+              const { rowsOf } = await import(new URL("outbox.js", base));
+              const { fold } = await import(new URL("shot.js", base));
+              const rows = await rowsOf(book);
+              const first = rows.filter((row) => row.id === row.root);
+              const begun = Object.fromEntries(first.map((row) => [row.root, row.made_at]));
+              return [...fold(rows).values()].filter((row) => row.kind === "shot")
+                .sort((one, other) => (begun[one.root] < begun[other.root] ? -1 : 1))
+                .map((row) => ({ ...row.body, state: row.state, root: row.root }));
+            }""",
+            self.book_id,
+        )
+
+    def _is_short(self, shown: str, value: int | str) -> bool:
+        if shown.startswith("way over") or value == "way short":
+            return False
+        return shown.startswith("way short") or value == "way over" or int(shown.split()[0]) < int(value)
+
+    def _slide_to(self, button: Locator, wanted: str) -> None:
+        box = button.bounding_box()
+        assert box
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        self._finger("touchStart", x, y)
+        typical = int((button.text_content() or "").rstrip("abcdefghijklmnopqrstuvwxyz"))
+        step = -1 if int(wanted) > typical else 1
+        near, far = 13, 300
+        while self.readout() != wanted:
+            assert far - near > 1, f"the slide never showed {wanted}"
+            way = (near + far) / 2
+            self._finger("touchMove", x, y + step * way)
+            if abs(int(self.readout()) - typical) < abs(int(wanted) - typical):
+                near = way
+            else:
+                far = way
+        self._finger("touchEnd")
+        self.settled()
+
+    def _finger(self, kind: str, x: float = 0, y: float = 0) -> None:
+        points = [] if kind == "touchEnd" else [{"x": x, "y": y}]
+        self._fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        if kind == "touchMove":  # moves reach the page with its next frame
+            self.page.wait_for_function(
+                "([x, y]) => Math.hypot(globalThis.finger?.[0] - x, globalThis.finger?.[1] - y) < 1", arg=[x, y]
+            )

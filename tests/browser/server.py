@@ -1,0 +1,60 @@
+"""A real server process for browser tests that can be stopped and started again on the same data and port.
+
+Knows no page; what it said on stderr is shown when it dies.
+"""
+
+import os
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+READY = "Clockyard is ready"
+LONGEST_STOP_S = 20
+
+
+def free_port() -> int:
+    """A port nobody listens on now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class Server:
+    """`clockyard serve` on a data folder."""
+
+    def __init__(self, data: Path, *options: str) -> None:
+        self.data, self.options, self.port = data, options, free_port()
+        self.process: subprocess.Popen[str] | None = None
+
+    @property
+    def url(self) -> str:
+        """The origin; a name rather than a number would be another origin with another database."""
+        return f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> "Server":
+        """Start, and return once it says that it is ready."""
+        self.data.mkdir(parents=True, exist_ok=True)
+        log = self.data / "server.log"
+        with log.open("a") as errors:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "webapp.cli", "serve", "--port", str(self.port), "--data", str(self.data),
+                 *self.options],
+                cwd=ROOT, env={**os.environ, "PYTHONUNBUFFERED": "1"}, stdout=subprocess.PIPE, stderr=errors, text=True,
+            )  # fmt: skip
+        assert self.process.stdout
+        for line in self.process.stdout:
+            if line.startswith(READY):
+                return self
+        self.stop()
+        raise AssertionError(f"the server ended before it was ready:\n{log.read_text()}")
+
+    def stop(self) -> None:
+        """Ask it to leave and wait until it has; stopping twice is fine."""
+        if self.process is not None:
+            self.process.terminate()
+            self.process.wait(LONGEST_STOP_S)
+            assert self.process.stdout
+            self.process.stdout.close()
+            self.process = None

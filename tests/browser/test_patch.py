@@ -1,0 +1,341 @@
+"""The landing patch: one touch a ball, its slips, and all that is offered about the ball just struck.
+
+Sources: the worked example F1 (invented data) and the acceptance walk of the project's design; 4 s, 90 s, five balls
+and one ball in ten are decisions of the same design.
+"""
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.factories import F1, a_club, a_full_carry
+from webapp.units import YARD_M
+
+from .conftest import now
+from .player import Player
+
+
+def carries(player: Player) -> list[int | None]:
+    """The carries of the phone's shots in whole yards."""
+    return [None if shot["carry_m"] is None else round(shot["carry_m"] / YARD_M) for shot in player.shots()]
+
+
+@pytest.fixture
+def hitting(player: Player) -> Player:
+    """A player in a bucket at Pellow Fen, by monitor, with the 56 at 9:00 meant 54."""
+    player.open()
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    return player
+
+
+def test_it_notes_ten_balls_with_ten_touches(hitting: Player) -> None:
+    hitting.forget_touches()
+    for carry, contact in F1:
+        hitting.touch(carry, contact)
+        hitting.wait_out_fresh()
+    assert hitting.touches == 10
+    assert [(carry, shot["contact"]) for carry, shot in zip(carries(hitting), hitting.shots(), strict=True)] == list(F1)
+    assert {shot["meant_carry_m"] for shot in hitting.shots()} == {54 * YARD_M}
+    assert [shot["run_index"] for shot in hitting.shots()] == list(range(1, 11))
+
+
+def test_a_second_touch_within_four_seconds_moves_the_ball(hitting: Player) -> None:
+    hitting.touch(60, "clean")
+    hitting.touch(54, "clean")
+    assert carries(hitting) == [54]
+    expect(hitting.page.locator("#strip")).to_contain_text("moved")
+
+
+def test_second_ball_makes_the_move_a_ball_of_its_own(hitting: Player) -> None:
+    hitting.touch(60, "clean")
+    hitting.touch(54, "thin")
+    hitting.button("second ball").tap()
+    hitting.settled()
+    assert carries(hitting) == [60, 54]
+    assert [shot["contact"] for shot in hitting.shots()] == ["clean", "thin"]
+
+
+def test_a_touch_after_four_seconds_is_another_ball(hitting: Player) -> None:
+    hitting.touch(60, "clean")
+    assert "just noted" in hitting.balls()[0]
+    hitting.wait_out_fresh()
+    expect(hitting.ball()).to_contain_text("✓")
+    hitting.touch(54, "clean")
+    assert carries(hitting) == [60, 54]
+
+
+def test_it_sets_the_last_ball_aside_and_restores_it_with_one_touch_each(hitting: Player) -> None:
+    hitting.touch(54, "clean")
+    hitting.forget_touches()
+    hitting.button("set aside").tap()
+    expect(hitting.button("restore")).to_be_visible()
+    assert [shot["aside"] for shot in hitting.shots()] == [True]
+    hitting.button("restore").tap()
+    expect(hitting.button("set aside")).to_be_visible()
+    assert [shot["aside"] for shot in hitting.shots()] == [False]
+    assert hitting.touches == 2
+
+
+def test_a_ball_dragged_down_off_the_row_is_set_aside(hitting: Player) -> None:
+    hitting.touch(54, "clean")
+    hitting.drag(hitting.ball(), 0.5, 0.5, hitting.patch)
+    assert [(shot["aside"], round(shot["carry_m"] / YARD_M)) for shot in hitting.shots()] == [(True, 54)]
+
+
+def test_a_touched_ball_is_open_for_the_next_touch(hitting: Player) -> None:
+    for carry in (52, 55, 49):
+        hitting.touch(carry, "clean")
+        hitting.wait_out_fresh()
+    hitting.ball(3).tap()
+    hitting.touch(45, "clean")
+    assert carries(hitting) == [45, 55, 49]
+    hitting.ball(3).tap()
+    hitting.touch(52, "clean")
+    assert carries(hitting) == [52, 55, 49]
+
+
+def test_sliding_off_the_top_edge_notes_nothing(hitting: Player) -> None:
+    hitting.press(54, "clean")
+    hitting.lift_above_the_patch()
+    hitting.settled()
+    assert hitting.shots() == []
+
+
+def test_a_ball_lost_from_sight_dragged_to_a_lane_has_contact_and_no_carry(hitting: Player) -> None:
+    hitting.forget_touches()
+    hitting.drag(hitting.button("lost sight"), 0.7, 0.4, hitting.patch)
+    (shot,) = hitting.shots()
+    assert (shot["landed"], shot["carry_m"], shot["contact"]) == ("unseen", None, "thin")
+    assert hitting.touches == 1
+
+
+def test_a_ball_lost_from_sight_by_its_button_takes_its_lane_from_the_next_touch(hitting: Player) -> None:
+    hitting.button("lost sight").tap()
+    hitting.settled()
+    hitting.tap_patch(0.1, 0.5)
+    (shot,) = hitting.shots()
+    assert (shot["landed"], shot["carry_m"], shot["contact"]) == ("unseen", None, "fat")
+
+
+def test_a_shank_has_its_own_button(hitting: Player) -> None:
+    hitting.button("shank").tap()
+    hitting.settled()
+    (shot,) = hitting.shots()
+    assert (shot["contact"], shot["carry_m"]) == ("shank", None)
+
+
+@pytest.mark.parametrize(("down", "landed"), [(0.03, "over"), (0.97, "under")])
+def test_a_touch_beyond_the_scale_says_so_instead_of_a_figure(hitting: Player, down: float, landed: str) -> None:
+    hitting.tap_patch(0.9, down)
+    (shot,) = hitting.shots()
+    assert (shot["landed"], shot["carry_m"], shot["contact"]) == (landed, None, "bladed")
+
+
+def test_the_next_call_takes_its_typical_carry_and_keeps_the_mode(hitting: Player) -> None:
+    hitting.button("next call").tap()
+    hitting.button("hit the number").tap()
+    hitting.settled()
+    hitting.cell("60", "full").tap()
+    hitting.touch(70, "clean")
+    (shot,) = hitting.shots()
+    assert (shot["mode"], shot["swing_deg"], round(shot["meant_carry_m"] / YARD_M)) == ("distance", 180, 72)
+    hitting.wait_out_fresh()
+    hitting.call("46", "full")
+    hitting.touch(110, "clean")
+    assert hitting.shots()[-1]["mode"] == "distance"
+
+
+def test_the_wrong_call_for_several_balls_is_mended_with_three_touches_and_undone_with_one(hitting: Player) -> None:
+    for carry in (55, 56, 54, 53, 52, 51, 50):
+        hitting.touch(carry, "clean")
+        hitting.wait_out_fresh()
+    hitting.forget_touches()
+    hitting.page.get_by_role("button", name="the call;").tap()
+    hitting.cell("51", "9:00").tap()
+    hitting.page.locator("#which").get_by_role("button", name="ball 2:").tap()
+    hitting.settled()
+    assert hitting.touches == 3
+    clubs = [shot["club_id"] for shot in hitting.shots()]
+    assert len(set(clubs[1:])) == 1
+    assert clubs[0] != clubs[1]
+    hitting.button("undo").tap()
+    hitting.settled()
+    assert {shot["club_id"] for shot in hitting.shots()} == {clubs[0]}
+    assert carries(hitting) == [55, 56, 54, 53, 52, 51, 50]
+
+
+def test_warm_up_balls_are_only_counted(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_role("checkbox", name="warm-up, not counted").check()
+    hitting.button("back to the patch").tap()
+    for n in range(1, 4):
+        hitting.page.get_by_role("button", name="one more").tap()
+        expect(hitting.page.locator("#warm-count")).to_have_text(str(n))
+    hitting.button("start counting").tap()
+    expect(hitting.patch).to_be_visible()
+    assert hitting.shots() == []
+
+
+def test_a_group_is_noted_dot_by_dot_without_moving_any(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_label("balls hit together").select_option("3")
+    hitting.button("back to the patch").tap()
+    for carry in (52, 55, 49):
+        hitting.touch(carry, "clean")
+    assert carries(hitting) == [52, 55, 49]
+    assert hitting.patch.locator(".mark-label").all_text_contents() == ["1", "2", "3"]
+    hitting.touch(57, "clean")
+    assert hitting.patch.locator(".mark-label").all_text_contents() == ["1"]
+
+
+def test_after_ninety_idle_seconds_the_first_touch_only_uncovers(hitting: Player) -> None:
+    hitting.page.clock.fast_forward(91_000)
+    cover = hitting.page.get_by_role("button", name="touch to go on")
+    expect(cover).to_be_visible()
+    cover.tap()
+    expect(cover).to_be_hidden()
+    assert hitting.shots() == []
+    hitting.touch(54, "clean")
+    assert carries(hitting) == [54]
+
+
+def test_the_rain_patch_has_nine_large_fields_and_stores_coarse_carries(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_label("rain patch").check()
+    hitting.button("back to the patch").tap()
+    box = hitting.patch.bounding_box()
+    assert box
+    assert min(box["width"], box["height"]) / 3 >= 75  # the design's least target in rain
+    for across, down in ((0.2, 0.9), (0.5, 0.5), (0.8, 0.1)):
+        hitting.tap_patch(across, down)
+        hitting.wait_out_fresh()
+    shots = hitting.shots()
+    assert [shot["contact"] for shot in shots] == ["heavy", "clean", "thin"]
+    assert all(shot["coarse"] for shot in shots)
+    meant = shots[0]["meant_carry_m"]
+    short, level, long = (shot["carry_m"] for shot in shots)
+    assert level == pytest.approx(meant)
+    assert short < level < long
+
+
+def test_direction_is_asked_only_by_choice_and_while_fresh(hitting: Player) -> None:
+    hitting.touch(54, "clean")
+    expect(hitting.button("straight")).to_have_count(0)
+    hitting.wait_out_fresh()
+    hitting.button("More").tap()
+    hitting.page.get_by_label("ask left, straight or right").check()
+    hitting.button("back to the patch").tap()
+    hitting.touch(55, "clean")
+    hitting.button("left").tap()
+    hitting.settled()
+    assert [shot.get("direction", "") for shot in hitting.shots()] == ["", "left"]
+    hitting.wait_out_fresh()
+    expect(hitting.button("straight")).to_have_count(0)
+
+
+def test_one_ball_in_ten_asks_whether_it_was_that_swing(hitting: Player) -> None:
+    for _ in range(10):
+        expect(hitting.button("shorter")).to_have_count(0)
+        hitting.touch(54, "clean")
+        hitting.wait_out_fresh()
+    hitting.button("longer").tap()
+    hitting.settled()
+    assert hitting.shots()[-1]["swing_check"] == "longer"
+
+
+def test_wind_holds_from_the_next_ball_on(hitting: Player) -> None:
+    hitting.touch(54, "clean")
+    hitting.wait_out_fresh()
+    hitting.button("More").tap()
+    hitting.page.locator("#now-wind").select_option("into")
+    hitting.page.locator("#now-force").select_option("strong")
+    hitting.button("back to the patch").tap()
+    hitting.touch(50, "clean")
+    before, after = hitting.shots()
+    assert "wind" not in before
+    assert (after["wind"], after["wind_force"]) == ("into", "strong")
+
+
+def test_a_bay_offset_moves_the_figures_of_the_patch_and_not_the_raw_carry(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.locator("#now-offset").fill("-6")
+    hitting.page.locator("#now-offset").blur()
+    hitting.button("back to the patch").tap()
+    expect(hitting.patch.locator(".meant-figure")).to_have_text("60")
+    hitting.touch(60, "clean")
+    assert carries(hitting) == [60]
+
+
+def test_a_swapped_figure_is_ringed_and_its_mirror_offered_without_a_question_box(meet: Callable[..., Player]) -> None:
+    # F9 of the design: a ball of 74 in a cell of about 48 is kept as entered, and 47 is offered.
+    club = a_club("56", made_at=now())
+    player = meet(facts=[club, a_full_carry(club, 68, now())])
+    player.open()
+    player.start_bucket()
+    player.call("56", "9:00")
+    player.button("More").tap()
+    player.page.get_by_label("carry, where it landed").fill("74")
+    player.button("Note this ball").tap()
+    player.settled()
+    assert carries(player) == [74]
+    expect(player.ball()).to_have_class("ball odd fresh")
+    player.button("47?").tap()
+    player.settled()
+    assert carries(player) == [47]
+
+
+def test_the_keys_alone_note_a_ball(hitting: Player) -> None:
+    hitting.patch.focus()
+    for key in ("ArrowUp", "ArrowUp", "ArrowRight"):
+        hitting.page.keyboard.press(key)
+    assert hitting.readout() == "55 thin"
+    hitting.page.keyboard.press("Enter")
+    hitting.settled()
+    (shot,) = hitting.shots()
+    assert (round(shot["carry_m"] / YARD_M), shot["contact"]) == (55, "thin")
+
+
+def test_by_eye_the_figures_go_in_fives(player: Player) -> None:
+    player.open()
+    player.start_bucket(judged_by="by eye")
+    player.call("56", "9:00", 54)
+    player.tap_patch(0.5, 0.45)
+    (carry,) = carries(player)
+    assert carry is not None
+    assert carry % 5 == 0
+
+
+def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
+    lanes = hitting.patch.locator("rect.lane")
+    expect(lanes).to_have_count(5)
+    widths = lanes.evaluate_all("all => all.map((lane) => lane.getBoundingClientRect().width)")
+    assert min(widths) >= 68  # the design's least lane at 360 px
+
+
+def test_the_thumb_side_mirrors_the_buttons_and_never_the_lanes(hitting: Player) -> None:
+    def order() -> list[str]:
+        buttons = {
+            name: hitting.button(name).bounding_box() for name in ("lost sight", "shank", "next call", "set aside")
+        }
+        return sorted(buttons, key=lambda name: (buttons[name] or {"x": 0})["x"])
+
+    assert order() == ["lost sight", "shank", "next call", "set aside"]
+    hitting.page.evaluate("document.body.dataset.thumb = 'left'")
+    assert order() == ["set aside", "next call", "shank", "lost sight"]
+    assert hitting.patch.locator(".lane-name").all_text_contents() == ["fat", "heavy", "clean", "thin", "bladed"]
+
+
+def test_metres_go_in_metres_and_say_the_same_length(hitting: Player) -> None:
+    # F5 of the design: 54 yd is shown as 49 m.
+    hitting.touch(54, "clean")
+    hitting.page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          const { prefer } = await import(new URL("ui/preferences.js", base));
+          await prefer({ unit: "m" });
+        }"""
+    )
+    expect(hitting.ball()).to_contain_text("49")
+    expect(hitting.page.locator(".meant-number")).to_have_text("49")
