@@ -51,6 +51,8 @@ def refresh(conn: sqlite3.Connection, touched: dict[str, set[bytes]]) -> None:
             _refresh_rows(conn, kind, some)
     for column, keys in (("id", shots), ("bucket_id", buckets)):
         for some in _chunks(keys):
+            # A ball of a visit that was withdrawn is of no kind and counts for nothing.
+            conn.execute(f"UPDATE shots SET ball = '', counted = 0 WHERE {column} IN ({_marks(some)})", some)
             conn.execute(_SETTLE_BALLS.format(column=column, marks=_marks(some)), some)
     cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
     for cell in cells:
@@ -86,16 +88,18 @@ def _refresh_rows(conn: sqlite3.Connection, kind: str, roots: list[bytes]) -> No
         f"SELECT id, root, kind, made_at, received_at, body FROM facts WHERE root IN ({_marks(roots)})", roots
     ).fetchall()
     shown = fold(fact_of(row) for row in found)
-    first = {}
-    for row in found:
-        if row["id"] == row["root"] or row["root"] not in first:
-            first[row["root"]] = row
+    # The root itself tells when a thing was made; until it comes, the earliest correction does, in whatever order.
+    first = {row["root"]: row for row in sorted(found, key=_begun, reverse=True)}
     conn.execute(f"DELETE FROM {table} WHERE id IN ({_marks(roots)})", roots)
     for fact in shown.values():
         begun = first[UUID(fact.root).bytes]
         row = _row(fact, begun["made_at"], begun["received_at"])
         columns = ", ".join(f'"{name}"' for name in row)
         conn.execute(f"INSERT INTO {table} ({columns}) VALUES ({_marks(row)})", list(row.values()))
+
+
+def _begun(row: sqlite3.Row) -> tuple[bool, str, bytes]:
+    return row["id"] != row["root"], row["made_at"], row["id"]
 
 
 def _row(fact: Fact, made_at: str, received_at: str) -> dict[str, Any]:

@@ -1,0 +1,219 @@
+"""One book: what it takes, what it refuses, and that it never changes or loses a fact."""
+
+import sqlite3
+from typing import Any
+
+import pytest
+
+from tests import factories as make
+from tests.factories import NOW, Raw, numbered
+from webapp.moments import moved
+from webapp.store import reading
+from webapp.store.book import Book
+
+RECEIVED = "2025-05-01T10:00:00.000Z"
+
+
+@pytest.fixture
+def visit(book: Book) -> tuple[Raw, Raw]:
+    """A visit and a wedge in the book."""
+    bucket, club = make.a_bucket(), make.a_club()
+    assert book.add([bucket, club], None, RECEIVED).refused == []
+    return bucket, club
+
+
+def facts_in(book: Book) -> list[tuple[Any, ...]]:
+    return [tuple(row) for row in book.conn.execute("SELECT * FROM facts ORDER BY seq")]
+
+
+def test_it_takes_a_batch_and_gives_it_out_in_order(book: Book) -> None:
+    batch = [*make.the_demo_set(), make.a_bucket()]
+    taken = book.add(batch, b"phone", RECEIVED)
+    assert taken.taken == [fact["id"] for fact in batch]
+    assert taken.cursor == book.cursor == len(batch)
+    given = book.after(0)
+    assert [{name: fact[name] for name in ("id", "root", "kind", "made_at", "body")} for fact in given] == batch
+    assert [fact["seq"] for fact in given] == list(range(1, len(batch) + 1))
+
+
+def test_it_gives_out_only_what_came_after_a_number(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot], None, RECEIVED)
+    assert [fact["id"] for fact in book.after(2)] == [shot["id"]]
+    assert len(book.after(0, limit=2)) == 2
+    assert book.after(3) == []
+
+
+def test_a_fact_sent_again_is_taken_again_and_changes_nothing(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot], b"one", RECEIVED)
+    before = facts_in(book)
+    again = book.add([shot, shot], b"other", "2026-01-01T00:00:00.000Z")
+    assert again.taken == [shot["id"], shot["id"]]
+    assert facts_in(book) == before
+
+
+def test_it_refuses_an_id_that_comes_back_with_other_content(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot], None, RECEIVED)
+    other = {**shot, "body": {**shot["body"], "carry_m": 1.0}}
+    answer = book.add([other], None, RECEIVED)
+    assert [(one["id"], one["code"]) for one in answer.refused] == [(shot["id"], "id_reused")]
+    assert reading.shots(book)[0]["carry_m"] == shot["body"]["carry_m"]
+
+
+def test_one_bad_fact_never_blocks_the_others(book: Book, visit: tuple[Raw, Raw]) -> None:
+    good, bad = make.a_shot(*visit), make.a_shot(*visit, carry_yd=401)
+    answer = book.add([bad, None, good, {"id": 5}], None, RECEIVED)
+    assert answer.taken == [good["id"]]
+    assert [one["code"] for one in answer.refused] == ["out_of_range", "not_a_fact", "bad_id"]
+    assert [one["id"] for one in answer.refused] == [bad["id"], "", ""]
+
+
+def test_it_refuses_a_ball_of_a_wedge_or_visit_that_is_not_here(book: Book, visit: tuple[Raw, Raw]) -> None:
+    bucket, club = visit
+    strange = [make.a_shot(bucket, numbered(9)), make.a_shot(numbered(9), club), make.a_shot(club, bucket)]
+    answer = book.add(strange, None, RECEIVED)
+    assert [one["code"] for one in answer.refused] == ["unknown_club", "unknown_bucket", "unknown_bucket"]
+    assert reading.shots(book) == []
+
+
+def test_a_wedge_and_its_ball_may_come_in_one_batch(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    assert book.add([bucket, club, make.a_shot(bucket, club)], None, RECEIVED).refused == []
+
+
+def test_it_refuses_a_correction_of_another_kind(book: Book, visit: tuple[Raw, Raw]) -> None:
+    bucket, club = visit
+    wrong = make.raw("club", club["body"], root=bucket["id"])
+    assert [one["code"] for one in book.add([wrong], None, RECEIVED).refused] == ["wrong_root"]
+
+
+def test_a_correction_is_shown_and_what_it_corrects_stays(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit, carry_yd=60)
+    mended = make.corrected(shot, carry_m=54.0)
+    book.add([shot, mended], None, RECEIVED)
+    assert [ball["carry_m"] for ball in reading.shots(book)] == [54.0]
+    assert [fact["id"] for fact in book.history(shot["root"])] == [shot["id"], mended["id"]]
+
+
+def test_a_correction_may_come_before_what_it_corrects(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit, carry_yd=60)
+    mended = make.corrected(shot, carry_m=54.0)
+    book.add([mended], None, RECEIVED)
+    book.add([shot], None, RECEIVED)
+    assert [(ball["carry_m"], ball["made_at"]) for ball in reading.shots(book)] == [(54.0, NOW)]
+
+
+def test_a_withdrawn_ball_is_gone_for_good_and_its_facts_stay(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot, make.voided(shot)], None, RECEIVED)
+    book.add([make.corrected(shot, moved(NOW, days=1), carry_m=50.0)], None, RECEIVED)
+    assert reading.shots(book) == []
+    assert len(book.history(shot["root"])) == 3
+
+
+def test_a_clock_years_ahead_makes_no_ball_younger(book: Book, visit: tuple[Raw, Raw]) -> None:
+    book.add([make.a_shot(*visit, made_at="2031-01-01T00:00:00.000Z")], None, RECEIVED)
+    assert reading.shots(book)[0]["struck_at"] == RECEIVED
+
+
+def test_a_correction_makes_no_ball_younger(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot, make.corrected(shot, moved(NOW, days=90), carry_m=50.0)], None, moved(NOW, days=90))
+    assert reading.shots(book)[0]["struck_at"] == NOW
+
+
+@pytest.mark.parametrize(
+    ("shot", "bucket", "counted"),
+    [
+        ({}, {}, True),
+        ({"contact": "fat"}, {}, True),
+        ({"carry_m": None, "landed": "unseen"}, {}, True),
+        ({"aside": True}, {}, False),
+        ({"mode": "distance"}, {}, False),
+        ({"course": True}, {}, False),
+        ({"lie": "sand"}, {}, False),
+        ({"flight": "low"}, {}, False),
+        ({"wind": "into", "wind_force": "strong"}, {}, False),
+        ({}, {"wind": "into", "wind_force": "strong"}, False),
+        ({}, {"wind": "into", "wind_force": "light"}, True),
+        ({"wind": "calm", "wind_force": "light"}, {"wind": "into", "wind_force": "strong"}, True),
+        ({}, {"aside": True}, False),
+    ],
+)
+def test_only_a_plain_stock_swing_counts(book: Book, shot: Raw, bucket: Raw, counted: bool) -> None:
+    visit, club = make.a_bucket(**bucket), make.a_club()
+    book.add([visit, club, make.a_shot(visit, club, **shot)], None, RECEIVED)
+    assert len(reading.cell_balls(book)) == counted
+
+
+def test_setting_a_visit_aside_and_back_moves_its_balls_out_and_in(book: Book, visit: tuple[Raw, Raw]) -> None:
+    bucket, club = visit
+    book.add([make.a_shot(bucket, club), make.a_shot(bucket, club)], None, RECEIVED)
+    aside = make.corrected(bucket, moved(NOW, hours=1), aside=True)
+    book.add([aside], None, RECEIVED)
+    assert reading.cell_counts(book, "range") == []
+    book.add([make.corrected(bucket, moved(NOW, hours=2))], None, RECEIVED)
+    assert [count.n for count in reading.cell_counts(book, "range")] == [2]
+
+
+def test_moving_a_ball_to_another_wedge_moves_one_count(book: Book, visit: tuple[Raw, Raw]) -> None:
+    bucket, club = visit
+    other, shot = make.a_club("51"), make.a_shot(bucket, club)
+    book.add([other, shot, make.a_shot(bucket, club)], None, RECEIVED)
+    book.add([make.corrected(shot, club_id=other["id"])], None, RECEIVED)
+    counts = {count.club_id: count.n for count in reading.cell_counts(book, "range")}
+    assert counts == {club["id"]: 1, other["id"]: 1}
+
+
+def test_correcting_the_kind_of_ball_moves_the_whole_visit(book: Book, visit: tuple[Raw, Raw]) -> None:
+    bucket, club = visit
+    book.add([make.a_shot(bucket, club)], None, RECEIVED)
+    book.add([make.corrected(bucket, ball="own")], None, RECEIVED)
+    assert reading.cell_counts(book, "range") == []
+    assert [count.n for count in reading.cell_counts(book, "own")] == [1]
+
+
+def test_a_ball_lost_from_sight_counts_for_contact_only(book: Book, visit: tuple[Raw, Raw]) -> None:
+    book.add([make.a_shot(*visit, carry_yd=None), make.a_shot(*visit)], None, RECEIVED)
+    assert [(count.n, count.n_contact, count.visits) for count in reading.cell_counts(book, "range")] == [(1, 2, 1)]
+
+
+def test_the_bays_offset_is_added_when_read_and_the_entry_stays(book: Book) -> None:
+    bucket, club = make.a_bucket(bay_offset_m=-3.0), make.a_club()
+    book.add([bucket, club, make.a_shot(bucket, club, carry_m=50.0)], None, RECEIVED)
+    ball = reading.cell_balls(book)[0]
+    assert (ball["carry_m"], ball["raw_carry_m"]) == (47.0, 50.0)
+
+
+def test_a_cell_gives_its_latest_balls_only(book: Book, visit: tuple[Raw, Raw]) -> None:
+    times = [moved(NOW, seconds=second) for second in range(5)]
+    book.add([make.a_shot(*visit, made_at=made_at) for made_at in times], None, moved(NOW, days=1))
+    assert [ball["struck_at"] for ball in reading.cell_balls(book, most=3)] == times[2:]
+    assert [ball["struck_at"] for ball in reading.cell_balls(book, until=times[1])] == times[:2]
+
+
+def test_a_setting_said_again_under_any_root_wins_by_time(book: Book) -> None:
+    later = make.a_setting("unit", "m", moved(NOW, hours=1))
+    book.add([later, make.a_setting("unit", "yd")], None, RECEIVED)
+    assert reading.settings(book)["unit"] == "m"
+
+
+def test_facts_are_never_changed_or_removed_whatever_is_added(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    book.add([shot], None, RECEIVED)
+    before = facts_in(book)
+    book.add([make.corrected(shot, carry_m=1.0), make.voided(shot), shot, {"id": "x"}], None, moved(RECEIVED, days=1))
+    book.rebuild()
+    assert facts_in(book)[: len(before)] == before
+
+
+def test_a_read_only_book_refuses_every_write(book: Book, visit: tuple[Raw, Raw]) -> None:
+    with Book(book.path, read_only=True) as door:
+        assert [club.name for club in reading.clubs(door)] == ["56"]
+        with pytest.raises(sqlite3.OperationalError, match="readonly"):
+            door.add([make.a_shot(*visit)], None, RECEIVED)
+        with pytest.raises(sqlite3.OperationalError, match="readonly"):
+            door.conn.execute("DELETE FROM facts")
+    assert book.cursor == 2

@@ -1,0 +1,82 @@
+"""Backups: consistent while others write, and proved by opening them."""
+
+import threading
+from pathlib import Path
+
+import pytest
+
+from tests import factories as make
+from tests.factories import NOW
+from webapp.store.book import Book
+from webapp.store.copying import DestinationInUse, back_up, check_copies
+from webapp.store.directory import Directory
+
+
+def test_a_backup_taken_while_books_are_written_is_whole(directory: Directory, tmp_path: Path) -> None:
+    book_ids = [directory.new_book(NOW) for _ in range(3)]
+    stop, acknowledged, begun = threading.Event(), {}, [threading.Event() for _ in book_ids]
+
+    def write(place: int) -> None:
+        with Book(directory.book_path(book_ids[place])) as book:
+            bucket, club = make.a_bucket(), make.a_club()
+            book.add([bucket, club], None, NOW)
+            while not stop.is_set():
+                acknowledged[place] = book.add([make.a_shot(bucket, club) for _ in range(20)], None, NOW).cursor
+                begun[place].set()
+
+    writers = [threading.Thread(target=write, args=(place,)) for place in range(3)]
+    for writer in writers:
+        writer.start()
+    try:
+        assert all(event.wait(30) for event in begun)
+        before = dict(acknowledged)
+        assert list(back_up(directory, tmp_path / "copy")) == [4, 1, 1, 1, 1]
+    finally:
+        stop.set()
+        for writer in writers:
+            writer.join()
+    checked = {one.name: one for one in check_copies(tmp_path / "copy")}
+    assert [one.problem for one in checked.values()] == [""] * 4
+    for place, book_id in enumerate(book_ids):
+        facts = checked[f"{book_id}.sqlite"].facts
+        assert facts >= before[place]
+        assert facts % 20 == 2  # whole batches only
+
+
+def test_a_restored_folder_serves_the_same_phones(directory: Directory, tmp_path: Path) -> None:
+    book_id = directory.new_book(NOW, "mine")
+    token = directory.new_device(book_id, "phone", NOW)
+    with directory.open_book(book_id) as book:
+        book.add(make.the_demo_set(), None, NOW)
+    assert sum(back_up(directory, tmp_path / "copy")) == 4
+    with Directory(tmp_path / "copy") as restored:
+        device = restored.device(token)
+        assert device is not None
+        with restored.open_book(device.book_id) as book:
+            assert book.cursor == 8
+
+
+def test_it_never_writes_into_a_folder_that_holds_something(directory: Directory, tmp_path: Path) -> None:
+    (tmp_path / "used").mkdir()
+    (tmp_path / "used" / "letter").write_text("dear")
+    with pytest.raises(DestinationInUse):
+        next(back_up(directory, tmp_path / "used"))
+    assert [path.name for path in (tmp_path / "used").iterdir()] == ["letter"]
+
+
+def test_the_check_names_a_damaged_a_missing_and_a_tampered_copy(directory: Directory, tmp_path: Path) -> None:
+    damaged, missing, tampered, whole = (directory.new_book(NOW) for _ in range(4))
+    for book_id in (damaged, missing, tampered, whole):
+        with directory.open_book(book_id) as book:
+            book.add([make.raw("note", {"words": "x" * 300}) for _ in range(100)], None, NOW)
+    list(back_up(directory, tmp_path / "copy"))
+    files = {book_id: tmp_path / "copy" / "books" / f"{book_id}.sqlite" for book_id in (damaged, missing, tampered)}
+    content = bytearray(files[damaged].read_bytes())
+    content[5 * 4096 : 20 * 4096] = b"\xa5" * (15 * 4096)
+    files[damaged].write_bytes(content)
+    files[missing].unlink()
+    with Book(files[tampered]) as book:
+        book.conn.execute("DELETE FROM notes")
+    problems = {one.name.removesuffix(".sqlite"): one.problem for one in check_copies(tmp_path / "copy")}
+    assert [bool(problems[book_id]) for book_id in (damaged, missing, tampered, whole)] == [True, True, True, False]
+    assert "notes" in problems[tampered]

@@ -1,0 +1,146 @@
+"""The derived tables equal what a rebuild makes of the facts, whatever came in which order."""
+
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests import factories as make
+from tests.factories import NOW, Raw, numbered
+from webapp.moments import moved
+from webapp.store import derived
+from webapp.store.book import Book
+
+CLUBS, BUCKETS, SHOTS = [numbered(n) for n in (1, 2)], [numbered(n) for n in (11, 12)], range(21, 26)
+RECEIVED = moved(NOW, seconds=2)
+
+
+def rows_of(book: Book) -> dict[str, list[tuple[Any, ...]]]:
+    tables = (*derived.TABLES.values(), "cells")
+    return {table: sorted(map(tuple, book.conn.execute(f"SELECT * FROM {table}")), key=repr) for table in tables}
+
+
+def test_a_rebuild_of_the_demo_sized_book_changes_no_row(book: Book) -> None:
+    bucket, facts = make.a_bucket(), make.the_demo_set()
+    shots = make.f1_balls(bucket, facts[2])
+    more = [make.a_setting("unit", "m"), make.a_swing(105.0), make.raw("note", {"words": "wet"})]
+    book.add([bucket, *facts, *shots, *more, make.corrected(shots[3], aside=True), make.voided(shots[4])], None, NOW)
+    before = rows_of(book)
+    book.rebuild()
+    assert rows_of(book) == before
+    assert len(before["shots"]) == 9
+
+
+def _versions(roots: Any, bodies: st.SearchStrategy[Any], kind: str) -> st.SearchStrategy[Raw]:
+    """First facts, corrections and withdrawals of few roots at few moments."""
+    return st.builds(
+        lambda root, later, second, body: make.raw(
+            kind,
+            body if body or later else None,
+            moved(NOW, seconds=second),
+            root,
+            str(uuid4()) if later else root,
+        ),
+        st.sampled_from(roots),
+        st.booleans(),
+        st.integers(0, 4),
+        bodies,
+    )
+
+
+CLUB_BODIES = st.fixed_dictionaries({"name": st.sampled_from(["56", "51"]), "loft_deg": st.sampled_from([51.0, 56.0])})
+BUCKET_BODIES = st.fixed_dictionaries(
+    {
+        "surface": st.just("mat"),
+        "judged_by": st.just("eye"),
+        "ball": st.sampled_from(["range", "own"]),
+        "aside": st.booleans(),
+        "wind": st.sampled_from(["calm", "into"]),
+        "wind_force": st.sampled_from(["light", "strong"]),
+    }
+)
+SHOT_BODIES = st.fixed_dictionaries(
+    {
+        "bucket_id": st.sampled_from(BUCKETS),
+        "club_id": st.sampled_from(CLUBS),
+        "swing_deg": st.sampled_from([90.0, 180.0]),
+        "mode": st.sampled_from(["swing", "distance"]),
+        "judged_by": st.just("eye"),
+        "aside": st.booleans(),
+    },
+    optional={"wind": st.sampled_from(["calm", "into"]), "wind_force": st.just("strong")},
+).flatmap(
+    lambda body: st.sampled_from(
+        [{**body, "carry_m": 50.0}, {**body, "landed": "unseen"}, {**body, "landed": "over", "contact": "bladed"}]
+    )
+)
+BATCHES = st.lists(
+    st.lists(
+        st.one_of(
+            _versions(CLUBS, st.none() | CLUB_BODIES, "club"),
+            _versions(BUCKETS, st.none() | BUCKET_BODIES, "bucket"),
+            _versions([numbered(n) for n in SHOTS], st.none() | SHOT_BODIES, "shot"),
+        ),
+        max_size=6,
+    ),
+    max_size=5,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(BATCHES)
+def test_tables_kept_batch_by_batch_equal_tables_made_at_once(tmp_path_factory: Any, batches: list[list[Raw]]) -> None:
+    path: Path = tmp_path_factory.mktemp("book") / f"{uuid4()}.sqlite"
+    with Book(path) as book:
+        book.add([make.raw("club", {"name": "60", "loft_deg": 60.0}, id=club) for club in CLUBS], None, RECEIVED)
+        book.add([make.raw("bucket", make.a_bucket()["body"], id=bucket) for bucket in BUCKETS], None, RECEIVED)
+        for batch in batches:
+            book.add(batch, None, RECEIVED)
+        kept = rows_of(book)
+        book.rebuild()
+        assert rows_of(book) == kept
+
+
+@settings(max_examples=20, deadline=None)
+@given(BATCHES, st.randoms())
+def test_the_same_facts_in_another_order_give_the_same_shots(
+    tmp_path_factory: Any, batches: list[list[Raw]], random: Any
+) -> None:
+    folder: Path = tmp_path_factory.mktemp("books")
+    base = [make.raw("club", {"name": "60", "loft_deg": 60.0}, id=club) for club in CLUBS]
+    base += [make.raw("bucket", make.a_bucket()["body"], id=bucket) for bucket in BUCKETS]
+    seen: dict[str, Raw] = {fact["id"]: fact for fact in base}
+    facts = [fact for batch in batches for fact in batch if seen.setdefault(fact["id"], fact) is fact]
+    shuffled = list(facts)
+    random.shuffle(shuffled)
+    shown = []
+    for order in (facts, shuffled):
+        with Book(folder / f"{uuid4()}.sqlite") as book:
+            book.add(base, None, RECEIVED)
+            book.add(order, None, RECEIVED)
+            shown.append(rows_of(book))
+    assert shown[0] == shown[1]
+
+
+def test_a_withdrawn_visit_takes_its_balls_out_of_the_count(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    book.add([bucket, club, make.a_shot(bucket, club)], None, RECEIVED)
+    book.add([make.voided(bucket)], None, RECEIVED)
+    kept = rows_of(book)
+    assert kept["cells"] == []
+    book.rebuild()
+    assert rows_of(book) == kept
+
+
+def test_a_ball_whose_corrections_came_first_is_as_old_as_the_earliest_one(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    book.add([bucket, club], None, RECEIVED)
+    shot = make.a_shot(bucket, club)
+    early, late = (make.corrected(shot, moved(NOW, seconds=second)) for second in (1, 2))
+    for fact in (late, early):
+        book.add([fact], None, moved(NOW, days=1))
+    assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == early["made_at"]
+    book.add([shot], None, moved(NOW, days=1))
+    assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == NOW

@@ -1,0 +1,161 @@
+"""Book files: made by several processes at once, migrated, damaged, filled to the brim, deleted."""
+
+import json
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+from sqlite_utils import Database
+
+from tests import factories as make
+from tests.factories import NOW
+from webapp.store import migrations, reading
+from webapp.store.book import Book
+from webapp.store.connect import DamagedFile, StoreFull
+from webapp.store.directory import Directory
+
+OPEN_AND_ADD = """
+import json, sys
+from pathlib import Path
+from webapp.store.book import Book
+print("waiting", flush=True)
+sys.stdin.readline()
+with Book(Path(sys.argv[1])) as book:
+    for fact in json.loads(sys.argv[2]):
+        assert book.add([fact], None, sys.argv[3]).refused == []
+"""
+
+
+def test_four_processes_that_open_a_fresh_book_at_once_all_get_their_facts_in(tmp_path: Path) -> None:
+    path = tmp_path / "fresh.sqlite"
+    batches = [[make.raw("note", {"words": f"{process} {place}"}) for place in range(5)] for process in range(4)]
+    processes = [
+        subprocess.Popen(
+            [sys.executable, "-c", OPEN_AND_ADD, str(path), json.dumps(batch), NOW],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for batch in batches
+    ]
+    for process in processes:
+        assert process.stdout
+        assert process.stdout.readline() == "waiting\n"
+    for process in processes:
+        assert process.stdin
+        process.stdin.write("go\n")
+        process.stdin.flush()
+    for process in processes:
+        said = process.communicate(timeout=60)
+        assert process.returncode == 0, said
+    with Book(path) as book:
+        assert {fact["body"]["words"] for fact in book.after(0)} == {
+            fact["body"]["words"] for batch in batches for fact in batch
+        }
+
+
+def an_old_book(path: Path) -> list[str]:
+    """A file as the first version left it, with rows that are awkward; gives their ids."""
+    conn = sqlite3.connect(path, isolation_level=None)
+    migrations.book.apply(Database(conn, execute_plugins=False), stop_before="m002_derived")
+    bucket, club = make.a_bucket(), make.a_club("Ünï 56", 56.0)
+    shot, lost = make.a_shot(bucket, club), make.a_shot(bucket, club)
+    orphan = make.corrected(make.a_shot(bucket, club, 61), aside=True)  # a correction whose root never came
+    rows = [make.voided(lost), bucket, club, shot, orphan, lost, make.raw("note", {"words": "'; DROP TABLE facts--"})]
+    for fact in rows:
+        ids = [UUID(fact[name]).bytes for name in ("id", "root")]
+        values = (*ids, fact["kind"], fact["made_at"], NOW, json.dumps(fact["body"], sort_keys=True))
+        conn.execute("INSERT INTO facts (id, root, kind, made_at, received_at, body) VALUES (?, ?, ?, ?, ?, ?)", values)
+    conn.close()
+    return [fact["id"] for fact in rows]
+
+
+def test_a_book_of_an_earlier_version_is_brought_up_to_date_with_every_fact(tmp_path: Path) -> None:
+    path = tmp_path / "old.sqlite"
+    ids = an_old_book(path)
+    with Book(path) as book:
+        assert [fact["id"] for fact in book.after(0)] == ids
+        book.rebuild()
+        assert [club.name for club in reading.clubs(book)] == ["Ünï 56"]
+        assert sorted(ball["aside"] for ball in reading.shots(book)) == [False, True]
+        assert book.add([make.a_club("51")], None, NOW).refused == []
+
+
+def test_a_read_only_book_is_brought_up_to_date_first(tmp_path: Path) -> None:
+    path = tmp_path / "old.sqlite"
+    ids = an_old_book(path)
+    with Book(path, read_only=True) as book:
+        assert len(book.after(0)) == len(ids)
+        assert reading.settings(book)["unit"] == "yd"
+
+
+def test_opening_a_book_twice_migrates_it_once(book: Book) -> None:
+    applied = book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0]
+    with Book(book.path):
+        pass
+    assert book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0] == applied == 2
+
+
+@pytest.mark.parametrize("content", [b"no database at all" * 100, b"SQLite format 3\x00" + b"\xff" * 5000])
+def test_a_file_that_is_no_book_is_told_apart_and_left_untouched(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "damaged.sqlite"
+    path.write_bytes(content)
+    with pytest.raises(DamagedFile):
+        Book(path)
+    assert path.read_bytes() == content
+
+
+def test_a_book_with_a_damaged_page_is_refused_and_takes_no_other_down(directory: Directory) -> None:
+    damaged_id, whole_id = directory.new_book(NOW), directory.new_book(NOW)
+    with directory.open_book(damaged_id) as book:
+        book.add([make.raw("note", {"words": "x" * 300}) for _ in range(200)], None, NOW)
+        book.conn.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    path = directory.book_path(damaged_id)
+    content = bytearray(path.read_bytes())
+    content[8 * 4096 : 40 * 4096] = b"\xa5" * (32 * 4096)
+    # Put in place as another file, as a restore does it, so that the check at first opening is made again.
+    path.with_name("other").write_bytes(bytes(content))
+    path.with_name("other").rename(path)
+    with pytest.raises(DamagedFile):
+        directory.open_book(damaged_id)
+    assert path.read_bytes() == bytes(content)
+    with directory.open_book(whole_id) as book:
+        assert book.add([make.a_club()], None, NOW).refused == []
+
+
+def test_a_full_disk_takes_no_part_of_a_batch_and_loses_nothing(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    book.add([bucket, club, make.a_shot(bucket, club)], None, NOW)
+    pages = book.conn.execute("PRAGMA page_count").fetchone()[0]
+    book.conn.execute(f"PRAGMA max_page_count={pages + 2}")
+    batch = [make.raw("note", {"words": "w" * 400}) for _ in range(400)]
+    with pytest.raises(StoreFull):
+        book.add(batch, None, NOW)
+    assert book.cursor == 3
+    assert len(reading.shots(book)) == 1
+    book.conn.execute("PRAGMA max_page_count=1000000")
+    assert len(book.add(batch, None, NOW).taken) == 400
+
+
+def test_a_book_lives_on_after_its_writer_is_killed_in_mid_batch(tmp_path: Path) -> None:
+    path = tmp_path / "killed.sqlite"
+    with Book(path) as book:
+        book.add([make.a_club()], None, NOW)
+    dies = (
+        "import os, signal, sys\nfrom pathlib import Path\nfrom webapp.store.book import Book\n"
+        "from webapp.store.connect import writing\nfrom tests import factories as make\n"
+        "book = Book(Path(sys.argv[1]))\n"
+        "with writing(book.conn, book.path):\n"
+        "    assert book._insert(make.a_club('51'), None, make.NOW)\n"
+        "    os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    root = Path(__file__).parents[2]
+    done = subprocess.run([sys.executable, "-c", dies, str(path)], cwd=root, timeout=60, check=False)
+    assert done.returncode == -9
+    with Book(path) as book:
+        assert [club.name for club in reading.clubs(book)] == ["56"]
+        assert book.add([make.a_club("51")], None, NOW).refused == []
