@@ -10,7 +10,7 @@ The rule, for one number of the card and today's conditions:
 with h the altitude above home [m], wind + helping [m/s], rise the target's height above the ball [m].
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
@@ -25,9 +25,14 @@ from webapp.conditions import (
     TEMPERATURE_C_RANGE,
     WIND_EXPONENTS,
     WIND_MPS_RANGE,
+    Answer,
     Conditions,
+    Part,
+    doubts,
+    one_by_one,
     reference_launch,
     reference_speed_mps,
+    worded,
 )
 from webapp.physics.air import standard_air
 from webapp.physics.flight import fly_grid
@@ -122,6 +127,51 @@ def play_by_table_m(table: ConditionTable, target_m: float, today: Conditions) -
         if carry_m <= target_m <= next_carry_m and next_carry_m - carry_m >= LEAST_GAIN * (next_card_m - card_m):
             return card_m + (next_card_m - card_m) * (target_m - carry_m) / (next_carry_m - carry_m)
     return None
+
+
+def fly_by_table_m(table: ConditionTable, card_m: float, today: Conditions) -> float | None:
+    """What any carry of the card becomes today [m], on a straight line between neighbouring numbers.
+
+    None outside the numbers and for a target steeper than is offered for the shorter of the two.
+    """
+    for number, longer in pairwise(table.numbers):
+        if number.card_m <= card_m <= longer.card_m:
+            near_m, far_m = carry_by_table_m(table, number, today), carry_by_table_m(table, longer, today)
+            if near_m is None or far_m is None:
+                return None
+            return near_m + (far_m - near_m) * (card_m - number.card_m) / (longer.card_m - number.card_m)
+    return None
+
+
+def play_by_table(table: ConditionTable, target_m: float, today: Conditions, unit: str = "yd") -> Answer | None:
+    """`conditions.carry_to_play` by the phone's rule; None where the phone has to wait for the solver."""
+    return _by_table(play_by_table_m, table, target_m, today, unit, "plays")
+
+
+def fly_by_table(table: ConditionTable, card_m: float, today: Conditions, unit: str = "yd") -> Answer | None:
+    """`conditions.carry_today` by the phone's rule; None where the phone has to wait for the solver."""
+    return _by_table(fly_by_table_m, table, card_m, today, unit, "flies")
+
+
+def _by_table(
+    scaled_m: Callable[[ConditionTable, float, Conditions], float | None],
+    table: ConditionTable,
+    asked_m: float,
+    today: Conditions,
+    unit: str,
+    verb: str,
+) -> Answer | None:
+    if doubts(today, unit) or not _offered(asked_m):
+        return None
+    home = Conditions(table.home_temperature_c, table.home_altitude_m)
+    parts, before_m = [], asked_m
+    for cause, here in one_by_one(home, today):
+        after_m = scaled_m(table, asked_m, here)
+        if after_m is None or after_m > CARRY_M_RANGE[1]:
+            return None
+        parts.append(Part(cause, after_m - before_m))
+        before_m = after_m
+    return worded(asked_m, tuple(parts), home, today, unit, verb)
 
 
 def _offered(card_m: float) -> bool:

@@ -145,6 +145,31 @@ def doubts(conditions: Conditions, unit: str = "yd") -> list[str]:
     return found
 
 
+def one_by_one(home: Conditions, today: Conditions) -> list[tuple[str, Conditions]]:
+    """Home turned into today one cause at a time, so that the parts add up; causes that are as at home are left out."""
+    warm = replace(home, temperature_c=today.temperature_c)
+    high = replace(warm, altitude_m=today.altitude_m)
+    windy = replace(high, tail_mps=today.tail_mps, wind_at=today.wind_at)
+    steps = [("temperature", warm), ("altitude", high), ("wind", windy), ("height", today)]
+    befores = [home, warm, high, windy]
+    return [
+        (cause, here)
+        for (cause, here), before in zip(steps, befores, strict=True)
+        if replace(here, wind_at="") != replace(before, wind_at="")
+    ]
+
+
+def worded(
+    asked_m: float, parts: tuple[Part, ...], home: Conditions, today: Conditions, unit: str, verb: str
+) -> Answer:
+    """The answer that these parts come to, with its range and sentence; `verb` is "plays" or "flies"."""
+    change_m = sum(part.change_m for part in parts)
+    low_m, high_m = sorted((asked_m + (1 - RANGE_SHARE) * change_m, asked_m + (1 + RANGE_SHARE) * change_m))
+    at_least = home.temperature_c - today.temperature_c >= COLD_BALL_DEGC
+    sentence = _sentence(asked_m, low_m, high_m, at_least, parts, home, today, unit, verb)
+    return Answer(asked_m + change_m, low_m, high_m, at_least, parts, sentence, _note(asked_m, unit))
+
+
 def plays_first_order_m(target_m: float, target_up_m: float, descent_deg: float) -> float:
     """Carry to play [m] for a raised target by the straight line alone: target + up/tan(descent).
 
@@ -259,32 +284,13 @@ def _answer(
         return _nothing(" ".join(dict.fromkeys(refusals)))
 
     parts, before_m = [], asked_m
-    here = home
-    for cause, here in _one_by_one(home, today):
+    for cause, here in one_by_one(home, today):
         after_m = scaled_m(asked_m, home, here)
         if after_m is None or after_m > CARRY_M_RANGE[1]:
             return _nothing(_cannot(cause, asked_m, today, unit))
         parts.append(Part(cause, after_m - before_m))
         before_m = after_m
-    change_m = before_m - asked_m
-    low_m, high_m = sorted((asked_m + (1 - RANGE_SHARE) * change_m, asked_m + (1 + RANGE_SHARE) * change_m))
-    at_least = home.temperature_c - today.temperature_c >= COLD_BALL_DEGC
-    sentence = _sentence(asked_m, low_m, high_m, at_least, tuple(parts), home, today, unit, verb)
-    return Answer(before_m, low_m, high_m, at_least, tuple(parts), sentence, _note(asked_m, unit))
-
-
-def _one_by_one(home: Conditions, today: Conditions) -> list[tuple[str, Conditions]]:
-    """Home turned into today one cause at a time, so that the parts add up to the whole."""
-    warm = replace(home, temperature_c=today.temperature_c)
-    high = replace(warm, altitude_m=today.altitude_m)
-    windy = replace(high, tail_mps=today.tail_mps, wind_at=today.wind_at)
-    steps = [("temperature", warm), ("altitude", high), ("wind", windy), ("height", today)]
-    befores = [home, warm, high, windy]
-    return [
-        (cause, here)
-        for (cause, here), before in zip(steps, befores, strict=True)
-        if replace(here, wind_at="") != replace(before, wind_at="")
-    ]
+    return worded(asked_m, tuple(parts), home, today, unit, verb)
 
 
 def _nothing(sentence: str) -> Answer:

@@ -16,6 +16,9 @@ KELVIN_AT_0_DEGC = 273.15
 
 LENGTH_M = {"yd": YARD_M, "m": 1.0}
 UNIT_NAMES = {"yd": "yards", "m": "metres"}
+SPEED_MPS = {"mph": MPH_MPS, "kmh": KMH_MPS, "mps": 1.0}
+SPEED_NAMES = {"mph": "mph", "kmh": "km/h", "mps": "m/s"}
+SPEED_BESIDE = {"yd": "mph", "m": "kmh"}  # what a reader of yards or metres is offered first
 
 
 def to_m(length: float, unit: str) -> float:
@@ -26,6 +29,16 @@ def to_m(length: float, unit: str) -> float:
 def from_m(length_m: float, unit: str) -> float:
     """A length of `length_m` metres in `unit` ("yd" or "m"), unrounded."""
     return length_m / LENGTH_M[unit]
+
+
+def to_mps(speed: float, speed_unit: str) -> float:
+    """Metres a second of a speed given in `speed_unit` ("mph", "kmh" or "mps"); KeyError for any other unit."""
+    return speed * SPEED_MPS[speed_unit]
+
+
+def from_mps(speed_mps: float, speed_unit: str) -> float:
+    """A speed of `speed_mps` [m/s] in `speed_unit` ("mph", "kmh" or "mps"), unrounded."""
+    return speed_mps / SPEED_MPS[speed_unit]
 
 
 def whole(length_m: float, unit: str) -> int:

@@ -1,0 +1,180 @@
+"""The page of conditions without any script: what it answers, what it leaves out, and when it is shut."""
+
+import json
+import re
+from typing import Any
+from urllib.parse import quote, urlencode
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, a_setting, the_demo_set
+from webapp.conditions import Conditions, carry_to_play
+from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import MPH_MPS, YARD_M
+
+HOME = Conditions(20.0, 50.0)
+
+
+@pytest.fixture
+def demo(app: Any, book: Book) -> Book:
+    """The demo set, its card made at 20 degrees and 50 m."""
+    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
+    facts = [*the_demo_set(), a_setting("home_temperature_c", 20), a_setting("home_altitude_m", 50)]
+    assert not book.add(facts, None, NOW).refused
+    return book
+
+
+def asked(player: FlaskClient, **question: Any) -> Any:
+    return player.get(f"/conditions?{urlencode(question)}")
+
+
+def words(text: str, part: str) -> str:
+    """What the answer says in one of its parts."""
+    found = re.search(rf'data-part="{part}"[^>]*>([^<]*)<', text[text.index('id="answer"') :])
+    assert found
+    return found[1].strip()
+
+
+def carries(text: str) -> list[tuple[int, str]]:
+    """Each number of the card with what it becomes today."""
+    rows = re.findall(r'<td data-m="[^"]+">(\d+)</td>\s*<td data-part="flies">([^<]*)</td>', text)
+    return [(int(card), today.strip()) for card, today in rows]
+
+
+def token(text: str) -> str:
+    found = re.search(r'name="csrf_token" value="([^"]+)"', text)
+    assert found
+    return found[1]
+
+
+def test_before_a_question_every_number_is_as_on_the_card(player: FlaskClient, demo: Book) -> None:
+    text = player.get("/conditions").text
+    assert len(carries(text)) == 16
+    assert all(str(card) == today for card, today in carries(text))
+    assert 'id="answer" hidden' in text
+
+
+def test_it_says_the_solvers_range_and_sentence(player: FlaskClient, demo: Book) -> None:
+    answer = asked(player, carry=80, wind=10, speed_unit="mph", wind_to="into", wind_at="ball", height=3, side="down")
+    today = Conditions(20.0, 50.0, -10 * MPH_MPS, "ball", -3 * YARD_M)
+    expected = carry_to_play(80 * YARD_M, HOME, today)
+    assert answer.status_code == 200
+    assert words(answer.text, "sentence") == expected.sentence
+    low, high = words(answer.text, "range").split("–")
+    assert expected.sentence.startswith(f"80 yards plays {low} to {high}:")
+    assert "Wind across is left out" in answer.text
+
+
+def test_what_is_left_empty_is_as_at_home(player: FlaskClient, demo: Book) -> None:
+    assert "nothing differs" in words(asked(player, carry=60).text, "sentence")
+
+
+def test_in_the_cold_a_hundred_yards_lose_two_to_four_and_fifty_under_one(player: FlaskClient, demo: Book) -> None:
+    """Common practice, no source: a card made at 20 and played at 4."""
+    for card, today in carries(asked(player, temperature=4).text):
+        assert today.endswith(" or less")
+        low, _, high = today.removesuffix(" or less").partition("–")
+        if 96 <= card <= 104:
+            assert 2 <= card - int(low) <= 4
+        if card <= 50:
+            assert card - int(high or low) <= 1
+
+
+def test_in_the_cold_a_target_plays_at_least_so_much(player: FlaskClient, demo: Book) -> None:
+    assert words(asked(player, carry=100, temperature=4).text, "least") == "at least"
+    assert words(asked(player, carry=100, temperature=30).text, "least") == ""
+
+
+def test_in_the_mountains_a_hundred_yards_gain_four_to_eight_and_fifty_two_at_most(
+    player: FlaskClient, demo: Book
+) -> None:
+    """Common practice, no source: 1500 m."""
+    for card, today in carries(asked(player, altitude=1500).text):
+        low, _, high = today.partition("–")
+        if 96 <= card <= 104:
+            assert 4 <= (int(low) + int(high or low)) / 2 - card <= 8
+        if card <= 50:
+            assert 0 <= (int(low) + int(high or low)) / 2 - card <= 2
+
+
+def test_a_target_above_the_flight_cannot_be_reached_and_no_carry_is_given(player: FlaskClient, demo: Book) -> None:
+    answer = asked(player, carry=15, height=9, side="up")
+    assert "Cannot get there" in answer.text
+    assert 'id="answer" hidden' in answer.text
+
+
+@pytest.mark.parametrize(
+    ("question", "says"),
+    [
+        ({"wind": 200, "speed_unit": "mph"}, "A wind of 200 mph against is outside"),
+        ({"temperature": -60}, "A temperature of -60"),
+        ({"altitude": 12000}, "An altitude of 12,000 m"),
+        ({"height": 90}, "A target height of 90 yards"),
+        ({"temperature": "warm"}, "Temperature must be a number"),
+        ({"altitude": "1e999"}, "An altitude has to be a number"),
+        ({"wind": 5, "speed_unit": "knots"}, "Choose one of the answers offered."),
+    ],
+)
+def test_what_it_cannot_work_with_is_said_plainly_and_changes_nothing(
+    player: FlaskClient, demo: Book, question: dict[str, Any], says: str
+) -> None:
+    before = demo.cursor
+    answer = asked(player, **question)
+    assert answer.status_code == 400
+    assert says in answer.text
+    assert all(str(card) == today for card, today in carries(answer.text))
+    assert demo.cursor == before
+
+
+def test_a_carry_outside_wedges_is_answered_with_where_the_sums_hold(player: FlaskClient, demo: Book) -> None:
+    assert "These sums hold from 5 yards to 140 yards" in asked(player, carry=250).text
+
+
+def test_a_reader_of_metres_asks_in_metres_and_kilometres_an_hour(player: FlaskClient, demo: Book) -> None:
+    player.set_cookie("phone", quote(json.dumps({"unit": "m"})))
+    text = asked(player, carry=60, height=2, side="up").text
+    assert '<option selected value="kmh">' in text
+    assert words(text, "sentence") == carry_to_play(60.0, HOME, Conditions(20.0, 50.0, target_up_m=2.0), "m").sentence
+
+
+def test_home_is_kept_and_shown(player: FlaskClient, demo: Book) -> None:
+    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "-2,5", "home_altitude_m": "800"}
+    answer = player.post("/conditions/home", data=sent, follow_redirects=True)
+    assert answer.status_code == 200
+    assert "-2.5 °C, 800 m" in answer.text
+    said = reading.settings(demo)
+    assert (said["home_temperature_c"], said["home_altitude_m"]) == (-2.5, 800)
+
+
+def test_an_impossible_home_is_refused_and_the_old_one_stands(player: FlaskClient, demo: Book) -> None:
+    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "-60", "home_altitude_m": "800"}
+    answer = player.post("/conditions/home", data=sent)
+    assert answer.status_code == 400
+    assert "Home temperature is from -20 to 50 °C." in answer.text
+    assert reading.settings(demo)["home_altitude_m"] == 50
+
+
+def test_until_home_is_said_the_page_says_what_it_takes(player: FlaskClient, book: Book) -> None:
+    assert "15 °C and 0 m above the sea" in player.get("/conditions").text
+
+
+def test_card_only_shuts_it_by_the_address_too(player: FlaskClient, demo: Book) -> None:
+    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "5"}
+    player.set_cookie("phone", quote(json.dumps({"card_only": True})))
+    for answer in (player.get("/conditions"), asked(player, carry=60), player.post("/conditions/home", data=sent)):
+        assert answer.status_code == 403
+        assert "play" not in answer.text.split("<main")[1].lower().replace("played", "")
+    assert reading.settings(demo)["home_temperature_c"] == 20
+
+
+def test_card_only_hides_the_way_to_it(player: FlaskClient, demo: Book) -> None:
+    assert 'href="/conditions"' in player.get("/card").text
+    player.set_cookie("phone", quote(json.dumps({"card_only": True})))
+    assert 'href="/conditions"' not in player.get("/card").text
+
+
+def test_a_phone_without_a_book_is_sent_nothing(client: FlaskClient) -> None:
+    assert client.get("/conditions").status_code == 401
