@@ -23,7 +23,10 @@ Knows neither file nor book; what the book has comes in as `Known`.
 | direction, swing_check, lie, flight, plan_ref | as facts.py names them | not noted, level, stock |
 | wind, wind_force | where the ball's differed from the visit's | the visit's |
 | roll | roll after landing, in `unit` | not known |
-| club_speed_mps and the other delivery numbers of facts.py | in the unit their name ends with | not measured |
+| club_speed, ball_speed | in `speed_unit` | not measured |
+| speed_unit | mph, mps or kmh | a row that gives a speed is refused |
+| attack_deg, path_deg, face_deg | degrees, + up and + right of the target for either hand | not measured |
+| dynamic_loft_deg, launch_deg, spin_rpm | degrees; revolutions a minute | not measured |
 | visit_judged_by, visit_wind, visit_wind_force | of the visit, from its first row | judged_by, calm |
 | visit_aside, aside_reason, temperature_c, monitor_note, warm_up_balls | of the visit | as facts.py has them |
 | bay_offset | of the visit, in `unit` | 0 |
@@ -44,13 +47,14 @@ from .clock import swing_deg_of
 from .facts import DELIVERY, KINDS, LOFT_DEG_RANGE, LONGEST_CARRY_M, Problem, check_body
 from .fields import is_uuid
 from .moments import moment_of, text_of
-from .units import LENGTH_M, from_m, to_m
+from .readings import FIELD_OF, is_speed, to_stored
+from .units import LENGTH_M, SPEED_MPS, from_m, to_m
 
 NEEDED = ("made_at", "club", "swing", "carry")
 COLUMNS = (
     *("id", "made_at", "bucket", "club", "loft_deg", "swing", "mode", "meant", "carry", "unit", "contact", "landed"),
     *("judged_by", "surface", "ball", "place", "run_index", "aside", "direction", "swing_check", "wind", "wind_force"),
-    *("lie", "flight", "coarse", "course", "roll", "plan_ref", *DELIVERY),
+    *("lie", "flight", "coarse", "course", "roll", "plan_ref", *FIELD_OF, "speed_unit"),
     *("visit_judged_by", "visit_wind", "visit_wind_force", "visit_aside", "aside_reason", "temperature_c"),
     *("bay_offset", "monitor_note", "warm_up_balls", "club_id", "retired"),
 )
@@ -111,7 +115,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     if row.get("plan_ref"):
         body["plan_ref"] = row["plan_ref"]
     body.update({name: _flag(name, row[name]) for name in _FLAGS if row.get(name)})
-    delivery = {name: _number(name, row[name]) for name in DELIVERY if row.get(name)}
+    delivery = _delivery(row)
     if delivery:
         body["delivery"] = delivery
     if body["landed"] == "seen" and "carry_m" not in body:
@@ -120,6 +124,21 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
         _check("bucket", bucket_body(row, known))
     _check("shot", body)
     return fact_of("shot", body, made_at, _row_id(row, made_at, body, seen_content))
+
+
+def _delivery(row: Row) -> dict[str, float]:
+    """The delivery numbers of a row; a speed whose unit is not said is refused, never guessed."""
+    unit, measured = row.get("speed_unit", "").lower(), {}
+    for column, name in FIELD_OF.items():
+        if not row.get(column):
+            continue
+        if is_speed(column) and unit not in SPEED_MPS:
+            raise ValueError(f"{column} needs a speed_unit of mph, mps or kmh, not {unit[:20]!r}")
+        measured[name] = to_stored(column, _number(column, row[column]), unit)
+        wrong = DELIVERY[name].misfit(measured[name])
+        if wrong:
+            raise ValueError(f"{column} {wrong}, not {row[column][:20]}")
+    return measured
 
 
 def _row_id(row: Row, made_at: str, body: Raw, seen_content: Counter[str]) -> str:

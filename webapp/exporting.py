@@ -11,6 +11,7 @@ from typing import Any
 
 from .ball_row import COLUMNS
 from .facts import DELIVERY, KINDS, SETTINGS
+from .readings import FIELD_OF, is_speed
 from .units import from_m, to_m
 
 # What a spreadsheet runs as a formula, in a full-width script too (OWASP, "CSV injection", from memory).
@@ -27,6 +28,17 @@ _OF_VISIT = {
     "temperature_c": "temperature_c",
     "monitor_note": "monitor_note",
     "warm_up_balls": "warm_up_balls",
+}
+_SPEED_UNIT = "mps"  # speeds are stored so: any other unit could cost a last digit on the way back
+_DELIVERY_UNITS = {
+    "club_speed": "in the row's speed_unit",
+    "attack_deg": "degrees, + up",
+    "path_deg": "degrees, + right of the target for either hand",
+    "face_deg": "degrees, + right of the target for either hand",
+    "dynamic_loft_deg": "degrees",
+    "launch_deg": "degrees, + up",
+    "spin_rpm": "revolutions a minute",
+    "ball_speed": "in the row's speed_unit",
 }
 NOTES = {
     "id": "names the ball for good (UUID)",
@@ -57,7 +69,8 @@ NOTES = {
     "course": "1 for a note from the course, which does not count",
     "roll": "roll after landing, in the row's unit",
     "plan_ref": "the place in a plan that the ball belonged to",
-    **{name: f"{field.label}, in the unit the name ends with" for name, field in DELIVERY.items()},
+    **{column: f"{DELIVERY[name].label}; {_DELIVERY_UNITS[column]}" for column, name in FIELD_OF.items()},
+    "speed_unit": "of club_speed and ball_speed: mph, mps (metres a second) or kmh; written as mps",
     "visit_judged_by": "how carries were judged on that visit",
     "visit_wind": "calm, into, down, left or right on that visit",
     "visit_wind_force": "light or strong on that visit",
@@ -102,7 +115,9 @@ def _row(shot: dict[str, Any], club: Any, bucket: dict[str, Any], unit: str) -> 
         unit = "m"
     row.update({name: bucket.get(of_visit) for name, of_visit in _OF_VISIT.items()})
     row.update({name: _length(length_m, unit) for name, length_m in lengths_m.items()})
-    row.update(shot["delivery"])
+    row.update({column: shot["delivery"].get(name) for column, name in FIELD_OF.items()})
+    if any(is_speed(column) and row[column] is not None for column in FIELD_OF):
+        row["speed_unit"] = _SPEED_UNIT
     row.update(
         bucket=shot["bucket_id"],
         club=club.name if club else shot["club_id"],

@@ -153,9 +153,24 @@ def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) 
     return shots(book, "club_id = ? AND swing_deg = ?", (UUID(club_id).bytes, swing_deg), most)
 
 
+def shots_of_club(book: Book, club_id: str, most: int = 1000) -> list[dict[str, Any]]:
+    """Every shot of one club with any swing, newest first, counted or not."""
+    return shots(book, "club_id = ?", (UUID(club_id).bytes,), most)
+
+
+def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
+    """One shot as it is shown, or None when there is none of this id or it was withdrawn."""
+    return next(iter(shots(book, "shots.id = ?", (UUID(shot_id).bytes,))), None)
+
+
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """Every shot of one visit, newest first."""
     return shots(book, "bucket_id = ?", (UUID(bucket_id).bytes,))
+
+
+def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
+    """The latest shots logged while card only was on, newest first, without those set aside."""
+    return shots(book, "shots.course = 1 AND NOT shots.aside", (), most)
 
 
 def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:

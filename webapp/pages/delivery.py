@@ -1,0 +1,236 @@
+"""One shot: what was noted and corrected, its delivery numbers, and what follows from them.
+
+Knows forms, facts and the open book; the sums on delivery numbers are delivery.py's.
+"""
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, clock, delivery, noting, readings, shot_history
+from ..card_view import day
+from ..draw.reference_bar import reference_bar
+from ..facts import DELIVERY
+from ..forms import PlainAction, too_far
+from ..forms_readings import LANDINGS, DeliveryForm, LandingForm
+from ..store import reading
+from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
+
+shot = Blueprint("shot", __name__)
+_SHOWN_DIGITS = 1
+# The player's own trends, and what a coach expects of them on longer shots (common practice, no source).
+_TRENDS = {"launch_deg": "higher", "dynamic_loft_deg": "higher"}
+_MONITOR_WORDS = {"outdoor": "outdoor flight", "indoor": "an indoor estimate", "corrected": "corrected to standard air"}
+
+
+class Opened(NamedTuple):
+    """A shot as its page needs it: the row shown, the body it comes from, its history, its club and its visit."""
+
+    row: dict[str, Any]
+    body: dict[str, Any]
+    history: list[dict[str, Any]]
+    club: reading.Club
+    bucket: dict[str, Any]
+
+
+def register(app: Flask) -> None:
+    """Add the addresses of one shot."""
+    app.register_blueprint(shot)
+
+
+@shot.get("/shots/<uuid:shot_id>")
+def show(shot_id: Any) -> str:
+    """The shot, its history, its delivery numbers."""
+    return _page(_opened(shot_id))
+
+
+@shot.post("/shots/<uuid:shot_id>")
+def correct(shot_id: Any) -> Response | tuple[str, int]:
+    """Put carry and contact right; what stood before stays in the history."""
+    opened, form, unit = _opened(shot_id), LandingForm(), access.view()["unit"]
+    if not form.validate():
+        return _page(opened, landing=form), 400
+    if far := too_far(form.carry.data, unit):
+        form.carry.errors = far
+        return _page(opened, landing=form), 400
+    seen = form.landed.data == "seen"
+    changed = {
+        "landed": form.landed.data,
+        "contact": form.contact.data,
+        "carry_m": _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit]) if seen else None,
+    }
+    return _note(opened, changed)
+
+
+@shot.post("/shots/<uuid:shot_id>/aside")
+def set_aside(shot_id: Any) -> Response:
+    """Set the shot aside, or bring it back."""
+    opened = _opened(shot_id)
+    if not PlainAction().validate():
+        flash("The form was too old. Nothing was changed.")
+        return redirect(url_for("shot.show", shot_id=shot_id))
+    return _note(opened, {"aside": request.form.get("do") == "aside"})
+
+
+@shot.post("/shots/<uuid:shot_id>/delivery")
+def measure(shot_id: Any) -> Response | tuple[str, int]:
+    """Keep the delivery numbers given; an emptied one is no longer noted, a doubtful one is kept and asked about."""
+    opened, form = _opened(shot_id), DeliveryForm()
+    if not form.validate():
+        return _page(opened, measured=form), 400
+    before, unit = opened.body.get("delivery", {}), form.speed_unit.data
+    numbers = {}
+    for column, name in readings.FIELD_OF.items():
+        if form[column].data is not None:
+            factor = SPEED_MPS[unit] if readings.is_speed(column) else 1.0
+            numbers[name] = _kept(form[column].data, before.get(name), factor)
+    return _note(opened, {"delivery": numbers})
+
+
+def _opened(shot_id: Any) -> Opened:
+    book = access.book()
+    row = reading.shot(book, str(shot_id))
+    if row is None:
+        raise access.Refused(404, "not_found", "There is no such shot in your book. Nothing was changed.")
+    history = book.history(row["id"])
+    club = next(one for one in reading.clubs(book, retired=True) if one.id == row["club_id"])
+    return Opened(row, history[-1]["body"], history, club, book.history(row["bucket_id"])[-1]["body"])
+
+
+def _kept(entered: Decimal | None, stored: float | None, factor: float) -> float | None:
+    """What is kept of an entry: a number left as it was shown stays what it was, to the last digit."""
+    if entered is None:
+        return None
+    if stored is not None and round(stored / factor, _SHOWN_DIGITS) == float(entered):
+        return stored
+    return float(entered) * factor
+
+
+def _note(opened: Opened, changed: dict[str, Any]) -> Response:
+    """Note a correction unless it says nothing new."""
+    body = {name: value for name, value in {**opened.body, **changed}.items() if value is not None}
+    if body == opened.body:
+        flash("Nothing differs, so nothing was changed.")
+    else:
+        fact = noting.correction(access.book(), "shot", opened.row["id"], body, access.now())
+        refused = access.note(fact)
+        flash(refused[0]["message"] if refused else "Kept. What stood before is in the history.")
+    return redirect(url_for("shot.show", shot_id=opened.row["id"]))
+
+
+def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = None) -> str:
+    view, row = access.view(), opened.row
+    unit, hand = view["unit"], view["hand"]
+    numbers = delivery.Delivery(**row["delivery"])
+    # What a monitor makes of the spin of a range ball says little of the ball's own: it is kept and not reckoned with.
+    spins = row["ball"] != "range"
+    reckoned = numbers if spins else replace(numbers, spin_rpm=None)
+    meant_m = row["meant_carry_m"] or row["carry_m"]
+    names = {club.id: club.name for club in reading.clubs(access.book(), retired=True)}
+    return render_template(
+        "shot.html",
+        shot=row,
+        club=opened.club,
+        swing=_swing_name(row["swing_deg"], view["mirrored"]),
+        unit=unit,
+        unit_name=UNIT_NAMES[unit],
+        struck_on=day(row["struck_at"]),
+        landings=LANDINGS,
+        monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
+        history=shot_history.said(opened.history, names, unit),
+        landing=landing or _landing_form(opened.body, unit),
+        measured=measured or _delivery_form(row["delivery"], unit),
+        columns=readings.FIELD_OF,
+        is_speed=readings.is_speed,
+        numbers=numbers if row["delivery"] else None,
+        spin_left_out=not spins and numbers.spin_rpm is not None,
+        computed=_computed(numbers, opened.club.loft_deg),
+        words=[
+            words
+            for words in (
+                delivery.path_words(numbers, hand),
+                delivery.curve_words(numbers, hand),
+                delivery.divot_words(numbers),
+            )
+            if words
+        ],
+        bars=_bars(numbers, hand, opened.club.loft_deg, meant_m),
+        reference=delivery.reference_words(opened.club.loft_deg, meant_m, unit) if meant_m else "",
+        trends=_trends(opened, unit),
+        estimate=delivery.estimate(reckoned),
+        carry_share=delivery.CARRY_SHARE,
+        questions=delivery.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
+    )
+
+
+def _swing_name(swing_deg: float, mirrored: bool) -> str:
+    own = {swing.swing_deg: swing.name for swing in reading.swings(access.book())}
+    return own.get(swing_deg) or clock.clock_name(swing_deg, mirrored)
+
+
+def _landing_form(body: dict[str, Any], unit: str) -> LandingForm:
+    """The form as the shot stands; the carry is what was noted, before the bay's offset."""
+    form = LandingForm(formdata=None, data={"landed": body.get("landed", "seen"), "contact": body.get("contact", "")})
+    form.carry.data = _shown(body.get("carry_m"), LENGTH_M[unit])
+    return form
+
+
+def _delivery_form(numbers: dict[str, float], unit: str) -> Any:
+    speed_unit = SPEED_BESIDE[unit]
+    form = DeliveryForm(formdata=None, data={"speed_unit": speed_unit})
+    for column, name in readings.FIELD_OF.items():
+        form[column].data = _shown(numbers.get(name), SPEED_MPS[speed_unit] if readings.is_speed(column) else 1.0)
+    return form
+
+
+def _shown(stored: float | None, factor: float) -> Decimal | None:
+    return None if stored is None else Decimal(f"{round(stored / factor, _SHOWN_DIGITS):g}")
+
+
+def _computed(numbers: delivery.Delivery, loft_deg: float) -> list[tuple[str, str, str]]:
+    """What follows from the numbers: name, value ("" while an input is missing), and what it is made of."""
+    share = delivery.launch_share(numbers)
+    return [
+        ("spin loft", _degrees(delivery.spin_loft_deg(numbers)), "dynamic loft less attack"),
+        ("face to path", _degrees(delivery.face_to_path_deg(numbers)), "face less path; negative curves left"),
+        ("de-loft", _degrees(delivery.deloft_deg(numbers, loft_deg)), f"{loft_deg:g} stamped less dynamic loft"),
+        ("launch share", "" if share is None else f"{share:.0%}", "where launch lies from attack to dynamic loft"),
+    ]
+
+
+def _degrees(angle_deg: float | None) -> str:
+    return "" if angle_deg is None else f"{angle_deg:.1f}".replace("-", "−") + "°"
+
+
+def _bars(
+    numbers: delivery.Delivery, hand: str, loft_deg: float, meant_m: float | None
+) -> list[tuple[str, delivery.Bar, str]]:
+    if not meant_m:
+        return []
+    found = delivery.reference_bars(numbers, hand, loft_deg, meant_m)
+    return [(_label(bar.name), bar, reference_bar(bar.position, bar.place == "in")) for bar in found]
+
+
+def _label(name: str) -> str:
+    return DELIVERY[name].label if name in DELIVERY else "spin loft"
+
+
+def _trends(opened: Opened, unit: str) -> list[str]:
+    """The player's own trends with this wedge, of shots that were kept and seen to land."""
+    own = [
+        one
+        for one in reading.shots_of_club(access.book(), opened.club.id)
+        if not one["aside"] and one["landed"] == "seen" and one["carry_m"]
+    ]
+    found = []
+    for name, expected in _TRENDS.items():
+        told = [(one["carry_m"], one["delivery"][name]) for one in own if one["delivery"].get(name) is not None]
+        words = delivery.trend_words(
+            DELIVERY[name].label, [carry for carry, _ in told], [value for _, value in told], expected, unit
+        )
+        if words:
+            found.append(words)
+    return found
