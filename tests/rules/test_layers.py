@@ -1,0 +1,250 @@
+"""Imports go down only, in Python and in JavaScript; the code map and docstrings follow the files."""
+
+import ast
+import gzip
+import re
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE, STATIC = ROOT / "webapp", ROOT / "static"
+MODULES = sorted(path.relative_to(PACKAGE) for path in PACKAGE.rglob("*.py"))
+SCRIPTS = sorted(path.relative_to(STATIC) for path in STATIC.rglob("*.js"))
+IMPORTS = re.compile(r"""(?:from|import)\s*\(?["'](\.[^"']+)["']""")
+MOST_LINES, MOST_WORKER_LINES, MOST_SCRIPT_BYTES = 400, 100, 30_000
+
+# What of other people's each layer may load when it is imported itself; nothing named means: only Python's own.
+PURE_BASE = {"units", "clock", "facts", "fields", "moments"}
+NUMBERS = {"estimate", "physics"}
+ARITHMETIC = {"numpy"}
+PACKAGES = {
+    **{name: set() for name in PURE_BASE},
+    **dict.fromkeys(NUMBERS, ARITHMETIC),
+    "store": {"sqlite_utils"},
+}
+WEB_AND_FILES = {"flask", "flask_wtf", "wtforms", "werkzeug", "sqlite3", "sqlite_utils", "pathlib", "os", "logging"}
+HEAVY = {"pandas", "altair", "vl_convert"}
+CORE = sorted(
+    path
+    for path in MODULES
+    if path.parts[0].removesuffix(".py")
+    in {
+        *PURE_BASE,
+        *NUMBERS,
+        "card",
+        "card_data",
+        "strike",
+        "practice",
+        "delivery",
+        "conditions",
+        "condition_table",
+        "draw",
+    }
+)
+
+
+def part(path: Path) -> str:
+    return path.parts[0].removesuffix(".py")
+
+
+def imports(path: Path, only_at_import: bool = False) -> list[tuple[str, bool]]:
+    """Every module a file imports and whether it is ours, as a path from webapp such as "store.book"."""
+    tree = ast.parse((PACKAGE / path).read_text())
+    found = []
+    typing_only = {
+        id(node)
+        for guard in ast.walk(tree)
+        if isinstance(guard, ast.If) and "TYPE_CHECKING" in ast.dump(guard.test)
+        for node in ast.walk(guard)
+    }
+    nodes = tree.body if only_at_import else list(ast.walk(tree))
+    for node in nodes:
+        if id(node) in typing_only:
+            continue
+        if isinstance(node, ast.Import):
+            found += [(name.name, False) for name in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.level:
+            base = list(path.parts[: len(path.parts) - node.level])
+            base += node.module.split(".") if node.module else []
+            found += [(".".join([*base, name.name]), True) for name in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            found.append((node.module or "", False))
+    return [
+        (name.removeprefix("webapp."), True) if name.split(".")[0] == "webapp" else (name, ours) for name, ours in found
+    ]
+
+
+def ours(path: Path) -> set[str]:
+    return {name.split(".")[0] for name, is_ours in imports(path) if is_ours}
+
+
+def others(path: Path, only_at_import: bool = False) -> set[str]:
+    return {name.split(".")[0] for name, is_ours in imports(path, only_at_import) if not is_ours}
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) in PACKAGES], ids=str)
+def test_a_lower_layer_loads_only_what_it_may(path: Path) -> None:
+    foreign = others(path) - set(sys.stdlib_module_names)
+    assert foreign <= PACKAGES[part(path)]
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) in PURE_BASE], ids=str)
+def test_the_base_knows_only_the_base(path: Path) -> None:
+    assert ours(path) <= PURE_BASE
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) in NUMBERS], ids=str)
+def test_numbers_know_the_base_and_not_each_other(path: Path) -> None:
+    assert ours(path) <= {*PURE_BASE, part(path)}
+
+
+@pytest.mark.parametrize("path", CORE, ids=str)
+def test_the_core_knows_no_web_table_file_or_clock(path: Path) -> None:
+    assert not others(path) & WEB_AND_FILES
+    assert not ours(path) & {"pages", "store", "forms", "access", "book_card", "cli"}
+    assert not re.search(r"\b(datetime\.now|time\.time|date\.today|random\.random|default_rng)\(", _text(path))
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) == "store"], ids=str)
+def test_the_store_knows_facts_and_no_estimate_or_page(path: Path) -> None:
+    assert ours(path) <= {*PURE_BASE, "store"}
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) == "pages"], ids=str)
+def test_a_page_never_imports_another_page(path: Path) -> None:
+    named = {name for name, is_ours in imports(path) if is_ours and name.startswith("pages.")}
+    assert named == set()
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) == "forms"], ids=str)
+def test_forms_know_no_book(path: Path) -> None:
+    assert "store" not in ours(path)
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part(path) != "store"], ids=str)
+def test_sql_is_in_the_store_only(path: Path) -> None:
+    texts = [node.value for node in ast.walk(ast.parse(_text(path))) if _is_text(node)]
+    assert not [
+        text for text in texts if re.search(r"\b(SELECT .+ FROM|INSERT INTO|UPDATE \w+ SET|DELETE FROM)\b", text)
+    ]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=str)
+def test_heavy_packages_are_imported_where_they_are_first_needed(path: Path) -> None:
+    assert not others(path, only_at_import=True) & HEAVY
+
+
+@pytest.mark.parametrize("path", MODULES, ids=str)
+def test_a_module_says_what_it_owns_and_what_it_must_not_know(path: Path) -> None:
+    text = _text(path)
+    if path.name == "__init__.py" and not text:
+        return
+    docstring = ast.get_docstring(ast.parse(text)) or ""
+    assert len(re.findall(r"[.:|](?:\s|$)", docstring)) >= 2, "one sentence each is asked for"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=str)
+def test_a_module_is_split_before_it_is_long(path: Path) -> None:
+    assert len(_text(path).splitlines()) <= MOST_LINES
+    assert path.stem not in ("utils", "helpers", "manager", "common", "misc")
+
+
+def test_no_file_holds_a_note_left_for_later() -> None:
+    marks = "|".join(("TO" + "DO", "FIX" + "ME", "X" * 3, "HA" + "CK"))
+    found = {
+        str(path.relative_to(ROOT)): re.findall(rf"\b(?:{marks})\b", path.read_text(errors="replace"))
+        for name in ("webapp", "static", "tests", "deploy", "seed_data")
+        for path in sorted((ROOT / name).rglob("*"))
+        if path.is_file() and "__pycache__" not in path.parts and path.suffix not in (".png", ".sqlite")
+    }
+    assert {name: marked for name, marked in found.items() if marked} == {}
+
+
+def test_layers_of_the_scripts_go_down_only() -> None:
+    """pages/, ui/ -> sync -> outbox, api -> db, shot, cell; app.js may load everything."""
+    order = {"db": 0, "shot": 0, "cell": 0, "outbox": 1, "api": 1, "sync": 2}
+    for path in SCRIPTS:
+        own = 4 if path.parts == ("app.js",) else order.get(path.stem, 3) if len(path.parts) == 1 else 3
+        for target in IMPORTS.findall((STATIC / path).read_text()):
+            named = ((STATIC / path).parent / target).resolve().relative_to(STATIC)
+            assert (STATIC / named).is_file(), f"{path} imports {target}, which is not there"
+            level = order.get(named.stem, 3) if len(named.parts) == 1 else 3
+            assert level <= own, f"{path} imports {named}"
+            assert own == 3 or level < own, f"{path} imports {named}"
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=str)
+def test_each_door_of_the_browser_is_used_in_one_place(path: Path) -> None:
+    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", (STATIC / path).read_text(), flags=re.DOTALL)
+    name = path.as_posix()
+    if name != "db.js":
+        assert "indexedDB" not in text
+    if name not in ("api.js", "sw.js"):
+        assert not re.search(r"\bfetch\(", text)
+        assert "XMLHttpRequest" not in text
+    if name != "app.js" and path.parts[0] not in ("pages", "ui"):
+        assert not re.search(r"\bdocument\b", text)
+
+
+def test_the_worker_is_short_and_never_sees_a_fact() -> None:
+    text = (STATIC / "sw.js").read_text()
+    assert len(text.splitlines()) <= MOST_WORKER_LINES
+    assert not re.search(r"/api/facts|indexedDB|outbox", text)
+
+
+@pytest.mark.parametrize("path", [path for path in SCRIPTS if path.parts[0] == "pages"], ids=str)
+def test_what_a_page_loads_of_scripts_is_small(path: Path) -> None:
+    loaded, waiting = set(), [STATIC / "app.js", STATIC / path]
+    while waiting:
+        script = waiting.pop().resolve()
+        if script not in loaded:
+            loaded.add(script)
+            waiting += [script.parent / target for target in IMPORTS.findall(script.read_text())]
+    assert sum(len(gzip.compress(script.read_bytes())) for script in loaded) <= MOST_SCRIPT_BYTES
+
+
+@pytest.mark.parametrize(
+    "path",
+    [*(path for name in ("static", "webapp/templates") for path in sorted((ROOT / name).rglob("*")) if path.is_file())],
+    ids=lambda path: str(path.relative_to(ROOT)),
+)
+def test_nothing_that_is_served_names_another_host(path: Path) -> None:
+    if path.suffix in (".png", ".ico"):
+        return
+    named = set(re.findall(r"""(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s"'<>)]*""", path.read_text()))
+    # Namespaces are names, never asked for.
+    assert {address for address in named if "www.w3.org" not in address} == set()
+
+
+@pytest.mark.parametrize("path", MODULES, ids=str)
+def test_the_server_asks_no_other_host(path: Path) -> None:
+    if path.name == "doctor.py":  # asks the address it is told to, and no other
+        return
+    assert not others(path) & {"urllib.request", "http.client", "requests", "httpx", "socket", "aiohttp"}
+
+
+def test_the_code_map_names_every_file() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text()
+    names = [path.as_posix() for path in MODULES if path.name != "__init__.py"] + [path.as_posix() for path in SCRIPTS]
+    assert [name for name in names if Path(name).name not in guide] == []
+
+
+def test_the_wheel_lists_every_folder_of_the_program() -> None:
+    packages = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"]["packages"]
+    folders = {path.parent for path in PACKAGE.rglob("*") if path.is_file() and path.suffix in (".py", ".html")}
+    wanted = {".".join(folder.relative_to(ROOT).parts) for folder in folders}
+    wanted |= {
+        ".".join(("webapp", *path.parent.relative_to(ROOT).parts)) for path in STATIC.rglob("*") if path.is_file()
+    }
+    assert {name for name in wanted if "__pycache__" not in name} <= set(packages)
+
+
+def _text(path: Path) -> str:
+    return (PACKAGE / path).read_text()
+
+
+def _is_text(node: ast.AST) -> bool:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str)
