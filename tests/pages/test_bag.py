@@ -1,0 +1,183 @@
+"""The bag: wedges added, changed, taken out and replaced."""
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from webapp.facts import LONGEST_CARRY_M
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from ..factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set
+from .visitor import send, words
+
+
+def bag_of(book: Book) -> list[tuple[str, float]]:
+    """Names and lofts in the bag."""
+    return [(club.name, club.loft_deg) for club in reading.clubs(book)]
+
+
+def shown(book: Book, **changed: Any) -> dict[str, Any]:
+    """The set as the page's form sends it, with fields of a wedge changed: name_of_wedge={"loft_deg": "57"}."""
+    carries = reading.full_carries(book)
+    fields: dict[str, Any] = {}
+    for club in reading.clubs(book):
+        carry_m = carries.get(club.id)
+        told = {
+            "name": club.name,
+            "loft_deg": f"{club.loft_deg:g}",
+            "sole_note": club.sole_note,
+            "carry": "" if carry_m is None else f"{carry_m / YARD_M:g}",
+            **changed.get(f"wedge_{club.name}", {}),
+        }
+        fields.update({f"{club.id}-{name}": value for name, value in told.items()})
+    return fields
+
+
+def id_of(book: Book, name: str) -> str:
+    """The id of the wedge in the bag of this name."""
+    return next(club.id for club in reading.clubs(book) if club.name == name)
+
+
+@pytest.fixture
+def demo_set(book: Book) -> Book:
+    """A book with the wedges 46, 51, 56 and 60 and their stated carries."""
+    assert book.add(the_demo_set(), None, NOW).refused == []
+    return book
+
+
+def test_a_wedge_goes_into_the_bag_with_its_carry_and_note(player: FlaskClient, book: Book) -> None:
+    answer = send(
+        player, "/bag", **{"new-name": " Gap ", "new-loft_deg": "51", "new-carry": "99", "new-sole_note": "10 wide"}
+    )
+    assert "The Gap is in the bag." in words(answer)
+    (club,) = reading.clubs(book)
+    assert (club.name, club.loft_deg, club.sole_note) == ("Gap", 51, "10 wide")
+    assert reading.full_carries(book) == {club.id: 99 * YARD_M}
+
+
+def test_a_wedge_without_a_name_is_called_by_its_loft(player: FlaskClient, book: Book) -> None:
+    send(player, "/bag", **{"new-loft_deg": "58.5"})
+    assert bag_of(book) == [("58.5", 58.5)]
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({}, "Give the loft stamped on the wedge."),
+        ({"new-loft_deg": "35"}, "A wedge's loft is from 36 to 70°."),
+        ({"new-loft_deg": "70.5"}, "A wedge's loft is from 36 to 70°."),
+        ({"new-loft_deg": "x"}, "Loft must be a number, such as 54 or 54.5."),
+        ({"new-loft_deg": "52", "new-carry": "-1"}, "A carry is a number from 1 to 400."),
+        ({"new-loft_deg": "52", "new-carry": "401"}, "A carry is a number from 1 to 400."),
+        ({"new-loft_deg": "52", "new-carry": "ninety"}, "Full carry must be a number, such as 54 or 54.5."),
+        ({"new-loft_deg": "52", "new-name": "x" * 41}, "A name has at most 40 characters."),
+        ({"new-loft_deg": "52", "new-name": "<b>52</b>"}, "name must not hold < or > or control characters."),
+        ({"new-loft_deg": "52", "new-sole_note": "a\x00b"}, "bounce and sole must not hold < or > or control"),
+        ({"new-loft_deg": "52", "new-name": "56"}, "There are two wedges called 56."),
+        ({"new-loft_deg": "56"}, "There are two wedges called 56."),
+    ],
+)
+def test_it_says_what_is_wrong_with_a_new_wedge_and_changes_nothing(
+    player: FlaskClient, demo_set: Book, fields: dict[str, str], sentence: str
+) -> None:
+    before = demo_set.cursor
+    answer = send(player, "/bag", **fields)
+    assert answer.status_code == 400
+    assert sentence in words(answer)
+    assert "Nothing was changed" in words(answer)
+    assert demo_set.cursor == before
+
+
+def test_two_wedges_are_alike_whatever_the_capitals_and_spaces(player: FlaskClient, book: Book) -> None:
+    book.add([a_club("Lob Wedge", 60)], None, NOW)
+    assert (
+        "two wedges called lob  wedge" in send(player, "/bag", **{"new-name": "lob  wedge", "new-loft_deg": "58"}).text
+    )
+
+
+def test_a_carry_in_metres_is_held_to_the_same_longest_carry(player: FlaskClient, book: Book) -> None:
+    book.add([a_setting("unit", "m")], None, NOW)
+    refused = send(player, "/bag", **{"new-loft_deg": "46", "new-carry": "366"})
+    assert "A carry is a number from 1 to 365 metres." in words(refused)
+    send(player, "/bag", **{"new-loft_deg": "46", "new-carry": "365"})
+    (carry_m,) = reading.full_carries(book).values()
+    assert carry_m == 365 <= LONGEST_CARRY_M
+
+
+def test_a_bag_holds_six_wedges(player: FlaskClient, book: Book) -> None:
+    book.add([a_club(str(loft)) for loft in (44, 48, 52, 54, 58, 62)], None, NOW)
+    assert "at most 6 wedges" in words(send(player, "/bag", **{"new-loft_deg": "64"}))
+    assert len(reading.clubs(book)) == 6
+
+
+def test_it_keeps_what_was_changed_and_writes_nothing_else(player: FlaskClient, demo_set: Book) -> None:
+    before = demo_set.cursor
+    answer = send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56={"loft_deg": "57", "carry": "84"}))
+    assert "The 56 was changed." in words(answer)
+    assert ("56", 57) in bag_of(demo_set)
+    assert reading.full_carries(demo_set)[id_of(demo_set, "56")] == 84 * YARD_M
+    assert demo_set.cursor == before + 2
+
+
+def test_an_emptied_carry_is_withdrawn_and_may_be_stated_again(player: FlaskClient, demo_set: Book) -> None:
+    club = id_of(demo_set, "56")
+    send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56={"carry": ""}))
+    assert club not in reading.full_carries(demo_set)
+    send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56={"carry": "83"}))
+    assert reading.full_carries(demo_set)[club] == 83 * YARD_M
+
+
+def test_one_wrong_answer_changes_no_wedge(player: FlaskClient, demo_set: Book) -> None:
+    before = demo_set.cursor
+    answer = send(
+        player, "/bag/set", do="keep", **shown(demo_set, wedge_46={"loft_deg": "47"}, wedge_60={"carry": "x"})
+    )
+    assert answer.status_code == 400
+    assert 'value="47"' in answer.text
+    assert demo_set.cursor == before
+
+
+def test_a_wedge_that_left_the_bag_keeps_its_balls(player: FlaskClient, demo_set: Book) -> None:
+    bucket, club = a_bucket(), id_of(demo_set, "60")
+    demo_set.add([bucket, a_shot(bucket, club)], None, NOW)
+    answer = send(player, "/bag/set", do=f"retire {club}", **shown(demo_set, wedge_46={"sole_note": "leading edge"}))
+    assert "The 60 left the bag; its balls are kept under it." in words(answer)
+    assert [name for name, _ in bag_of(demo_set)] == ["46", "51", "56"]
+    assert len(reading.shots_of_club(demo_set, club)) == 1
+    assert reading.clubs(demo_set)[0].sole_note == "leading edge"
+
+
+def test_a_new_wedge_takes_the_place_of_an_old_one_and_starts_from_its_carry(
+    player: FlaskClient, demo_set: Book
+) -> None:
+    old = id_of(demo_set, "56")
+    answer = send(player, "/bag/set", do=f"replace {old}", **shown(demo_set))
+    assert "starts from the old one's full carry" in words(answer)
+    new = id_of(demo_set, "56")
+    assert new != old
+    assert reading.full_carries(demo_set)[new] == pytest.approx(85 * YARD_M, abs=YARD_M)
+    assert next(club for club in reading.clubs(demo_set) if club.id == new).follows == old
+
+
+def test_an_unknown_deed_takes_no_wedge_out(player: FlaskClient, demo_set: Book) -> None:
+    send(player, "/bag/set", do=f"burn {id_of(demo_set, '56')}", **shown(demo_set))
+    assert len(bag_of(demo_set)) == 4
+
+
+def test_a_wedge_added_on_another_phone_does_not_stop_an_older_page(player: FlaskClient, demo_set: Book) -> None:
+    fields = shown(demo_set, wedge_46={"sole_note": "worn"})
+    demo_set.add([a_club("64")], None, NOW)
+    assert send(player, "/bag/set", do="keep", **fields).status_code == 200
+    assert reading.clubs(demo_set)[0].sole_note == "worn"
+    assert len(bag_of(demo_set)) == 5
+
+
+def test_a_text_that_looks_like_markup_is_shown_as_text(player: FlaskClient, book: Book) -> None:
+    club = a_club('56" & co', 56)
+    book.add([club, a_full_carry(club, 85)], None, NOW)
+    page = player.get("/bag").text
+    assert "56&#34; &amp; co" in page
+    assert '56" & co' not in page

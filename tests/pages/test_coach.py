@@ -1,0 +1,153 @@
+"""What a coach reads through a link, and what never reaches the coach."""
+
+import json
+import re
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+
+from ..factories import NOW, a_bucket, a_setting, f1_balls, the_demo_set
+from .visitor import words
+
+PLACE = "Pellow Fen"
+CLOCK_TIME = re.compile(r"\b\d{1,2}:\d{2}:\d{2}|T\d{2}:\d{2}|\b09[:.]3\d\b")
+
+
+@pytest.fixture
+def club(book: Book) -> str:
+    """The 56 of a book with the demo set and the ten balls of example F1, struck a week ago."""
+    clubs = the_demo_set(moved(NOW, days=-8))
+    bucket = a_bucket(moved(NOW, days=-7), place=PLACE)
+    fifty_six = next(fact for fact in clubs if fact["body"].get("name") == "56")
+    balls = f1_balls(bucket, fifty_six, moved(NOW, days=-7))
+    refused = book.add([*clubs, a_setting("nickname", "Heron"), bucket, *balls], None, NOW).refused
+    assert refused == []
+    return str(fifty_six["id"])
+
+
+@pytest.fixture
+def link(app: Flask, directory: Directory, book: Book) -> str:
+    """The address of a link without the nickname."""
+    return made(app, directory, book)
+
+
+@pytest.fixture
+def coach(app: Flask) -> FlaskClient:
+    """A browser that never saw the app."""
+    return app.test_client()
+
+
+def made(app: Flask, directory: Directory, book: Book, nickname: bool = False, days: int = 14) -> str:
+    """The address of a new link, at the factories' moment."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    return "/w/" + directory.new_link(book.id, "", NOW, moved(NOW, days=days), {"nickname": nickname})
+
+
+def test_the_coach_sees_dial_table_trust_and_gaps(coach: FlaskClient, link: str, club: str) -> None:
+    page = coach.get(link)
+    shown = words(page)
+    assert page.status_code == 200
+    assert "A player’s card" in shown
+    assert f'data-cell="{club}:90' in page.text
+    assert "early" in shown
+    assert "Read only, open until 15 May 2025" in shown
+    assert "Heron" not in page.text
+
+
+def test_the_nickname_is_shown_where_the_player_said_so(
+    app: Flask, coach: FlaskClient, directory: Directory, book: Book, club: str
+) -> None:
+    assert "Heron’s card" in words(coach.get(made(app, directory, book, nickname=True)))
+
+
+def test_the_shots_behind_a_number_have_the_plain_figures_and_no_day(coach: FlaskClient, link: str, club: str) -> None:
+    shown = words(coach.get(f"{link}/{club}/90"))
+    assert "mean 53.0 53.6" in shown  # example F1
+    assert "week 17 of 2025" in shown  # 24 April 2025 by ISO 8601, from a calendar
+    assert "24 April" not in shown
+
+
+def test_metres_change_this_view_alone(coach: FlaskClient, link: str, club: str, book: Book) -> None:
+    page = coach.get(f"{link}?unit=m")
+    assert "metres" in words(page)
+    assert f"{link}/{club}/90?unit=m" in page.text.replace("90.0", "90")
+    assert reading.settings(book)["unit"] == "yd"
+    assert "Yards of carry" in words(coach.get(link))
+    assert "Yards of carry" in words(coach.get(f"{link}?unit=furlongs"))
+
+
+@pytest.mark.parametrize("junior", [False, True])
+def test_no_place_day_or_clock_time_is_in_any_answer(
+    app: Flask, coach: FlaskClient, directory: Directory, book: Book, club: str, junior: bool
+) -> None:
+    book.add([a_setting("junior", junior)], None, NOW)
+    link = made(app, directory, book)
+    front = coach.get(link)
+    cells = set(re.findall(rf'{link}/[^"?]+', front.text))
+    assert cells
+    for address in [link, *cells]:
+        answer = coach.get(address)
+        told = answer.text + json.dumps(dict(answer.headers))
+        assert answer.status_code == 200
+        assert PLACE not in told
+        assert not CLOCK_TIME.search(answer.text)
+        assert "24 April" not in told
+        assert "2025-04-24" not in told
+        assert "Heron" not in told
+
+
+def test_no_form_button_or_script_is_on_a_coachs_page(coach: FlaskClient, link: str, club: str) -> None:
+    for address in (link, f"{link}/{club}/90"):
+        page = coach.get(address).text
+        assert "<form" not in page
+        assert "<button" not in page
+        assert "<script" not in page
+
+
+def test_a_coach_with_a_book_of_their_own_reads_the_players_and_is_told_nothing_of_it(
+    player: FlaskClient, app: Flask, directory: Directory, club: str
+) -> None:
+    other = directory.new_book(NOW)
+    with directory.open_book(other) as theirs:
+        link = made(app, directory, theirs)
+    page = player.get(link)
+    assert "There is no wedge on this card yet." in words(page)
+    assert "X-Book" not in page.headers
+    assert 'data-book=""' in page.text
+
+
+@pytest.mark.parametrize("path", ["", "/not-a-club/90", "/x/y/z"])
+def test_a_made_up_link_says_nothing_of_any_book(coach: FlaskClient, path: str) -> None:
+    answer = coach.get(f"/w/made-up-token{path}")
+    assert answer.status_code in (404, 410)
+    assert "<script" not in answer.text
+    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert answer.headers["X-Robots-Tag"] == "noindex, nofollow"
+    assert answer.headers["Cache-Control"] == "no-store"
+
+
+def test_a_number_that_is_not_on_the_card_is_not_found(coach: FlaskClient, link: str, club: str) -> None:
+    answer = coach.get(f"{link}/{club}/91")
+    assert answer.status_code == 404
+    assert "There is no such number on this card." in words(answer)
+
+
+def test_a_deleted_book_closes_its_links(coach: FlaskClient, link: str, directory: Directory, book: Book) -> None:
+    assert coach.get(link).status_code == 200
+    directory.delete_book(book.id, NOW)
+    answer = coach.get(link)
+    assert answer.status_code == 410
+    assert "This link is closed." in words(answer)
+    assert not book.path.exists()
+
+
+def test_looking_for_links_is_slowed_down(coach: FlaskClient) -> None:
+    codes = [coach.get(f"/w/guess-{number}").status_code for number in range(122)]
+    assert codes[:120] == [410] * 120
+    assert codes[120:] == [429, 429]

@@ -1,0 +1,186 @@
+"""Settings: what the whole book goes by, and its lengths of swing."""
+
+import json
+from typing import Any
+from urllib.parse import quote, unquote
+
+import pytest
+from flask.testing import FlaskClient
+
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, a_swing
+from .visitor import send, words
+
+AS_THEY_ARE = {
+    "hand": "right",
+    "unit": "yd",
+    "seen_from": "front",
+    "judged_by": "markers",
+    "ball": "range",
+    "thumb": "",
+    "nickname": "",
+}
+
+
+def kept(player: FlaskClient, **changed: Any) -> Any:
+    """The answer to the settings' form with some of them changed."""
+    return send(player, "/settings", **{**AS_THEY_ARE, **changed})
+
+
+def phone_cookie(player: FlaskClient) -> Any:
+    """What this phone's own cookie says."""
+    cookie = player.get_cookie("phone")
+    return json.loads(unquote(cookie.value)) if cookie else None
+
+
+def test_it_keeps_each_setting_that_says_something_new(player: FlaskClient, book: Book) -> None:
+    before = book.cursor
+    answer = kept(player, hand="left", junior="y", nickname=" Heron ", ball_limit="40", gap_limit="20")
+    assert "Kept." in words(answer)
+    said = reading.settings(book)
+    assert (said["hand"], said["junior"], said["nickname"], said["ball_limit"]) == ("left", True, "Heron", 40)
+    assert said["gap_limit_m"] == 20 * YARD_M
+    assert book.cursor == before + 5
+
+
+def test_the_same_again_writes_nothing(player: FlaskClient, book: Book) -> None:
+    kept(player, hand="left", gap_limit="15")
+    before = book.cursor
+    kept(player, hand="left", gap_limit="15")
+    assert book.cursor == before
+
+
+def test_a_setting_said_again_corrects_the_first_saying(player: FlaskClient, book: Book) -> None:
+    kept(player, hand="left")
+    root = reading.setting_roots(book)["hand"]
+    kept(player, hand="right")
+    assert reading.setting_roots(book)["hand"] == root
+    assert [fact["body"]["value"] for fact in book.history(root)] == ["left", "right"]
+
+
+def test_a_clock_years_ahead_does_not_win_over_what_is_said_now(player: FlaskClient, book: Book) -> None:
+    book.add([a_setting("hand", "left", "9998-12-31T23:59:59.000Z")], None, NOW)
+    kept(player, hand="right")
+    assert reading.settings(book)["hand"] == "right"
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"hand": "both"}, "Choose one of the answers offered."),
+        ({"judged_by": "guess"}, "Choose one of the answers offered."),
+        ({"nickname": "x" * 41}, "A nickname has at most 40 characters."),
+        ({"nickname": "<i>H</i>"}, "must not hold < or > or control characters"),
+        ({"gap_limit": "1"}, "A gap limit is from 2 to 60."),
+        ({"gap_limit": "wide"}, "Warn of gaps above must be a number, such as 54 or 54.5."),
+        ({"ball_limit": "4"}, "A ball limit is a whole number from 5 to 500."),
+        ({"ball_limit": "1e9"}, "A ball limit is a whole number from 5 to 500."),
+    ],
+)
+def test_it_says_what_is_wrong_and_changes_no_setting(
+    player: FlaskClient, book: Book, changed: dict[str, str], sentence: str
+) -> None:
+    before = book.cursor
+    answer = kept(player, **{"unit": "m", **changed})
+    assert answer.status_code == 400
+    assert sentence in words(answer)
+    assert "Nothing was changed" in words(answer)
+    assert book.cursor == before
+
+
+def test_the_smallest_gap_limit_can_be_kept_in_both_units(player: FlaskClient, book: Book) -> None:
+    kept(player, gap_limit="2")
+    assert reading.settings(book)["gap_limit_m"] == 2 * YARD_M
+
+
+def test_a_gap_limit_stays_what_it_was_when_the_unit_changes_with_it(player: FlaskClient, book: Book) -> None:
+    kept(player, gap_limit="15")
+    kept(player, gap_limit="15", unit="m")  # the page showed 15 yards; example F5: they are 14 m
+    assert reading.settings(book)["gap_limit_m"] == 15 * YARD_M
+    assert 'value="13.7"' in player.get("/settings").text
+
+
+def test_what_is_kept_here_holds_for_this_phone_too(player: FlaskClient) -> None:
+    player.set_cookie("phone", quote(json.dumps({"unit": "yd", "thumb": "left", "mirrored": True})))
+    kept(player, unit="m", thumb="right")
+    assert phone_cookie(player) == {"unit": "m", "thumb": "right", "mirrored": None}
+    assert 'data-unit="m"' in player.get("/settings").text
+
+
+def test_a_setting_does_not_lift_the_card_only_lock(player: FlaskClient) -> None:
+    player.set_cookie("phone", quote(json.dumps({"card_only": True, "card_since": NOW})))
+    kept(player, unit="m")
+    told = phone_cookie(player)
+    assert (told["card_only"], told["card_since"], told["unit"]) == (True, NOW, "m")
+
+
+@pytest.mark.parametrize("nonsense", ["%", "[" * 3000, "null", '"x"', '{"unit": ["m"], "thumb": {}}', "\\ud800"])
+def test_a_phone_cookie_that_cannot_be_read_prefers_nothing(player: FlaskClient, nonsense: str) -> None:
+    player.set_cookie("phone", quote(nonsense, safe="["))
+    page = player.get("/settings")
+    assert page.status_code == 200
+    assert 'data-unit="yd"' in page.text
+
+
+def test_a_swing_gets_a_name_and_its_balls_stay_where_they_are(player: FlaskClient, book: Book) -> None:
+    bucket, club = a_bucket(), a_club()
+    book.add([bucket, club, a_shot(bucket, club)], None, NOW)
+    send(player, "/settings/swings", do="name", swing_deg="90.0", name="halfway")
+    assert [(swing.swing_deg, swing.name) for swing in reading.swings(book)] == [
+        (45, ""),
+        (90, "halfway"),
+        (135, ""),
+        (180, ""),
+    ]
+    assert len(reading.shots_of_cell(book, club["id"], 90)) == 1
+
+
+def test_a_swing_is_added_and_left_out(player: FlaskClient, book: Book) -> None:
+    send(player, "/settings/swings", do="add", clock="8:00", name="")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
+    send(player, "/settings/swings", do="remove", swing_deg="45.0")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [60, 90, 135, 180]
+    send(player, "/settings/swings", do="add", clock="45", name="low")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
+
+
+def test_one_of_the_usual_four_can_be_left_out_at_once(player: FlaskClient, book: Book) -> None:
+    send(player, "/settings/swings", do="remove", swing_deg="180.0")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [45, 90, 135]
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"do": "add", "clock": "5:00"}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "add", "clock": "nan"}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "add", "clock": ""}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "add", "clock": "9:00"}, "That swing is there already"),
+        ({"do": "add", "clock": "8:00", "name": "x" * 41}, "A name has at most 40 characters."),
+        ({"do": "add", "clock": "8:00", "name": "a<b"}, "must not hold < or >"),
+        ({"do": "name", "swing_deg": "60", "name": "x"}, "That swing is not one of yours."),
+        ({"do": "name", "swing_deg": "inf", "name": "x"}, "That swing is not one of yours."),
+        ({"do": "name", "name": "x"}, "That is no place on the clock"),
+    ],
+)
+def test_a_swing_that_cannot_be_is_refused_and_nothing_is_written(
+    player: FlaskClient, book: Book, fields: dict[str, str], sentence: str
+) -> None:
+    before = book.cursor
+    answer = words(send(player, "/settings/swings", **fields))
+    assert sentence in answer
+    assert "Nothing was changed." in answer
+    assert book.cursor == before
+
+
+def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClient, book: Book) -> None:
+    book.add([a_swing(90, "half"), a_swing(180)], None, NOW)
+    assert "at least 2 lengths of swing" in words(send(player, "/settings/swings", do="remove", swing_deg="90"))
+    assert "called half already" in words(send(player, "/settings/swings", do="name", swing_deg="180", name="half"))
+    for degrees in (45, 60, 105, 135):
+        send(player, "/settings/swings", do="add", clock=str(degrees))
+    assert "there are 6" in words(send(player, "/settings/swings", do="add", clock="150"))
+    assert len(reading.swings(book)) == 6
