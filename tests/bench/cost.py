@@ -49,12 +49,12 @@ def mixed_model(balls: Balls) -> None:
 
 
 def best(work: Callable[[], object], times: int) -> float:
-    """The shortest time [s] of some runs; another program on the machine can only lengthen one."""
+    """The shortest processor time [s] of some runs; other programs on the machine can only lengthen one."""
     spent = []
     for _ in range(times):
-        began = time.perf_counter()
+        began = time.process_time()
         work()
-        spent.append(time.perf_counter() - began)
+        spent.append(time.process_time() - began)
     return min(spent)
 
 

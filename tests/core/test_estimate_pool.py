@@ -8,7 +8,10 @@ import pytest
 
 from tests.core.estimate_players import LOFTS_DEG, bag, stated, visit
 from webapp.estimate.balls import Ball, Balls
+from webapp.estimate.chance import fits
+from webapp.estimate.drift import charts
 from webapp.estimate.figures import figures
+from webapp.estimate.gaps import full_gaps, twins, uncovered
 from webapp.estimate.joint import combine, day_levels, hear_days, without_itself
 from webapp.estimate.model import CONTACTS, Options
 from webapp.estimate.pool import Pooled, pool
@@ -125,6 +128,16 @@ def test_one_wedge_is_enough():
     cells = bag(lofts=(56.0,))
     assert sound(pool(cells, visit(1, GOOD), []))
     assert sound(pool(cells[:1], [], []))
+
+
+def test_an_empty_bag_has_an_empty_card():
+    empty = pool([], [])
+    assert figures(empty) == []
+    assert full_gaps(empty) == []
+    assert twins(empty) == []
+    assert uncovered(empty, "") == []
+    assert fits(empty, 50.0, 60.0) == []
+    assert [chart.levels for chart in charts(empty)] == [()]
 
 
 def test_it_holds_six_wedges_six_swings_and_two_kinds_of_ball():

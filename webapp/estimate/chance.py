@@ -84,7 +84,7 @@ def rank(
 
 def tables(ahead: Forecast) -> list[Table]:
     """The table of every cell, without the ends where nearly nothing or nearly everything lies below."""
-    farthest = min(_FARTHEST_STEPS, int(np.exp(ahead.m.max() + 1.0) / YARD_M) + 1)
+    farthest = min(_FARTHEST_STEPS, int(np.exp(ahead.m.max(initial=0.0) + 1.0) / YARD_M) + 1)
     steps = np.arange(1, farthest + 1)
     below = ahead.below(np.broadcast_to(steps * YARD_M, (len(ahead.m), farthest)))
     found = []

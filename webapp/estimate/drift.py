@@ -11,7 +11,7 @@ import numpy as np
 
 from webapp.estimate.model import Options
 from webapp.estimate.pool import Pooled
-from webapp.estimate.prior import Told, believed
+from webapp.estimate.prior import believed
 
 EWMA_WEIGHT = 0.05
 EWMA_LIMIT_SDS = 3.5
@@ -134,8 +134,7 @@ def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
     A filter that starts at the prior and hears one cell of one visit after the other.
     """
     balls, options = pooled.balls, pooled.options
-    told = [Told(pooled.cells[cell], carry_m) for cell, carry_m in pooled.told_m.items()]
-    m, V = believed(pooled.cells, told, options)
+    m, V = believed(pooled.cells, pooled.told, options)
     clean = pooled.w >= CLEAN_FROM
     if options.moved_age_days is not None:
         clean &= balls.age_days <= options.moved_age_days

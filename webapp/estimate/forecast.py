@@ -65,7 +65,7 @@ class Forecast:
             low, high = np.where(off < 0, at, low), np.where(off < 0, high, at)
             to = at - off / self._density(at)
             to = np.where((to >= low) & (to <= high), to, 0.5 * (low + high))
-            step, at = np.max(np.abs(to - at)), to
+            step, at = np.max(np.abs(to - at), initial=0.0), to
             if step < _CLOSE:
                 break
         return np.exp(at)
@@ -87,7 +87,7 @@ def forecast(pooled: Pooled) -> Forecast:
 
 
 def mishit_parts(pooled: Pooled) -> MishitParts:
-    """How the player's mishits fly, learned from his own.
+    """How the player's mishits fly, learned from the player's own.
 
     Each part starts as model.MISHIT_PARTS says, its mean and sd worth MISHIT_PART_BALLS of the player's own,
     the shares worth MISHIT_SHARE_BALLS. A measured ball counts by the chance that it was a mishit and no slip

@@ -26,7 +26,7 @@ class Pooled:
 
     Attributes
     ----------
-    cells, balls, options : as given
+    cells, balls, told, options : as given
     told_m : dict of int to float
         Stated carry [m] of the cells that have one.
     m, V : (J,), (J, J) arrays
@@ -51,6 +51,7 @@ class Pooled:
 
     cells: tuple[Cell, ...]
     balls: Balls
+    told: tuple[Told, ...]
     options: Options
     told_m: dict[int, float]
     m: FloatArray
@@ -76,8 +77,8 @@ def pool(
 
     Parameters
     ----------
-    cells : sequence of Cell, length J >= 1
-        In any order; each cell once.
+    cells : sequence of Cell, length J
+        In any order; each cell once; none is allowed.
     balls : Balls or sequence of Ball, length n >= 0
         All balls that count; the cost grows with n, so a caller passes at most the latest 200 of a cell.
     told : sequence of Told
@@ -94,8 +95,9 @@ def pool(
     Balls of one cell and bucket share a shift with sd omega, a clean ball is N(level + shift, sigma^2),
     another has the residual density model.mishit_density. Per cell and bucket N = sum w d and the mean; per
     cell P = sum_b 1/(omega^2 + sigma^2/N), V = (K^-1 + P)^-1, m = mu + V P (mean - mu). The weight w of a ball
-    comes from the forecast made without it. The parts are repeated until no m moves by more than
-    SMALLEST_STEP and no sigma^2 by more than SMALLEST_SPREAD_STEP of itself, at most MOST_ROUNDS times.
+    comes from the forecast made without it; a group whose mean does not belong to its cell gets a wider shift
+    (joint.doubted_days). The parts are repeated until no m moves by more than SMALLEST_STEP and no sigma^2 by
+    more than SMALLEST_SPREAD_STEP of itself, at most MOST_ROUNDS times.
     """
     options = options or Options()
     every = balls if isinstance(balls, Balls) else Balls.from_list(balls)
@@ -105,17 +107,15 @@ def pool(
 
     used = np.flatnonzero(every.measured)
     solved = _solve(_Evidence.of(every, used, len(cells), options), mean, covariance, options)
-    w, apart, apart_sd = (
-        np.zeros(len(every.cell)),
-        np.full(len(every.cell), np.nan),
-        np.full(len(every.cell), np.nan),
-    )
+    w = np.zeros(len(every.cell))
+    apart, apart_sd = np.full(len(w), np.nan), np.full(len(w), np.nan)
     w[used], apart[used], apart_sd[used] = solved.w, solved.apart, solved.apart_sd
     counted = every.counted
     total = float(solved.N.sum())
     return Pooled(
         cells=tuple(cells),
         balls=every,
+        told=tuple(told),
         options=options,
         told_m=told_m,
         m=solved.m,
@@ -217,8 +217,8 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
         chance = (model.CLEAN_CHANCE_BALLS * _PRIOR_CLEAN_CHANCE + kept) / (model.CLEAN_CHANCE_BALLS + n_by_contact)
         # V belongs to the spreads it was made with, so these must have settled too.
         if (
-            np.max(np.abs(m - before)) < model.SMALLEST_STEP
-            and np.max(np.abs(s2 / s2_before - 1)) < model.SMALLEST_SPREAD_STEP
+            np.max(np.abs(m - before), initial=0.0) < model.SMALLEST_STEP
+            and np.max(np.abs(s2 / s2_before - 1), initial=0.0) < model.SMALLEST_SPREAD_STEP
         ):
             break
 
