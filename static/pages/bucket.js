@@ -6,10 +6,10 @@ import { preferred } from "../ui/preferences.js";
 import { changes } from "../outbox.js";
 import { ballButton, drawBalls, whenTouched } from "./balls.js";
 import { bindMore, fillMore } from "./more.js";
-import { bindOpening } from "./opening.js";
+import { bindOpening, drawOpening } from "./opening.js";
 import { landingPatch, spoken } from "./patch.js";
 import { readingAt, stepOf } from "./scale.js";
-import { asksLane, drawStrip, offerOf } from "./strip.js";
+import { asksLane, drawStrip, limitWords, mirrorOffer, offerOf } from "./strip.js";
 import { callWords, drawSwings } from "./swings.js";
 import { openVisit } from "./visit.js";
 
@@ -36,7 +36,7 @@ class BucketPage {
   begin() {
     const { visit, data } = this;
     this.drawPatch = landingPatch(part("patch"), part("readout"), (reading) => this.act(() => this.read(reading)));
-    bindOpening(part("opening"), data, () => this.unit, (body) => this.act(() => visit.begin(body)));
+    bindOpening(part("opening"), visit, () => this.unit, (body) => this.act(() => visit.begin(body)));
     bindMore(part("more"), visit, () => this.unit, {
       changed: () => this.draw(),
       record: (reading) => this.act(async () => { await this.place(reading); this.show(null); }),
@@ -190,6 +190,7 @@ class BucketPage {
     part("hitting").hidden = !bucket;
     this.stayAwake(Boolean(bucket));
     if (bucket) this.drawHitting();
+    else drawOpening(part("opening"), this.visit);
   }
 
   drawHitting() {
@@ -201,7 +202,10 @@ class BucketPage {
       select: (root) => { this.selected = this.selected === root ? null : root; this.draw(); },
       setAside: (root) => this.act(() => this.setAside(visit.shots.find((shot) => shot.root === root))),
     });
-    drawStrip(part("strip"), reopened ? { text: "touch where it came down", buttons: [] } : offerOf(visit, unit), (deed) => this.act(deed));
+    drawStrip(part("strip"), reopened ? mirrorOffer(visit, reopened, unit) : offerOf(visit, unit), (deed) => this.act(deed));
+    const limit = limitWords(visit);
+    part("limit").hidden = !limit;
+    part("limit").textContent = limit;
     const warm = choices.warm_up;
     part("warm").hidden = !warm || Boolean(sheet);
     part("patch").hidden = warm || Boolean(sheet);
@@ -234,7 +238,8 @@ class BucketPage {
     number.textContent = meant;
     number.dataset.m = call.meant_carry_m;
     number.hidden = visit.choices.hide_number && call.mode === "swing";
-    head.querySelector(".mode").textContent = call.mode === "swing" ? "make the swing" : "hit the number";
+    const mode = call.mode === "swing" ? "make the swing" : "hit the number";
+    head.querySelector(".mode").textContent = reopened ? `ball ${visit.shots.indexOf(reopened) + 1}: touch where it came down` : mode;
     part("count").textContent = visit.shots.length === 1 ? "1 ball" : `${visit.shots.length} balls`;
   }
 
@@ -297,7 +302,7 @@ class BucketPage {
     clearTimeout(this.timers.due);
     const last = this.visit.shots.at(-1);
     if (!last) return;
-    const ends = [last.fresh_until, Date.parse(this.visit.begun.get(last.root)) + CALL_MS].filter((end) => end > Date.now());
+    const ends = [last.fresh_until, this.visit.offeredUntil, Date.parse(this.visit.begun.get(last.root)) + CALL_MS].filter((end) => end > Date.now());
     if (ends.length) this.timers.due = setTimeout(() => this.draw(), Math.min(...ends) - Date.now());
   }
 

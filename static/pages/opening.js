@@ -3,20 +3,35 @@
 import { toM } from "../ui/lengths.js";
 
 /** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. */
-export function bindOpening(opening, data, unit, onbegin) {
+export function bindOpening(opening, visit, unit, onbegin) {
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
     const given = Object.fromEntries(new FormData(event.target, event.submitter));
-    if (given.do === "same") onbegin({ ...data.last_bucket });
-    else if (given.do === "task") onbegin({ ...FIRST_TIME, judged_by: data.judged_by, plan: data.first_task });
+    if (given.do === "same") onbegin(visit.lastBucket);
+    else if (given.do === "task") onbegin({ ...FIRST_TIME, judged_by: visit.data.judged_by, plan: visit.data.first_task });
     else onbegin(bucketBody(given, unit()));
   });
+}
+
+/** Offer the bucket before once more, also one that only this phone knows yet; the first task only before any bucket. */
+export function drawOpening(opening, visit) {
+  const last = visit.lastBucket;
+  opening.querySelector("#same").hidden = !last;
+  opening.querySelector("#task").hidden = Boolean(last) || !visit.data.first_task;
+  if (!last) return;
+  const labels = ["surface", "ball", "judged_by"].map((name) => labelOf(opening, name, last[name]));
+  opening.querySelector("#same .hint").textContent = [last.place, ...labels].filter(Boolean).join(", ");
+}
+
+function labelOf(opening, name, value) {
+  return opening.querySelector(`[name="${name}"][value="${value}"]`)?.closest("label").textContent.trim();
 }
 
 /** What the first task takes for granted; the player can say otherwise by the longer form. */
 const FIRST_TIME = { place: "", surface: "mat", ball: "range", wind: "calm", wind_force: "light", bay_offset_m: null };
 
-function bucketBody({ place, surface, ball, judged_by, wind, wind_force, bay_offset }, unit) {
+/** The body of a bucket out of the values of its form; `unit` is that of the bay's offset. */
+export function bucketBody({ place, surface, ball, judged_by, wind, wind_force, bay_offset }, unit) {
   const bay_offset_m = bay_offset ? toM(Number(bay_offset), unit) : null;
   return { place: place.trim(), surface, ball, judged_by, wind, wind_force, bay_offset_m };
 }

@@ -15,13 +15,20 @@ function pressing(visit, unit) {
   if (!last) return null;
   if (visit.moved && visit.fresh) return { text: "moved", buttons: [{ text: "second ball", act: () => visit.secondBall() }] };
   if (asksLane(last) && visit.fresh) return { text: "lost sight: touch the lane it felt like", buttons: [] };
-  const likelier = visit.likelier(last, (length_m) => whole(length_m, unit), (length) => toM(length, unit));
-  if (likelier) {
-    return { text: "far off", buttons: [{ text: `${likelier}?`, act: () => visit.correct(last, { carry_m: toM(likelier, unit) }) }] };
-  }
+  if (Date.now() > visit.offeredUntil) return null; // the row's older balls are under the strip and must come back
+  return mirrorOffer(visit, last, unit) ?? questionOf(visit, last);
+}
+
+/** For an odd ball the carry with its digits swapped; the ball is kept as entered unless this is touched. */
+export function mirrorOffer(visit, shot, unit) {
+  const likelier = visit.likelier(shot, (length_m) => whole(length_m, unit), (length) => toM(length, unit));
+  if (!likelier) return null;
+  return { text: "far off", buttons: [{ text: `${likelier}?`, act: () => visit.correct(shot, { carry_m: toM(likelier, unit) }) }] };
+}
+
+function questionOf(visit, last) {
   if (visit.choices.direction && visit.fresh && !last.body.direction) return ask(visit, last, "direction", ["left", "straight", "right"]);
-  if (visit.asksCheck) return ask(visit, last, "swing_check", ["longer", "right", "shorter"], "that swing?");
-  return limitOffer(visit);
+  return visit.asksCheck ? ask(visit, last, "swing_check", ["longer", "right", "shorter"], "that swing?") : null;
 }
 
 /** A ball lost from sight whose strike is not said yet: while it is fresh a touch names its lane alone. */
@@ -49,9 +56,9 @@ function ask(visit, shot, name, words, text = "") {
 }
 
 /** At the player's own limit, and at every twentieth ball, a sentence; noting goes on all the same. */
-function limitOffer(visit) {
+export function limitWords(visit) {
   const { before_today, limit, rest_every } = visit.data.balls;
   const struck = before_today + visit.shots.length + (visit.bucket.body.warm_up_balls ?? 0);
-  if (limit && struck >= limit) return { text: `${struck} balls today, your limit is ${limit}. Noting goes on.`, buttons: [] };
-  return struck % rest_every === 0 ? { text: `${struck} balls today: take a rest.`, buttons: [] } : null;
+  if (limit && struck >= limit) return `${struck} balls today; your limit is ${limit}. Noting goes on.`;
+  return struck > 0 && struck % rest_every === 0 ? `${struck} balls today: take a rest.` : "";
 }

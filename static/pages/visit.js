@@ -6,6 +6,7 @@ import { fold, newFact } from "../shot.js";
 
 const OPEN_MS = 6 * 3600 * 1000; // a bucket nobody ended is over six hours after its last ball
 const KEPT_MS = 24 * 3600 * 1000; // a kept page may still name a bucket that ended here; a day later it cannot matter
+const OFFER_MS = 10000; // a question about the last ball goes away by itself: skipping it costs nothing
 const CHECK_EVERY = 10; // one ball in ten asks whether it was that swing
 const ODD_SPREADS = { clean: 4, "": 4, heavy: 6, thin: 6 }; // fat and bladed balls are far off by nature
 const NEAR_SPREADS = 2;
@@ -88,6 +89,22 @@ class Visit {
   get fresh() {
     const last = this.shots.at(-1);
     return last && !this.choices.group && last.fresh_until > Date.now() ? last : null;
+  }
+
+  /** When the questions about the last ball go away, in ms of the clock. */
+  get offeredUntil() {
+    const last = this.shots.at(-1);
+    return last ? Date.parse(this.begun.get(last.root)) + OFFER_MS : 0;
+  }
+
+  /** What the bucket before was like, so that the next can be the same; null when there was none. */
+  get lastBucket() {
+    const begun = (fact) => this.begun.get(fact.root);
+    const known = [...this.shown.values()].filter((fact) => fact.kind === "bucket");
+    const last = known.sort((one, other) => (begun(one) < begun(other) ? 1 : -1))[0]?.body ?? this.data.last_bucket;
+    if (!last) return null;
+    const { place, surface, ball, judged_by, bay_offset_m } = last;
+    return { place, surface, ball, judged_by, bay_offset_m };
   }
 
   /** Whether the last ball is the one in ten that asks about its swing. */

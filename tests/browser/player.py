@@ -136,6 +136,11 @@ class Player:
         """Let the four seconds pass in which a ball can be moved, as between two swings."""
         self.page.clock.fast_forward(FRESH_MS + 100)
 
+    def wait_out_questions(self) -> None:
+        """Let the question about the last ball go away unanswered."""
+        self.page.clock.fast_forward(10_100)
+        expect(self.page.locator("#strip")).to_be_hidden()
+
     def settled(self) -> None:
         """Every deed asked for so far is on the page."""
         self.page.wait_for_function("() => document.body.dataset.busy !== 'true'")

@@ -1,0 +1,124 @@
+"""The bucket page in every state: nothing for the accessibility checker to report, nothing lost at 200% text.
+
+Sources: axe-core's rules (WCAG 2.1 A and AA and best practice), by the installed package axe-playwright-python;
+the 48 px of a target and 320 px at 200% are decisions of the project's design.
+"""
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from .player import Player
+
+
+def start_page(player: Player) -> None:
+    """Before any bucket."""
+
+
+def patch(player: Player) -> None:
+    """Three balls: one set aside, one reopened, one fresh."""
+    player.start_bucket()
+    for carry in (52, 55):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+    player.button("set aside").tap()
+    player.settled()
+    player.touch(50, "thin")
+    player.ball(3).tap()
+
+
+def moved(player: Player) -> None:
+    """A ball just moved, with "second ball" on offer."""
+    player.start_bucket()
+    player.touch(52, "clean")
+    player.touch(55, "fat")
+
+
+def next_call(player: Player) -> None:
+    """The swing table over the patch."""
+    player.start_bucket()
+    player.button("next call").tap()
+
+
+def wrong_call(player: Player) -> None:
+    """The list of balls that a wrong call was for."""
+    moved(player)
+    player.page.get_by_role("button", name="the call;").tap()
+    player.cell("51", "full").tap()
+    expect(player.page.get_by_role("heading", name="From which ball on?")).to_be_visible()
+
+
+def more(player: Player) -> None:
+    """The sheet behind "More"."""
+    player.start_bucket()
+    player.button("More").tap()
+
+
+def warm_up(player: Player) -> None:
+    """Warm-up balls."""
+    more(player)
+    player.page.get_by_role("checkbox", name="warm-up, not counted").check()
+    player.button("back to the patch").tap()
+
+
+def rain(player: Player) -> None:
+    """The rain patch."""
+    more(player)
+    player.page.get_by_label("rain patch").check()
+    player.button("back to the patch").tap()
+
+
+def covered(player: Player) -> None:
+    """The cover of an idle patch."""
+    player.start_bucket()
+    player.page.clock.fast_forward(91_000)
+    expect(player.button("touch to go on")).to_be_visible()
+
+
+STATES = [start_page, patch, moved, next_call, wrong_call, more, warm_up, rain, covered]
+
+
+@pytest.mark.parametrize("state", STATES, ids=lambda state: state.__name__)
+def test_the_accessibility_checker_has_nothing_to_report(
+    meet: Callable[..., Player], state: Callable[[Player], None]
+) -> None:
+    player = meet()
+    player.open()
+    state(player)
+    for scheme in ("light", "dark"):
+        player.page.emulate_media(color_scheme=scheme)
+        found = Axe().run(player.page)
+        assert found.violations_count == 0, f"{scheme}: {found.generate_report()}"
+    assert player.faults == []
+
+
+@pytest.mark.parametrize("state", [start_page, patch, next_call, more, rain], ids=lambda state: state.__name__)
+def test_at_320_px_and_twice_the_text_nothing_is_cut_off_sideways(
+    meet: Callable[..., Player], state: Callable[[Player], None]
+) -> None:
+    player = meet(viewport={"width": 320, "height": 640})
+    player.open()
+    state(player)
+    player.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    wide = player.page.evaluate(
+        """() => [...document.querySelectorAll("main *")].filter((one) => one.getClientRects().length)
+          .filter((one) => !one.closest("svg, .visually-hidden, #readout"))
+          .filter((one) => one.getBoundingClientRect().right > innerWidth + 1 || one.getBoundingClientRect().left < -1)
+          .map((one) => one.outerHTML.slice(0, 120))"""
+    )
+    assert wide == []
+
+
+@pytest.mark.parametrize("state", [patch, next_call, more, warm_up], ids=lambda state: state.__name__)
+def test_every_button_is_a_full_target(meet: Callable[..., Player], state: Callable[[Player], None]) -> None:
+    player = meet()
+    player.open()
+    state(player)
+    small = player.page.evaluate(
+        """() => [...document.querySelectorAll("main :is(button, a.button, select)")]
+          .filter((one) => one.checkVisibility()).map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
+          .filter(([, box]) => box.height < 48 || box.width < 48).map(([what]) => what)"""
+    )
+    assert small == []
