@@ -16,7 +16,8 @@ from pathlib import Path
 _pandas = sys.modules.get("pandas")
 if _pandas is None:
     sys.modules["pandas"] = None  # type: ignore[assignment]
-from sqlite_utils import Database, Migrations  # noqa: E402
+from sqlite_utils import Database as Database  # noqa: E402
+from sqlite_utils import Migrations as Migrations  # noqa: E402
 
 if _pandas is None:
     del sys.modules["pandas"]

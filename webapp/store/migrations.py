@@ -3,7 +3,7 @@
 Knows no meaning of a field beyond its type; add a step below the last one to change a table.
 """
 
-from sqlite_utils import Database, Migrations
+from .connect import Database, Migrations
 
 book = Migrations("book")
 directory = Migrations("directory")
