@@ -7,7 +7,7 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from .ball_row import COLUMNS, NEEDED, Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
 from .clock import DEFAULT_SWINGS_DEG
@@ -63,6 +63,7 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
     """Make facts of rows, each with its line; wedges, swings and visits the book lacks are made before the balls."""
     reading = Reading()
     first_import = not known.clubs
+    known = replace(known, club_ids=set(known.club_ids))  # a wedge whose loft one row tells is known to those below
     clubs: dict[str, Raw] = {}
     buckets: dict[str, Raw] = {}
     shots: list[Raw] = []
@@ -83,8 +84,10 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
             reading.named.add(ball["id"])
         swings_deg.add(ball["body"]["swing_deg"])
         club_id, bucket_id = ball["body"]["club_id"], ball["body"]["bucket_id"]
-        if not known.has_club(club_id):
-            club = clubs.setdefault(club_id, fact_of("club", club_body(row), ball["made_at"], club_id))
+        if club_id in clubs or not known.has_club(club_id):
+            known.club_ids.add(club_id)
+            club = clubs.get(club_id) or fact_of("club", club_body(row), ball["made_at"], club_id)
+            clubs[club_id] = club
             club["made_at"] = min(club["made_at"], ball["made_at"])
         if bucket_id not in known.buckets:
             bucket = buckets.setdefault(

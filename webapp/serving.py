@@ -40,18 +40,21 @@ def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http
     from . import create_app
 
     app = create_app(config)
-    server = create_server(
-        app,
-        host=host,
-        port=port,
-        threads=THREADS,
-        channel_timeout=CHANNEL_TIMEOUT_S,
-        connection_limit=CONNECTIONS,
-        max_request_header_size=MOST_HEADER_BYTES,
-        max_request_body_size=config["MOST_IMPORT"] + config["MOST_BODY"],  # the app itself refuses what is smaller
-        ident=None,
-        clear_untrusted_proxy_headers=False,  # the app itself decides, by BEHIND_PROXY, whether they are believed
-    )
+    try:
+        server = create_server(
+            app,
+            host=host,
+            port=port,
+            threads=THREADS,
+            channel_timeout=CHANNEL_TIMEOUT_S,
+            connection_limit=CONNECTIONS,
+            max_request_header_size=MOST_HEADER_BYTES,
+            max_request_body_size=config["MOST_IMPORT"] + config["MOST_BODY"],  # the app itself refuses what is smaller
+            ident=None,
+            clear_untrusted_proxy_headers=False,  # the app itself decides, by BEHIND_PROXY, whether they are believed
+        )
+    except OSError as error:
+        raise click.ClickException(f"Not started: port {port} of {host} cannot be used ({error.strerror}).") from error
     # Waitress drops requests in flight when the process is told to end, but finishes them when it is asked to leave.
     signal.signal(signal.SIGTERM, _leave)
     _say_what_to_open(host, port, bool(config["DEMO"]))

@@ -1,0 +1,48 @@
+"""The command line on a data folder of its own."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from webapp.cli import main
+
+Command = Callable[..., Result]
+
+
+@pytest.fixture
+def clockyard(data: Path) -> Command:
+    """Run a command on the data folder; `clockyard("books")`."""
+
+    def run(*words: Any) -> Result:
+        folder = () if words[0] == "restore-check" else ("--data", data)
+        return CliRunner().invoke(main, [str(word) for word in (*words, *folder)])
+
+    return run
+
+
+@pytest.fixture
+def cells(clockyard: Command) -> Callable[..., dict[tuple[str, float], Any]]:
+    """The cells of `clockyard card --json` by club and swing."""
+
+    def read(*words: Any) -> dict[tuple[str, float], Any]:
+        done = clockyard("card", "--json", *words)
+        assert done.exit_code == 0, done.output
+        return {(cell["club"], cell["swing_deg"]): cell for cell in json.loads(done.stdout)["cells"]}
+
+    return read
+
+
+@pytest.fixture
+def a_file(tmp_path: Path) -> Callable[[str | bytes], Path]:
+    """Write a file to import."""
+
+    def write(content: str | bytes) -> Path:
+        path = tmp_path / "balls.csv"
+        path.write_bytes(content.encode() if isinstance(content, str) else content)
+        return path
+
+    return write

@@ -1,0 +1,183 @@
+"""`clockyard serve` as a real process: safe to start, finishing what it began."""
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import urllib.request
+import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+SECRET = "0123456789abcdef0123456789abcdef"
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def serving(
+    data: Path, *options: str, path: Path = ROOT, **environment: str
+) -> Iterator[tuple[str, "subprocess.Popen[str]"]]:
+    """A server on a free port, told to end at the end; gives its address."""
+    port = free_port()
+    words = ["serve", "--port", str(port), "--data", str(data), *options]
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-m", "webapp.cli", *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        cwd=data.parent,
+        env={**os.environ, "PYTHONPATH": str(path), **environment},
+    )
+    assert process.stdout
+    said = []
+    for line in process.stdout:
+        said.append(line)
+        if "Stop it" in line:
+            break
+    assert process.poll() is None, "".join(said)
+    assert f":{port}/" in said[0]
+    try:
+        yield f"http://127.0.0.1:{port}", process
+    finally:
+        process.terminate()
+        process.wait(20)
+        process.stdout.close()
+
+
+def get(url: str) -> tuple[int, bytes]:
+    with urllib.request.urlopen(url, timeout=20) as answer:
+        return answer.status, answer.read()
+
+
+def test_it_serves_the_start_page_and_the_demo(tmp_path: Path) -> None:
+    with serving(tmp_path / "data", "--demo") as (url, _):
+        assert get(f"{url}/healthz")[0] == 200
+        assert b"emo" in get(f"{url}/")[1]
+
+
+def test_it_finishes_a_request_in_flight_when_it_is_told_to_end(tmp_path: Path) -> None:
+    slow = tmp_path / "slow"
+    slow.mkdir()
+    # The real server with one more address that answers when a file appears, so that a request can be caught in flight.
+    (slow / "sitecustomize.py").write_text(
+        "import time, pathlib\n"
+        "import webapp\n"
+        "make = webapp.create_app\n"
+        "def create_app(config=None):\n"
+        "    app = make(config)\n"
+        "    here = pathlib.Path(app.config['DATA'])\n"
+        "    def slow():\n"
+        "        (here / 'asked').touch()\n"
+        "        while not (here / 'answer').exists(): time.sleep(0.01)\n"
+        "        return 'x' * 300000\n"
+        "    app.add_url_rule('/slow', 'slow', slow)\n"
+        "    return app\n"
+        "webapp.create_app = create_app\n"
+    )
+    data = tmp_path / "data"
+    with serving(data, PYTHONPATH=f"{slow}{os.pathsep}{ROOT}") as (url, process):
+        host, port = url.removeprefix("http://").split(":")
+        with socket.create_connection((host, int(port)), timeout=20) as client:
+            client.sendall(b"GET /slow HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+            while not (data / "asked").exists():
+                os.sched_yield()
+            process.send_signal(signal.SIGTERM)
+            (data / "answer").touch()
+            answer = b"".join(iter(lambda: client.recv(65536), b""))
+        assert answer.startswith(b"HTTP/1.1 200")
+        assert answer.endswith(b"x" * 300000)
+        assert process.wait(20) == 0
+
+
+@pytest.mark.parametrize(
+    ("options", "environment", "words"),
+    [
+        ((), {"CLOCKYARD_SECRET": "golf"}, "secret is too short"),
+        ((), {"CLOCKYARD_SECRET": SECRET}, "without HTTPS"),
+        (("--plain-http",), {"CLOCKYARD_SECRET": "golf"}, "secret is too short"),
+        ((), {"CLOCKYARD_HTTPS": "perhaps"}, "CLOCKYARD_HTTPS must be 0 or 1"),
+    ],
+)
+def test_it_does_not_start_unsafely_where_others_can_reach_it(
+    tmp_path: Path, options: tuple[str, ...], environment: dict[str, str], words: str
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "webapp.cli", "serve", "--host", "0.0.0.0", "--port", str(free_port()), *options],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=60,
+        check=False,
+        env={**os.environ, "CLOCKYARD_DATA": str(tmp_path / "data"), **environment},
+    )
+    assert done.returncode == 1
+    assert words in done.stderr
+
+
+def test_a_port_in_use_is_said_in_words(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        done = subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "webapp.cli",
+                "serve",
+                "--port",
+                str(taken.getsockname()[1]),
+                "--data",
+                str(tmp_path),
+            ],
+            capture_output=True,
+            text=True,
+            cwd=ROOT,
+            timeout=60,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert "port" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_built_wheel_serves_pages_static_files_and_the_demo(tmp_path: Path) -> None:
+    # Built from a copy, so that nothing is left in the checkout.
+    source = tmp_path / "source"
+    for name in ("webapp", "static", "seed_data"):
+        shutil.copytree(ROOT / name, source / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copy(ROOT / name, source / name)
+    build = [
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "--no-deps",
+        "--no-build-isolation",
+        "-w",
+        str(tmp_path),
+        str(source),
+    ]
+    done = subprocess.run(build, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    wheel = next(tmp_path.glob("*.whl"))
+    installed = tmp_path / "installed"
+    zipfile.ZipFile(wheel).extractall(installed)
+    with serving(tmp_path / "data", "--demo", path=installed) as (url, _):
+        page = get(f"{url}/")[1].decode()
+        script = page.split('type="module" src="')[1].split('"')[0]
+        assert get(url + script)[0] == 200
+        kept = get(f"{url}/sw.js")[1]
+        assert b"css/" in kept
+        assert b"icons/" in kept
