@@ -256,7 +256,7 @@ def _lines(card: Card, calls: Sequence[Call]) -> tuple[Line, ...]:
     for at, group in groupby(calls, key=lambda call: (call.club_id, call.swing_deg)):
         members = list(group)
         cell = card.cells[at]
-        why = WHY[members[0].why]
+        why = WHY.get(members[0].why, "")
         resting = f" ({rests_on(cell)})" if cell.n and members[0].why in ("early", "old", "wide", "order") else ""
         lines.append(Line(at, len(members), why + resting))
     return tuple(lines)

@@ -1,4 +1,4 @@
-"""Plans: they add up to the balls bought, say why, never repeat where they must not, and keep the nine for another day."""
+"""Plans: they add up to the balls bought, say why, never repeat where they must not, and keep the nine back."""
 
 import random
 from collections import Counter
@@ -104,7 +104,7 @@ def test_the_nine_are_nine_different_calls_however_small_the_bag(clubs: int) -> 
     card = demo_card()
     few = replace(
         card, clubs=card.clubs[:clubs],
-        cells={place: cell for place, cell in card.cells.items() if place[0] in [club.id for club in card.clubs[:clubs]]},
+        cells={place: cell for place, cell in card.cells.items() if place[0] in ["46", "51", "56", "60"][:clubs]},
     )  # fmt: skip
     plan = practice.nine_alone(few, "yd", random.Random(3))
     assert len(plan.calls) == 9

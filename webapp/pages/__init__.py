@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from flask import Flask
 
-PAGES = ("errors", "shell", "start", "bag", "settings", "bucket", "card", "links", "phones", "leaving", "coach", "api")
+PAGES = (
+    "errors", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions", "delivery",
+    "links", "phones", "leaving", "coach", "practice", "trends", "visits", "api",
+)  # fmt: skip
 
 
 def register(app: "Flask") -> None:

@@ -1,0 +1,65 @@
+// Owns the practice page on the phone: which plan is shown, and a bucket started with one without the server.
+
+import { rowsOf } from "../outbox.js";
+import { done, nineOpensAt, parse } from "../plan.js";
+import { bucketBody } from "./opening.js";
+import { openVisit } from "./visit.js";
+
+const form = document.getElementById("plan");
+
+export function start(data) {
+  if (!form || !data) return;
+  for (const size of form.querySelectorAll("[name=balls]")) size.addEventListener("change", showSize);
+  showSize();
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    begin(data, event.submitter?.value ?? "bucket").catch((error) => {
+      say(`This could not be saved on this phone (${error.name}), so no bucket was started. Make room, then try again.`);
+    });
+  });
+}
+
+function showSize() {
+  const { value } = form.elements.balls;
+  for (const plan of form.querySelectorAll("[data-size]")) plan.hidden = plan.dataset.size !== value;
+}
+
+async function begin(data, asked) {
+  const visit = await openVisit(data);
+  const struck_at = await lastStruck(data);
+  const opens = nineOpensAt(struck_at, Date.now());
+  if (asked === "nine" && (opens || struck_at === null)) return say(refusal(opens));
+  const planned = data.plans[asked === "bucket" ? `bucket-${form.elements.balls.value}` : asked];
+  // A plan made before today's balls may open with a nine that these have spoiled.
+  const words = opens ? planned.filter((word) => parse(word)?.why !== "nine") : planned;
+  const { bucket } = visit;
+  if (bucket) {
+    const struck = done(visit.shots.map((shot) => shot.body));
+    await visit.change({ plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] });
+    await visit.callFor(null);
+  } else {
+    const given = Object.fromEntries(new FormData(form));
+    await visit.begin({ ...bucketBody(given, document.body.dataset.unit), plan: words });
+  }
+  return location.assign("/bucket");
+}
+
+/** When the last ball was struck [ms] as far as server and phone know together, or null. */
+async function lastStruck(data) {
+  const rows = (await rowsOf(data.book)).filter((row) => row.kind === "shot");
+  const times = [...rows.map((row) => row.made_at), data.last_struck_at].filter(Boolean).map((time) => Date.parse(time));
+  return times.length ? Math.max(...times) : null;
+}
+
+function refusal(opens) {
+  if (!opens) return "The next-visit nine asks whether practice lasted: it opens your second visit.";
+  const at = new Date(opens).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit" });
+  return `You practised less than twelve hours ago, so the next-visit nine would only show today. It opens ${at}.`;
+}
+
+function say(text) {
+  const line = document.getElementById("said");
+  line.hidden = false;
+  line.textContent = text;
+  line.scrollIntoView({ block: "center" });
+}

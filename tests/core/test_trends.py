@@ -1,0 +1,122 @@
+"""What changed: series over visits and their verdicts, checked with the worked example of a moved number."""
+
+import math
+from typing import Any
+
+import pytest
+
+from tests.core.test_scores import a_ball
+from tests.demo_card import demo_card
+from webapp import trend_rows, trends
+from webapp.card_data import Card
+from webapp.moments import moved
+from webapp.strike import strikes
+from webapp.units import YARD_M
+
+DAY = "2025-05-01T10:00:00.000Z"
+CELL = ("56", 90.0)
+
+
+def a_visit(day: int, carries_yd: list[float], **more: Any) -> list[dict[str, Any]]:
+    start = moved(DAY, days=day)
+    return [
+        a_ball(carry, moved(start, seconds=30 * at), bucket_id=f"day {day}", surface="mat", **more)
+        for at, carry in enumerate(carries_yd)
+    ]
+
+
+def spread(mean: float, n: int, sd: float = 4.0) -> list[float]:
+    """n carries with this mean and about this spread."""
+    return [mean + (sd if at % 2 else -sd) for at in range(n)]
+
+
+@pytest.mark.parametrize(("change", "word"), [(0, "no sign"), (-4, "perhaps"), (-8, "moved")])
+def test_it_says_moved_only_of_what_visits_bear_out(change: float, word: str) -> None:
+    before = a_visit(0, spread(80, 10)) + a_visit(7, spread(80, 10)) + a_visit(14, spread(80, 10))
+    now = a_visit(21, spread(80 + change, 10))
+    found = trends.number_series(CELL, before + now, sigma=4 / 80)
+    assert [visit.n for visit in found.visits] == [10, 10, 10, 10]
+    assert found.verdict is not None
+    assert found.verdict.word == word
+
+
+def test_one_visit_has_nothing_to_be_compared_with() -> None:
+    found = trends.number_series(CELL, a_visit(0, [50, 52]), 0.06)
+    assert found.verdict is None
+    assert trends.verdict_words(found.verdict, 1) == "one visit, nothing to compare yet"
+    assert trends.verdict_words(trends.number_series(CELL, [], 0.06).verdict, 0) == "no balls yet"
+
+
+def test_a_visits_interval_narrows_with_its_balls() -> None:
+    found = trends.number_series(CELL, a_visit(0, [50]) + a_visit(1, [50] * 9), 0.06)
+    one, nine = found.visits
+    assert math.log(one.high_m / one.mean_m) == pytest.approx(1.2816 * 0.06, rel=1e-3)  # normal 90% point, tables
+    assert math.log(nine.high_m / nine.mean_m) == pytest.approx(math.log(one.high_m / one.mean_m) / 3)
+
+
+def test_balls_that_do_not_count_change_no_number() -> None:
+    aside = [{**ball, "counted": False} for ball in a_visit(3, [20, 20])]
+    assert trends.number_series(CELL, a_visit(0, [50, 52]) + aside, 0.06) == trends.number_series(
+        CELL, a_visit(0, [50, 52]), 0.06
+    )
+
+
+def test_a_mark_parts_the_visits() -> None:
+    shots = a_visit(0, spread(80, 10)) + a_visit(7, spread(70, 10)) + a_visit(14, spread(70, 10))
+    found = trends.number_series(CELL, shots, 0.05, since=moved(DAY, days=3))
+    assert found.verdict is not None
+    assert found.verdict.change_m == pytest.approx(-10 * YARD_M, rel=0.03)
+
+
+def test_a_long_and_a_short_cell_in_one_visit_widen_nothing() -> None:
+    short = a_visit(0, [48, 50, 52])
+    long = [{**ball, "swing_deg": 180.0, "carry_m": ball["carry_m"] + 40 * YARD_M} for ball in short]
+    (visit,) = trends.strike_series([*short, *long])
+    assert visit.spread_m == pytest.approx(2 * YARD_M)
+    assert visit.n == 6
+    assert trends.strike_series(a_visit(0, [50]))[0].spread_m is None
+    assert trends.strike_series([]) == []
+
+
+def test_a_visit_says_what_its_fat_ball_cost() -> None:
+    fat = a_visit(0, [40])[0] | {"contact": "fat"}
+    (visit,) = trends.strike_series([*a_visit(0, [50, 50, 50]), fat])
+    assert visit.cost is not None
+    assert visit.cost.lost_m == pytest.approx(-2.5 * YARD_M)
+
+
+def test_before_and_after_stand_side_by_side_with_their_own_balls() -> None:
+    before, after = demo_card(), demo_card(trust={CELL: "early"})
+    shots = a_visit(0, spread(61, 10)) + a_visit(9, spread(61, 6))
+    found = {change.cell: change for change in trends.changes(before, after, {CELL: shots}, moved(DAY, days=5))}
+    assert (found[CELL].before.trust, found[CELL].after.trust) == ("settled", "early")
+    assert found[CELL].verdict is not None
+    assert found[CELL].verdict.word == "no sign"
+    assert found["46", 90.0].verdict is None
+
+
+def a_card() -> Card:
+    return demo_card()
+
+
+def test_the_plots_rows_are_in_the_readers_unit() -> None:
+    series = trends.number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
+    assert [round(row["carry"]) for row in trend_rows.number(series, "yd")] == [50, 52]
+    assert [round(row["carry"]) for row in trend_rows.number(series, "m")] == [46, 48]
+    rows, holes = trend_rows.coverage(a_card(), "m")
+    assert len(rows) == 16
+    assert holes == [{"low": pytest.approx(95.1, abs=0.05), "high": pytest.approx(97.8, abs=0.05)}]
+
+
+def test_a_band_of_one_call_still_has_a_line_to_be_seen() -> None:
+    aimed = a_visit(0, [50, 52], mode="distance", lie="level", bucket_aside=False, course=False)
+    balls, bands = trend_rows.aim(aimed, strikes(aimed), "yd")
+    assert [round(ball["off"]) for ball in balls] == [-4, -2]
+    assert [(band["low"] < 54 < band["high"], band["label"]) for band in bands] == [(True, "−3.0, n 2")]
+
+
+def test_only_marks_between_the_visits_are_drawn() -> None:
+    series = trends.number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
+    found = [{"on": moved(DAY, days=day), "what": "lesson"} for day in (-3, 4, 20)]
+    assert trend_rows.marks(found, series) == [{"day": moved(DAY, days=4), "what": "lesson"}]
+    assert trend_rows.marks(found, trends.number_series(CELL, [], 0.06)) == []

@@ -1,0 +1,202 @@
+"""The practice page through the real app and book: plans that add up, the nine kept back, stopped plans resumed."""
+
+import json
+import re
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
+from webapp.moments import moment_of, moved
+from webapp.plan_words import parse
+from webapp.store import reading
+from webapp.store.book import Book
+
+from .visitor import send, words
+
+CONDITIONS = {"surface": "grass", "ball": "range", "judged_by": "laser", "place": "Pellow Fen", "wind": "calm",
+              "wind_force": "light"}  # fmt: skip
+
+
+@pytest.fixture
+def at(app: Flask) -> Callable[[str], None]:
+    """Set the server's clock."""
+    return lambda moment: app.config.update(NOW=lambda: moment_of(moment))
+
+
+@pytest.fixture
+def demo(book: Book, at: Callable[[str], None]) -> list[Raw]:
+    """The demo set, read an hour later."""
+    at(moved(NOW, hours=1))
+    facts = the_demo_set()
+    put(book, *facts)
+    return facts
+
+
+def put(book: Book, *facts: Raw) -> None:
+    assert not book.add(list(facts), None, NOW).refused
+
+
+def a_visit(book: Book, demo: list[Raw], made_at: str, n: int = 3, **more: Any) -> Raw:
+    bucket = a_bucket(made_at, **more)
+    put(book, bucket, *(a_shot(bucket, demo[2], 60, moved(made_at, minutes=at)) for at in range(n)))
+    return bucket
+
+
+def page_data(text: str) -> dict[str, Any]:
+    found = re.search(r'id="page-data">(.*?)</script>', text, re.DOTALL)
+    assert found
+    return json.loads(found[1])
+
+
+def open_bucket(book: Book) -> dict[str, Any]:
+    return reading.buckets(book)[0]
+
+
+def test_it_shows_a_plan_that_adds_up_and_says_why(player: FlaskClient, demo: list[Raw]) -> None:
+    text = player.get("/practice?balls=40").text
+    section = re.search(r'<section class="plan" data-size="40".*?</section>', text, re.DOTALL)
+    assert section
+    balls = [int(n) for n in re.findall(r'part-balls">(\d+)<', section[0])]
+    assert sum(balls) == 40
+    assert section[0].count('<p class="hint">') == len(balls)
+    assert "no ball yet" in section[0]
+
+
+def test_a_bucket_started_with_a_plan_holds_its_words(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    planned = page_data(player.get("/practice").text)["plans"]["bucket-30"]
+    answer = send(player, "/practice/start", do="bucket", balls="30", **CONDITIONS)
+    assert answer.status_code == 200
+    bucket = open_bucket(book)
+    assert bucket["plan"] == planned
+    assert (bucket["surface"], bucket["judged_by"], bucket["place"]) == ("grass", "laser", "Pellow Fen")
+
+
+def test_a_plan_goes_into_the_open_bucket_after_what_was_struck(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    put(book, bucket := a_bucket(NOW, plan=[f"{demo[0]['root']}:90:swing", f"{demo[0]['root']}:45:swing"]))
+    put(book, a_shot(bucket, demo[0], 80, moved(NOW, minutes=1), plan_ref="1"))
+    send(player, "/practice/start", do="bucket", balls="20")
+    plan = open_bucket(book)["plan"]
+    assert plan[0] == f"{demo[0]['root']}:90:swing"
+    assert plan[1:] != [f"{demo[0]['root']}:45:swing"]
+    assert len(reading.buckets(book)) == 1
+
+
+def test_mixed_calls_come_from_the_cells_that_were_chosen(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    clubs = [fact["root"] for fact in demo[:4]]
+    chosen = [f"{club}:90" for club in clubs] + [f"{clubs[0]}:180", f"{clubs[3]}:45"]
+    query = "&".join([*(f"cell={key}" for key in chosen), "kind=number", "only=mixed", "other=12"])
+    planned = page_data(player.get(f"/practice?{query}").text)["plans"]["bucket-12"]
+    send(player, f"/practice/start?{query}", do="bucket", balls="12", **CONDITIONS)
+    calls = [parse(word) for word in open_bucket(book)["plan"]]
+    assert open_bucket(book)["plan"] == planned
+    assert len(calls) == 12
+    assert {call.mode for call in calls if call} == {"distance"}
+    assert Counter(f"{call.club_id}:{call.swing_deg:g}" for call in calls if call).keys() == set(chosen)
+
+
+def test_the_next_visit_nine_waits_for_a_second_visit(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    answer = send(player, "/practice/start", do="nine", **CONDITIONS)
+    assert answer.status_code == 409
+    assert "opens your second visit" in words(answer)
+    assert reading.buckets(book) == []
+
+
+def test_the_next_visit_nine_is_refused_on_the_same_day(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    a_visit(book, demo, NOW)
+    at(moved(NOW, hours=11))
+    answer = send(player, "/practice/start", do="nine", **CONDITIONS)
+    assert answer.status_code == 409
+    assert "less than twelve hours ago" in words(answer)
+    assert open_bucket(book)["plan"] == []
+    assert "nine:" not in words(player.get("/practice"))
+
+
+def test_the_next_visit_nine_opens_a_later_visit(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    a_visit(book, demo, NOW)
+    at(moved(NOW, days=1))
+    send(player, "/practice/start", do="bucket", balls="40", **CONDITIONS)
+    calls = [parse(word) for word in open_bucket(book)["plan"]]
+    assert [call.why for call in calls[:9] if call] == ["nine"] * 9
+    assert "nine" not in [call.why for call in calls[9:] if call]
+
+
+def test_a_stopped_plan_offers_its_rest(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    plan = [f"{demo[at % 4]['root']}:90:swing" for at in range(40)]
+    put(book, bucket := a_bucket(NOW, plan=plan))
+    shots = [a_shot(bucket, demo[0], 60, moved(NOW, minutes=place), plan_ref=str(place)) for place in range(1, 18)]
+    put(book, *shots)
+    put(book, corrected(bucket, moved(NOW, minutes=30), ended_at=moved(NOW, minutes=30)))
+    at(moved(NOW, days=2))
+    assert "23 of 40 balls are left" in words(player.get("/practice"))
+    send(player, "/practice/start", do="rest", **CONDITIONS)
+    assert open_bucket(book)["plan"] == plan[17:]
+
+
+def test_a_finished_or_dropped_plan_is_not_offered_again(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    a_visit(book, demo, NOW, plan=[f"{demo[0]['root']}:90:swing"], ended_at=NOW)
+    a_visit(book, demo, moved(NOW, days=1))
+    at(moved(NOW, days=3))
+    assert "are left" not in words(player.get("/practice"))
+    assert send(player, "/practice/start", do="rest", **CONDITIONS).status_code == 409
+
+
+def test_a_plan_over_the_players_limit_says_so_and_can_still_be_started(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    put(book, a_setting("ball_limit", 20))
+    assert "40 balls are more than your limit of 20 a day" in words(player.get("/practice?balls=40"))
+    send(player, "/practice/start", do="bucket", balls="40", **CONDITIONS)
+    assert open_bucket(book)["plan"]
+
+
+def test_old_numbers_bring_a_spring_check(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    for day in range(3):
+        a_visit(book, demo, moved(NOW, days=day), n=5)
+    at(moved(NOW, days=3))
+    assert "Spring check" not in words(player.get("/practice"))
+    at(moved(NOW, days=120))
+    assert "Spring check 3 balls" in words(player.get("/practice"))
+    send(player, "/practice/start", do="spring", **CONDITIONS)
+    assert open_bucket(book)["plan"] == [f"{demo[2]['root']}:90:swing::old"] * 3
+
+
+def test_an_empty_bag_is_told_to_fill_it(player: FlaskClient, at: Callable[[str], None]) -> None:
+    at(NOW)
+    assert "no wedge in the bag" in words(player.get("/practice"))
+    assert send(player, "/practice/start", do="bucket", **CONDITIONS).status_code == 409
+
+
+def test_odd_numbers_of_balls_are_brought_into_range(player: FlaskClient, demo: list[Raw]) -> None:
+    for asked, shown in (("9999", 150), ("1", 5), ("-3", 40), ("many", 40)):
+        assert f'data-size="{shown}"' in player.get(f"/practice?balls={asked}").text
+
+
+def test_a_bucket_with_a_place_that_does_not_fit_is_not_started(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    answer = send(player, "/practice/start", do="bucket", **{**CONDITIONS, "place": "<b>"})
+    assert answer.status_code == 400
+    assert reading.buckets(book) == []
+
+
+def test_the_page_kept_for_the_day_without_signal_holds_no_token(player: FlaskClient, demo: list[Raw]) -> None:
+    text = player.get("/practice", headers={"X-Kept-Page": "1"}).text
+    assert "csrf_token" not in text
+    assert page_data(text)["plans"]["bucket-40"]

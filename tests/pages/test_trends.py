@@ -1,0 +1,241 @@
+"""Trends through the real app and book: empty and one-ball states, every plot beside its table, marks, visits aside."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, Raw, a_bucket, a_shot, raw, the_demo_set
+from webapp.demo import demo_facts
+from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from .visitor import send, words
+
+LATER = moved(NOW, days=30)
+
+
+@pytest.fixture
+def at(app: Flask) -> Callable[[str], None]:
+    """Set the server's clock."""
+    app.config["NOW"] = lambda: moment_of(LATER)
+    return lambda moment: app.config.update(NOW=lambda: moment_of(moment))
+
+
+@pytest.fixture
+def demo(book: Book, at: Callable[[str], None]) -> list[Raw]:
+    """The demo set."""
+    facts = the_demo_set()
+    put(book, *facts)
+    return facts
+
+
+@pytest.fixture
+def season(book: Book, at: Callable[[str], None]) -> None:
+    """The demo book with its eight visits."""
+    put(book, *demo_facts(LATER))
+
+
+def put(book: Book, *facts: Raw) -> None:
+    assert not book.add(list(facts), None, LATER).refused
+
+
+def a_visit(book: Book, demo: list[Raw], day: int, carries: list[float], **more: Any) -> Raw:
+    bucket = a_bucket(moved(NOW, days=day))
+    balls = [
+        a_shot(bucket, demo[2], carry, moved(NOW, days=day, minutes=at), **more) for at, carry in enumerate(carries)
+    ]
+    put(book, bucket, *balls)
+    return bucket
+
+
+def test_a_book_without_balls_says_what_will_be_there(player: FlaskClient, demo: list[Raw]) -> None:
+    answer = player.get("/trends")
+    assert answer.status_code == 200
+    said = words(answer)
+    assert "No visit with counted balls yet" in said
+    assert "No ball called by distance yet" in said
+    assert answer.text.count('<svg class="chart"') == 1  # only the coverage of the guesses
+
+
+def test_a_book_without_wedges_says_so(player: FlaskClient, book: Book, at: Callable[[str], None]) -> None:
+    assert "no wedge in the bag" in words(player.get("/trends"))
+
+
+def test_one_ball_is_shown_without_a_plot_of_change(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    a_visit(book, demo, 0, [60])
+    answer = player.get("/trends")
+    assert "one visit, nothing to compare yet" in words(answer)
+    assert "too few" in words(answer)
+    assert "60 60–60" not in words(answer)
+
+
+def test_every_plot_has_a_title_a_description_and_a_table(player: FlaskClient, season: None) -> None:
+    text = player.get("/trends").text
+    plots = re.findall(r'<svg class="chart"[^>]*role="img"[^>]*><title>([^<]+)</title><desc>([^<]+)</desc>', text)
+    assert len(plots) == 5
+    for section in ("number", "strike", "aim", "coverage", "contacts"):
+        part = re.search(rf'<section aria-labelledby="{section}">.*?</section>', text, re.DOTALL)
+        assert part
+        assert part[0].count("<svg") == 1
+        assert "<table" in part[0]
+    assert "style=" not in text
+    assert "<script>" not in text
+
+
+def test_the_plots_take_the_pages_inks(player: FlaskClient, season: None) -> None:
+    text = player.get("/trends").text
+    for plot in re.findall(r'<svg class="chart".*?</svg>', text, re.DOTALL):
+        paints = set(re.findall(r'(?:fill|stroke)="([^"]+)"', plot))
+        assert {paint for paint in paints if not paint.startswith("var(--")} <= {"none", "transparent"}
+
+
+def test_a_plot_that_was_kept_gives_way_when_the_book_changes(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    def drawn() -> list[str]:
+        return re.findall(r'<svg class="chart".*?</svg>', player.get("/trends").text, re.DOTALL)
+
+    a_visit(book, demo, 0, [60, 61])
+    a_visit(book, demo, 9, [60, 62])
+    first = drawn()
+    assert drawn() == first
+    a_visit(book, demo, 12, [70, 72])
+    assert "over 3 visits" in drawn()[0]
+
+
+def test_a_number_and_its_verdict_can_be_chosen(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    for day in (0, 7, 14):
+        a_visit(book, demo, day, [60, 64] * 5)
+    a_visit(book, demo, 21, [48, 52] * 5)
+    said = words(player.get(f"/trends?cell={demo[2]['root']}:90"))
+    assert "56 9:00 : moved , −12" in said
+    assert "No counted ball of 46 9:00 yet" in words(player.get(f"/trends?cell={demo[0]['root']}:90"))
+    assert player.get("/trends?cell=nothing").status_code == 200
+
+
+def test_distance_called_balls_are_held_against_what_was_meant(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    a_visit(book, demo, 0, [50, 52, 54, 54, 60], mode="distance")
+    said = words(player.get("/trends"))
+    assert "40 to 70 5 0.0 0.0 0/4/1" in said
+
+
+def test_metres_are_shown_where_metres_are_read(player: FlaskClient, season: None) -> None:
+    player.set_cookie("phone", '{"unit":"m"}')
+    text = player.get("/trends").text
+    assert "carry, m" in text
+    assert "carry, yd" not in text
+
+
+def test_a_mark_shows_two_cards_whose_balls_add_up(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    a_visit(book, demo, 0, [60] * 10)
+    a_visit(book, demo, 10, [60] * 4)
+    answer = send(player, "/trends/marks", what="lesson", on=moved(NOW, days=5)[:10], words="lower hands")
+    assert answer.status_code == 200
+    said = words(answer)
+    assert "Before and after: lesson" in said
+    assert "lower hands" in said
+    assert "56 9:00" in said
+    assert "n 10" in said
+    assert "n 4" in said
+    assert "balls 10 4 14 in all" in said
+
+
+def test_a_mark_of_today_has_no_balls_after_it(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    a_visit(book, demo, 0, [60] * 10)
+    assert "No ball since" in words(send(player, "/trends/marks", what="new club", on=LATER[:10], words=""))
+
+
+def test_a_mark_without_a_day_is_not_kept(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    answer = send(player, "/trends/marks", what="lesson", on="", words="")
+    assert answer.status_code == 400
+    assert "Give the day" in words(answer)
+    assert reading.marks(book) == []
+
+
+def test_a_mark_can_be_taken_off(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    put(book, mark := raw("mark", {"what": "lesson", "words": "", "on": NOW}))
+    send(player, f"/trends/marks/{mark['root']}/remove")
+    assert reading.marks(book) == []
+    assert player.get(f"/trends/marks/{mark['root']}").status_code == 404
+    assert player.get(f"/trends/marks/{uuid4()}").status_code == 404
+
+
+def test_a_visit_ends_in_at_most_three_sentences_that_open_their_balls(
+    player: FlaskClient, season: None, book: Book
+) -> None:
+    seventh = reading.buckets(book)[1]
+    text = player.get(f"/visits/{seventh['id']}").text
+    block = re.search(r'<ul class="sentences">.*?</ul>', text, re.DOTALL)
+    assert block
+    links = re.findall(r'href="([^"]+)"', block[0])
+    assert 2 <= len(links) <= 3
+    for link in links:
+        if link.startswith("#"):
+            assert f'id="{link[1:]}"' in text
+        else:
+            assert player.get(link.replace("&amp;", "&")).status_code == 200
+
+
+def test_the_sentence_on_aim_is_the_mean_of_the_balls_it_opens(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    bucket = a_visit(book, demo, 0, [50, 51, 52, 50, 52], mode="distance")
+    text = player.get(f"/visits/{bucket['root']}").text
+    assert "Short by" in text
+    listed = re.search(r'<section aria-labelledby="aim">.*?</section>', text, re.DOTALL)
+    assert listed
+    carries = [float(metres) / YARD_M for metres in re.findall(r'<strong><span data-m="([\d.]+)"', listed[0])]
+    assert sum(carries) / len(carries) == pytest.approx(51)
+    said = re.search(r'Short by <span data-m="([\d.]+)"', text)
+    assert said
+    assert float(said[1]) / YARD_M == pytest.approx(54 - 51)
+
+
+def test_a_number_that_moved_says_what_it_was(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    bucket = a_visit(book, demo, 0, [70] * 8)
+    said = words(player.get(f"/visits/{bucket['root']}"))
+    assert re.search(r"56 9:00 is now \d+ , early \(it was \d+ , guess\)", said)
+
+
+def test_a_visit_set_aside_gives_the_numbers_back_and_can_be_taken_back(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    def numbers() -> list[str]:
+        return re.findall(r'data-part="(?:carry|n)"[^>]*>(\d+)<', player.get("/card").text)
+
+    a_visit(book, demo, 0, [60, 62, 61])
+    before = numbers()
+    bad = a_visit(book, demo, 7, [40, 42, 45])
+    with_it = numbers()
+    assert with_it != before
+    answer = send(player, f"/visits/{bad['root']}/aside", do="aside", reason="a cold")
+    assert "Set aside: a cold" in words(answer)
+    assert numbers() == before
+    assert "set aside: a cold" in words(player.get("/visits"))
+    send(player, f"/visits/{bad['root']}/aside", do="back")
+    assert numbers() == with_it
+
+
+def test_a_reason_that_does_not_fit_sets_nothing_aside(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    bucket = a_visit(book, demo, 0, [60])
+    assert send(player, f"/visits/{bucket['root']}/aside", do="aside", reason="x" * 41).status_code == 400
+    assert not reading.buckets(book)[0]["aside"]
+
+
+def test_a_visit_without_balls_and_an_unknown_one(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    put(book, bucket := a_bucket())
+    assert "No ball was noted" in words(player.get(f"/visits/{bucket['root']}"))
+    assert player.get(f"/visits/{uuid4()}").status_code == 404
+    assert "No visit yet" not in words(player.get("/visits"))
+
+
+def test_a_phone_without_a_book_sees_no_trend(client: FlaskClient) -> None:
+    for path in ("/trends", "/visits", "/practice"):
+        assert client.get(path).status_code in (302, 401)

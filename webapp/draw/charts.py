@@ -1,0 +1,220 @@
+"""The plots: frames of numbers become Altair charts and those become SVG in the page's own inks.
+
+Knows no book and no page. Altair, pandas and vl-convert take their time to load, so they load when first drawn with.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from .svg import Svg
+
+if TYPE_CHECKING:
+    import altair as alt
+
+# Vega draws with these, and the page's own custom properties take their place, so that light and dark both work.
+_INK, _SOFT, _EDGE, _GROUND, _BLUE, _ORANGE = "#010101", "#020202", "#030303", "#040404", "#050505", "#060606"
+_PAGE_INKS = {
+    _INK: "var(--ink)",
+    _SOFT: "var(--soft-ink)",
+    _EDGE: "var(--edge)",
+    _GROUND: "var(--ground)",
+    _BLUE: "var(--blue)",
+    _ORANGE: "var(--orange)",
+}
+LEAST_APART = 0.2  # of the width: two names of days closer than this would touch
+WIDTH = 330  # px of the whole drawing, so that it stands unscaled in a page 360 px wide
+_CONTACT_SHADES = {"fat": 1.0, "heavy": 0.66, "clean": 0.12, "thin": 0.4, "bladed": 0.84, "shank": 0.95}
+
+Rows = Sequence[Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a plot is called and what it shows, for those who do not see it."""
+
+    title: str
+    desc: str
+
+
+def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
+    """A cell's carry by visit with its 80% interval.
+
+    rows hold day (ISO date), carry, low, high [unit] and n; marks hold day and what, drawn as upright lines.
+    """
+    import altair as alt
+
+    frame = _frame(rows)
+    x = alt.X("day:T", title=None, axis=_days(rows), scale=alt.Scale(type="utc", padding=12))
+    y = alt.Y("carry:Q", title=f"carry, {unit}", scale=alt.Scale(zero=False, nice=False, padding=24), axis=_few(5))
+    base = alt.Chart(frame).encode(x=x)
+    layers = [
+        base.mark_rule(color=_SOFT, strokeWidth=2, aria=False).encode(y=alt.Y("low:Q"), y2="high:Q"),
+        base.mark_line(color=_BLUE, strokeWidth=1.5, aria=False).encode(y=y),
+        base.mark_point(color=_INK, fill=_INK, size=45, opacity=1, aria=False).encode(y=y),
+        base.mark_text(dy=12, dx=10, fontSize=11, color=_SOFT, aria=False).encode(y=alt.Y("low:Q"), text="label:N"),
+    ]  # fmt: skip
+    if marks:
+        upright = alt.Chart(_frame(marks)).encode(x="day:T")
+        layers += [
+            upright.mark_rule(color=_ORANGE, strokeDash=[4, 3], strokeWidth=1.5, aria=False),
+            upright.mark_text(color=_ORANGE, align="left", dx=4, fontSize=12, fontWeight="bold", aria=False).encode(
+                y=alt.value(8), text="what:N"
+            ),
+        ]
+    return _drawn(alt.layer(*layers), said, 200)
+
+
+def strike_over_visits(rows: Rows, unit: str, said: Said) -> Svg:
+    """Spread of clean balls (points) and what the strike costs a ball (bars) by visit; rows hold day, spread, cost."""
+    import altair as alt
+
+    frame = _frame(rows)
+    x = alt.X("day:T", title=None, axis=_days(rows), scale=alt.Scale(type="utc", padding=16))
+    y = alt.Y("spread:Q", title=f"spread and cost, {unit}", axis=_few(5), scale=alt.Scale(nice=True))
+    base = alt.Chart(frame).encode(x=x)
+    layers = [
+        base.mark_bar(color=_ORANGE, width=9, opacity=0.85, aria=False).encode(y=alt.Y("cost:Q")),
+        base.mark_line(color=_INK, strokeWidth=1.5, aria=False).encode(y=y),
+        base.mark_point(color=_INK, fill=_GROUND, size=50, strokeWidth=2, opacity=1, aria=False).encode(y=y),
+    ]
+    return _drawn(alt.layer(*layers), said, 190)
+
+
+def meant_against_real(rows: Rows, bands: Rows, unit: str, said: Said) -> Svg:
+    """Distance-called balls: meant carry along, long or short of it up and down, and each band's mean as a thick line.
+
+    rows hold meant, off [unit] and strike ("clean" or "other"); bands hold low, high and off.
+    """
+    import altair as alt
+
+    x = alt.X("meant:Q", title=f"meant carry, {unit}", scale=alt.Scale(zero=False, padding=30), axis=_few(6))
+    y = alt.Y("off:Q", title=f"short − / long +, {unit}", axis=_few(7))
+    shape = alt.Shape("strike:N", scale=alt.Scale(domain=["clean", "other"], range=["circle", "cross"]), legend=None)
+    layers = [
+        alt.Chart(_frame([{"off": 0}])).mark_rule(color=_INK, strokeWidth=1, aria=False).encode(y="off:Q"),
+        alt.Chart(_frame(rows)).mark_point(color=_SOFT, size=32, opacity=0.8, aria=False).encode(x=x, y=y, shape=shape),
+    ]
+    if bands:
+        means = alt.Chart(_frame(bands)).encode(y="off:Q")
+        layers += [
+            means.mark_rule(color=_BLUE, strokeWidth=4, aria=False).encode(x="low:Q", x2="high:Q"),
+            means.mark_text(color=_BLUE, fontSize=12, fontWeight="bold", aria=False).encode(
+                x="middle:Q", y=alt.value(-9), text="label:N"
+            ),
+        ]
+    return _drawn(alt.layer(*layers), said, 220)
+
+
+def coverage(rows: Rows, holes: Rows, clubs: Sequence[str], unit: str, said: Said) -> Svg:
+    """Where each cell's clean balls land, a row for each club, and the distances no shot carries, hatched in outline.
+
+    rows hold club, carry, low, high [unit] and trust; holes hold low and high.
+    """
+    import altair as alt
+
+    y = alt.Y("club:N", title=None, sort=list(clubs), axis=alt.Axis(labelFontWeight="bold", labelFontSize=13))
+    x = alt.X("low:Q", title=f"carry, {unit}", scale=alt.Scale(zero=False, padding=8), axis=_few(7))
+    base = alt.Chart(_frame(rows)).encode(y=y)
+    layers: list[alt.Chart] = []
+    if holes:
+        hole = alt.Chart(_frame(holes))
+        layers.append(
+            hole.mark_rect(fill=_ORANGE, fillOpacity=0.15, stroke=_ORANGE, strokeDash=[3, 2], aria=False).encode(
+                x="low:Q", x2="high:Q"
+            )
+        )
+    layers += [
+        base.mark_bar(color=_SOFT, height=10, opacity=0.45, aria=False).encode(x=x, x2="high:Q"),
+        base.mark_tick(color=_INK, thickness=3, size=20, aria=False).encode(x=alt.X("carry:Q")),
+        base.mark_text(color=_INK, fontSize=11, dy=-17, aria=False).encode(x=alt.X("carry:Q"), text="label:N"),
+    ]
+    return _drawn(alt.layer(*layers), said, max(90, 50 * len(clubs)))
+
+
+def contacts_by_surface(rows: Rows, said: Said) -> Svg:
+    """Shares of contact, a bar for each surface; rows hold surface, contact, share (0 to 1), from and to."""
+    import altair as alt
+
+    shade = alt.Opacity("shade:Q", scale=None)
+    y = alt.Y("surface:N", title=None, axis=alt.Axis(labelFontSize=13, labelFontWeight="bold"))
+    shaded = [{**row, "shade": _CONTACT_SHADES[row["contact"]]} for row in rows]
+    base = alt.Chart(_frame(shaded)).encode(y=y)
+    x = alt.X("from:Q", title="share of balls", axis=alt.Axis(format="%", tickCount=5), scale=alt.Scale(domain=[0, 1]))
+    bars = base.mark_bar(color=_BLUE, height=26, aria=False).encode(x=x, x2="to:Q", opacity=shade)
+    edges = base.mark_bar(filled=False, stroke=_INK, strokeWidth=1, height=26, aria=False).encode(x=x, x2="to:Q")
+    names = (
+        base.mark_text(dy=-21, fontSize=11, color=_INK, aria=False)
+        .encode(x=alt.X("middle:Q"), text="label:N")
+        .transform_calculate(middle="(datum.from + datum.to)/2")
+    )
+    surfaces = len({row["surface"] for row in rows})
+    return _drawn(alt.layer(bars, edges, names), said, 70 * surfaces)
+
+
+def _frame(rows: Rows) -> Any:
+    import pandas as pd
+
+    return pd.DataFrame([dict(row) for row in rows])
+
+
+def _few(ticks: int) -> Any:
+    import altair as alt
+
+    return alt.Axis(tickCount=ticks)
+
+
+def _days(rows: Rows) -> Any:
+    """A few of the visits' own days along the axis, never two so close that their names touch."""
+    import altair as alt
+
+    values = [
+        alt.DateTime(year=int(day[:4]), month=int(day[5:7]), date=int(day[8:10]), utc=True)
+        for day in _apart(sorted({str(row["day"])[:10] for row in rows}))
+    ]
+    return alt.Axis(values=values, format="%-d %b", grid=False, labelFlush=False)
+
+
+def _apart(days: Sequence[str]) -> list[str]:
+    """The last of some ISO dates, and before it those that leave room for their names."""
+    ordinals = [date.fromisoformat(day).toordinal() for day in days]
+    room = LEAST_APART * (ordinals[-1] - ordinals[0])
+    kept: list[int] = []
+    for at in reversed(range(len(days))):
+        if not kept or ordinals[kept[-1]] - ordinals[at] >= room:
+            kept.append(at)
+    return [days[at] for at in reversed(kept)]
+
+
+def _drawn(chart: "alt.LayerChart | alt.FacetChart", said: Said, height: int) -> Svg:
+    """The chart as SVG: one image with a title for those who hear it, no script, no style of its own."""
+    import vl_convert
+
+    sized = chart.properties(width=WIDTH - 60, height=height).configure(
+        background="transparent",
+        padding={"left": 12, "right": 8, "top": 6, "bottom": 2},
+        font="system-ui, sans-serif",
+    )
+    sized = sized.configure_view(stroke=None).configure_axis(
+        labelFontSize=12, titleFontSize=12, labelColor=_INK, titleColor=_INK, gridColor=_EDGE, domainColor=_SOFT,
+        tickColor=_SOFT, titleFontWeight="normal",
+    )  # fmt: skip
+    return _dressed(vl_convert.vegalite_to_svg(sized.to_json()), said)
+
+
+def _dressed(drawing: str, said: Said) -> Svg:
+    """Vega's SVG as a page takes it: its inks, no roles inside the one image, and no size but the box it fills."""
+    inside = drawing[drawing.index(">") + 1 : drawing.rindex("</svg>")]
+    box = re.search(r'viewBox="([^"]+)"', drawing)
+    inside = re.sub(r' (role|aria-[a-z]+|class|pointer-events|font-family)="[^"]*"', "", inside)
+    for drawn_with, page_ink in _PAGE_INKS.items():
+        inside = inside.replace(f'"{drawn_with}"', f'"{page_ink}"')
+    box_text = box[1] if box else f"0 0 {WIDTH} {WIDTH}"
+    # An image is named by its title and described by its desc (SVG 2, 5.7 and 5.8).
+    return Svg(
+        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="{box_text}" role="img">'
+        f"<title>{escape(said.title)}</title><desc>{escape(said.desc)}</desc>{inside}</svg>"
+    )

@@ -1,0 +1,178 @@
+"""Practice: how many balls, the plan that makes of them and why, and a bucket started with it.
+
+Knows forms and facts; plans come from practice.py; a phone starts planned buckets itself (static/pages/practice.js).
+"""
+
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, book_card, limits, noting, plan_words, units
+from .. import practice as plans
+from ..book_practice import SIZES, Planner
+from ..card_view import day
+from ..card_words import name_of
+from ..forms_bucket import BucketForm
+from ..moments import moment_of
+from ..practice import Plan, Wish
+from ..store import reading
+
+practice = Blueprint("practice", __name__)
+USUAL_BALLS = 40
+KIND_WORDS = {"swing": "a swing to make", "number": "its number to hit", "distance": "a distance to land it at"}
+_ENVELOPE = ("id", "root", "kind", "made_at", "body")
+
+
+def register(app: Flask) -> None:
+    """Add the addresses of practice."""
+    app.register_blueprint(practice)
+
+
+@practice.get("/practice")
+def show() -> str:
+    """The plans for the usual sizes of a bucket, the rest of a stopped one, the nine and the spring check."""
+    return _page()
+
+
+@practice.post("/practice/start")
+def start() -> Response | tuple[str, int]:
+    """Start a bucket with a plan, or give the plan to the bucket that is open."""
+    planner, what = _planner(), request.form.get("do", "")
+    refused = _nine_refused(planner) if what == "nine" else ""
+    words = [] if refused else _words(planner, what)
+    if not words:
+        flash(refused or "There is no such plan now, so nothing was started.")
+        return _page(), 409
+    form = BucketForm()
+    opened = next(iter(book_card.open_buckets(access.book(), access.now())), None)
+    if not (form.csrf_token.validate(form) if opened else form.validate()):
+        return _page(form), 400
+    access.note(_planned_bucket(form, opened, words))
+    flash(f"The plan is in the bucket: {len(words)} balls are called one after the other.")
+    return redirect(url_for("bucket.show"))
+
+
+def _page(form: BucketForm | None = None) -> str:
+    planner, view, book, now = _planner(), access.view(), access.book(), access.now()
+    opened = next(iter(book_card.open_buckets(book, now)), None)
+    last = next(iter(reading.buckets(book, most=1)), None)
+    stopped = planner.stopped()
+    sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
+    rest = planner.rest_as_plan(stopped.words) if stopped else None
+    spring = planner.spring()
+    count = limits.struck(reading.buckets(book), view["ball_limit"], now)
+    return render_template(
+        "practice.html",
+        card=planner.card,
+        sizes=sizes,
+        balls=_balls(),
+        stopped=stopped,
+        rest=rest,
+        spring=spring if spring.calls else None,
+        nine_refused=_nine_refused(planner),
+        nine_first=not reading.count_of_balls(book),
+        count=count,
+        limit_words=limits.words(count, _balls()) or limits.words(count),
+        suggested=limits.suggested(view["junior"]),
+        form=form or BucketForm(formdata=None, data={"judged_by": view["judged_by"], **(last or {}), "wind": "calm"}),
+        open=opened is not None,
+        wish=_wish(planner),
+        usual=plans.usual_cells(planner.card),
+        mix=_mix(),
+        kinds=KIND_WORDS,
+        name=name_of,
+        why=plan_words.WHY,
+        unit=view["unit"],
+        unit_name=units.UNIT_NAMES[view["unit"]],
+        day=day,
+        data=_data(planner, sizes, rest, spring, opened),
+    )
+
+
+def _data(
+    planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: dict[str, Any] | None
+) -> dict[str, Any]:
+    """What practice.js needs to start a planned bucket without signal: the words of each plan by its button."""
+    book, card = planner.book, planner.card
+    words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
+    words["nine"] = planner.nine().words if card.cells else []
+    words["rest"] = rest.words if rest else []
+    words["spring"] = spring.words
+    roots = [opened["id"], *(shot["id"] for shot in reading.shots_of_bucket(book, opened["id"]))] if opened else []
+    return {
+        "book": book.id,
+        "plans": words,
+        "last_struck_at": planner.last_struck_at,
+        "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
+        "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
+        "cells": [],
+        "facts": [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)],
+    }
+
+
+def _planner() -> Planner:
+    view = access.view()
+    return Planner(access.book(), access.now(), view["unit"], view["mirrored"], _mix())
+
+
+def _words(planner: Planner, what: str) -> list[str]:
+    """The words of the plan that a button asks for; [] when there is none."""
+    if not planner.card.cells:
+        return []
+    if what == "nine":
+        return planner.nine().words
+    if what == "spring":
+        return planner.spring().words
+    stopped = planner.stopped()
+    if what == "rest":
+        return planner.rest_as_plan(stopped.words).words if stopped else []
+    return planner.bucket(_balls(), _wish(planner)).words if what == "bucket" else []
+
+
+def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> dict[str, Any]:
+    """The fact that puts a plan into the open bucket, or begins one with it as the form says."""
+    book, now = access.book(), access.now()
+    if opened:
+        said = book.history(opened["id"])[-1]["body"]
+        plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
+        return noting.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
+    offset = form.bay_offset.data
+    body = {name: form[name].data for name in ("surface", "ball", "judged_by", "wind", "wind_force")}
+    body["place"] = (form.place.data or "").strip()
+    body["bay_offset_m"] = None if offset is None else units.to_m(float(offset), access.view()["unit"])
+    return noting.fact("bucket", {**body, "plan": words}, now)
+
+
+def _nine_refused(planner: Planner) -> str:
+    """Why the next-visit nine may not be struck now, or ""."""
+    if planner.last_struck_at is None:
+        return "The next-visit nine asks whether practice lasted: it opens your second visit."
+    if planner.nine_opens_at:
+        at = moment_of(planner.nine_opens_at)
+        return (
+            "You practised less than twelve hours ago, so the next-visit nine would only show today. "
+            f"It opens on {day(planner.nine_opens_at)} at {at:%H:%M} UTC."
+        )
+    return ""
+
+
+def _wish(planner: Planner) -> Wish:
+    asked = request.values
+    return planner.wish(asked.getlist("cell"), asked.getlist("kind"), asked.get("only") == "mixed")
+
+
+def _sizes() -> list[int]:
+    return sorted({*SIZES, _balls()})
+
+
+def _balls() -> int:
+    """The number of balls asked for, brought into the range a plan is made for."""
+    asked = request.values.get("other") or request.values.get("balls", "")
+    given = int(asked) if asked.isdecimal() else USUAL_BALLS
+    return min(max(given, plans.FEWEST_BALLS), plans.MOST_BALLS)
+
+
+def _mix() -> int:
+    asked = request.values.get("mix", "")
+    return int(asked) % 1000 if asked.isdecimal() else 0

@@ -1,0 +1,204 @@
+"""What changed: the plots, each with its table, and the marks that part a before from an after.
+
+Knows which book is open; series come from trends.py, drawings from draw/charts.py and are kept until the book changes.
+"""
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import access, book_card, card, noting, scores, trend_rows, units
+from .. import trends as series
+from ..card_data import Card, CellKey
+from ..card_view import day
+from ..card_words import band_of, name_of, percent, rests_on, tenths
+from ..draw.svg import Svg
+from ..facts import BALLS, CONTACTS, SURFACES
+from ..forms import PlainAction
+from ..forms_trends import MarkForm
+from ..store import reading
+from ..strike import strikes, struck
+
+trends = Blueprint("trends", __name__)
+_MOST_SHOTS = 5000
+_MOST_KEPT = 64
+_kept: "OrderedDict[tuple[Any, ...], Svg]" = OrderedDict()
+
+
+def register(app: Flask) -> None:
+    """Add the addresses of trends."""
+    app.register_blueprint(trends)
+
+
+@trends.get("/trends")
+def show() -> str:
+    """Every plot with its table."""
+    return _page()
+
+
+@trends.post("/trends/marks")
+def mark() -> Response | tuple[str, int]:
+    """Keep a mark on a day."""
+    form = MarkForm()
+    if not form.validate():
+        return _page(form), 400
+    on = f"{form.on.data.isoformat()}T00:00:00.000Z"
+    body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on}
+    fact = noting.fact("mark", body, access.now())
+    refused = access.note(fact)
+    flash(refused[0]["message"] if refused else "The mark is kept.")
+    return redirect(url_for("trends.before_after", mark_id=fact["id"]) if not refused else url_for("trends.show"))
+
+
+@trends.post("/trends/marks/<uuid:mark_id>/remove")
+def remove_mark(mark_id: Any) -> Response:
+    """Take a mark off; the balls on both sides of it stay."""
+    if PlainAction().validate():
+        found = _mark(str(mark_id))
+        access.note(noting.correction(access.book(), "mark", found["id"], None, access.now()))
+        flash("The mark is taken off. No ball was touched.")
+    return redirect(url_for("trends.show") + "#marks")
+
+
+@trends.get("/trends/marks/<uuid:mark_id>")
+def before_after(mark_id: Any) -> str:
+    """Every cell before and after a mark: two cards side by side, each made of its own balls alone."""
+    found, view, now = _mark(str(mark_id)), access.view(), access.now()
+    rows = book_card.rows_of(access.book(), now)
+    on = found["on"]
+    before = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] < on], open_buckets=())
+    after = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] >= on], open_buckets=())
+    cards = (card.build(before, min(on, now), view["mirrored"]), card.build(after, now, view["mirrored"]))
+    by_cell = _by_cell([ball for ball in rows.balls if ball["ball"] == cards[1].ball])
+    changes = series.changes(*cards, by_cell, on) if cards[1].cells else []
+    return render_template(
+        "mark.html", mark=found, changes=changes, card=cards[1], name=name_of, day=day, unit=view["unit"],
+        rests_on=rests_on, tenths=tenths,
+        n_before=sum(change.before.n for change in changes), n_after=sum(change.after.n for change in changes),
+    )  # fmt: skip
+
+
+def _page(form: MarkForm | None = None) -> str:
+    book, view, now = access.book(), access.view(), access.now()
+    rows = book_card.rows_of(book, now)
+    ball = request.args.get("ball")
+    today = card.build(rows, now, view["mirrored"], ball if ball in BALLS else None)
+    shots = reading.shots(book, most=_MOST_SHOTS)
+    balls = struck(shots, today.ball)
+    counted = _by_cell([ball for ball in balls if ball["counted"]])
+    numbers = {place: _number(today, place, counted) for place in today.cells}
+    chosen = _chosen(today, numbers)
+    told, by_visit = strikes(balls, view["margin_m"]), series.strike_series(balls)
+    aimed = scores.aimed(balls)
+    marks = reading.marks(book)
+    unit = view["unit"]
+    plots = _plots(today, numbers.get(chosen), by_visit, aimed, told, marks, unit)
+    rung = series.ringing(card.estimate_of(today, rows)) if today.cells else []
+    return render_template(
+        "trends.html",
+        card=today, numbers=numbers, chosen=chosen, plots=plots, by_visit=by_visit, told=told,
+        misses={band.low_m: scores.miss(aimed, band.low_m, band.high_m) for band in told.bias},
+        miss=scores.miss(aimed), runs=scores.runs(balls), pull=scores.pull(balls),
+        nine=scores.nine_words(scores.nines(reading.buckets(book), shots)),
+        marks=marks, form=form or MarkForm(formdata=None), rung=rung,
+        name=name_of, band_of=band_of, percent=percent, tenths=tenths, rests_on=rests_on, day=day,
+        verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
+        twins=_twins(today),
+        short_day=lambda moment: trend_rows.short_day(moment, now),
+    )  # fmt: skip
+
+
+def _plots(
+    today: Card, numbers: series.NumberSeries | None, by_visit: list[series.VisitStrike], aimed: list[Any],
+    told: Any, marks: list[dict[str, Any]], unit: str,
+) -> dict[str, Svg]:  # fmt: skip
+    """The drawings for which there is something to draw, by name."""
+    from ..draw import charts
+
+    found: dict[str, Svg] = {}
+    if numbers and len(numbers.visits) > 1:
+        name = name_of(today, numbers.cell)
+        found["number"] = _plot(
+            ("number", today.ball, numbers.cell),
+            lambda: charts.number_over_visits(
+                trend_rows.number(numbers, unit), trend_rows.marks(marks, numbers), unit,
+                trend_rows.number_said(numbers, name, unit),
+            ),
+        )  # fmt: skip
+    if len(by_visit) > 1:
+        said = trend_rows.strike_said(by_visit, unit)
+        found["strike"] = _plot(
+            ("strike", today.ball),
+            lambda: charts.strike_over_visits(trend_rows.strike(by_visit, unit), unit, said),
+        )
+    if len(aimed) > 1:
+        said_aim = trend_rows.aim_said(told, len(aimed), unit)
+        found["aim"] = _plot(
+            ("aim", today.ball),
+            lambda: charts.meant_against_real(*trend_rows.aim(aimed, told, unit), unit, said_aim),
+        )
+    if today.cells:
+        clubs = [club.name for club in today.clubs]
+        found["coverage"] = _plot(
+            ("coverage", today.ball),
+            lambda: charts.coverage(
+                *trend_rows.coverage(today, unit), clubs, unit, trend_rows.coverage_said(today, unit)
+            ),
+        )
+    shares = {surface: told.by_surface[surface] for surface in SURFACES if surface in (told.by_surface or {})}
+    if shares:
+        found["contacts"] = _plot(
+            ("contacts", today.ball),
+            lambda: charts.contacts_by_surface(trend_rows.contacts(shares), trend_rows.contacts_said(shares)),
+        )
+    return found
+
+
+def _plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
+    """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
+    book, view = access.book(), access.view()
+    key = (book.id, book.cursor, access.now()[:10], view["unit"], view["mirrored"], *what)
+    drawn = _kept.get(key)
+    if drawn is None:
+        drawn = _kept[key] = draw()
+        while len(_kept) > _MOST_KEPT:
+            _kept.popitem(last=False)
+    return drawn
+
+
+def _number(today: Card, place: CellKey, counted: dict[CellKey, list[Any]]) -> series.NumberSeries:
+    cell = today.cells[place]
+    return series.number_series(place, counted.get(place, []), cell.spread_m / cell.typical_carry_m)
+
+
+def _chosen(today: Card, numbers: dict[CellKey, series.NumberSeries]) -> CellKey | None:
+    """The cell asked for, else the one with the most visits."""
+    asked = request.args.get("cell")
+    found = next((place for place, cell in today.cells.items() if cell.key == asked), None)
+    return found or max(numbers, key=lambda place: (len(numbers[place].visits), today.cells[place].n), default=None)
+
+
+def _twins(today: Card) -> dict[CellKey, list[str]]:
+    found: dict[CellKey, list[str]] = {}
+    for pair in today.twins:
+        for one, other in ((pair.first, pair.second), (pair.second, pair.first)):
+            found.setdefault(one, []).append(name_of(today, other))
+    return found
+
+
+def _by_cell(balls: Any) -> dict[CellKey, list[Any]]:
+    found: dict[CellKey, list[Any]] = {}
+    for ball in balls:
+        found.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
+    return found
+
+
+def _mark(mark_id: str) -> dict[str, Any]:
+    found = next((one for one in reading.marks(access.book()) if one["id"] == mark_id), None)
+    if found is None:
+        raise access.Refused(404, "not_found", "There is no such mark in your book. Nothing was changed.")
+    return found
