@@ -30,9 +30,7 @@ def sizes_mm(pdf: PdfReader) -> list[tuple[float, float]]:
 @pytest.mark.parametrize(
     ("paper", "size_mm", "pages"), [("card", (54, 85.6), 2), ("a4", (210, 297), 1), ("letter", (215.9, 279.4), 1)]
 )
-def test_pages_have_their_papers_size(
-    player: Player, paper: str, size_mm: tuple[float, float], pages: int
-) -> None:
+def test_pages_have_their_papers_size(player: Player, paper: str, size_mm: tuple[float, float], pages: int) -> None:
     sizes = sizes_mm(printed(player, paper))
     assert len(sizes) == pages
     for size in sizes:
