@@ -83,9 +83,18 @@ export function start(data) {
     if (found.closest) return [heading, box("notice", nothingWords(found, asked, unit)), list([found.closest], asked)];
     const must = mustWords(found, asked, unit);
     const rest = found.ranked.slice(FIRST_SHOWN);
-    const more = element("details", {}, element("summary", {}, `All ${found.ranked.length}`), list(rest, asked));
-    const parts = [heading, must && box("notice", must), list(found.ranked.slice(0, FIRST_SHOWN), asked), rest.length && more];
-    return parts.filter(Boolean);
+    const parts = [heading, must && box("notice", must), list(found.ranked.slice(0, FIRST_SHOWN), asked)];
+    return [...parts, rest.length && folded(found.ranked.length, rest, asked)].filter(Boolean);
+  }
+
+  /** The rest is drawn only when looked at, so that the slide stays light; once open it stays open. */
+  function folded(count, choices, asked) {
+    const details = element("details", {}, element("summary", {}, `All ${count}`));
+    const fill = () => { if (details.open && details.childElementCount === 1) details.append(list(choices, asked)); };
+    details.addEventListener("toggle", fill);
+    details.open = said.querySelector("details")?.open ?? false;
+    fill();
+    return details;
   }
 
   function list(choices, asked) {

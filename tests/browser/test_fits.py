@@ -1,0 +1,252 @@
+"""Choosing a shot on the phone: the same answer as the server's without signal, card only, and notes after the round.
+
+Sources: the worked examples and the acceptance walk (step 11, "three visits" 4 to 6) of the project's design; the
+shared cases are made by tests/vectors/make_fitting.py.
+"""
+
+import json
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from webapp.demo import demo_facts
+
+from .conftest import facts_of, now
+from .player import _WORKER_STANDS, Player
+from .server import Server
+
+CASES = json.loads((Path(__file__).parents[1] / "vectors" / "fitting.json").read_text())
+F4 = "/fits?flag=66&front=58&back=70"
+IS_KEPT = "async (path) => Boolean(await caches.match(path, { ignoreVary: true }))"
+RUN = """async ({ cards, cases }) => {
+  const base = document.querySelector("script[type=module]").src;
+  const { question, answer } = await import(new URL("fitting.js", base));
+  const words = await import(new URL("fitting_words.js", base));
+  return cases.map(({ asked, margin, unit, card }) => {
+    try {
+      const put = question(asked, margin);
+      const found = answer(put, cards[card]);
+      const shown = found.closest ? [found.closest] : found.ranked;
+      return {
+        asked_words: words.askedWords(put, asked.flag_m, unit),
+        nothing_words: words.nothingWords(found, put, unit),
+        must_words: words.mustWords(found, put, unit),
+        missing_m: found.missing_m,
+        choices: shown.map((choice) => ({
+          name: `${choice.candidate.club} ${choice.candidate.swing}`,
+          chances: [choice.short, choice.inside, choice.long],
+          words: [
+            words.chanceWords(choice),
+            words.restsWords(choice.candidate, unit),
+            words.moreWords(choice.candidate, put, unit),
+          ],
+        })),
+      };
+    } catch (problem) {
+      return { problem: problem.message };
+    }
+  });
+}"""
+
+
+@pytest.fixture
+def heron(meet: Callable[..., Player]) -> Iterator[Player]:
+    """Heron with the demo book, on the page of what fits; nothing on it may fail."""
+    player = meet(facts=demo_facts(now()))
+    player.open("/fits")
+    yield player
+    assert player.faults == []
+
+
+@pytest.fixture
+def plain(heron: Player, browser: Browser) -> Iterator[Page]:
+    """The same book in a browser without JavaScript."""
+    context = browser.new_context(java_script_enabled=False)
+    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
+    yield context.new_page()
+    context.close()
+
+
+def keep(player: Player, *paths: str) -> None:
+    """Stay online until the worker holds these pages."""
+    player.page.evaluate(_WORKER_STANDS)
+    for path in paths:
+        player.open(path)
+        player.page.wait_for_function(IS_KEPT, arg=path)
+
+
+def ask(page: Page, flag: str, front: str = "", back: str = "", roll: str = "") -> None:
+    for label, value in (("How far", flag), ("roll", roll), ("trouble up to", front), ("trouble from", back)):
+        page.get_by_label(re.compile(label)).first.fill(value)
+
+
+def answers(page: Page) -> list[str]:
+    """Every answer as read, best first."""
+    texts = page.locator("li.fit").all_text_contents()
+    return [re.sub(r"\s+", " ", text.replace("\n", " ")).strip().replace(" ", "") for text in texts]
+
+
+def test_the_phone_gives_the_servers_answers_in_figures_and_words(heron: Player) -> None:
+    for case, found in zip(CASES["cases"], heron.page.evaluate(RUN, CASES), strict=True):
+        for words in ("problem", "asked_words", "nothing_words", "must_words"):
+            assert found.get(words) == case.get(words)
+        assert found.get("missing_m", 0) == pytest.approx(case.get("missing_m", 0), abs=1e-6)
+        for one, other in zip(case.get("choices", []), found.get("choices", []), strict=True):
+            assert (other["name"], other["words"]) == (one["name"], one["words"])
+            assert other["chances"] == pytest.approx(one["chances"], abs=1e-6)
+
+
+def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page) -> None:
+    plain.goto(heron.url + F4)
+    said = answers(plain)
+    keep(heron, "/fits")
+    heron.context.set_offline(True)
+    heron.open("/fits")
+    ask(heron.page, "66", "58", "70")
+    expect(heron.page.get_by_role("heading", name="Carry 66, in from 58 to 70")).to_be_visible()
+    heron.page.get_by_text("All 16").tap()
+    expect(heron.page.locator("li.fit")).to_have_count(16)
+    assert answers(heron.page) == said
+    assert len(said) == 16
+
+
+def test_it_asks_for_135_and_hears_that_nothing_fits(heron: Player) -> None:
+    ask(heron.page, "135")
+    sentence = "Nothing fits 135. Closest is 46 full: it carries 112, 23 short."
+    expect(heron.page.locator("#said")).to_contain_text(sentence)
+    assert len(answers(heron.page)) == 1
+
+
+def test_big_keys_and_the_slide_ask_without_typing(heron: Player) -> None:
+    page = heron.page
+    ask(page, "60")
+    page.get_by_role("button", name="5 longer").tap()
+    page.get_by_role("button", name="1 longer").tap()
+    expect(page.get_by_role("heading", name="Carry 66")).to_be_visible()
+    page.get_by_label("How far, by sliding").fill("71")
+    expect(page.get_by_role("heading", name="Carry 71")).to_be_visible()
+    expect(page.get_by_label("How far yards")).to_have_value("71")
+
+
+def test_a_flag_with_roll_says_where_to_land(heron: Player) -> None:
+    ask(heron.page, "62", front="52", roll="4")
+    expect(heron.page.get_by_role("heading", name="Land 58 for a flag at 62, in from 52 to 63")).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    ("flag", "front", "back", "sentence"),
+    [
+        ("66", "70", "58", "lies behind the trouble at the back"),
+        ("0", "", "", "at your feet or out of reach"),
+        ("1e9", "", "", "at your feet or out of reach"),
+        ("66", "-3", "60", "past the trouble at the back"),
+    ],
+)
+def test_a_bad_question_gets_a_sentence_at_once(heron: Player, flag: str, front: str, back: str, sentence: str) -> None:
+    ask(heron.page, flag, front, back)
+    expect(heron.page.locator("#said")).to_contain_text(sentence)
+    assert answers(heron.page) == []
+
+
+def test_the_question_follows_the_phones_unit_without_signal(heron: Player) -> None:
+    keep(heron, "/fits")
+    heron.context.set_offline(True)
+    cookie = "phone=" + "%7B%22unit%22%3A%22m%22%7D; Path=/"
+    heron.page.evaluate("(cookie) => { document.cookie = cookie; }", cookie)
+    heron.open("/fits")
+    ask(heron.page, "56")
+    expect(heron.page.locator("li.fit").first).to_contain_text("carries 56, settled")
+
+
+def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(heron: Player) -> None:
+    page = heron.page
+    keep(heron, "/yardage", "/card", "/round", "/fits")
+    heron.context.set_offline(True)
+    heron.open("/round")
+    page.get_by_role("button", name="Card only").tap()
+    expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    page.wait_for_function(IS_KEPT.replace("Boolean", "!Boolean"), arg="/fits")
+    heron.open("/card")
+    expect(page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
+    heron.open("/round")
+    expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    heron.context.set_offline(False)
+    answer = page.goto(heron.url + "/fits")
+    assert answer
+    assert answer.status == 403
+    expect(page.locator("main")).to_contain_text("the committee decides")
+    assert answers(page) == []
+
+
+def test_a_page_kept_before_the_lock_refuses_to_answer(heron: Player) -> None:
+    page = heron.page
+    page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          await (await import(new URL("ui/preferences.js", base))).prefer({ card_only: true });
+        }"""
+    )
+    expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    expect(page.locator("#ask")).to_have_count(0)
+
+
+def test_lifting_asks_once_and_opens_what_fits_again(heron: Player) -> None:
+    page = heron.page
+    heron.open("/round")
+    page.get_by_role("button", name="Card only").tap()
+    page.get_by_text("Lift card only", exact=True).tap()
+    page.get_by_role("button", name="Yes, lift card only").tap()
+    expect(page.get_by_role("heading", name="For a round")).to_be_visible()
+    heron.open("/fits")
+    ask(page, "66")
+    expect(page.locator("li.fit").first).to_be_visible()
+
+
+def test_two_touches_note_a_shot_of_the_round_without_signal(heron: Player, server: Server) -> None:
+    page = heron.page
+    keep(heron, "/round/notes")
+    heron.context.set_offline(True)
+    heron.open("/round/notes")
+    heron.forget_touches()
+    page.get_by_role("button", name="61", exact=True).tap()
+    page.get_by_role("button", name="short", exact=True).tap()
+    expect(page.locator("main")).to_contain_text("Saved on this phone: meant 61, landed short.")
+    assert heron.touches == 2
+    with page.expect_response(re.compile("/api/facts$")):
+        heron.context.set_offline(False)
+    notes = [fact["body"] for fact in facts_of(server, heron.book_id) if fact["kind"] == "note"]
+    assert notes == [{"words": "meant_m=55.7784 landed=short lie=level", "about": "course"}]
+
+
+def test_without_javascript_it_asks_answers_and_locks(heron: Player, plain: Page) -> None:
+    plain.goto(heron.url + "/fits")
+    ask(plain, "135")
+    plain.get_by_role("button", name="What fits").click()
+    expect(plain.locator("#said")).to_contain_text("Nothing fits 135.")
+    plain.goto(heron.url + "/round")
+    plain.get_by_role("button", name="Card only").click()
+    expect(plain.get_by_role("heading", name="Card only is on")).to_be_visible()
+    answer = plain.goto(heron.url + "/fits")
+    assert answer
+    assert answer.status == 403
+
+
+@pytest.mark.parametrize("path", [F4, "/fits?flag=135", "/yardage", "/round", "/round/notes"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(meet: Callable[..., Player], path: str, scheme: str) -> None:
+    player = meet(facts=demo_facts(now()), color_scheme=scheme)
+    player.open(path)
+    found = Axe().run(player.page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("path", [F4, "/yardage", "/round", "/round/notes"])
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player], path: str) -> None:
+    player = meet(facts=demo_facts(now()), viewport={"width": 320, "height": 640})
+    player.open(path)
+    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
