@@ -160,7 +160,7 @@ def check(raw: Any) -> Problem | None:
     Only what the fact itself shows is looked at; whether its club and bucket exist is the store's to say.
     """
     if not isinstance(raw, dict):
-        return Problem("", "not_a_fact", "A fact must be an object; it was not taken and stays on the phone.")
+        return _refusal("", "not_a_fact", "is not an object with an id and a kind")
     for name in ("id", "root"):
         if not fields.is_uuid(raw.get(name)):
             return _refusal(name, "bad_id", f"has no valid {name}")

@@ -44,6 +44,8 @@ def put_in(book: Book, text: str, now: str, whole: bool = False) -> PutIn:
         for fact in table.facts
         if fact["id"] not in there or (fact["id"] in table.named and not _is_shown(book, fact))
     ]
+    if not any(fact["kind"] == "shot" for fact in new):
+        new = []  # the wedges, swings and visits of a table are made for its balls
     refused = {}
     for some in [new] if whole else _chunks(new):
         try:

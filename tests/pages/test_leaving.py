@@ -1,0 +1,397 @@
+"""Taking a book away, bringing it back, and deleting it."""
+
+import io
+import json
+import sqlite3
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp import create_app
+from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+from webapp.units import YARD_M
+
+from ..conftest import SECRET
+from ..factories import (
+    NOW,
+    a_bucket,
+    a_club,
+    a_full_carry,
+    a_setting,
+    a_shot,
+    corrected,
+    f1_balls,
+    raw,
+    the_demo_set,
+    voided,
+)
+from .visitor import send, send_facts, token, words
+
+LATER = moved(NOW, days=1)
+Ball = dict[str, Any]
+
+
+def take(player: FlaskClient, name: str) -> bytes:
+    """A file taken away."""
+    answer = player.get(f"/export/{name}")
+    assert answer.status_code == 200
+    return answer.data
+
+
+def bring(player: FlaskClient, content: bytes, name: str = "book.json") -> Any:
+    """The answer to a file brought back."""
+    fields = {"file": (io.BytesIO(content), name), "csrf_token": token(player)}
+    return player.post("/import", data=fields, follow_redirects=True)
+
+
+def balls_of(book: Book) -> dict[str, Ball]:
+    """Every ball by id, without what depends on when it came in."""
+    left_out = ("received_at", "place", "surface", "bucket_aside")
+    return {
+        shot["id"]: {name: value for name, value in shot.items() if name not in left_out}
+        for shot in reading.shots(book, most=10_000)
+    }
+
+
+def figures(book: Book) -> dict[Any, tuple[int, float]]:
+    """n and the median carry of every cell's counted balls."""
+    cells: dict[Any, list[float]] = {}
+    for ball in reading.cell_balls(book):
+        if ball["carry_m"] is not None:
+            cells.setdefault((ball["ball"], ball["club_id"], ball["swing_deg"]), []).append(ball["carry_m"])
+    return {cell: (len(carries), median(carries)) for cell, carries in cells.items()}
+
+
+@pytest.fixture
+def full_book(book: Book) -> Book:
+    """A book with everything a ball can say: odd lies, winds, delivery numbers, corrections, voids."""
+    clubs = the_demo_set()
+    fifty_six = next(fact for fact in clubs if fact["body"].get("name") == "56")
+    old = a_club("56", loft_deg=55, retired=True)
+    plain = a_bucket()
+    windy = a_bucket(
+        wind="left", wind_force="strong", temperature_c=11.5, bay_offset_m=-2 * YARD_M, place="'=Pellow, Fen"
+    )
+    grass = a_bucket(surface="grass", ball="own", judged_by="laser", monitor_note="outdoor", warm_up_balls=7)
+    aside = a_bucket(aside=True, aside_reason='rain, "hard"')
+    balls = f1_balls(plain, fifty_six)
+    strange = [
+        a_shot(windy, fifty_six, 54),
+        a_shot(windy, fifty_six, 53, wind="calm"),
+        a_shot(plain, fifty_six, 51, wind="into", wind_force="strong"),
+        a_shot(plain, fifty_six, 40, lie="wet", direction="left", swing_check="longer", roll_m=-3.25),
+        a_shot(plain, fifty_six, 55, flight="low", run_index=4, plan_ref="=mix:3"),
+        a_shot(plain, fifty_six, 56, coarse=True),
+        a_shot(plain, fifty_six, 57, course=True, lie="sand"),
+        a_shot(plain, fifty_six, 58, aside=True),
+        a_shot(plain, fifty_six, None),
+        a_shot(plain, fifty_six, 70, landed="over", carry_m=None, contact="bladed"),
+        a_shot(plain, fifty_six, 62, mode="distance", meant_carry_m=60 * YARD_M),
+        a_shot(grass, fifty_six, None, landed="seen", carry_m=47.123456789012345, swing_deg=97.5, contact=""),
+        a_shot(
+            grass,
+            old,
+            80,
+            swing_deg=180.0,
+            delivery={"attack_deg": -3.5, "spin_rpm": 8123.0, "club_speed_mps": 33.123456789},
+        ),
+        a_shot(aside, fifty_six, 30),
+    ]
+    moved_ball, withdrawn = corrected(balls[0], carry_m=50 * YARD_M), voided(balls[1])
+    facts = [
+        *clubs,
+        old,
+        plain,
+        windy,
+        grass,
+        aside,
+        *balls,
+        *strange,
+        moved_ball,
+        withdrawn,
+        a_setting("junior", True),
+    ]
+    assert book.add(facts, None, LATER).refused == []
+    return book
+
+
+@pytest.fixture
+def fresh(app: Flask, directory: Directory) -> Any:
+    """Another phone with an empty book: the phone and the book."""
+    with directory.open_book(directory.new_book(NOW)) as opened:
+        client = app.test_client()
+        client.set_cookie("book", directory.new_device(opened.id, "Phone", NOW))
+        yield client, opened
+
+
+def test_the_csv_brings_every_ball_back_into_an_empty_book(player: FlaskClient, full_book: Book, fresh: Any) -> None:
+    client, other = fresh
+    answer = bring(client, take(player, "shots.csv"), "shots.csv")
+    assert "23 balls came into the book; 0 were there already." in words(answer)
+    assert balls_of(other) == balls_of(full_book)
+    assert figures(other) == figures(full_book)
+
+
+@pytest.mark.parametrize("unit", ["yd", "m"])
+def test_the_csv_changes_nothing_in_its_own_book(player: FlaskClient, full_book: Book, unit: str) -> None:
+    full_book.add([a_setting("unit", unit)], None, LATER)
+    before, balls = full_book.cursor, balls_of(full_book)
+    answer = bring(player, take(player, "shots.csv"), "shots.csv")
+    assert "0 balls came into the book; 23 were there already." in words(answer)
+    assert full_book.cursor == before
+    assert balls_of(full_book) == balls
+
+
+def test_the_csv_brings_the_visits_back_as_they_were(player: FlaskClient, full_book: Book, fresh: Any) -> None:
+    client, other = fresh
+    bring(client, take(player, "shots.csv"), "shots.csv")
+    kept = ("id", "place", "surface", "ball", "judged_by", "wind", "wind_force", "temperature_c", "bay_offset_m")
+    kept += ("monitor_note", "warm_up_balls", "aside", "aside_reason", "n")
+
+    def visits(book: Book) -> dict[str, Any]:
+        return {one["id"]: {name: one[name] for name in kept} for one in reading.buckets(book)}
+
+    assert visits(other) == visits(full_book)
+
+
+def test_two_wedges_of_one_name_stay_two(player: FlaskClient, full_book: Book, fresh: Any) -> None:
+    client, other = fresh
+    bring(client, take(player, "shots.csv"), "shots.csv")
+    bags = [
+        sorted((club.id, club.name, club.loft_deg, club.retired) for club in reading.clubs(book, retired=True))
+        for book in (other, full_book)
+    ]
+    struck = {ball["club_id"] for ball in balls_of(full_book).values()}
+    assert bags[0] == [club for club in bags[1] if club[0] in struck]
+
+
+def test_the_balls_of_a_csv_go_to_the_wedges_that_a_new_book_has(player: FlaskClient, book: Book, fresh: Any) -> None:
+    client, other = fresh
+    mine, theirs, bucket = a_club("56"), a_club("56"), a_bucket()
+    book.add([mine, bucket, a_shot(bucket, mine)], None, NOW)
+    other.add([theirs, a_full_carry(theirs, 85)], None, NOW)
+    bring(client, take(player, "shots.csv"), "shots.csv")
+    assert [club.id for club in reading.clubs(other)] == [theirs["id"]]
+    assert len(reading.shots_of_club(other, theirs["id"])) == 1
+
+
+def test_no_cell_of_the_csv_is_a_formula(player: FlaskClient, book: Book, fresh: Any) -> None:
+    client, other = fresh
+    signs = ["=1+1", "+1", "-1", "@SUM(A1)", "'=x", "''-y", "＝1", "'quoted'"]
+    clubs = [a_club(sign, loft_deg=40 + place) for place, sign in enumerate(signs)]
+    bucket = a_bucket(place='=HYPERLINK("x")')
+    book.add([*clubs, bucket, *(a_shot(bucket, club, plan_ref=club["body"]["name"]) for club in clubs)], None, NOW)
+    text = take(player, "shots.csv").decode()
+    for cell in text.replace('"', "").replace("\r\n", ",").split(","):
+        assert not cell.startswith(("=", "+", "@", "＝", "-1"))
+    bring(client, text.encode(), "shots.csv")
+    assert {club.name for club in reading.clubs(other)} == set(signs)
+    assert balls_of(other) == balls_of(book)
+    assert [visit["place"] for visit in reading.buckets(other)] == ['=HYPERLINK("x")']
+
+
+def test_the_json_brings_everything_back_into_an_empty_book(player: FlaskClient, full_book: Book, fresh: Any) -> None:
+    client, other = fresh
+    answer = bring(client, take(player, "book.json"))
+    facts = full_book.after(0, 10_000)
+    assert f"{len(facts)} entries came into the book; 0 were there already." in words(answer)
+    assert other.after(0, 10_000) == facts
+    assert balls_of(other) == balls_of(full_book)
+    assert figures(other) == figures(full_book)
+    assert reading.settings(other) == reading.settings(full_book)
+    assert reading.full_carries(other) == reading.full_carries(full_book)
+
+
+def test_the_json_of_a_book_changes_nothing_in_it(player: FlaskClient, full_book: Book) -> None:
+    before = full_book.cursor
+    answer = bring(player, take(player, "book.json"))
+    assert f"0 entries came into the book; {before} were there already." in words(answer)
+    assert full_book.cursor == before
+
+
+def test_a_book_brought_back_into_a_new_one_does_not_double_its_wedges(
+    client: FlaskClient, player: FlaskClient, full_book: Book, directory: Directory
+) -> None:
+    send(client, "/start", hand="right", unit="yd", loft_1="56", loft_2="58")
+    bring(client, take(player, "book.json"))
+    new = next(row["id"] for row in directory.books() if row["id"] != full_book.id)
+    with directory.open_book(new) as book:
+        names = sorted(club.name for club in reading.clubs(book))
+    assert names == ["46", "51", "56", "58", "60"]
+
+
+def test_the_json_says_what_every_field_means(player: FlaskClient, full_book: Book) -> None:
+    told = json.loads(take(player, "book.json"))
+    for fact in told["facts"]:
+        assert set(fact["body"] or {}) <= set(told["fields"]["kinds"][fact["kind"]])
+
+
+def test_the_page_says_what_every_column_of_the_csv_means(player: FlaskClient, full_book: Book) -> None:
+    page, header = words(player.get("/leaving")), take(player, "shots.csv").decode().split("\r\n")[0]
+    for column in header.split(","):
+        assert f" {column} " in page
+
+
+def test_the_sqlite_file_is_the_whole_book(player: FlaskClient, full_book: Book, tmp_path: Path) -> None:
+    copy = tmp_path / "taken.sqlite"
+    copy.write_bytes(take(player, "book.sqlite"))
+    conn = sqlite3.connect(copy)
+    assert conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    assert conn.execute("SELECT COUNT(*) FROM facts").fetchone()[0] == full_book.cursor
+    assert conn.execute("SELECT COUNT(*) FROM shots").fetchone()[0] == len(balls_of(full_book))
+    conn.close()
+
+
+@pytest.mark.parametrize("name", ["shots.csv", "book.json", "book.sqlite"])
+def test_a_file_is_a_download_that_no_cache_keeps(player: FlaskClient, name: str) -> None:
+    headers = player.get(f"/export/{name}").headers
+    assert headers["Content-Disposition"] == f'attachment; filename="{name}"'
+    assert headers["Cache-Control"] == "no-store"
+
+
+HEADER = b"made_at,club,swing,carry\n"
+A_LINE = b"2025-04-30T10:00:00Z,56,9:00,54\n"
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", "The file is no table of balls: the first line must name the columns"),
+        (b"made_at,club,swing\n", "not there: carry"),
+        (b"\xff\xfe\x00balls", "The file is not text in UTF-8."),
+        (HEADER + A_LINE + b"2025-04-30T10:00:30Z,56,9:00,far\n", "Line 3: carry must be a number, not 'far'."),
+        (HEADER + b"2025-04-30T10:00:30Z,56,9:00,401\n", "Line 2: carry must be from 0 to 400 yd, not 401."),
+        (HEADER + b"2025-04-30T10:00:30Z,56,9:00,-1\n", "Line 2: carry must be from 0 to 400 yd, not -1."),
+        (HEADER + b"2025-04-30T10:00:30Z,<b>,9:00,50\n", "Line 2: club '<b>' is new and its loft is not told."),
+        (HEADER + b"yesterday,56,9:00,50\n", "Line 2: made_at must be an ISO 8601 time, not 'yesterday'."),
+        (HEADER + b"2025-04-30T10:00:30Z,56,5:00,50\n", "Line 2: swing must be 9:00, full or degrees"),
+        (
+            b"made_at,club,swing,carry,aside\n2025-04-30T10:00:30Z,56,9:00,50,maybe\n",
+            "aside must be 1 or 0, not 'maybe'",
+        ),
+        (b"{", "begins like JSON, but it is not a whole book as this page gives it out"),
+        (b'{"facts": 3}', "begins like JSON, but it is not a whole book"),
+        (b'{"facts":' + b"[" * 100_000, "begins like JSON, but it is not a whole book"),
+        (b'{"facts": [7]}', "This entry is not an object with an id and a kind, so it was not taken."),
+        (
+            json.dumps({"facts": [a_club(), raw("putt", {})]}).encode(),
+            "Entry 2: This entry is of a kind not known here",
+        ),
+        (
+            json.dumps({"facts": [a_club("x" * 41, 56)]}).encode(),
+            "Entry 1: This entry was not taken: name must be at most",
+        ),
+        (json.dumps({"facts": [a_shot(a_bucket(), a_club())]}).encode(), "its bucket is not in this book"),
+    ],
+)
+def test_a_file_that_does_not_fit_is_refused_whole_and_in_words(
+    player: FlaskClient, book: Book, content: bytes, sentence: str
+) -> None:
+    answer = bring(player, content)
+    assert answer.status_code == 400
+    assert sentence in words(answer)
+    assert "Nothing was changed" in words(answer)
+    assert "stays on the phone" not in words(answer)
+    assert book.cursor == 0
+
+
+def test_many_bad_rows_are_named_up_to_eight(player: FlaskClient, book: Book) -> None:
+    shown = words(bring(player, HEADER + b"never,56,9:00,50\n" * 20))
+    assert "Line 9:" in shown
+    assert "Line 10:" not in shown
+    assert "And 12 more like these." in shown
+
+
+def test_a_ball_said_otherwise_under_a_known_id_is_refused(player: FlaskClient, full_book: Book) -> None:
+    before = full_book.cursor
+    text = take(player, "shots.csv").decode().replace(",54,yd,", ",44,yd,")
+    answer = bring(player, text.encode(), "shots.csv")
+    assert answer.status_code == 400
+    assert "its id belongs to another entry" in words(answer)
+    assert full_book.cursor == before
+
+
+def test_no_file_at_all_is_answered_in_words(player: FlaskClient) -> None:
+    answer = send(player, "/import")
+    assert answer.status_code == 400
+    assert "Choose a file: a book as JSON or balls as CSV." in words(answer)
+
+
+def test_a_file_beyond_the_limit_is_refused_before_it_is_read(data: Path, directory: Directory, book: Book) -> None:
+    small = create_app({"DATA": data, "SECRET": SECRET, "TESTING": True, "MOST_IMPORT": 200_000}).test_client()
+    small.set_cookie("book", directory.new_device(book.id, "Phone", NOW))
+    answer = bring(small, HEADER + A_LINE * 10_000)
+    assert answer.status_code == 413
+    assert "This is too much at once. Nothing was taken" in words(answer)
+    assert book.cursor == 0
+
+
+def test_deleting_names_what_goes_one_by_one(player: FlaskClient, full_book: Book, directory: Directory) -> None:
+    directory.new_link(full_book.id, "", NOW, moved(NOW, days=9999), {})
+    directory.set_code(full_book.id, "recovery", "A" * 26, NOW, None)
+    shown = words(player.get("/delete"))
+    for sentence in (
+        "the server’s file with all 23 balls",
+        "what this phone keeps",
+        "the access of 1 phone;",
+        "1 open coach link;",
+        "the recovery sheet, which will open nothing",
+        "Not deleted: what a coach copied or printed, files you took away, and backups",
+    ):
+        assert sentence in shown
+
+
+def test_nothing_is_deleted_without_a_last_yes(player: FlaskClient, full_book: Book) -> None:
+    answer = send(player, "/delete")
+    assert answer.status_code == 400
+    assert "Nothing was deleted: tick the box to say yes." in words(answer)
+    assert full_book.path.exists()
+    assert player.get("/card").status_code == 200
+
+
+def test_a_deleted_book_is_dead_at_every_door(
+    app: Flask, player: FlaskClient, full_book: Book, directory: Directory
+) -> None:
+    app.config["NOW"] = lambda: moment_of(moved(NOW, days=2))  # so that the cookie would be renewed
+    second = app.test_client()
+    second.set_cookie("book", directory.new_device(full_book.id, "Phone", NOW))
+    link = "/w/" + directory.new_link(full_book.id, "", NOW, moved(NOW, days=14), {})
+    directory.set_code(full_book.id, "recovery", "A" * 26, NOW, None)
+    own = player.get_cookie("book")
+    assert own
+
+    answer = send(player, "/delete", follow=False, yes="y")
+    assert answer.headers["Location"] == "/deleted"
+    assert answer.headers["Clear-Site-Data"] == '"cache", "cookies", "storage"'
+    assert "The book is deleted" in words(player.get("/deleted"))
+    assert player.get_cookie("book") is None
+
+    full_book.close()
+    assert list(full_book.path.parent.iterdir()) == []
+    player.set_cookie("book", own.value)  # a copy of the cookie opens nothing either
+    for phone in (player, second):
+        for gone in (phone.get("/card"), phone.get("/export/book.json"), phone.get("/api/facts")):
+            assert gone.status_code == 410
+        assert send_facts(phone, [a_club()], full_book.id).status_code == 410
+    assert app.test_client().get(link).status_code == 410
+    assert send(app.test_client(), "/open", code="A" * 26).status_code == 404
+    assert list(full_book.path.parent.iterdir()) == []
+
+
+def test_a_deleted_book_can_be_brought_back_from_its_json(
+    client: FlaskClient, player: FlaskClient, full_book: Book, directory: Directory
+) -> None:
+    taken, before = take(player, "book.json"), figures(full_book)
+    send(player, "/delete", yes="y")
+    send(client, "/start", hand="right", unit="yd", loft_1="56")
+    bring(client, taken)
+    (new,) = directory.books()
+    with directory.open_book(new["id"]) as book:
+        assert figures(book) == before
