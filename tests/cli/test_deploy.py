@@ -1,0 +1,58 @@
+"""The scripts of deploy/ that can run anywhere: they parse, and the nightly backup keeps what it should."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from .conftest import Command
+
+DEPLOY = Path(__file__).resolve().parents[2] / "deploy"
+
+
+@pytest.mark.parametrize("name", ["start", "test", "environment.sh", "back-up", "../.ci/run"])
+def test_every_script_can_be_read_by_the_shell(name: str) -> None:
+    assert subprocess.run(["bash", "-n", DEPLOY / name], check=False).returncode == 0
+    assert name == "environment.sh" or os.access(DEPLOY / name, os.X_OK)
+
+
+@pytest.mark.parametrize("name", ["requirements.txt", "requirements-test.txt"])
+def test_every_package_is_locked_with_its_hash(name: str) -> None:
+    blocks = [block for block in (DEPLOY / name).read_text().split("\n") if block and block[0].isalnum()]
+    assert len(blocks) > 20
+    assert all("==" in block and block.endswith("\\") for block in blocks)
+
+
+def test_both_locks_name_the_same_versions() -> None:
+    run, test = (
+        {line.split(" ")[0] for line in (DEPLOY / name).read_text().splitlines() if "==" in line and line[0].isalnum()}
+        for name in ("requirements.txt", "requirements-test.txt")
+    )
+    assert run <= test
+
+
+def test_the_nightly_backup_lets_go_of_the_oldest_only_and_touches_nothing_else(
+    clockyard: Command, data: Path, tmp_path: Path
+) -> None:
+    clockyard("demo")
+    copies = tmp_path / "copies"
+    for name in ("2020-01-01T031000Z", "2021-01-01T031000Z", "2022-01-01T031000Z", "photographs"):
+        (copies / name).mkdir(parents=True)
+    # The script looks for its command beside itself, as after the installation of the run book.
+    (tmp_path / "deploy").mkdir()
+    (tmp_path / ".venv" / "bin").mkdir(parents=True)
+    script = tmp_path / "deploy" / "back-up"
+    script.write_bytes((DEPLOY / "back-up").read_bytes())
+    script.chmod(0o755)
+    command = tmp_path / ".venv" / "bin" / "clockyard"
+    command.write_text(f'#!/bin/sh\nexec {sys.executable} -m webapp.cli "$@"\n')
+    command.chmod(0o755)
+    environment = {**os.environ, "CLOCKYARD_DATA": str(data), "PYTHONPATH": str(DEPLOY.parent)}
+    subprocess.run([script, copies, "2"], check=True, env=environment, capture_output=True, timeout=120)
+    left = sorted(path.name for path in copies.iterdir())
+    assert left[0] == "2022-01-01T031000Z"
+    assert left[-1] == "photographs"
+    assert len(left) == 3
+    assert "whole" in clockyard("restore-check", copies / left[1]).stdout
