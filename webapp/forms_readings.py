@@ -35,7 +35,7 @@ class ConditionsForm(PlainForm):
     wind = reading("wind speed")
     speed_unit = SelectField("unit of speed", choices=SPEED_NAMES)
     wind_to = RadioField("the wind is", choices={"into": "against", "down": "behind"}, default="into")
-    wind_at = RadioField("said by", choices={"forecast": "a forecast", "ball": "feel, at the ball"}, default="forecast")
+    wind_at = RadioField("said by", choices={"forecast": "a forecast", "ball": "at the ball"}, default="forecast")
     height = reading("target height")
     side = RadioField("the target is", choices={"up": "up", "down": "down"}, default="up")
     unit = StringField("unit")

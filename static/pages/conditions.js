@@ -17,10 +17,11 @@ export function start(data) {
     if (event.submitter?.hasAttribute("data-server")) return;
     event.preventDefault();
     show(form, data);
-    document.getElementById("said").scrollIntoView({ block: "nearest" });
+    document.getElementById("said").scrollIntoView({ block: "center" });
   });
   form.addEventListener("change", () => show(form, data));
   preferred.addEventListener("change", () => show(form, data));
+  document.body.classList.add("scripted");
 }
 
 /** A page kept from before the round must not say what card only shuts. */

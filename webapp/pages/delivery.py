@@ -147,7 +147,8 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         is_speed=readings.is_speed,
         numbers=numbers if row["delivery"] else None,
         spin_left_out=not spins and numbers.spin_rpm is not None,
-        computed=_computed(numbers, opened.club.loft_deg),
+        computed=(computed := _computed(numbers, opened.club.loft_deg)),
+        missing=not all(value for _, value, _ in computed),
         words=[
             words
             for words in (

@@ -1,0 +1,178 @@
+"""Conditions on the phone with and without signal, and one shot's delivery numbers, in a real browser.
+
+The shared answers are made by tests/vectors/make_conditions.py and held against the solver in
+tests/core/test_condition_vectors.py. The pitch is common practice, no source.
+"""
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, expect
+
+from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
+from webapp.units import YARD_M
+
+from .conftest import now
+from .player import _WORKER_STANDS, Player
+
+TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
+RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
+  const base = document.querySelector("script[type=module]").src;
+  const rules = await import(new URL("conditions.js", base));
+  const { sentence } = await import(new URL("ui/condition_words.js", base));
+  return cases.map(({ home, verb, asked_m, today, unit }) => {
+    const table = tables[home];
+    const found = rules[verb]({ table, ranges, cold_ball_degc }, asked_m, today);
+    const own = { temperature_c: table.home_temperature_c, altitude_m: table.home_altitude_m };
+    return found && { ...found, sentence: sentence(asked_m, found, own, today, unit, verb) };
+  });
+}"""
+IS_KEPT = "async (path) => Boolean(await caches.match(path, { ignoreVary: true }))"
+ASKED = "/conditions?carry=80&temperature=4&wind=10&speed_unit=mph&wind_to=into&height=3&side=up"
+PITCH = {"attack_deg": -5, "path_deg": 3.4, "face_deg": 0.0, "dynamic_loft_deg": 45, "launch_deg": 36}
+
+
+def a_book(hand: str = "right", **delivery: float) -> list[Raw]:
+    """The demo set made at 20 degrees and 50 m, with one 50-yard pitch with the 56."""
+    at = now()
+    clubs, visit = the_demo_set(at), a_bucket(at, ball="own")
+    shot = a_shot(visit, clubs[2], 47, at, meant_carry_m=50 * YARD_M, delivery=delivery)
+    settings = {"hand": hand, "home_temperature_c": 20, "home_altitude_m": 50}
+    return [*clubs, visit, shot, *(a_setting(name, value, at) for name, value in settings.items())]
+
+
+def shot_page(facts: list[Raw]) -> str:
+    return next(f"/shots/{fact['root']}" for fact in facts if fact["kind"] == "shot")
+
+
+@pytest.fixture
+def heron(meet: Callable[..., Player]) -> Iterator[Player]:
+    """Heron on the page of conditions; nothing on it may fail."""
+    player = meet(facts=a_book())
+    player.open("/conditions")
+    expect(player.page.locator("body.scripted")).to_be_attached()
+    yield player
+    assert player.faults == []
+
+
+def ask(player: Player, **typed: str) -> None:
+    expect(player.page.locator("body.scripted")).to_be_attached()
+    names = {"carry": "carry to the target", "temperature": "temperature", "wind": "wind speed", "height": "above"}
+    for name, value in typed.items():
+        player.page.locator("#ask").get_by_label(names[name]).fill(value)
+    player.button("Work it out").tap()
+
+
+def test_the_phone_gives_pythons_answers_and_sentences(heron: Player) -> None:
+    for case, found in zip(TOLD["cases"], heron.page.evaluate(RUN, TOLD), strict=True):
+        told = case["answer"]
+        assert (found is None) == (told is None), case
+        if told:
+            for name in ("carry_m", "low_m", "high_m"):
+                assert found[name] == pytest.approx(told[name], abs=1e-6), case
+            assert (found["at_least"], found["sentence"]) == (told["at_least"], told["sentence"])
+            assert [part["cause"] for part in found["parts"]] == [part["cause"] for part in told["parts"]]
+
+
+def test_without_signal_it_answers_from_the_cards_own_way_in(heron: Player) -> None:
+    heron.page.evaluate(_WORKER_STANDS)
+    heron.open("/card")
+    heron.page.wait_for_function(IS_KEPT, arg="/conditions")
+    heron.context.set_offline(True)
+    heron.page.get_by_role("link", name="Conditions").tap()
+    ask(heron, carry="100", temperature="4")
+    expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 102 to 103 or more: colder air adds 3;")
+    expect(heron.page.locator("#answer")).to_contain_text("at least")
+    expect(heron.page.locator("#numbers tbody tr").first).to_contain_text("or less")
+
+
+def test_a_question_the_phone_cannot_answer_is_left_to_the_server(heron: Player) -> None:
+    ask(heron, carry="15", height="9")
+    expect(heron.page.locator("#only-server")).to_contain_text("it needs the server")
+    expect(heron.page.locator("#answer")).to_be_hidden()
+    heron.button("Ask the server").tap()
+    expect(heron.page.locator("#said")).to_contain_text("Cannot get there")
+
+
+def test_a_chosen_answer_counts_at_once(heron: Player) -> None:
+    ask(heron, carry="80", wind="10")
+    expect(heron.page.locator("#answer")).to_contain_text("wind against adds")
+    heron.page.get_by_role("radio", name="behind").check()
+    expect(heron.page.locator("#answer")).to_contain_text("wind behind takes off")
+
+
+def test_card_only_shuts_a_page_that_was_kept_before(heron: Player) -> None:
+    heron.page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          const { prefer } = await import(new URL("ui/preferences.js", base));
+          await prefer({ card_only: true });
+        }"""
+    )
+    expect(heron.page.get_by_text("these sums are shut until it is lifted")).to_be_visible()
+    expect(heron.page.locator("#ask")).to_be_hidden()
+
+
+def test_without_javascript_it_asks_answers_and_keeps_home(heron: Player, browser: Browser) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
+    page = context.new_page()
+    page.goto(heron.url + "/conditions")
+    page.get_by_label("carry to the target").fill("60")
+    page.get_by_label("above or below").fill("3")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#answer")).to_contain_text("60 yards plays 63 to 65: the target up adds 4.")
+    page.get_by_label("usual temperature").fill("-2")
+    page.get_by_role("button", name="Keep as home").click()
+    expect(page.locator("main")).to_contain_text("What is left empty is as at home: -2 °C, 50 m.")
+    context.close()
+
+
+def test_two_of_eight_delivery_numbers_are_typed_and_read(meet: Callable[..., Player]) -> None:
+    facts = a_book()
+    player = meet(facts=facts)
+    player.open(shot_page(facts))
+    player.page.get_by_label("attack").fill("-5.4")
+    player.page.get_by_label("dynamic loft").fill("45.4")
+    player.button("Keep these numbers").tap()
+    expect(player.page.get_by_role("row", name="spin loft")).to_contain_text("50.8°")
+    expect(player.page.get_by_role("row", name="face to path")).to_contain_text("–")
+    expect(player.page.locator("[data-bar=attack_deg]")).to_contain_text("in, reference −7.0 to −3.0")
+    assert player.faults == []
+
+
+@pytest.mark.parametrize(("hand", "place", "words"), [("right", "in", "a touch of draw"), ("left", "over", "a fade")])
+def test_the_bars_and_words_know_the_hand(meet: Callable[..., Player], hand: str, place: str, words: str) -> None:
+    facts = a_book(hand, **PITCH)
+    player = meet(facts=facts)
+    player.open(shot_page(facts))
+    assert player.page.locator("[data-bar=path_deg]").get_attribute("data-place") == place
+    filled = player.page.locator("[data-bar=path_deg] .marker").get_attribute("fill")
+    assert filled == ("currentColor" if place == "in" else "none")
+    expect(player.page.locator("main")).to_contain_text(words.removeprefix("a "))
+    marker, bar = (player.page.locator(f"[data-bar=launch_deg] {part}").bounding_box() for part in (".marker", "rect"))
+    assert marker
+    assert bar
+    assert marker["x"] > bar["x"] + bar["width"] - marker["width"] / 2, "launch 36 stands past the reference's end"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", ["/conditions", ASKED, "shot"])
+def test_axe_finds_nothing(meet: Callable[..., Player], path: str, scheme: str) -> None:
+    facts = a_book(**PITCH)
+    player = meet(facts=facts, color_scheme=scheme)
+    player.open(shot_page(facts) if path == "shot" else path)
+    found = Axe().run(player.page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("path", [ASKED, "shot"])
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player], path: str) -> None:
+    facts = a_book(**PITCH)
+    player = meet(facts=facts, viewport={"width": 320, "height": 640})
+    player.open(shot_page(facts) if path == "shot" else path)
+    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
