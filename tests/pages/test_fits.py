@@ -169,7 +169,7 @@ def test_card_only_keeps_the_phones_other_choices(demo: FlaskClient) -> None:
     lock(demo)
     assert choices(demo) == {"unit": "m", "thumb": "left", "card_only": True, "card_since": moved(NOW, hours=1)}
     lock(demo, "lift")
-    assert choices(demo) == {"unit": "m", "thumb": "left", "card_only": False}
+    assert choices(demo) == {"unit": "m", "thumb": "left", "card_only": False, "card_since": None}
 
 
 def test_card_only_needs_the_pages_own_form(demo: FlaskClient) -> None:
@@ -184,6 +184,19 @@ def test_a_strange_cookie_breaks_nothing(demo: FlaskClient, cookie: str) -> None
     demo.set_cookie("phone", quote(cookie))
     assert demo.get("/fits").status_code == (403 if "true" in cookie else 200)
     assert demo.get("/round").status_code == 200
+
+
+def test_the_card_stands_still_from_the_moment_of_the_lock(four: FlaskClient, app: Flask, book: Book) -> None:
+    lock(four)
+    before = _page_data(four.get("/card").text)["cells"]
+    later = moved(NOW, hours=2)
+    visit = a_bucket(made_at=later)
+    ball = a_shot(visit, before[0]["club_id"], 60, made_at=later)
+    assert not book.add([visit, ball], None, later).refused
+    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=3))
+    assert _page_data(four.get("/card").text)["cells"] == before
+    lock(four, "lift")
+    assert _page_data(four.get("/card").text)["cells"] != before
 
 
 def test_lifting_asks_once_and_the_text_defers_to_the_committee(demo: FlaskClient) -> None:

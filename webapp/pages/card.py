@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card_view, noting, printed, shots_behind
+from .. import access, book_card, card_only, card_view, noting, printed, shots_behind
 from ..card_data import Card, CardCell, faces, shown
 from ..draw.arm import arm
 from ..draw.dial import clubs_that_fit, dial
@@ -122,7 +122,7 @@ def _today() -> Card:
     view = access.view()
     ball = request.args.get("ball")
     return book_card.card_of(
-        access.book(), access.now(), view["mirrored"], ball if ball in BALLS else None
+        access.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None
     )
 
 

@@ -3,11 +3,9 @@
 Knows the phone's cookie and the open book; what card only shuts is said in card_only.py.
 """
 
-import json
 from typing import Any
-from urllib.parse import quote
 
-from flask import Blueprint, Flask, current_app, flash, redirect, render_template, request, url_for
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from .. import access, book_card, card_only, course_notes, noting
@@ -20,7 +18,6 @@ from ..store import reading
 from ..units import UNIT_NAMES, to_m, whole
 
 round_page = Blueprint("round", __name__)
-_KEPT_S = 400 * 86_400
 _MOST_NOTES = 200
 
 
@@ -43,9 +40,9 @@ def change() -> Response:
         return redirect(url_for("round.show"))
     response = redirect(url_for("round.show"))
     if request.form.get("do") == "set":
-        _remember(response, {"card_only": True, "card_since": access.now()})
+        access.prefer(response, card_only=True, card_since=access.now())
     elif request.form.get("do") == "lift":
-        _remember(response, {"card_only": False, "card_since": None})
+        access.prefer(response, card_only=False, card_since=None)
     return response
 
 
@@ -78,19 +75,6 @@ def remove(root: Any) -> Response:
         access.note(noting.correction(access.book(), "note", str(root), None, access.now()))
         flash("Taken away.")
     return redirect(url_for("round.notes"))
-
-
-def _remember(response: Response, changed: dict[str, Any]) -> None:
-    """The cookie that ui/preferences.js writes too, so that the lock holds with and without scripts."""
-    chosen = {name: value for name, value in {**access.preferences(), **changed}.items() if value is not None}
-    response.set_cookie(
-        access.PHONE_COOKIE,
-        quote(json.dumps(chosen, separators=(",", ":")), safe=""),
-        max_age=_KEPT_S,
-        secure=current_app.config["HTTPS"],
-        samesite="Lax",
-        path="/",
-    )
 
 
 def _last() -> dict[str, Any]:
