@@ -17,6 +17,7 @@ export function start(data) {
       say(`This could not be saved on this phone (${error.name}), so no bucket was started. Make room, then try again.`);
     });
   });
+  document.body.classList.add("scripted");
 }
 
 function showSize() {

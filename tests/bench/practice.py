@@ -1,0 +1,86 @@
+"""What plans are worth and plots cost: `python -m tests.bench.practice [players] [seed]` prints it.
+
+Knows invented players (generator.py); never part of a test's verdict.
+"""
+
+import random
+import sys
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from tests.bench.generator import Player, player
+from tests.bench.players import moving, which_next
+from tests.demo_card import demo_card
+from webapp import practice, trend_rows, trends
+from webapp.draw import charts
+from webapp.moments import moved
+from webapp.units import YARD_M
+
+NOW = "2025-05-01T09:30:00.000Z"
+GREEDY_AT_MOST = 0.92
+FALSE_ALARMS_AT_MOST, FOUND_AT_LEAST = 0.10, 0.93
+
+
+def deal(rounds: int, seed: int) -> dict[str, float]:
+    """Thirty mixed calls of six cells: the fewest and the most that any cell came, over many deals."""
+    cells = [(str(at), 90.0) for at in range(6)]
+    counts = [
+        practice.dealt(cells, 30, random.Random(seed + at)).count(cell) for at in range(rounds) for cell in cells
+    ]  # fmt: skip
+    return {"fewest": float(min(counts)), "most": float(max(counts))}
+
+
+def drawing(seed: int) -> dict[str, float]:
+    """One plot, drawn for the first time, drawn again, and a plan made: milliseconds of this machine."""
+    someone, shots = player(np.random.default_rng(seed)), []
+    for visit in range(8):
+        shots += _visit(someone, visit)
+    series = trends.number_series(("56", 90.0), shots, 0.06)
+    said = trend_rows.number_said(series, "56 9:00", "yd")
+
+    def draw() -> object:
+        return charts.number_over_visits(trend_rows.number(series, "yd"), [], "yd", said)
+
+    card = demo_card()
+    return {
+        "first ms": _ms(draw),
+        "again ms": min(_ms(draw) for _ in range(5)),
+        "series ms": min(_ms(lambda: trends.number_series(("56", 90.0), shots, 0.06)) for _ in range(5)),
+        "plan ms": min(
+            _ms(lambda: practice.plan(card, [("56", 90.0)], 60, "yd", random.Random(1), True)) for _ in range(5)
+        ),
+    }
+
+
+def main(players: int, seed: int) -> None:
+    """Print every figure."""
+    print(f"{players} players, seed {seed}")
+    _say(f"which cell next, 60 balls (ratio <= {GREEDY_AT_MOST})", which_next(players, seed))
+    _say(f"moved numbers (false <= {FALSE_ALARMS_AT_MOST}, found >= {FOUND_AT_LEAST})", moving(players, seed))
+    _say("thirty mixed calls of six cells (3 to 8)", deal(1000, seed))
+    _say("one plot, its series and a plan, ms", drawing(seed))
+
+
+def _visit(someone: Player, visit: int) -> list[dict[str, object]]:
+    struck_at = moved(NOW, days=visit)
+    return [
+        {"id": str(at), "bucket_id": str(visit), "struck_at": struck_at, "counted": True, "landed": "seen",
+         "carry_m": ball.carry_m or YARD_M, "contact": ball.contact}
+        for at, ball in enumerate(someone.visit([5] * 30, visit, 0.0))
+    ]  # fmt: skip
+
+
+def _ms(work: Callable[[], object]) -> float:
+    begun = time.perf_counter()
+    work()
+    return (time.perf_counter() - begun) * 1000
+
+
+def _say(what: str, found: dict[str, float]) -> None:
+    print(f"{what}: " + ", ".join(f"{name} {value:.3g}" for name, value in found.items()))
+
+
+if __name__ == "__main__":
+    main(*(int(word) for word in (*sys.argv[1:3], "200", "7")[:2]))
