@@ -231,7 +231,7 @@ class BucketPage {
     const head = part("call");
     head.classList.toggle("by-distance", call.mode === "distance");
     head.classList.toggle("between", waits && !reopened);
-    head.querySelector(".club").textContent = club;
+    head.querySelector(".club-name").textContent = club;
     head.querySelector(".arm-place").replaceChildren(armDrawing(call.swing_deg, data.mirrored));
     head.querySelector(".swing-name").textContent = swing;
     const number = head.querySelector(".meant-number");

@@ -25,7 +25,8 @@ export function landingPatch(place, readout, onreading) {
   };
   const show = (reading, event) => {
     readout.hidden = false;
-    readout.textContent = reading ? spoken(reading) : "let go";
+    const [figure, ...lane] = reading ? spoken(reading).split(/ (?=\w+$)/) : ["let go"];
+    readout.replaceChildren(figure, ...lane.map((word) => Object.assign(document.createElement("small"), { textContent: ` ${word}` })));
     const height = readout.offsetHeight;
     const top = Math.max(0, (event ? event.clientY : place.getBoundingClientRect().top) - height - READOUT_GAP);
     readout.style.transform = `translateY(${top}px)`;

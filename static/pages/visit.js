@@ -1,7 +1,8 @@
 // Owns what is true of the open bucket: its call, its balls, what a touch turns into; knows no element of the page.
 
-import { recall, remember } from "../db.js";
+import { askToStay, recall, remember } from "../db.js";
 import { add, FRESH_MS, prune, revise, rowsOf } from "../outbox.js";
+import { nextCall } from "../plan.js";
 import { fold, newFact } from "../shot.js";
 
 const OPEN_MS = 6 * 3600 * 1000; // a bucket nobody ended is over six hours after its last ball
@@ -65,13 +66,8 @@ class Visit {
 
   /** The plan's next call, or null when there is no plan or it is done. */
   get planned() {
-    const { bucket } = this;
-    const done = Math.max(0, ...this.shots.map((shot) => Number(shot.body.plan_ref) || 0));
-    const entry = bucket?.body.plan?.[done];
-    if (!entry) return null;
-    const [club_id, swing_deg, mode, meant_carry_m] = entry.split(":");
-    const meant = meant_carry_m ? Number(meant_carry_m) : null;
-    return this.withMeant({ club_id, swing_deg: Number(swing_deg), mode, meant_carry_m: meant, plan_ref: String(done + 1) });
+    const next = nextCall(this.bucket?.body.plan, this.shots.map((shot) => shot.body));
+    return next && this.withMeant(next);
   }
 
   get firstCall() {
@@ -131,13 +127,14 @@ class Visit {
   async begin(body) {
     await this.choose({ ...PASSING, warm_up: this.choices.warm_up });
     this.merge(await add(this.data.book, [newFact("bucket", body)]));
+    askToStay(); // not before there is something to lose
     if (this.choices.warm_up) await this.change({ warm_up_balls: 0 });
   }
 
   /** Correct the open bucket's own fields. */
   async change(fields) {
     const { bucket } = this;
-    await this.save([{ root: bucket.root, kind: "bucket", body: { ...bucket.body, ...fields } }]);
+    await this.save([changed(bucket, fields)]);
   }
 
   async end() {
@@ -148,8 +145,8 @@ class Visit {
   /** Warm-up balls are only counted; the counting rewrites one fact while touches follow within four seconds. */
   async warmUpBall() {
     const { bucket } = this;
-    const body = { ...bucket.body, warm_up_balls: (bucket.body.warm_up_balls ?? 0) + 1 };
-    await this.save([{ root: bucket.root, kind: "bucket", body }], FRESH_MS);
+    const warm_up_balls = (bucket.body.warm_up_balls ?? 0) + 1;
+    await this.save([changed(bucket, { warm_up_balls })], Date.now() + FRESH_MS);
   }
 
   /** Note a ball by the call in force. */
@@ -268,6 +265,6 @@ class Visit {
   }
 }
 
-function changed({ root, body }, fields) {
-  return { root, kind: "shot", body: { ...body, ...fields } };
+function changed({ root, kind, body, made_at }, fields) {
+  return { root, kind, body: { ...body, ...fields }, after: made_at };
 }

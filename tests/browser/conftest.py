@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Playwright, expect, sync_playwright
 
 from tests.factories import Raw, the_demo_set
 from webapp.moments import text_of
@@ -31,6 +31,9 @@ ARGUMENTS = [
 ]
 PHONE = {"viewport": {"width": 360, "height": 640}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
 LARGER_PHONE = {**PHONE, "viewport": {"width": 390, "height": 844}}
+
+
+expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
 
 
 def chromium_options() -> dict[str, Any]:

@@ -118,7 +118,8 @@ def test_every_button_is_a_full_target(meet: Callable[..., Player], state: Calla
     state(player)
     small = player.page.evaluate(
         """() => [...document.querySelectorAll("main :is(button, a.button, select)")]
-          .filter((one) => one.checkVisibility()).map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
+          .filter((one) => one.checkVisibility())
+          .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
           .filter(([, box]) => box.height < 48 || box.width < 48).map(([what]) => what)"""
     )
     assert small == []

@@ -166,6 +166,36 @@ def test_the_wrong_call_for_several_balls_is_mended_with_three_touches_and_undon
     assert carries(hitting) == [55, 56, 54, 53, 52, 51, 50]
 
 
+def test_the_first_task_calls_each_wedge_for_five_balls_and_waits_till_the_phone_is_down(player: Player) -> None:
+    player.open()
+    player.button("Start with the first task").tap()
+    expect(player.patch).to_be_visible()
+    club = player.page.locator(".club-name")
+    called = []
+    for _ in range(20):
+        expect(club).to_be_visible()
+        called.append(club.text_content())
+        player.tap_patch(0.5, 0.5)
+        expect(club).to_be_hidden()
+        player.wait_out_questions()
+    assert called == ["46"] * 5 + ["51"] * 5 + ["56"] * 5 + ["60"] * 5
+    clubs = [shot["club_id"] for shot in player.shots()]
+    assert [len(set(clubs[start : start + 5])) for start in (0, 5, 10, 15)] == [1, 1, 1, 1]
+    assert [shot["plan_ref"] for shot in player.shots()] == [str(place) for place in range(1, 21)]
+    expect(player.page.locator("#limit")).to_contain_text("20 balls today: take a rest.")
+
+
+def test_a_call_of_ones_own_stands_until_the_plan_gets_the_word_back(player: Player) -> None:
+    player.open()
+    player.button("Start with the first task").tap()
+    player.call("60", "full")
+    player.tap_patch(0.5, 0.5)
+    player.wait_out_fresh()
+    player.button("next call").tap()
+    player.button("back to the plan").tap()
+    expect(player.page.locator(".club-name")).to_have_text("46")
+
+
 def test_warm_up_balls_are_only_counted(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_role("checkbox", name="warm-up, not counted").check()

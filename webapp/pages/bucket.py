@@ -15,6 +15,7 @@ from ..facts import LIES
 from ..forms import BALL_KINDS, JUDGES, PlainAction
 from ..forms_bucket import BucketForm, ShotForm
 from ..moments import days_between
+from ..plan_words import Call, written
 from ..store import reading
 
 bucket = Blueprint("bucket", __name__)
@@ -148,9 +149,10 @@ def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
 
 
 def _first_task(card: Card) -> list[str]:
-    """The first plan of an empty book: one length of swing, each wedge, as "club:degrees:mode" per ball."""
-    nearest = min(card.swings, key=lambda swing: abs(swing.swing_deg - FIRST_TASK_DEG))
-    return [f"{club.id}:{nearest.swing_deg:g}:swing" for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
+    """The first plan of an empty book: one length of swing, each wedge, a few balls each."""
+    nearest = min((swing.swing_deg for swing in card.swings), key=lambda swing_deg: abs(swing_deg - FIRST_TASK_DEG))
+    calls = [Call(club.id, nearest, "swing", why="task") for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
+    return [written(call) for call in calls]
 
 
 def _card(ball: str) -> Card:
