@@ -1,0 +1,210 @@
+"""Practice on the phone: the words of a plan, a planned bucket without signal, a stopped plan, the nine kept back.
+
+Source: the acceptance walk of the project's design (step 7, "three visits" 1); invented data.
+"""
+
+import json
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page, expect
+
+from tests.factories import Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
+from webapp.moments import moved
+from webapp.units import YARD_M
+
+from .conftest import facts_of, now
+from .player import Player
+from .server import Server
+
+CASES = json.loads((Path(__file__).parents[1] / "vectors" / "plan.json").read_text())
+SIX = ("46 9:00", "46 full", "51 9:00", "56 9:00", "56 10:30", "60 9:00")
+
+
+def test_the_phone_reads_and_follows_a_plan_as_the_server_does(player: Player) -> None:
+    player.open()
+    found = player.page.evaluate(
+        """async ({ words, next }) => {
+          const base = document.querySelector("script[type=module]").src;
+          const { parse, written, nextCall, rest } = await import(new URL("plan.js", base));
+          const shots = (refs) => refs.map((plan_ref) => ({ plan_ref }));
+          return {
+            calls: words.map(({ word }) => parse(word)),
+            words: words.map(({ call }) => call && written(call)),
+            next: next.map(({ plan, refs }) => nextCall(plan, shots(refs))?.plan_ref ?? null),
+            rest: next.map(({ plan, refs }) => rest(plan, shots(refs)).length),
+          };
+        }""",
+        CASES,
+    )
+    assert found["calls"] == [case["call"] for case in CASES["words"]]
+    for case, word in zip(CASES["words"], found["words"], strict=True):
+        assert word == case["word"] or not case.get("written")
+    assert found["next"] == [case["plan_ref"] for case in CASES["next"]]
+    assert found["rest"] == [case["rest"] for case in CASES["next"]]
+
+
+def test_mixed_calls_come_one_after_the_other_and_leave_the_swings_number_alone(
+    meet: Callable[..., Player],
+) -> None:
+    player = meet(facts=by_monitor())
+    page = plan_of(player, 12, "its number to hit")
+    page.get_by_role("button", name="Start a bucket with this plan").tap()
+    expect(player.patch).to_be_visible()
+    player.forget_touches()
+    called = []
+    for ball in range(12):
+        called.append(the_call(page))
+        touch_the_number(player, lost=ball == 5)
+    assert player.touches == 12
+    assert len(player.shots()) == 12
+    assert all(one != other for one, other in pairwise(called))
+    assert {shot["plan_ref"] for shot in player.shots()} == {str(place) for place in range(1, 13)}
+    assert sum(shot["carry_m"] is None for shot in player.shots()) == 1
+    player.open("/card")
+    expect(page.locator("td.cell[data-trust=guess]")).to_have_count(12)
+
+
+def test_a_planned_bucket_goes_from_start_to_end_without_signal(meet: Callable[..., Player], server: Server) -> None:
+    player = meet(facts=by_monitor())
+    player.open()
+    player.wait_until_kept()
+    page = plan_of(player, 5, "its number to hit")
+    player.context.set_offline(True)
+    page.reload()
+    expect(page.locator("body.scripted")).to_be_attached()
+    page.get_by_role("button", name="Start a bucket with this plan").tap()
+    expect(player.patch).to_be_visible()
+    for _ in range(5):
+        touch_the_number(player)
+    expect(page.locator("[data-waiting]")).to_have_text("saved on this phone 5")
+    player.context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("[data-waiting]")).to_have_text("copied")
+    kept = facts_of(server, player.book_id)
+    bucket = next(fact for fact in kept if fact["kind"] == "bucket")
+    shots = [fact["body"] for fact in kept if fact["kind"] == "shot"]
+    assert [shot["plan_ref"] for shot in shots] == ["1", "2", "3", "4", "5"]
+    for shot, word in zip(shots, bucket["body"]["plan"], strict=True):
+        assert f"{shot['club_id']}:{shot['swing_deg']:g}:{shot['mode']}:{shot['meant_carry_m']:.2f}:mixed" == word
+
+
+def test_a_plan_goes_on_at_the_next_ball_after_the_phone_was_put_away(meet: Callable[..., Player]) -> None:
+    player = meet(facts=by_monitor())
+    page = plan_of(player, 5, "its number to hit")
+    page.get_by_role("button", name="Start a bucket with this plan").tap()
+    expect(player.patch).to_be_visible()
+    for _ in range(2):
+        touch_the_number(player)
+    third = the_call(page)
+    page.reload()
+    expect(player.patch).to_be_visible()
+    assert the_call(page) == third
+    touch_the_number(player)
+    assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3"]
+
+
+def test_the_rest_of_a_stopped_plan_opens_the_next_visit(meet: Callable[..., Player]) -> None:
+    facts = the_demo_set(moved(now(), days=-9))
+    plan = [f"{fact['root']}:90:swing" for fact in facts[:4]]
+    bucket = a_bucket(moved(now(), days=-2), plan=plan)
+    struck = a_shot(bucket, facts[0], 80, moved(bucket["made_at"], minutes=1), plan_ref="1")
+    ended = corrected(bucket, moved(bucket["made_at"], minutes=9), ended_at=moved(bucket["made_at"], minutes=9))
+    player = meet(facts=[*facts, bucket, struck, ended])
+    page = open_practice(player)
+    expect(page.get_by_text("3 of 4 balls are left")).to_be_visible()
+    page.get_by_role("button", name="Go on with the 3").tap()
+    expect(player.patch).to_be_visible()
+    assert the_call(page).startswith("51 9:00")
+
+
+def test_the_nine_are_refused_on_the_day_of_practice_though_the_server_has_not_heard_of_it(
+    meet: Callable[..., Player],
+) -> None:
+    player = meet(facts=practised(days=2))
+    player.open()
+    player.wait_until_kept()
+    page = open_practice(player)
+    player.context.set_offline(True)
+    player.open()
+    player.start_bucket()
+    player.touch(54, "clean")
+    player.wait_out_fresh()
+    page = open_practice(player)
+    page.get_by_role("button", name="Start the next-visit nine").tap()
+    expect(page.locator("#said")).to_contain_text("less than twelve hours ago")
+    assert len(player.shots()) == 1
+
+
+def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:
+    player = meet(facts=practised(days=2))
+    page = open_practice(player)
+    page.get_by_role("button", name="Start the next-visit nine").tap()
+    expect(player.patch).to_be_visible()
+    expect(page.locator("#call .mode")).to_have_text("hit the number")
+
+
+def test_the_plan_for_another_number_of_balls_shows_without_the_server(player: Player) -> None:
+    page = open_practice(player)
+    player.context.set_offline(True)
+    page.get_by_role("radio", name="60", exact=True).check()
+    expect(page.get_by_role("region", name="the plan for 60 balls")).to_be_visible()
+    expect(page.get_by_role("region", name="the plan for 40 balls")).to_be_hidden()
+
+
+def by_monitor() -> list[Raw]:
+    """The demo set of a player whose carries are usually judged to the yard."""
+    return [*the_demo_set(now()), a_setting("judged_by", "monitor", now())]
+
+
+def practised(days: float) -> list[Raw]:
+    """A book with one visit of three balls."""
+    facts = the_demo_set(moved(now(), days=-days - 1))
+    bucket = a_bucket(moved(now(), days=-days))
+    return [*facts, bucket, *(a_shot(bucket, facts[2], 60, moved(bucket["made_at"], minutes=at)) for at in range(3))]
+
+
+def open_practice(player: Player, query: str = "") -> Page:
+    player.open(f"/practice{query}")
+    expect(player.page.locator("body.scripted")).to_be_attached()
+    return player.page
+
+
+def plan_of(player: Player, balls: int, kind: str) -> Page:
+    """Ask for mixed balls alone, from six cells, called in one way."""
+    page = open_practice(player)
+    page.get_by_text("Choose what is mixed, and how many").tap()
+    form = page.locator("form[method=get]")
+    form.get_by_label("balls", exact=True).fill(str(balls))
+    for box in form.locator("[name=cell]").all():
+        box.set_checked(name_of(box) in SIX)
+    for box in form.locator("[name=kind]").all():
+        box.set_checked(name_of(box) == kind)
+    form.get_by_text("mixed calls only").tap()
+    form.get_by_role("button", name="Make this plan").tap()
+    expect(page.get_by_role("region", name=f"the plan for {balls} balls")).to_be_visible()
+    expect(page.locator("body.scripted")).to_be_attached()
+    return page
+
+
+def name_of(box: Locator) -> str:
+    return str(box.evaluate("(input) => input.closest('label').innerText.trim()"))
+
+
+def the_call(page: Page) -> str:
+    """The call as it stands at the top: "56 9:00 54"."""
+    parts = (page.locator(f"#call {part}").text_content() for part in (".club-name", ".swing-name", ".meant-number"))
+    return " ".join(part or "" for part in parts)
+
+
+def touch_the_number(player: Player, lost: bool = False) -> None:
+    """Note a ball where it was meant to land, and wait until the next call may be moved on to."""
+    if lost:
+        player.button("lost sight").tap()
+        player.settled()
+    else:
+        player.touch(int(the_call(player.page).split()[-1]), "clean")
+    player.wait_out_fresh()
+    shot = player.shots()[-1]
+    assert shot["carry_m"] is None or abs(shot["carry_m"] - shot["meant_carry_m"]) < YARD_M

@@ -1,0 +1,100 @@
+"""Trends, visits and practice as they are read: both schemes, small screens, large type, by ear.
+
+Source: the look of the project's design (plots in the page's inks, readable at 360 px, text to 200% at 320 px).
+"""
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from webapp.demo import demo_facts
+from webapp.store import reading
+from webapp.store.directory import Directory
+
+from .conftest import now
+from .player import Player
+from .server import Server
+
+PAGES = ("/trends", "/visits", "/practice")
+PLOTS = 5
+
+
+@pytest.fixture
+def heron(meet: Callable[..., Player]) -> Callable[..., Player]:
+    """Meet a player with the demo book's eight visits."""
+    return lambda **options: meet(facts=demo_facts(now()), **options)
+
+
+def test_every_plot_is_drawn_in_the_inks_of_the_scheme(heron: Callable[..., Player]) -> None:
+    inks = {}
+    for scheme in ("light", "dark"):
+        player = heron(color_scheme=scheme)
+        player.open("/trends")
+        plots = player.page.locator("svg.chart")
+        expect(plots).to_have_count(PLOTS)
+        inks[scheme] = plots.evaluate_all(
+            """(all) => all.map((plot) => {
+              const body = getComputedStyle(document.body).color;
+              const texts = [...plot.querySelectorAll("text")].map((text) => getComputedStyle(text).fill);
+              return [body, ...new Set(texts)];
+            })"""
+        )
+        for body, *texts in inks[scheme]:
+            assert body in texts
+    assert inks["light"] != inks["dark"]
+
+
+def test_every_plot_fits_the_phone_with_figures_that_can_be_read(heron: Callable[..., Player]) -> None:
+    player = heron()
+    player.open("/trends")
+    for plot in player.page.locator("svg.chart").all():
+        box = plot.bounding_box()
+        assert box
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= 360
+        sizes = plot.locator("text").evaluate_all(
+            "(all) => all.filter((text) => text.textContent).map((text) => text.getBoundingClientRect().height)"
+        )
+        assert min(sizes) >= 10
+        spills = plot.evaluate(
+            """(plot) => [...plot.querySelectorAll("text")].filter((text) => {
+              const outer = plot.getBoundingClientRect(), inner = text.getBoundingClientRect();
+              return inner.left < outer.left - 1 || inner.right > outer.right + 1;
+            }).map((text) => text.textContent)"""
+        )
+        assert spills == []
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_nothing_is_lost_at_twice_the_type_on_a_narrow_screen(heron: Callable[..., Player], path: str) -> None:
+    player = heron(viewport={"width": 320, "height": 640})
+    player.open(path)
+    player.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert player.page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", [*PAGES, "a visit"])
+def test_the_pages_can_be_read_by_ear_and_with_low_vision(
+    heron: Callable[..., Player], server: Server, path: str, scheme: str
+) -> None:
+    player = heron(color_scheme=scheme)
+    if path == "a visit":
+        with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+            path = f"/visits/{reading.buckets(book)[1]['id']}"
+    player.open(path)
+    for details in player.page.locator("details").all():
+        details.evaluate("(details) => { details.open = true; }")
+    found = Axe().run(player.page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_another_number_is_two_touches_away(heron: Callable[..., Player]) -> None:
+    player = heron()
+    player.open("/trends")
+    player.page.get_by_text("Another number").tap()
+    player.page.get_by_role("link", name="46 full").tap()
+    expect(player.page.locator(".verdict")).to_contain_text("46 full")
+    expect(player.page.locator("svg.chart title").first).to_contain_text("46 full over")
