@@ -1,5 +1,6 @@
 // Owns the card-only page: the lock is set and lifted here without the server, and the page shows the phone's own state.
 
+import { eager } from "../sync.js";
 import { isCardOnly, liftCardOnly, setCardOnly } from "../ui/card_only.js";
 
 export function start() {
@@ -9,6 +10,7 @@ export function start() {
       event.preventDefault();
       await doing[form.dataset.do]();
       show();
+      eager();
     });
   }
   show();

@@ -1,5 +1,6 @@
 // Owns the card-only lock on this phone: whether it is on, setting and lifting it, and what the phone then forgets.
 
+import { remember } from "../db.js";
 import { prefer, preferences } from "./preferences.js";
 
 const SHUT = /^\/(fits|yardage|conditions)(\/|$)/;
@@ -12,10 +13,19 @@ export function isCardOnly() {
 export async function setCardOnly() {
   await prefer({ card_only: true, card_since: new Date().toISOString() });
   await forgetShut();
+  await remember("kept", "");
 }
 
-export function liftCardOnly() {
-  return prefer({ card_only: false, card_since: undefined });
+/** Open everything again; the pages are kept anew with the next signal, since those kept were of the round. */
+export async function liftCardOnly() {
+  await prefer({ card_only: false, card_since: undefined });
+  await remember("kept", "");
+}
+
+/** Pages as kept may still link to what is shut. */
+export function hideShut() {
+  const links = [...document.links].filter((link) => link.origin === location.origin && SHUT.test(link.pathname));
+  for (const link of links) link.hidden = isCardOnly();
 }
 
 /** Advice kept for the day without signal goes, so that its address is shut without signal too. */
