@@ -52,7 +52,9 @@ def sentences(
 
 def _aim(band: Bias, unit: str) -> Sentence:
     first, *rest = short_or_long(band, unit)
-    said = (str(first).capitalize(), *rest, " ", *band_of(band), f" ({band.n} balls to a number).")
+    where = band_of(band)
+    between = " from " if isinstance(where[0], Length) else " "
+    said = (str(first).capitalize(), *rest, between, *where, f" ({band.n} balls to a number).")
     return Sentence(said, anchor="aim")
 
 

@@ -200,3 +200,37 @@ def test_the_page_kept_for_the_day_without_signal_holds_no_token(player: FlaskCl
     text = player.get("/practice", headers={"X-Kept-Page": "1"}).text
     assert "csrf_token" not in text
     assert page_data(text)["plans"]["bucket-40"]
+
+
+def test_three_visits_make_a_number_settled_time_makes_it_old_and_one_ball_does_not_mend_it(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    cell = f"{demo[2]['root']}:90"
+
+    def shown() -> tuple[str, ...]:
+        row = re.search(rf'<td class="cell" data-cell="{cell}" data-trust="(\w+)">', player.get("/card").text)
+        assert row
+        return row.groups()
+
+    for day in range(3):
+        a_visit(book, demo, moved(NOW, days=7 * day), n=4)
+        at(moved(NOW, days=7 * day, hours=1))
+        assert shown() == (("early",) if day < 2 else ("settled",))
+    at(moved(NOW, days=14 + 61))
+    assert shown() == ("old",)
+    a_visit(book, demo, moved(NOW, days=14 + 61, minutes=-30), n=1)
+    assert shown() == ("old",)
+
+
+def test_twenty_balls_called_by_distance_show_a_bias_and_leave_the_number_alone(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    def carries() -> list[str]:
+        return re.findall(r'data-part="(?:carry|n)"[^>]*>(\d+)<', player.get("/card").text)
+
+    a_visit(book, demo, NOW, n=5)
+    before = carries()
+    put(book, bucket := a_bucket(moved(NOW, minutes=20)))
+    put(book, *(a_shot(bucket, demo[2], 51, moved(NOW, minutes=20, seconds=at), mode="distance") for at in range(20)))
+    assert carries() == before
+    assert "Short by 3 from 40 to 70 (20 balls to a number)" in words(player.get(f"/visits/{bucket['root']}"))

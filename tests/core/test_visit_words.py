@@ -1,0 +1,69 @@
+"""The end of a bucket in three sentences, from invented balls with answers worked out by hand."""
+
+from dataclasses import replace
+from typing import Any
+
+from tests.core.test_scores import a_ball, a_nine, visits, words_of
+from tests.demo_card import demo_card
+from webapp import scores, visit_words
+from webapp.card_data import Card
+from webapp.card_words import Sentence
+from webapp.units import YARD_M
+
+CELL = ("56", 90.0)
+
+
+def a_shot(carry_yd: float, **more: Any) -> dict[str, Any]:
+    return a_ball(
+        carry_yd, club_id="56", lie="level", bucket_aside=False, course=False, ball="range", surface="mat", **more
+    )
+
+
+def a_card(carry_yd: float, trust: str = "early") -> Card:
+    card = demo_card(trust={CELL: trust})
+    cell = replace(card.cells[CELL], typical_carry_m=carry_yd * YARD_M)
+    return replace(card, cells={**card.cells, CELL: cell})
+
+
+def said(shots: list[dict[str, Any]], before: Card, after: Card, **more: Any) -> list[str]:
+    return [words_of(one.parts) for one in sentences(shots, before, after, **more)]
+
+
+def sentences(shots: list[dict[str, Any]], before: Card, after: Card, **more: Any) -> list[Sentence]:
+    return visit_words.sentences(shots, before, after, more.get("nines", []), "yd")
+
+
+def test_it_says_which_number_is_now_another() -> None:
+    assert said([a_shot(62)], a_card(60, "guess"), a_card(62)) == ["56 9:00 is now 62, early (it was 60, guess)."]
+
+
+def test_it_says_that_a_number_held_too() -> None:
+    assert said([a_shot(61)], a_card(61), a_card(61)) == ["56 9:00 held at 61, early."]
+    assert said([a_shot(61)], a_card(61, "early"), a_card(61, "settled")) == ["56 9:00 is still 61, now settled."]
+
+
+def test_short_is_said_of_balls_hit_to_a_number_with_where() -> None:
+    aimed = [a_shot(51, mode="distance", counted=False) for _ in range(5)]
+    assert said(aimed, a_card(61), a_card(61)) == ["Short by 3 from 40 to 70 (5 balls to a number)."]
+    far = [{**ball, "meant_carry_m": 80 * YARD_M, "carry_m": 84 * YARD_M} for ball in aimed]
+    assert said(far, a_card(61), a_card(61)) == ["Long by 4 beyond 70 (5 balls to a number)."]
+    assert said(aimed[:4], a_card(61), a_card(61)) == []
+
+
+def test_fat_costs_what_its_balls_cost() -> None:
+    shots = [a_shot(61) for _ in range(4)] + [a_shot(51, contact="fat")]
+    assert said(shots, a_card(61), a_card(61))[-1] == "Fat cost 2.0 yd a ball."
+
+
+def test_there_are_never_more_than_three_and_each_names_its_balls() -> None:
+    nine = [a_shot(0) | shot | {"counted": False, "club_id": "56"} for shot in a_nine(0, 7, "one")]
+    shots = [*nine, *(a_shot(61) for _ in range(4)), a_shot(51, contact="fat")]
+    nines = scores.nines(visits("one"), shots)
+    found = sentences(shots, a_card(60), a_card(61), nines=nines)
+    assert len(found) == 3
+    assert words_of(found[0].parts) == "7 of 9 within 5; the first one."
+    assert [one.anchor or one.cell for one in found] == ["nine", "aim", CELL]
+
+
+def test_a_visit_without_balls_says_nothing() -> None:
+    assert said([], a_card(61), a_card(61)) == []
