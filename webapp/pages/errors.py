@@ -5,9 +5,9 @@ Knows no feature; the sentences come from whoever refuses.
 
 import traceback
 
-from flask import Flask, Response, request
+from flask import Flask, Response, make_response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from ..access import Refused
 from ..refusals import answer
@@ -52,10 +52,13 @@ def register(app: Flask) -> None:
         return answer(503, "damaged_book", message)
 
     @app.errorhandler(HTTPException)
-    def plain(error: HTTPException) -> tuple[Response | str, int]:
+    def plain(error: HTTPException) -> Response:
         status = error.code or 500
         code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
-        return answer(status, code, message)
+        response = make_response(answer(status, code, message))
+        if isinstance(error, MethodNotAllowed) and error.valid_methods:
+            response.allow.update(error.valid_methods)  # RFC 9110, 15.5.6: a 405 says what would be taken
+        return response
 
     @app.errorhandler(Exception)
     def fault(error: Exception) -> tuple[Response | str, int]:
