@@ -9,17 +9,15 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, noting, units
+from .. import access, book_card, limits, noting, units
 from ..card_data import Card
 from ..facts import LIES
 from ..forms import BALL_KINDS, JUDGES, PlainAction
 from ..forms_bucket import BucketForm, ShotForm
-from ..moments import days_between
 from ..plan_words import Call, written
 from ..store import reading
 
 bucket = Blueprint("bucket", __name__)
-REST_EVERY = 20  # balls; common practice, no source
 FIRST_TASK_BALLS = 5
 FIRST_TASK_DEG = 90.0
 _FIRST_TIME = {"surface": "mat", "ball": "range"}  # what the first task takes for granted
@@ -131,14 +129,14 @@ def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None
 
 def _balls_struck(buckets: list[dict[str, Any]], opened: dict[str, Any] | None, now: str) -> dict[str, Any]:
     """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
-
-    def struck(most_days: float) -> int:
-        recent = (one for one in before if days_between(one["made_at"], now) < most_days)
-        return sum(one["n"] + (one["warm_up_balls"] or 0) for one in recent)
-
     before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
-    limit = access.view()["ball_limit"]
-    return {"before_today": struck(0.5), "before_week": struck(7), "limit": limit, "rest_every": REST_EVERY}
+    count = limits.struck(before, access.view()["ball_limit"], now)
+    return {
+        "before_today": count.today,
+        "before_week": count.week,
+        "limit": count.limit,
+        "rest_every": limits.REST_EVERY,
+    }
 
 
 def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
