@@ -159,3 +159,18 @@ def test_a_book_lives_on_after_its_writer_is_killed_in_mid_batch(tmp_path: Path)
     with Book(path) as book:
         assert [club.name for club in reading.clubs(book)] == ["56"]
         assert book.add([make.a_club("51")], None, NOW).refused == []
+
+
+def test_a_book_that_another_process_holds_is_not_called_damaged(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "held.sqlite"
+    monkeypatch.setattr("webapp.store.connect._BUSY_MS", 50)
+    holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("BEGIN EXCLUSIVE")
+    with pytest.raises(sqlite3.OperationalError, match="locked"):
+        Book(path)
+    holder.execute("ROLLBACK")
+    holder.close()
+    with Book(path) as book:
+        assert book.add([make.a_club()], None, NOW).refused == []

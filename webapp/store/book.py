@@ -14,7 +14,7 @@ from uuid import UUID
 
 from ..facts import Problem, canonical, check
 from . import derived, migrations
-from .connect import DamagedFile, connect, migrate, writing
+from .connect import DamagedFile, StoreFull, connect, is_busy, migrate, writing
 
 # What a fact must find in its book: the field that names another root, and that root's kind.
 _NAMED = {"bucket_id": "bucket", "club_id": "club"}
@@ -55,8 +55,10 @@ class Book:
                 migrate(self.conn, path, migrations.book)
         except sqlite3.DatabaseError as error:
             self.conn.close()
+            if is_busy(error):
+                raise
             raise DamagedFile(str(error)) from error
-        except DamagedFile:
+        except (DamagedFile, StoreFull):
             self.conn.close()
             raise
 

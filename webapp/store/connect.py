@@ -6,6 +6,7 @@ Knows no table; what the tables are is said in migrations.py.
 import sqlite3
 import sys
 import threading
+import time
 from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -46,12 +47,14 @@ def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
         conn.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
         conn.execute("PRAGMA foreign_keys=ON")
         if not read_only:
-            conn.execute("PRAGMA journal_mode=WAL")
+            _use_wal(conn)
             conn.execute("PRAGMA synchronous=FULL")
         else:
             conn.execute("SELECT 1 FROM sqlite_master LIMIT 1")
     except sqlite3.DatabaseError as error:
         conn.close()
+        if is_busy(error):
+            raise
         raise DamagedFile(str(error)) from error
     return conn
 
@@ -90,6 +93,24 @@ def migrate(conn: sqlite3.Connection, path: Path, migrations: Migrations) -> Non
 def is_full(error: sqlite3.Error) -> bool:
     """Whether SQLite gave up because the disk (or its page limit) is full."""
     return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_FULL
+
+
+def is_busy(error: sqlite3.Error) -> bool:
+    """Whether another process held the file for too long; nothing is wrong with the file."""
+    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+
+
+def _use_wal(conn: sqlite3.Connection) -> None:
+    """Turn a fresh file to write-ahead logging; SQLite itself does not wait when two processes do that at once."""
+    give_up = time.monotonic() + _BUSY_MS / 1000
+    while True:
+        try:
+            conn.execute("PRAGMA journal_mode=WAL")
+            return
+        except sqlite3.OperationalError as error:
+            if not is_busy(error) or time.monotonic() > give_up:
+                raise
+        time.sleep(0.01)
 
 
 def _roll_back(conn: sqlite3.Connection) -> None:
