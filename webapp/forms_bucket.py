@@ -4,7 +4,7 @@ Knows no book: the page fills a form and reads it.
 """
 
 from wtforms import DecimalField, RadioField, SelectField, StringField
-from wtforms.validators import Length, NumberRange, Optional
+from wtforms.validators import Length, NumberRange, Optional, ValidationError
 
 from .facts import BALLS, CONTACTS, JUDGED_BY, LANDED, MODES, NAME_LENGTH, SURFACES, WIND_FORCES, WINDS
 from .forms import BALL_KINDS, JUDGES, LONGEST_CARRY, PlainForm, number, plain
@@ -46,4 +46,4 @@ class ShotForm(PlainForm):
     def validate_landed(self, field: SelectField) -> None:
         """A seen landing has a carry."""
         if field.data == "seen" and self.carry.data is None and not self.carry.errors:
-            raise ValueError("Give the carry, or say that the landing was not seen.")
+            raise ValidationError("Give the carry, or say that the landing was not seen.")

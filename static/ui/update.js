@@ -26,7 +26,11 @@ function showOffer(onswitch) {
   line.className = "update-offer";
   line.setAttribute("role", "status");
   const button = Object.assign(document.createElement("button"), { type: "button", textContent: "switch to it" });
-  button.addEventListener("click", onswitch, { once: true });
+  button.addEventListener("click", () => {
+    // The old worker first finishes what it is fetching, which may take seconds.
+    Object.assign(button, { disabled: true, textContent: "switching" });
+    onswitch();
+  });
   line.append("A new version is ready. ", button);
   (document.querySelector("main") ?? document.body).prepend(line);
 }

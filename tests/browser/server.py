@@ -22,10 +22,10 @@ def free_port() -> int:
 
 
 class Server:
-    """`clockyard serve` on a data folder."""
+    """`clockyard serve` on a data folder; `root` is the tree of the program, this one unless another is given."""
 
-    def __init__(self, data: Path, *options: str) -> None:
-        self.data, self.options, self.port = data, options, free_port()
+    def __init__(self, data: Path, *options: str, root: Path = ROOT) -> None:
+        self.data, self.options, self.root, self.port = data, options, root, free_port()
         self.process: subprocess.Popen[str] | None = None
 
     @property
@@ -41,7 +41,8 @@ class Server:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", "webapp.cli", "serve", "--port", str(self.port), "--data", str(self.data),
                  *self.options],
-                cwd=ROOT, env={**os.environ, "PYTHONUNBUFFERED": "1"}, stdout=subprocess.PIPE, stderr=errors, text=True,
+                cwd=self.root, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+                stdout=subprocess.PIPE, stderr=errors, text=True,
             )  # fmt: skip
         assert self.process.stdout
         for line in self.process.stdout:

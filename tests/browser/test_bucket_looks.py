@@ -32,8 +32,10 @@ def patch(player: Player) -> None:
 def moved(player: Player) -> None:
     """A ball just moved, with "second ball" on offer."""
     player.start_bucket()
+    player.page.clock.pause_at(player.page.evaluate("Date.now()") / 1000 + 1)
     player.touch(52, "clean")
     player.touch(55, "fat")
+    expect(player.button("second ball")).to_be_visible()
 
 
 def next_call(player: Player) -> None:

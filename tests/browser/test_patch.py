@@ -42,24 +42,27 @@ def test_it_notes_ten_balls_with_ten_touches(hitting: Player) -> None:
 
 
 def test_a_second_touch_within_four_seconds_moves_the_ball(hitting: Player) -> None:
-    hitting.touch(60, "clean")
-    hitting.touch(54, "clean")
+    with hitting.in_one_breath():
+        hitting.touch(60, "clean")
+        hitting.touch(54, "clean")
     assert carries(hitting) == [54]
     expect(hitting.page.locator("#strip")).to_contain_text("moved")
 
 
 def test_second_ball_makes_the_move_a_ball_of_its_own(hitting: Player) -> None:
-    hitting.touch(60, "clean")
-    hitting.touch(54, "thin")
-    hitting.button("second ball").tap()
-    hitting.settled()
+    with hitting.in_one_breath():
+        hitting.touch(60, "clean")
+        hitting.touch(54, "thin")
+        hitting.button("second ball").tap()
+        hitting.settled()
     assert carries(hitting) == [60, 54]
     assert [shot["contact"] for shot in hitting.shots()] == ["clean", "thin"]
 
 
 def test_a_touch_after_four_seconds_is_another_ball(hitting: Player) -> None:
-    hitting.touch(60, "clean")
-    assert "just noted" in hitting.balls()[0]
+    with hitting.in_one_breath():
+        hitting.touch(60, "clean")
+        assert "just noted" in hitting.balls()[0]
     hitting.wait_out_fresh()
     expect(hitting.ball()).to_contain_text("✓")
     hitting.touch(54, "clean")
@@ -112,9 +115,10 @@ def test_a_ball_lost_from_sight_dragged_to_a_lane_has_contact_and_no_carry(hitti
 
 
 def test_a_ball_lost_from_sight_by_its_button_takes_its_lane_from_the_next_touch(hitting: Player) -> None:
-    hitting.button("lost sight").tap()
-    hitting.settled()
-    hitting.tap_patch(0.1, 0.5)
+    with hitting.in_one_breath():
+        hitting.button("lost sight").tap()
+        hitting.settled()
+        hitting.tap_patch(0.1, 0.5)
     (shot,) = hitting.shots()
     assert (shot["landed"], shot["carry_m"], shot["contact"]) == ("unseen", None, "fat")
 
@@ -257,21 +261,24 @@ def test_direction_is_asked_only_by_choice_and_while_fresh(hitting: Player) -> N
     hitting.button("More").tap()
     hitting.page.get_by_label("ask left, straight or right").check()
     hitting.button("back to the patch").tap()
-    hitting.touch(55, "clean")
-    hitting.button("left").tap()
-    hitting.settled()
+    with hitting.in_one_breath():
+        hitting.touch(55, "clean")
+        hitting.button("left").tap()
+        hitting.settled()
     assert [shot.get("direction", "") for shot in hitting.shots()] == ["", "left"]
     hitting.wait_out_fresh()
     expect(hitting.button("straight")).to_have_count(0)
 
 
 def test_one_ball_in_ten_asks_whether_it_was_that_swing(hitting: Player) -> None:
-    for _ in range(10):
-        expect(hitting.button("shorter")).to_have_count(0)
+    for _ in range(9):
         hitting.touch(54, "clean")
         hitting.wait_out_fresh()
-    hitting.button("longer").tap()
-    hitting.settled()
+        expect(hitting.button("shorter")).to_have_count(0)
+    with hitting.in_one_breath():
+        hitting.touch(54, "clean")
+        hitting.button("longer").tap()
+        hitting.settled()
     assert hitting.shots()[-1]["swing_check"] == "longer"
 
 
@@ -307,12 +314,13 @@ def test_a_swapped_figure_is_ringed_and_its_mirror_offered_without_a_question_bo
     player.call("56", "9:00")
     player.button("More").tap()
     player.page.get_by_label("carry, where it landed").fill("74")
-    player.button("Note this ball").tap()
-    player.settled()
-    assert carries(player) == [74]
-    expect(player.ball()).to_have_class("ball odd fresh")
-    player.button("47?").tap()
-    player.settled()
+    with player.in_one_breath():
+        player.button("Note this ball").tap()
+        player.settled()
+        assert carries(player) == [74]
+        expect(player.ball()).to_have_class("ball odd fresh")
+        player.button("47?").tap()
+        player.settled()
     assert carries(player) == [47]
 
 

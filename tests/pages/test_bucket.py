@@ -1,0 +1,129 @@
+"""The bucket without a script: plain forms that start it, note a ball and end it."""
+
+import json
+import re
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from ..factories import NOW, a_bucket, a_shot, the_demo_set
+from .visitor import send, words
+
+A_BUCKET = {"surface": "mat", "ball": "range", "judged_by": "monitor", "place": "Pellow Fen", "wind": "calm",
+            "wind_force": "light", "do": "start"}  # fmt: skip
+
+
+@pytest.fixture
+def clubs(book: Book) -> list[str]:
+    """The demo set in the book; the clubs' ids, strongest first."""
+    assert not book.add(the_demo_set(), None, NOW).refused
+    return [club.id for club in reading.clubs(book)]
+
+
+def noted(player: FlaskClient, club_id: str, **changed: Any) -> Any:
+    """The answer to the typed ball: 56 9:00 meant 54, carried 54, clean, with some answers changed."""
+    ball = {"club_id": club_id, "swing_deg": "90", "mode": "swing", "meant_carry": "54", "carry": "54",
+            "contact": "clean", "landed": "seen"}  # fmt: skip
+    return send(player, "/bucket/shot", **{**ball, **changed})
+
+
+def page_data(player: FlaskClient) -> dict[str, Any]:
+    """What the page gives the script."""
+    found = re.search(r'id="page-data">(.*?)</script>', player.get("/bucket").text, re.DOTALL)
+    assert found
+    return dict(json.loads(found[1]))
+
+
+def test_an_empty_bag_is_asked_for_first(player: FlaskClient) -> None:
+    assert "There is no wedge in the bag yet." in words(player.get("/bucket"))
+
+
+def test_it_shows_the_safety_lines_before_a_bucket(player: FlaskClient, clubs: list[str]) -> None:
+    shown = words(player.get("/bucket"))
+    for line in ("never walk out for a ball", "wait 30 minutes after the last", "a qualified professional come first"):
+        assert line in shown
+
+
+def test_a_bucket_starts_takes_a_ball_and_ends(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    assert "The bucket is open." in words(send(player, "/bucket/start", **A_BUCKET))
+    assert "The ball is noted." in words(noted(player, clubs[2]))
+    assert "The ball is noted." in words(noted(player, clubs[2], carry="", landed="unseen", contact="fat"))
+    assert "Last balls: 54 clean, lost sight fat." in words(player.get("/bucket"))
+    assert "The bucket is ended: 2 balls noted." in words(send(player, "/bucket/end"))
+    second, first = reading.shots(book)
+    assert (first["carry_m"], first["meant_carry_m"], first["run_index"]) == (54 * YARD_M, 54 * YARD_M, 1)
+    assert (second["carry_m"], second["landed"], second["run_index"]) == (None, "unseen", 2)
+    (bucket,) = reading.buckets(book)
+    assert (bucket["place"], bucket["judged_by"], bool(bucket["ended_at"])) == ("Pellow Fen", "monitor", True)
+
+
+def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    send(player, "/bucket/start", **{**A_BUCKET, "surface": "grass", "bay_offset": "-6", "wind": "into"})
+    send(player, "/bucket/end")
+    assert "Pellow Fen, grass, range balls, judged by a launch monitor" in words(player.get("/bucket"))
+    send(player, "/bucket/start", do="same")
+    latest = reading.buckets(book)[0]
+    assert (latest["surface"], latest["bay_offset_m"], latest["wind"]) == ("grass", -6 * YARD_M, "calm")
+
+
+def test_the_first_task_is_offered_on_an_empty_book_only(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    assert len(page_data(player)["first_task"]) == 20
+    send(player, "/bucket/start", do="task")
+    assert [word.split(":")[0] for word in reading.buckets(book)[0]["plan"]] == [
+        club for club in clubs for _ in range(5)
+    ]
+    assert page_data(player)["first_task"] is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"carry": "far"}, "Nothing was changed yet"),
+        ({"carry": "-3"}, "A carry is"),
+        ({"carry": "401"}, "A carry is"),
+        ({"carry": ""}, "Give the carry, or say that the landing was not seen."),
+    ],
+)
+def test_a_ball_that_cannot_be_is_refused_in_words_and_nothing_is_noted(
+    player: FlaskClient, book: Book, clubs: list[str], changed: dict[str, str], sentence: str
+) -> None:
+    send(player, "/bucket/start", **A_BUCKET)
+    answer = noted(player, clubs[2], **changed)
+    assert answer.status_code == 400
+    assert sentence in words(answer)
+    assert reading.shots(book) == []
+
+
+def test_a_place_with_markup_is_refused(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    answer = send(player, "/bucket/start", **{**A_BUCKET, "place": "<b>fen</b>"})
+    assert answer.status_code == 400
+    assert "place must not hold < or >" in words(answer)
+    assert reading.buckets(book) == []
+
+
+def test_without_an_open_bucket_a_ball_is_refused_in_words(player: FlaskClient, clubs: list[str]) -> None:
+    answer = noted(player, clubs[2])
+    assert answer.status_code == 409
+    assert "No bucket is open, so this ball was not noted." in words(answer)
+
+
+def test_the_script_gets_every_fact_of_an_open_bucket(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    data = page_data(player)
+    assert data["facts"] == []
+    assert {cell["trust"] for cell in data["cells"]} == {"guess", "told"}
+    send(player, "/bucket/start", **A_BUCKET)
+    noted(player, clubs[2])
+    assert [fact["kind"] for fact in page_data(player)["facts"]] == ["bucket", "shot"]
+
+
+def test_a_bucket_of_long_ago_is_over(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    bucket = a_bucket(NOW)
+    book.add([bucket, a_shot(bucket, clubs[2])], None, NOW)
+    data = page_data(player)
+    assert data["facts"] == []
+    assert data["last_bucket"]["place"] == "Pellow Fen"
