@@ -33,6 +33,11 @@ export async function sendFacts(book, facts, csrf) {
   }
 }
 
+/** At most `limit` facts that came into the book after number `after`, as {facts, cursor, more}. */
+export async function newerFacts(after, limit) {
+  return answered(await request(`/api/facts?after=${after}&limit=${limit}`));
+}
+
 /** Fetch a page so that the worker keeps it for the day without signal. */
 export function keepPage(path) {
   return request(path, { headers: { "X-Kept-Page": "1" }, redirect: "manual" });
@@ -46,19 +51,29 @@ export class Refusal extends Error {
   }
 }
 
+/** The whole answer within the patience: one that stops in the middle must not hold the next try back for ever. */
 async function request(path, options = {}) {
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
   try {
-    return await fetch(path, { credentials: "same-origin", cache: "no-store", signal: patience.signal, ...options });
+    const response = await fetch(path, { credentials: "same-origin", cache: "no-store", signal: patience.signal, ...options });
+    return { ok: response.ok, status: response.status, text: await response.text() };
   } finally {
     clearTimeout(timer);
   }
 }
 
-async function answered(response) {
-  const said = await response.json().catch(() => null);
-  if (!response.ok) throw new Refusal(response.status, said?.error);
-  if (said === null) throw new Refusal(response.status);
+function answered({ ok, status, text }) {
+  const said = parsed(text);
+  if (!ok) throw new Refusal(status, said?.error);
+  if (said === null) throw new Refusal(status);
   return said;
+}
+
+function parsed(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
 }

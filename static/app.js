@@ -1,11 +1,13 @@
 // Starts the page: worker, sending, units, forms; what a page does is in pages/, when things are sent in sync.js.
 
 import { formToken } from "./api.js";
+import { KeepsNothing } from "./db.js";
 import * as sync from "./sync.js";
+import { hideShut } from "./ui/card_only.js";
 import { relabel } from "./ui/lengths.js";
 import { bindPreferences, preferences, preferred, restore } from "./ui/preferences.js";
 import { keepUpToDate } from "./ui/update.js";
-import { showWaiting } from "./ui/waiting.js";
+import { sayKeepsNothing, showStrays, showWaiting } from "./ui/waiting.js";
 
 const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice"]);
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted"]);
@@ -17,14 +19,20 @@ showPreferences();
 preferred.addEventListener("change", showPreferences);
 bindPreferences(document);
 document.addEventListener("submit", bringToken);
-if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData()));
+if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
 keepUpToDate().catch(() => {}); // without a worker the page still works, only not without signal
 if (book) {
-  navigator.storage?.persist?.();
   forgetPages((name) => name !== `pages-${book}`);
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages(() => true); });
-  showWaiting(book);
-  whenControlled().then(() => sync.start(book, keptPages()));
+  showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch((error) => {
+    doWithout(error);
+    sayKeepsNothing();
+  });
+} else showStrays("").catch(doWithout);
+
+/** Where the browser keeps nothing the page works as it came from the server. */
+function doWithout(error) {
+  if (!(error instanceof KeepsNothing)) throw error;
 }
 
 function pageData() {
@@ -40,6 +48,7 @@ function showPreferences() {
     relabel(document, unit);
   }
   if (thumb) shown.thumb = thumb;
+  hideShut();
 }
 
 /** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */
@@ -76,8 +85,7 @@ function say(form, text) {
 }
 
 function keptPages() {
-  const links = document.querySelectorAll("nav a[href^='/'], a[data-keep]");
-  return [...new Set([...links].map((link) => link.getAttribute("href")))].sort();
+  return document.querySelector("nav[data-keep]")?.dataset.keep.split(" ") ?? [];
 }
 
 async function forgetPages(which) {

@@ -12,6 +12,14 @@ const UPGRADES = [
 
 let opening = null;
 
+/** This browser keeps nothing for a page, as some private windows do. */
+export class KeepsNothing extends Error {}
+
+/** Ask the browser not to throw away what is kept here when room gets short. */
+export function askToStay() {
+  return navigator.storage?.persist?.().catch(() => false);
+}
+
 /** Run `work({facts, meta})` in one transaction; resolves with its result once the data are safely on disk. */
 export async function transact(mode, work) {
   const db = await opened();
@@ -47,7 +55,15 @@ export function remember(name, value) {
 }
 
 function opened() {
-  opening ??= new Promise((resolve, reject) => {
+  opening ??= open().catch((error) => {
+    opening = null;
+    throw new KeepsNothing(error.message);
+  });
+  return opening;
+}
+
+function open() {
+  return new Promise((resolve, reject) => {
     const request = indexedDB.open(NAME, UPGRADES.length);
     request.onupgradeneeded = (event) => {
       for (const upgrade of UPGRADES.slice(event.oldVersion)) upgrade(request.result);
@@ -59,9 +75,8 @@ function opened() {
       db.onclose = () => { opening = null; };
       resolve(db);
     };
-    request.onerror = () => { opening = null; reject(request.error); };
+    request.onerror = () => reject(request.error);
   });
-  return opening;
 }
 
 function abort(transaction) {

@@ -5,8 +5,11 @@ import { fold, madeAt, newFact } from "./shot.js";
 
 export const FRESH_MS = 4000; // nobody hits two wedges in four seconds, so a second touch is a correction
 
-/** Hears "change" after every change of the rows. */
+/** Hears "change" after every change of the rows, also of those that another tab made. */
 export const changes = new EventTarget();
+
+const tabs = globalThis.BroadcastChannel ? new BroadcastChannel("clockyard-rows") : null;
+if (tabs) tabs.onmessage = () => changes.dispatchEvent(new Event("change"));
 
 /** Save new facts of a book; resolves with their rows at the moment they are safe on this phone. */
 export function add(book, facts, fresh_until = 0) {
@@ -18,22 +21,24 @@ export function add(book, facts, fresh_until = 0) {
 }
 
 /**
- * Change what is shown of some roots, `[{root, kind, body}]`, all or none of them.
- * A row that no server has seen yet (fresh or refused) is rewritten; otherwise a correction is added.
+ * Change what is shown of some roots, `[{root, kind, body, after}]`, all or none of them; `after` is the made_at of
+ * the fact that was shown. A row that no server has seen yet (fresh or refused) is rewritten; otherwise a correction
+ * is added, made later than what it corrects even where that came from a phone whose clock runs ahead.
  */
 export function revise(book, changed, fresh_until = 0) {
   return changing(async (stores) => {
     const own = await ofBook(stores, book);
     const rows = [];
-    for (const { root, kind, body } of changed) {
+    for (const { root, kind, body, after = "" } of changed) {
       const shown = fold(own.filter((row) => row.root === root)).get(root);
-      const unseen = shown && (shown.state === "refused" || (shown.state === "fresh" && shown.fresh_until > Date.now()));
+      const unseen = shown && (shown.state === "refused" || isFresh(shown)) && shown.made_at >= after;
       if (unseen) {
         const row = { ...shown, body, state: fresh_until ? "fresh" : "waiting", fresh_until, refusal: null };
         await done(stores.facts.put(row));
         rows.push(row);
       } else {
-        rows.push(await put(stores, book, newFact(kind, body, root), fresh_until));
+        const floor = shown && shown.made_at > after ? shown.made_at : after;
+        rows.push(await put(stores, book, newFact(kind, body, root), fresh_until, floor));
       }
     }
     return rows;
@@ -45,12 +50,26 @@ export function rowsOf(book) {
   return transact("readonly", (stores) => ofBook(stores, book));
 }
 
+/** What waits here for other books than this one, in the order made: it is sent once its own book is open again. */
+export function strays(book) {
+  return transact("readonly", async (stores) => {
+    const rows = await done(stores.facts.getAll());
+    return inOrder(rows.filter((row) => row.book !== book && row.state !== "taken"));
+  });
+}
+
+/** Whether a row can still be moved; a clock that was set back must not keep it so for longer than its four seconds. */
+export function isFresh({ state, fresh_until }) {
+  const left = fresh_until - Date.now();
+  return state === "fresh" && left > 0 && left <= FRESH_MS;
+}
+
 /** The next rows to send, oldest first; a row whose four seconds are over stops being movable in this very step. */
 export function due(book, most) {
   return transact("readwrite", async (stores) => {
     const ready = [];
     for (const row of await ofBook(stores, book)) {
-      if (row.state === "fresh" && row.fresh_until <= Date.now()) {
+      if (row.state === "fresh" && !isFresh(row)) {
         row.state = "waiting";
         await done(stores.facts.put(row));
       }
@@ -62,22 +81,39 @@ export function due(book, most) {
 
 /** What one answer of the server said: ids it has, and facts it refused with its reason. */
 export function settle(taken, refused) {
-  const why = new Map(refused.map((refusal) => [refusal.id, refusal]));
   return changing(async (stores) => {
-    for (const id of [...taken, ...why.keys()]) {
+    for (const id of taken) {
       const row = await done(stores.facts.get(id));
-      if (row) await done(stores.facts.put({ ...row, state: why.has(id) ? "refused" : "taken", refusal: why.get(id) ?? null }));
+      if (row) await done(stores.facts.put({ ...row, state: "taken", refusal: null }));
+      if (row?.kind === "bucket") await offerBallsOf(stores, row);
+    }
+    for (const refusal of refused) {
+      const row = await done(stores.facts.get(refusal.id));
+      if (row && refusal.code === "id_reused") await asCorrection(stores, row);
+      else if (row) await done(stores.facts.put({ ...row, state: "refused", refusal }));
+    }
+  });
+}
+
+/** Facts that the server holds and this phone lacks; what the phone has of its own stays as it is. */
+export function bring(book, facts) {
+  if (!facts.length) return Promise.resolve();
+  return changing(async (stores) => {
+    for (const { id, root, kind, made_at, body } of facts) {
+      if (await done(stores.facts.get(id))) continue;
+      await done(stores.facts.put({ id, root, kind, made_at, body, book, state: "taken", fresh_until: 0, refusal: null }));
     }
   });
 }
 
 /** Offer the refused rows to the server once more, as they stand. */
 export function sendAgain(book) {
-  return changing(async (stores) => {
-    for (const row of await ofBook(stores, book)) {
-      if (row.state === "refused") await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
-    }
-  });
+  return offer(book, "refused");
+}
+
+/** Offer all that the server once took: it has been set back to an older copy, and this phone may know more. */
+export function giveBack(book) {
+  return offer(book, "taken");
 }
 
 /** Forget rows the server has; anything it has not named stays whatever is asked. */
@@ -90,21 +126,52 @@ export function prune(ids) {
   });
 }
 
-async function put(stores, book, fact, fresh_until) {
-  const made_at = madeAt(Date.now(), await done(stores.meta.get("last_made_at")));
+function offer(book, state) {
+  return changing(async (stores) => {
+    for (const row of await ofBook(stores, book)) {
+      if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
+    }
+  });
+}
+
+/** Balls that were refused because their bucket was not there yet can go now that it is. */
+async function offerBallsOf(stores, bucket) {
+  for (const row of await ofBook(stores, bucket.book)) {
+    const barred = row.state === "refused" && row.refusal?.code === "unknown_bucket";
+    if (barred && row.body?.bucket_id === bucket.root) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
+  }
+}
+
+/**
+ * The server has this id with other content: a refused row was mended here while an old copy of its request was still
+ * on the way. What stands here then corrects what got there.
+ */
+async function asCorrection(stores, row) {
+  const { id } = newFact(row.kind, row.body, row.root);
+  await done(stores.facts.delete(row.id));
+  await done(stores.facts.put({ ...row, id, made_at: madeAt(0, row.made_at), state: "waiting", refusal: null }));
+}
+
+async function put(stores, book, fact, fresh_until, floor = "") {
+  const own = madeAt(Date.now(), await done(stores.meta.get("last_made_at")));
+  const made_at = own > floor ? own : madeAt(0, floor); // another phone's clock must not become this phone's
   const row = { ...fact, book, made_at, state: fresh_until ? "fresh" : "waiting", fresh_until, refusal: null };
-  await done(stores.meta.put(made_at, "last_made_at"));
+  await done(stores.meta.put(own, "last_made_at"));
   await done(stores.facts.put(row));
   return row;
 }
 
 async function ofBook(stores, book) {
-  const rows = await done(stores.facts.index("book").getAll(book));
+  return inOrder(await done(stores.facts.index("book").getAll(book)));
+}
+
+function inOrder(rows) {
   return rows.sort((one, other) => (one.made_at < other.made_at ? -1 : 1));
 }
 
 async function changing(work) {
   const result = await transact("readwrite", work);
   changes.dispatchEvent(new Event("change"));
+  tabs?.postMessage("change");
   return result;
 }

@@ -1,14 +1,20 @@
-// Owns when facts are sent; knows no page and not what a fact says.
+// Owns when facts are sent and fetched; knows no page and not what a fact says.
 
-import { keepPage, Refusal, sendFacts, session } from "./api.js";
+import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { recall, remember } from "./db.js";
-import { changes, due, rowsOf, settle } from "./outbox.js";
+import { bring, changes, due, FRESH_MS, giveBack, isFresh, rowsOf, settle } from "./outbox.js";
 
 const BATCH = 200; // well under the server's 500 facts and 1 MB a request
+const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
+const RECENT_MS = 24 * 3600 * 1000; // older visits are the server's: no page of this phone replays their balls
+const REPLAYED = new Set(["bucket", "shot"]);
 
-/** Hears "state" with detail "ok", "away", or the code of a refusal that needs the player ("no_book", "other_book", ...). */
+/**
+ * Hears "state" with detail "ok", "away", or the code of a refusal that needs the player ("no_book", "other_book", ...),
+ * and "progress" with {done, of} while what other phones noted comes down.
+ */
 export const states = new EventTarget();
 
 let book = "";
@@ -39,11 +45,11 @@ async function run() {
   running = true;
   clearTimeout(timer);
   try {
-    await alone(send);
+    await alone(exchange);
     failures = 0;
   } catch (error) {
     failures += 1;
-    tell(error instanceof Refusal && error.status < 500 ? error.code : "away");
+    tell("state", error instanceof Refusal ? error.code : "away");
   } finally {
     running = false;
   }
@@ -60,22 +66,60 @@ async function alone(work) {
   });
 }
 
-async function send() {
+async function exchange() {
   const { csrf, cursor, book: open } = await session();
+  if (typeof open !== "string" || !Number.isInteger(cursor)) throw new Refusal(502);
   if (open !== book) throw new Refusal(409, { code: "other_book" });
-  let reached = cursor;
-  for (let rows = await due(book, BATCH); rows.length; rows = await due(book, BATCH)) {
-    const answer = await sendFacts(book, rows, csrf);
-    const sent = new Set(rows.map((row) => row.id));
-    const taken = answer.taken.filter((id) => sent.has(id));
-    const refused = answer.refused.filter(({ id }) => sent.has(id));
-    // An answer that names none of what was sent would send the same rows for ever.
-    if (taken.length + refused.length === 0) throw new Refusal(502);
-    await settle(taken, refused);
-    reached = answer.cursor;
+  let fetched = (await recall(`fetched ${book}`)) ?? 0;
+  if (cursor < fetched) {
+    // The server knows less than it once told, so an older copy of the book was put in its place.
+    await giveBack(book);
+    fetched = 0;
   }
-  tell("ok");
+  const reached = await send(csrf, cursor);
+  tell("state", "ok");
+  await fetchFrom(fetched, reached);
   await keep(reached);
+}
+
+/** Send until nothing is due; gives the newest number in the book. */
+async function send(csrf, cursor) {
+  let reached = cursor;
+  let most = BATCH;
+  for (let rows = await due(book, most); rows.length; rows = await due(book, most)) {
+    try {
+      reached = await hand(rows, csrf);
+    } catch (error) {
+      if (error.status !== 413) throw error;
+      if (rows.length === 1) await settle([], [{ id: rows[0].id, field: "", code: error.code, message: error.message }]);
+      most = Math.max(1, Math.floor(rows.length / 2)); // fewer at once may be taken
+    }
+  }
+  return reached;
+}
+
+async function hand(rows, csrf) {
+  const answer = await sendFacts(book, rows, csrf);
+  const sent = new Set(rows.map((row) => row.id));
+  const taken = answer.taken.filter((id) => sent.has(id));
+  const refused = answer.refused.filter(({ id }) => sent.has(id));
+  // An answer that names none of what was sent would send the same rows for ever.
+  if (taken.length + refused.length === 0) throw new Refusal(502);
+  await settle(taken, refused);
+  return answer.cursor;
+}
+
+/** Bring down what other phones noted, page by page; what has come can be used while the rest is on its way. */
+async function fetchFrom(after, cursor) {
+  const since = new Date(Date.now() - RECENT_MS).toISOString();
+  for (let at = after, more = at < cursor; more;) {
+    const page = await newerFacts(at, PAGE);
+    if (!(page.cursor > at)) throw new Refusal(502);
+    await bring(book, page.facts.filter(({ kind, made_at }) => REPLAYED.has(kind) && made_at > since));
+    await remember(`fetched ${book}`, page.cursor);
+    ({ cursor: at, more } = page);
+    tell("progress", { done: at, of: Math.max(at, cursor) });
+  }
 }
 
 /** Kept pages are fetched anew when the book has changed since they were kept. */
@@ -91,15 +135,15 @@ async function keep(cursor) {
 async function plan() {
   if (running) return;
   const rows = await rowsOf(book);
-  const fresh = rows.filter((row) => row.state === "fresh").map((row) => row.fresh_until - Date.now());
-  const waiting = rows.some((row) => row.state === "waiting");
-  const waits = [...fresh.map((wait) => Math.max(wait, 0)), ...(waiting ? [0] : [])];
+  const waits = rows
+    .filter(({ state }) => state === "fresh" || state === "waiting")
+    .map((row) => (isFresh(row) ? Math.min(row.fresh_until - Date.now(), FRESH_MS) : 0));
   if (!waits.length || running) return;
   const back_off = failures ? Math.min(FIRST_WAIT_MS * 2 ** (failures - 1), LONGEST_WAIT_MS) : 0;
   clearTimeout(timer);
   timer = setTimeout(run, Math.max(Math.min(...waits), back_off));
 }
 
-function tell(state) {
-  states.dispatchEvent(new CustomEvent("state", { detail: state }));
+function tell(what, detail) {
+  states.dispatchEvent(new CustomEvent(what, { detail }));
 }

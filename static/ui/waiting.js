@@ -1,32 +1,70 @@
-// Owns the words about what is saved, waiting, copied or refused; knows nothing of when things are sent.
+// Owns the words about what is saved, waiting, copied, refused or missing; knows nothing of when things are sent.
 
-import { changes, rowsOf, sendAgain } from "../outbox.js";
+import { changes, rowsOf, sendAgain, strays } from "../outbox.js";
 import { states } from "../sync.js";
+import { forget, lost, trace } from "./held.js";
 
 const NEEDS_PLAYER = {
   no_book: (n) => `Open your book again to send ${n}. Nothing is lost: all is kept on this phone.`,
   cut_off: () => "This phone was cut off from the book. What it holds is kept here and is not sent.",
   other_book: () => "Another book is open here now. What waits belongs to the former book and is kept on this phone.",
   book_deleted: () => "This book was deleted on the server. What this phone holds is kept here.",
+  damaged_book: () => "This book’s file on the server is damaged. What this phone holds is kept here until it is mended.",
+  disk_full: () => "The server’s disk is full, so nothing more is copied for now. All is kept on this phone.",
 };
+const LONG_FETCH = 1000; // entries; fewer are there before a line about them could be read
 
 let state = "ok";
+let progress = null;
+let missing = null;
 
 /** Keep the page's words true: "saved on this phone 3" beside the patch, "3 waiting" in the notices elsewhere, "copied". */
-export function showWaiting(book) {
+export async function showWaiting(book) {
   const places = [...document.querySelectorAll("[data-waiting]")];
-  const notices = document.getElementById("notices");
+  missing = await lost(book);
   const draw = async () => {
     const rows = await rowsOf(book);
-    const unsent = rows.filter((row) => row.state === "fresh" || row.state === "waiting");
-    const balls = new Set(unsent.filter((row) => row.kind === "shot").map((row) => row.root)).size;
-    for (const place of places) place.textContent = unsent.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
-    const lines = places.length || !unsent.length ? [] : [`${balls || unsent.length} waiting, saved on this phone`];
-    drawNotices(notices, book, [...lines, ...troubles(rows)], rows.some((row) => row.state === "refused"));
+    const unsent = rows.filter((row) => row.state !== "taken");
+    const moving = unsent.filter((row) => row.state !== "refused");
+    const balls = new Set(moving.filter((row) => row.kind === "shot").map((row) => row.root)).size;
+    for (const place of places) place.textContent = moving.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
+    const lines = places.length || !moving.length ? [] : [`${balls || moving.length} waiting, saved on this phone`];
+    drawNotices([...lines, ...fetching(), ...troubles(unsent)], [
+      unsent.some((row) => row.state === "refused") && ["send again", () => sendAgain(book)],
+      unsent.length && (lines.length || troubles(unsent).length) && ["save a copy", () => saveCopy(unsent)],
+    ]);
+    drawLost(book, draw);
+    await trace(book, unsent);
   };
   changes.addEventListener("change", draw);
   states.addEventListener("state", (event) => { state = event.detail; draw(); });
-  return draw();
+  states.addEventListener("progress", (event) => { progress = event.detail; draw(); });
+  await draw();
+  await showStrays(book);
+}
+
+/** What waits here for another book, on whatever page: it can be taken off the phone as a file. */
+export async function showStrays(book) {
+  const rows = await strays(book);
+  if (!rows.length) return;
+  const entries = rows.length === 1 ? "1 entry of another book waits" : `${rows.length} entries of another book wait`;
+  const words = book ? entries : `${rows.length === 1 ? "1 entry waits" : `${rows.length} entries wait`}`;
+  document.getElementById("notices")?.append(
+    paragraph(`${words} on this phone and will be sent once that book is open here again. `),
+    button("save a copy of these", () => saveCopy(rows)),
+  );
+}
+
+/** This browser keeps nothing for the page: what is noted has to reach the server at once. */
+export function sayKeepsNothing() {
+  document.getElementById("notices")?.append(
+    paragraph("This browser keeps nothing on this phone (a private window?). Balls go straight to the server, so noting needs signal here."),
+  );
+}
+
+function fetching() {
+  const busy = progress && progress.of >= LONG_FETCH && progress.done < progress.of;
+  return busy ? [`Fetching the book: ${progress.done} of ${progress.of}. It can be used meanwhile.`] : [];
 }
 
 /** What the player has to know or do: a book that is not open here, or entries the server refused. */
@@ -38,13 +76,64 @@ function troubles(rows) {
   return [needed, ...new Set(reasons)].filter(Boolean);
 }
 
-function drawNotices(notices, book, lines, refused) {
+function drawNotices(lines, buttons) {
+  const place = part("waiting");
   const text = lines.join("\n");
-  if (!notices || notices.dataset.shown === text) return;
-  notices.dataset.shown = text;
-  notices.replaceChildren(...lines.map((line) => Object.assign(document.createElement("p"), { textContent: line })));
-  if (!refused) return;
-  const button = Object.assign(document.createElement("button"), { type: "button", textContent: "send again" });
-  button.addEventListener("click", () => sendAgain(book));
-  notices.append(button);
+  if (!place || place.dataset.shown === text) return;
+  place.dataset.shown = text;
+  place.replaceChildren(...lines.map(paragraph), ...buttons.filter(Boolean).map(([words, act]) => button(words, act)));
+  place.hidden = !lines.length;
+  tidy();
+}
+
+function drawLost(book, redraw) {
+  const place = part("lost");
+  if (!place || Boolean(missing) === Boolean(place.firstChild)) return;
+  place.replaceChildren();
+  if (missing) {
+    const since = new Date(missing.since).toLocaleString([], { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
+    const what = missing.n === 1 ? "1 entry" : `up to ${missing.n} entries`;
+    place.append(
+      paragraph(`The browser threw away what this phone kept. Missing: ${what} noted since ${since} and not copied yet. Everything else is on the server and is fetched again.`),
+      button("I have read it", () => { missing = null; forget(); redraw(); }),
+    );
+  }
+  tidy();
+}
+
+/** One part of the notices; none where the page has no notices. */
+function part(name) {
+  const notices = document.getElementById("notices");
+  const found = notices?.querySelector(`[data-part-of-notices="${name}"]`);
+  if (found || !notices) return found;
+  const made = document.createElement("div");
+  made.dataset.partOfNotices = name;
+  notices.append(made);
+  return made;
+}
+
+/** Notices without words take no room. */
+function tidy() {
+  const notices = document.getElementById("notices");
+  notices.hidden = !notices.textContent;
+}
+
+/** The rows as a file in the form in which a book is brought back. */
+function saveCopy(rows) {
+  const facts = rows.map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
+  const told = { made_by: "clockyard", made_at: new Date().toISOString(), facts };
+  const address = URL.createObjectURL(new Blob([JSON.stringify(told, null, 1)], { type: "application/json" }));
+  const link = Object.assign(document.createElement("a"), { href: address, download: `not-copied-${told.made_at.slice(0, 10)}.json` });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+}
+
+function paragraph(text) {
+  return Object.assign(document.createElement("p"), { textContent: text });
+}
+
+function button(words, act) {
+  const made = Object.assign(document.createElement("button"), { type: "button", textContent: words });
+  made.addEventListener("click", act);
+  return made;
 }
