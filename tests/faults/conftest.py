@@ -1,0 +1,35 @@
+"""What fault tests share: the browser and servers of the browser tests, and a phone behind a bad line.
+
+Knows no fault; those are in proxy.py.
+"""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.conftest import PHONE, browser, now, open_book, own_server, playwright, server
+from tests.browser.server import Server
+from tests.factories import the_demo_set
+
+from .phone import Phone
+from .proxy import Proxy
+
+__all__ = ["browser", "own_server", "playwright", "server"]
+
+
+@pytest.fixture(scope="session")
+def proxy(server: Server) -> Iterator[Proxy]:
+    """The bad line to the shared server."""
+    opened = Proxy(server.port)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="module")
+def phone(browser: Browser, server: Server, proxy: Proxy) -> Iterator[Phone]:
+    """A phone with the demo set whose every request goes over the bad line."""
+    context = browser.new_context(**PHONE, service_workers="block")
+    book_id = open_book(context, server, the_demo_set(now()))  # cookies know no port
+    yield Phone(context, proxy.url, book_id)
+    context.close()

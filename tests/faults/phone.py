@@ -1,0 +1,74 @@
+"""A phone's own code in a real browser, driven below its pages: what is noted, what waits, what it was told.
+
+Knows the names of the phone's modules; nothing of the line it sends over.
+"""
+
+from typing import Any
+
+from playwright.sync_api import BrowserContext
+
+_LOAD = """async () => {
+  const base = document.querySelector("script[type=module]").src;
+  const from = (name) => import(new URL(name, base));
+  const [outbox, { newFact, fold }, sync] = await Promise.all(["outbox.js", "shot.js", "sync.js"].map(from));
+  globalThis.phone = { ...outbox, newFact, fold, told: [] };
+  sync.states.addEventListener("state", ({ detail }) => globalThis.phone.told.push(detail));
+}"""
+_NONE_WAITS = """async (book) => {
+  const late = new Promise((_, reject) => { setTimeout(reject, 30000, new Error("something still waits")); });
+  for (;;) {
+    const changed = new Promise((resolve) => { phone.changes.addEventListener("change", resolve, { once: true }); });
+    if ((await phone.rowsOf(book)).every((row) => row.state === "taken")) return;
+    await Promise.race([changed, late]);
+  }
+}"""
+
+
+class Phone:
+    """One phone on a page of the app that has no work of its own."""
+
+    def __init__(self, context: BrowserContext, url: str, book_id: str) -> None:
+        self.page, self.book_id = context.new_page(), book_id
+        self.page.clock.install()
+        self.page.goto(f"{url}/settings")
+        self.page.evaluate(_LOAD)
+        self.page.clock.fast_forward(4000)  # the first visit waits for a worker that is not coming
+
+    def note(self, kind: str, body: dict[str, Any] | None, root: str | None = None) -> dict[str, Any]:
+        """Save a new fact, or with a body of None a withdrawal of `root`; its row."""
+        return self.page.evaluate(
+            "async ([book, ...fact]) => (await phone.add(book, [phone.newFact(...fact)]))[0]",
+            [self.book_id, kind, body, *([root] if root else [])],
+        )
+
+    def change(self, row: dict[str, Any], **fields: Any) -> dict[str, Any]:
+        """Save what some fields of a row should be from now on."""
+        changed = {"root": row["root"], "kind": row["kind"], "body": {**row["body"], **fields}, "after": row["made_at"]}
+        return self.page.evaluate(
+            "async ([book, one]) => (await phone.revise(book, [one]))[0]", [self.book_id, changed]
+        )
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Everything this phone holds of its book."""
+        return self.page.evaluate("(book) => phone.rowsOf(book)", self.book_id)
+
+    def run_out_of_patience(self) -> None:
+        """Let the time pass in which an answer could still have come."""
+        self.page.clock.fast_forward(16_000)
+
+    def heard(self) -> int:
+        """How often the phone was told how its sending went."""
+        return int(self.page.evaluate("phone.told.length"))
+
+    def wait_to_hear(self, before: int) -> str:
+        """Wait until its sending has gone one way or the other since `before`; which way."""
+        self.page.wait_for_function("(before) => phone.told.length > before", arg=before)
+        return str(self.page.evaluate("phone.told.at(-1)"))
+
+    def signal_is_back(self) -> None:
+        """What a browser says when a network has come back."""
+        self.page.evaluate("() => { dispatchEvent(new Event('online')); }")
+
+    def wait_until_nothing_waits(self) -> None:
+        """Every row is with the server, by the server's own word."""
+        self.page.evaluate(_NONE_WAITS, self.book_id)  # wait_for_function does not wait for a promise
