@@ -107,6 +107,16 @@ def test_a_damaged_book_is_left_as_it_is_and_takes_no_other_down(
     assert other.get("/card").status_code == 200
 
 
+def test_a_book_whose_file_is_gone_is_not_begun_anew(phone: FlaskClient, book: Book) -> None:
+    headers = {"X-CSRFToken": token(phone)}
+    book.close()
+    for file in book.path.parent.iterdir():
+        file.unlink()
+    assert phone.post("/api/facts", json={"facts": [a_club()]}, headers=headers).status_code == 503
+    assert "whoever runs this server can restore the last copy" in words(phone.get("/card"))
+    assert list(book.path.parent.iterdir()) == []
+
+
 def test_a_full_disk_takes_nothing_loses_nothing_and_says_so(
     phone: FlaskClient, book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:

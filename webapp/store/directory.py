@@ -14,7 +14,7 @@ from uuid import uuid4
 
 from . import migrations
 from .book import Book
-from .connect import connect, migrate, writing
+from .connect import DamagedFile, connect, migrate, writing
 
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 LINK_BYTES = 24  # of a coach link: 192 bits
@@ -79,13 +79,19 @@ class Directory:
             if alias and self.book_of_alias(alias):
                 raise ValueError(f"there is a book called {alias!r} already")
             self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
-        with self.open_book(book_id):
+        with Book(self.book_path(book_id)):
             pass
         return book_id
 
     def open_book(self, book_id: str, read_only: bool = False) -> Book:
-        """The book of an id that this directory gave out."""
-        return Book(self.book_path(book_id), read_only)
+        """The book of an id that this directory gave out; DamagedFile when its file is gone, and none is made.
+
+        An empty file in its place would look like a book without balls, and phones would fill it.
+        """
+        path = self.book_path(book_id)
+        if not path.exists():
+            raise DamagedFile("the file is not there")
+        return Book(path, read_only)
 
     def book_path(self, book_id: str) -> Path:
         """Where a book's file lies."""
