@@ -12,7 +12,7 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_bucket, a_setting, f1_balls, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_setting, f1_balls, the_demo_set
 from .visitor import words
 
 PLACE = "Pellow Fen"
@@ -71,6 +71,12 @@ def test_the_shots_behind_a_number_have_the_plain_figures_and_no_day(coach: Flas
     assert "mean 53.0 53.6" in shown  # example F1
     assert "week 17 of 2025" in shown  # 24 April 2025 by ISO 8601, from a calendar
     assert "24 April" not in shown
+
+
+def test_the_notes_on_bounce_and_sole_are_read_along(coach: FlaskClient, link: str, book: Book) -> None:
+    assert "Bounce and sole" not in coach.get(link).text
+    book.add([a_club("58", sole_note="10 wide & worn")], None, NOW)
+    assert "58 10 wide & worn" in words(coach.get(link))
 
 
 def test_metres_change_this_view_alone(coach: FlaskClient, link: str, club: str, book: Book) -> None:

@@ -33,8 +33,10 @@ def card(token: str) -> str:
     with book:
         said = reading.settings(book)
         shown, unit = _shown(token, book, said)
+        clubs = reading.clubs(book)
     return render_template(
         "coach.html",
+        sole_notes=[(club.name, club.sole_note) for club in clubs if club.sole_note],
         shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
         nickname=said["nickname"] if link.profile.get("nickname") else "",
         hand=said["hand"],
