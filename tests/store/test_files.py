@@ -4,6 +4,7 @@ import json
 import sqlite3
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from uuid import UUID
 
@@ -79,10 +80,38 @@ def test_a_book_of_an_earlier_version_is_brought_up_to_date_with_every_fact(tmp_
     ids = an_old_book(path)
     with Book(path) as book:
         assert [fact["id"] for fact in book.after(0)] == ids
-        book.rebuild()
         assert [club.name for club in reading.clubs(book)] == ["Ünï 56"]
         assert sorted(ball["aside"] for ball in reading.shots(book)) == [False, True]
         assert book.add([make.a_club("51")], None, NOW).refused == []
+
+
+def test_eight_that_open_an_old_book_at_once_all_find_its_balls(tmp_path: Path) -> None:
+    path = tmp_path / "old.sqlite"
+    an_old_book(path)
+
+    def balls(_: int) -> int:
+        with Book(path) as book:
+            return len(reading.shots(book))
+
+    with ThreadPoolExecutor(8) as openers:
+        assert list(openers.map(balls, range(8))) == [2] * 8
+
+
+def test_a_book_whose_bringing_up_fails_stays_as_it_was(tmp_path: Path) -> None:
+    path = tmp_path / "old.sqlite"
+    ids = an_old_book(path)
+    with sqlite3.connect(path, isolation_level=None) as conn:
+        conn.execute("UPDATE facts SET body = 'no JSON' WHERE kind = 'note'")
+    with pytest.raises(DamagedFile, match="a fact cannot be read"):
+        Book(path)
+    tables = {row[0] for row in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    assert "facts" in tables
+    assert "shots" not in tables
+    conn.execute("UPDATE facts SET body = '{\"words\": \"mended\"}' WHERE kind = 'note'")
+    conn.close()
+    with Book(path) as book:
+        assert [fact["id"] for fact in book.after(0)] == ids
+        assert len(reading.shots(book)) == 2
 
 
 def test_a_read_only_book_is_brought_up_to_date_first(tmp_path: Path) -> None:

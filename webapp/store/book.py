@@ -52,12 +52,15 @@ class Book:
         try:
             if not read_only:
                 self._check_once()
-                migrate(self.conn, path, migrations.book)
+                migrate(self.conn, path, migrations.book, derived.rebuild)
         except sqlite3.DatabaseError as error:
             self.conn.close()
             if is_busy(error):
                 raise
             raise DamagedFile(str(error)) from error
+        except ValueError as error:
+            self.conn.close()
+            raise DamagedFile(f"a fact cannot be read: {error}") from error
         except (DamagedFile, StoreFull):
             self.conn.close()
             raise

@@ -8,7 +8,7 @@ import sys
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -77,14 +77,24 @@ def writing(conn: sqlite3.Connection, path: Path) -> Iterator[None]:
             raise
 
 
-def migrate(conn: sqlite3.Connection, path: Path, migrations: Migrations) -> None:
-    """Bring a file to the newest version under its write lock; foreign keys are checked before the commit."""
+def migrate(
+    conn: sqlite3.Connection,
+    path: Path,
+    migrations: Migrations,
+    settle: Callable[[sqlite3.Connection], None] | None = None,
+) -> None:
+    """Bring a file to the newest version under its write lock; foreign keys are checked before the commit.
+
+    `settle` then fills the tables that a new version made or changed, in the same transaction.
+    """
     database = Database(conn, execute_plugins=False)
     if not migrations.pending(database):
         return
     conn.execute("PRAGMA foreign_keys=OFF")
     with writing(conn, path):
         migrations.apply(database)
+        if settle is not None:
+            settle(conn)
         if conn.execute("PRAGMA foreign_key_check").fetchone():
             raise DamagedFile("rows name other rows that are not there")
     conn.execute("PRAGMA foreign_keys=ON")
