@@ -53,6 +53,7 @@ def settings(
         "SECRET_KEY": values["SECRET"],
         "MAX_CONTENT_LENGTH": values["MOST_BODY"],
         "RATELIMIT_STORAGE_URI": values["LIMITS_STORAGE"],
+        "RATELIMIT_ENABLED": True,  # said, because the limiter is one for all apps of a process and remembers the last
         "SESSION_COOKIE_NAME": cookie_name("session", https),
         "SESSION_COOKIE_SECURE": https,
         "SESSION_COOKIE_HTTPONLY": True,

@@ -10,10 +10,12 @@ from webapp.store.directory import Directory
 
 from .conftest import Owner, rules
 
+ANOTHER_SERVER = {"SECRET": "another secret, quite as long as the first one", "RATELIMIT_ENABLED": False}
+
 
 def forged_tokens(app: Flask, thief: Owner) -> dict[str, str]:
     """Tokens that are not this session's."""
-    other_server = create_app({"DATA": app.config["DATA"], "SECRET": "another secret, quite as long as the first one"})
+    other_server = create_app({**ANOTHER_SERVER, "DATA": app.config["DATA"]})
     return {
         "none": "",
         "made up": "IjAi.Zm9v.YmFy",
@@ -67,7 +69,7 @@ def test_facts_cannot_be_sent_by_a_form_of_another_site(owner: Owner, kind: str)
 
 
 def test_a_session_signed_elsewhere_is_none(app: Flask, owner: Owner) -> None:
-    other = create_app({"DATA": app.config["DATA"], "SECRET": "another secret, quite as long as the first one"})
+    other = create_app({**ANOTHER_SERVER, "DATA": app.config["DATA"]})
     stranger = other.test_client()
     csrf = token(stranger)
     cookie = stranger.get_cookie("session")

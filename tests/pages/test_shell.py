@@ -7,7 +7,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.pages.shell import STATIC, static_files, static_version
+from webapp.pages.shell import static_files, static_version
 from webapp.store.book import Book
 
 
@@ -41,7 +41,7 @@ def test_the_manifest_names_icons_that_are_there(client: FlaskClient) -> None:
 
 def test_a_static_file_may_be_kept_for_ever(client: FlaskClient) -> None:
     with client.get(f"/static/{static_version()}/app.js") as answer:
-        assert answer.data == (STATIC / "app.js").read_bytes()
+        assert b"serviceWorker" in answer.data
         assert "immutable" in answer.headers["Cache-Control"]
         assert "max-age=31536000" in answer.headers["Cache-Control"]
 
