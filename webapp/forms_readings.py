@@ -72,6 +72,12 @@ class LandingForm(PlainForm):
             raise ValidationError("Say how far it carried, or that it was lost from sight.")
 
 
+class ExpectedForm(PlainForm):
+    """What a coach expects of longer shots; a statement to compare with, not a rule."""
+
+    expected = RadioField("Expected of longer shots", choices={word: word for word in ("higher", "level", "lower")})
+
+
 class DeliveryBase(PlainForm):
     """The unit beside the speeds; `DeliveryForm` adds a field for every delivery number."""
 

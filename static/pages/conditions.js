@@ -81,6 +81,7 @@ function showAnswer(answer, { table }, today, asked_m, unit) {
 function showRow(row, data, today, unit) {
   const answer = flies(data, Number(row.dataset.cardM), today);
   row.querySelector("[data-part=flies]").textContent =
-    answer === null ? "needs the server" : `${rangeWords(answer, unit)}${answer.at_least ? " or less" : ""}`;
+    answer === null ? "ask the server" : rangeWords(answer, unit);
+  if (answer) document.getElementById("or-less").hidden = !answer.at_least;
   return answer !== null;
 }

@@ -143,6 +143,17 @@ def test_at_seventy_yards_there_is_no_bar_but_the_players_trend(player: FlaskCli
     assert "Longer shots usually launch higher" in text
 
 
+def test_what_a_coach_expects_of_longer_shots_can_be_adjusted(
+    player: FlaskClient, book: Book, put: Callable[..., Raw]
+) -> None:
+    shots = [put(30 + 5 * place, meant_carry_m=70 * YARD_M, delivery={"launch_deg": 28 + place}) for place in range(9)]
+    assert "expected for longer shots: higher." in page(player, shots[0])
+    assert "expected for longer shots: level." in send(player, shots[0], "/expected", expected="level").text
+    before = book.cursor
+    assert "Nothing was changed." in send(player, shots[0], "/expected", expected="sideways").text
+    assert book.cursor == before
+
+
 def test_without_enough_shots_the_page_says_what_a_trend_needs(player: FlaskClient, put: Callable[..., Raw]) -> None:
     text = page(player, put(70, meant_carry_m=70 * YARD_M, delivery={"launch_deg": 33}))
     assert "A trend needs eight shots" in text

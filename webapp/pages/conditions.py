@@ -100,6 +100,7 @@ def _page(form: ConditionsForm, home_form: HomeForm) -> str | tuple[str, int]:
             problems = form.problems()
     card = shown(book_card.card_of(access.book(), access.now(), view["mirrored"]))
     asked = today is not None and not problems
+    rows = _rows(card, home, today, unit)
     page = render_template(
         "conditions.html",
         form=form,
@@ -110,7 +111,8 @@ def _page(form: ConditionsForm, home_form: HomeForm) -> str | tuple[str, int]:
         unit_name=UNIT_NAMES[unit],
         problems=problems,
         answer=_to_play(form, home, today, unit) if today and asked else None,
-        rows=_rows(card, home, today, unit),
+        rows=rows,
+        cold=any(answer.at_least for _, answer in rows if answer),
         card=card,
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in card.swings},
         page_data=_page_data(home),

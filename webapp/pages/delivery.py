@@ -15,14 +15,15 @@ from ..card_view import day
 from ..draw.reference_bar import reference_bar
 from ..facts import DELIVERY
 from ..forms import PlainAction, too_far
-from ..forms_readings import LANDINGS, DeliveryForm, LandingForm
+from ..forms_readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
 from ..store import reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 
 shot = Blueprint("shot", __name__)
 _SHOWN_DIGITS = 1
-# The player's own trends, and what a coach expects of them on longer shots (common practice, no source).
-_TRENDS = {"launch_deg": "higher", "dynamic_loft_deg": "higher"}
+_TRENDS = ("launch_deg", "dynamic_loft_deg")
+_EXPECTED = "higher"  # on longer shots, until the player says otherwise; common practice, no source
+_ABOUT_EXPECTED = "expected trend"
 _MONITOR_WORDS = {"outdoor": "outdoor flight", "indoor": "an indoor estimate", "corrected": "corrected to standard air"}
 
 
@@ -88,6 +89,19 @@ def measure(shot_id: Any) -> Response | tuple[str, int]:
             factor = SPEED_MPS[unit] if readings.is_speed(column) else 1.0
             numbers[name] = _kept(form[column].data, before.get(name), factor)
     return _note(opened, {"delivery": numbers})
+
+
+@shot.post("/shots/<uuid:shot_id>/expected")
+def expect(shot_id: Any) -> Response:
+    """Keep what is expected of longer shots."""
+    _opened(shot_id)
+    form = ExpectedForm()
+    if form.validate():
+        access.note(noting.fact("note", {"words": form.expected.data, "about": _ABOUT_EXPECTED}, access.now()))
+        flash("Kept. It is only what your trend is compared with.")
+    else:
+        flash("Choose one of the answers offered. Nothing was changed.")
+    return redirect(url_for("shot.show", shot_id=shot_id))
 
 
 def _opened(shot_id: Any) -> Opened:
@@ -161,6 +175,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         bars=_bars(numbers, hand, opened.club.loft_deg, meant_m),
         reference=delivery.reference_words(opened.club.loft_deg, meant_m, unit) if meant_m else "",
         trends=_trends(opened, unit),
+        expected=ExpectedForm(formdata=None, data={"expected": _expected()}),
         estimate=delivery.estimate(reckoned),
         carry_share=delivery.CARRY_SHARE,
         questions=delivery.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
@@ -219,6 +234,11 @@ def _label(name: str) -> str:
     return DELIVERY[name].label if name in DELIVERY else "spin loft"
 
 
+def _expected() -> str:
+    said = reading.notes(access.book(), _ABOUT_EXPECTED)
+    return said[0]["words"] if said else _EXPECTED
+
+
 def _trends(opened: Opened, unit: str) -> list[str]:
     """The player's own trends with this wedge, of shots that were kept and seen to land."""
     own = [
@@ -227,10 +247,10 @@ def _trends(opened: Opened, unit: str) -> list[str]:
         if not one["aside"] and one["landed"] == "seen" and one["carry_m"]
     ]
     found = []
-    for name, expected in _TRENDS.items():
+    for name in _TRENDS:
         told = [(one["carry_m"], one["delivery"][name]) for one in own if one["delivery"].get(name) is not None]
         words = delivery.trend_words(
-            DELIVERY[name].label, [carry for carry, _ in told], [value for _, value in told], expected, unit
+            DELIVERY[name].label, [carry for carry, _ in told], [value for _, value in told], _expected(), unit
         )
         if words:
             found.append(words)
