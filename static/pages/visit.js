@@ -4,6 +4,7 @@ import { askToStay, recall, remember } from "../db.js";
 import { add, FRESH_MS, prune, revise, rowsOf } from "../outbox.js";
 import { nextCall } from "../plan.js";
 import { fold, newFact } from "../shot.js";
+import { isCardOnly } from "../ui/card_only.js";
 
 const OPEN_MS = 6 * 3600 * 1000; // a bucket nobody ended is over six hours after its last ball
 const KEPT_MS = 24 * 3600 * 1000; // a kept page may still name a bucket that ended here; a day later it cannot matter
@@ -255,7 +256,8 @@ class Visit {
     const same = last && ["club_id", "swing_deg", "mode"].every((name) => last[name] === call[name]);
     return {
       bucket_id: bucket.root, ...call, carry_m: null, contact: "", aside: false, judged_by: bucket.body.judged_by,
-      run_index: same ? (last.run_index ?? 1) + 1 : 1, ...(choices.wind ?? {}), lie: choices.lie, coarse: false, ...reading,
+      run_index: same ? (last.run_index ?? 1) + 1 : 1, ...(choices.wind ?? {}), lie: choices.lie, coarse: false,
+      course: isCardOnly(), ...reading, // during a round a ball is a course note and moves no number
     };
   }
 

@@ -215,6 +215,7 @@ def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
         "landed": form.landed.data,
         "contact": form.contact.data,
         "judged_by": opened["judged_by"],
+        "course": access.view()["card_only"],  # during a round a ball is a course note and moves no number
         "run_index": (before["run_index"] or 1) + 1 if before and same else 1,
     }
 

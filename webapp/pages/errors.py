@@ -4,6 +4,7 @@ Knows no feature; the sentences come from whoever refuses.
 """
 
 import traceback
+from sqlite3 import OperationalError
 
 from flask import Flask, Response, make_response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
@@ -50,6 +51,11 @@ def register(app: Flask) -> None:
             "What the phone holds stays on it; whoever runs this server can restore the last copy."
         )
         return answer(503, "damaged_book", message)
+
+    @app.errorhandler(OperationalError)
+    def busy(error: OperationalError) -> tuple[Response | str, int]:
+        app.logger.error("store busy at %s: %s", request.endpoint, error.sqlite_errorname)
+        return answer(503, "busy", "The server could not reach the book just now. The phone keeps all and tries again.")
 
     @app.errorhandler(HTTPException)
     def plain(error: HTTPException) -> Response:

@@ -22,7 +22,7 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, places, units
+from .. import access, places, scripts, units
 from ..store.connect import DamagedFile
 
 STATIC = places.STATIC
@@ -38,7 +38,10 @@ _POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
-_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right"}
+FOOT = (("/bucket", "Bucket"), ("/card", "Card"), ("/fits", "What fits"), ("/practice", "Practice"), ("/more", "More"))
+KEPT = (*(address for address, _ in FOOT), "/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes")
+SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
+_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right", "card_only": False}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")
 
 
@@ -57,7 +60,7 @@ def register(app: Flask) -> None:
 
 
 def shown_everywhere() -> dict[str, object]:
-    """What every page's frame goes by: whose book it shows and how its reader wants it.
+    """What every page's frame goes by: whose book it shows, how its reader wants it, what the phone is to keep.
 
     A page fetched by the worker is kept on the phone, so it holds no form token; app.js gets one when it sends.
     What a coach reads is opened by its link and never by the reader's own cookie.
@@ -67,7 +70,10 @@ def shown_everywhere() -> dict[str, object]:
         view = access.view() if known else _PLAIN_VIEW
     except DamagedFile:  # the page that says so must not need the book
         view = _PLAIN_VIEW
+    shut = SHUT_BY_CARD_ONLY if view["card_only"] else ()
     return {
+        "foot": [(address, name) for address, name in FOOT if address not in shut],
+        "kept_pages": [address for address in KEPT if address not in shut],
         "book_id": access.device().book_id if known else "",
         "view": view,
         "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept
@@ -123,10 +129,20 @@ def static(version: str, filename: str) -> AnyResponse:
     """A static file; its address changes with the content of the whole folder, so it may be kept for ever."""
     if version != static_version():
         return redirect(url_for("static", filename=filename))
-    response = send_from_directory(STATIC, filename, max_age=_YEAR_S)
+    if filename.endswith(".js") and filename in static_files():
+        response = Response(script(filename), mimetype="text/javascript")
+        response.cache_control.max_age = _YEAR_S
+    else:
+        response = send_from_directory(STATIC, filename, max_age=_YEAR_S)
     response.cache_control.immutable = True
     response.cache_control.public = True
     return response
+
+
+@cache
+def script(filename: str) -> str:
+    """A script as it travels, without what is only for its readers."""
+    return scripts.served((STATIC / filename).read_text())
 
 
 @cache

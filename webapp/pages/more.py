@@ -1,0 +1,34 @@
+"""The way to every page that is not needed between two balls.
+
+Knows their names and nothing of what they show.
+"""
+
+from flask import Blueprint, Flask, render_template
+
+from .. import access
+
+more = Blueprint("more", __name__)
+PAGES = (
+    ("/trends", "What changed", "a number over visits, the cost of contact, meant against real"),
+    ("/visits", "Visits", "every bucket, and setting a bad day aside"),
+    ("/conditions", "Conditions", "what today's air, wind and height do to a carry"),
+    ("/round", "Card only", "the lock for a round, and course notes"),
+    ("/bag", "Bag", "your wedges, their full carries, the gaps"),
+    ("/settings", "Settings", "hand, units, clock, lengths of swing, limits"),
+    ("/links", "Coach links", "let a coach read, for a while"),
+    ("/print", "Print", "the card on paper and labels for the shafts"),
+    ("/phones", "Phones", "the recovery sheet, another phone, a lost one"),
+    ("/leaving", "Your data", "take it away, bring it back, delete it"),
+)
+
+
+def register(app: Flask) -> None:
+    """Add the page."""
+    app.register_blueprint(more)
+
+
+@more.get("/more")
+def show() -> str:
+    """The list; sums for the conditions are not named while the card-only lock is on."""
+    shut = ("/conditions",) if access.view()["card_only"] else ()
+    return render_template("more.html", pages=[page for page in PAGES if page[0] not in shut])
