@@ -23,7 +23,15 @@ _TEXTS = ("place", "surface", "ball", "judged_by", "wind")
 
 def load_demo(directory: Directory, now: str) -> str:
     """Make the demo book if it is missing or empty; gives its id. `now` is the moment its days count back from."""
-    book_id = directory.book_of_alias(ALIAS) or directory.new_book(now, ALIAS)
+    return _filled(directory, directory.book_of_alias(ALIAS) or directory.new_book(now, ALIAS), now)
+
+
+def own_demo(directory: Directory, now: str) -> str:
+    """A demo book for one visitor alone, who may then write, set aside and delete as in any book; gives its id."""
+    return _filled(directory, directory.new_book(now), now)
+
+
+def _filled(directory: Directory, book_id: str, now: str) -> str:
     with directory.open_book(book_id) as book:
         if book.cursor == 0:
             refused = book.add(demo_facts(now), None, now).refused

@@ -9,11 +9,11 @@ from flask import Blueprint, Flask, current_app, flash, redirect, render_templat
 from werkzeug.wrappers import Response
 
 from .. import access, noting, throttle, units
+from ..demo import own_demo
 from ..forms import StartForm
 from ..store.directory import Directory
 
 start = Blueprint("start", __name__)
-DEMO_ALIAS = "demo"
 COMMON_LOFTS_DEG = (46, 52, 56, 60)  # common practice, no source: only where the boxes start
 
 
@@ -53,14 +53,13 @@ def begin() -> Response | str | tuple[str, int]:
 @start.post("/demo")
 @throttle.limiter.limit(throttle.DEMOS)
 def demo() -> Response:
-    """Open the demo book on this phone, where the server offers it."""
+    """Open a demo book of this phone's own, where the server offers one."""
     if access.is_known():
         return _open_already()
-    directory = access.directory()
-    book_id = directory.book_of_alias(DEMO_ALIAS) if current_app.config["DEMO"] else None
-    if book_id is None:
+    if not current_app.config["DEMO"]:
         raise access.Refused(404, "not_found", "This server offers no demo book. Nothing was changed.")
-    return _opened(directory, book_id, access.now())
+    directory, now = access.directory(), access.now()
+    return _opened(directory, own_demo(directory, now), now)
 
 
 def _may_join(form: StartForm) -> bool:
