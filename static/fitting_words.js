@@ -1,4 +1,4 @@
-// What fits a carry, in the words a player reads; webapp/fitting_words.py says the same, and shared cases hold both.
+// What fits a carry, in the words a player reads; webapp/fits/fitting_words.py says the same, and shared cases hold both.
 // Knows nothing of pages.
 
 import { fromM, whole } from "./ui/lengths.js";

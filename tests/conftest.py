@@ -16,6 +16,9 @@ from webapp.store.directory import Directory
 
 from .factories import NOW
 
+# Loaded once for all folders of tests: a process can hold only one driver of browsers.
+pytest_plugins = ("tests.browser.chromium",)
+
 SECRET = "a secret for tests only, 0123456789abcdef"
 
 
@@ -55,5 +58,5 @@ def client(app: Flask) -> FlaskClient:
 def player(app: Flask, directory: Directory, book: Book) -> FlaskClient:
     """A phone that opens `book`."""
     client = app.test_client()
-    client.set_cookie("book", directory.new_device(book.id, "Android phone", NOW))
+    client.set_cookie("book", directory.new_device(book.id, "Phone", NOW))
     return client

@@ -3,7 +3,7 @@
 Knows no estimate: trust and spread are as the example says, so that drawings can be tested on their own.
 """
 
-from webapp.card_data import Card, CardCell, CardClub, CardSwing, Twins
+from webapp.card.card_data import Card, CardCell, CardClub, CardSwing, Twins
 from webapp.clock import clock_name
 from webapp.units import YARD_M
 

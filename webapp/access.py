@@ -11,7 +11,8 @@ from urllib.parse import quote, unquote
 
 from flask import Response, current_app, g, request
 
-from . import clock, putting_in
+from . import clock
+from .books import putting_in
 from .config import cookie_name
 from .moments import days_between, text_of
 from .store import reading

@@ -61,7 +61,7 @@ def serve(host: str, port: int, data: Path, demo: bool, plain_http: bool) -> Non
 @data_option
 def demo(data: Path) -> None:
     """Load the demo book, named "demo", unless it is there."""
-    from .demo import load_demo
+    from .books.demo import load_demo
 
     with _directory(data) as directory:
         click.echo(f"The demo book is there: {load_demo(directory, _now())}")
@@ -75,8 +75,8 @@ def import_(file: Path, data: Path, name: str | None) -> None:
 
     Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
     """
-    from .importing import Unreadable
-    from .putting_in import put_in
+    from .books.putting_in import put_in
+    from .files.importing import Unreadable
 
     try:
         # Read whole before the book is made, so that a wrong file leaves no empty book behind.
@@ -104,7 +104,7 @@ def import_(file: Path, data: Path, name: str | None) -> None:
 @book_command
 def full(club: str, carry: float, unit: str | None, data: Path, name: str | None) -> None:
     """State how far a wedge carries with a full swing."""
-    from .putting_in import state_full_carry
+    from .books.putting_in import state_full_carry
 
     with _open(data, name, make=True) as book:
         problem = state_full_carry(book, club, carry, unit, _now())
@@ -120,8 +120,8 @@ def full(club: str, carry: float, unit: str | None, data: Path, name: str | None
 @book_command
 def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str | None) -> None:
     """Show the numbers on a book's card and how far each may be trusted."""
-    from .book_card import card_of
-    from .card_text import as_plain, as_text
+    from .books.book_card import card_of
+    from .card.card_text import as_plain, as_text
     from .store.reading import settings
 
     try:
@@ -148,9 +148,9 @@ def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str 
 @book_command
 def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_json: bool, **asked: Any) -> None:
     """Rank the card's numbers by their chance of landing where asked."""
-    from .book_fits import choosing
-    from .fitting import NoQuestion, answer, plain, question
-    from .fitting_words import as_text
+    from .books.book_fits import choosing
+    from .fits.fitting import NoQuestion, answer, plain, question
+    from .fits.fitting_words import as_text
     from .store.reading import settings
     from .units import to_m
 

@@ -63,7 +63,7 @@ def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http
 
 def load_demo(data: Path) -> str:
     """Load the demo book into a data folder unless it is there; gives its id."""
-    from . import demo
+    from .books import demo
 
     with Directory(data) as directory:
         return demo.load_demo(directory, text_of(datetime.now(UTC)))

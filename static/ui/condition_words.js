@@ -1,4 +1,4 @@
-// The one sentence on conditions, word for word as webapp/conditions.py says it; knows no page.
+// The one sentence on conditions, word for word as webapp/conditions/today.py says it; knows no page.
 
 import { fromM, UNIT_NAMES, whole } from "./lengths.js";
 

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from tests.bench.generator import YARD_M, Player, player
+from webapp.card.strike import margin
 from webapp.estimate.balls import Ball
 from webapp.estimate.chance import rank, tables
 from webapp.estimate.forecast import forecast
 from webapp.estimate.pool import pool
-from webapp.strike import margin
 
 DAY_SD = 0.02
 BALLS_A_CELL = (0, 1, 3, 5, 10)

@@ -11,7 +11,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.conftest import PHONE, chromium_options, now, open_book
 from tests.browser.server import Server
-from webapp.demo import demo_facts
+from webapp.books.demo import demo_facts
 
 SLOWED = 4
 TARGET_MS = 50

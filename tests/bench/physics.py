@@ -11,8 +11,8 @@ from time import perf_counter
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from webapp.condition_table import condition_table
-from webapp.conditions import Conditions, carry_to_play
+from webapp.conditions.condition_table import condition_table
+from webapp.conditions.today import Conditions, carry_to_play
 from webapp.physics.air import GRAVITY_MPS2
 from webapp.physics.ball import BALL_AREA_M2, BALL_KG, BALL_RADIUS_M, SPIN_DECAY, drag_coefficient, lift_coefficient
 from webapp.physics.flight import fly, fly_grid

@@ -13,9 +13,11 @@ import numpy as np
 from tests.bench.generator import Player, player
 from tests.bench.players import moving, which_next
 from tests.demo_card import demo_card
-from webapp import practice, trend_rows, trends
 from webapp.draw import charts
 from webapp.moments import moved
+from webapp.practice import plans
+from webapp.trends import trend_rows
+from webapp.trends.series import number_series
 from webapp.units import YARD_M
 
 NOW = "2025-05-01T09:30:00.000Z"
@@ -27,7 +29,7 @@ def deal(rounds: int, seed: int) -> dict[str, float]:
     """Thirty mixed calls of six cells: the fewest and the most that any cell came, over many deals."""
     cells = [(str(at), 90.0) for at in range(6)]
     counts = [
-        practice.dealt(cells, 30, random.Random(seed + at)).count(cell) for at in range(rounds) for cell in cells
+        plans.dealt(cells, 30, random.Random(seed + at)).count(cell) for at in range(rounds) for cell in cells
     ]  # fmt: skip
     return {"fewest": float(min(counts)), "most": float(max(counts))}
 
@@ -37,7 +39,7 @@ def drawing(seed: int) -> dict[str, float]:
     someone, shots = player(np.random.default_rng(seed)), []
     for visit in range(8):
         shots += _visit(someone, visit)
-    series = trends.number_series(("56", 90.0), shots, 0.06)
+    series = number_series(("56", 90.0), shots, 0.06)
     said = trend_rows.number_said(series, "56 9:00", "yd")
 
     def draw() -> object:
@@ -47,9 +49,9 @@ def drawing(seed: int) -> dict[str, float]:
     return {
         "first ms": _ms(draw),
         "again ms": min(_ms(draw) for _ in range(5)),
-        "series ms": min(_ms(lambda: trends.number_series(("56", 90.0), shots, 0.06)) for _ in range(5)),
+        "series ms": min(_ms(lambda: number_series(("56", 90.0), shots, 0.06)) for _ in range(5)),
         "plan ms": min(
-            _ms(lambda: practice.plan(card, [("56", 90.0)], 60, "yd", random.Random(1), True)) for _ in range(5)
+            _ms(lambda: plans.plan(card, [("56", 90.0)], 60, "yd", random.Random(1), True)) for _ in range(5)
         ),
     }
 

@@ -16,7 +16,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.factories import F1, Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.moments import moved
 
-from .conftest import LARGER_PHONE, now
+from .chromium import LARGER_PHONE, now
 from .player import Player
 
 WORDS = ("settled", "early", "told", "guess", "old")

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, expect
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
-from .conftest import now
+from .chromium import now
 from .player import _WORKER_STANDS, Player
 
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())

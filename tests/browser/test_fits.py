@@ -13,9 +13,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from webapp.demo import demo_facts
+from webapp.books.demo import demo_facts
 
-from .conftest import facts_of, now
+from .chromium import facts_of, now
 from .player import _WORKER_STANDS, Player
 from .server import Server
 

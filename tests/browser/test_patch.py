@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from tests.factories import F1, a_club, a_full_carry
 from webapp.units import YARD_M
 
-from .conftest import now
+from .chromium import now
 from .player import Player
 
 

@@ -14,7 +14,7 @@ from tests.factories import Raw, a_bucket, a_setting, a_shot, corrected, the_dem
 from webapp.moments import moved
 from webapp.units import YARD_M
 
-from .conftest import facts_of, now
+from .chromium import facts_of, now
 from .player import Player
 from .server import Server
 

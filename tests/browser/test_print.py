@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from tests.factories import a_setting, the_demo_set
 
-from .conftest import now
+from .chromium import now
 from .player import Player
 
 MM_A_POINT = 25.4 / 72

@@ -16,7 +16,7 @@ from playwright.sync_api import Playwright, expect
 from tests.factories import F1, Raw, the_demo_set
 from webapp.units import YARD_M
 
-from .conftest import PHONE, chromium_options, facts_of, now, open_book
+from .chromium import PHONE, chromium_options, facts_of, now, open_book
 from .player import Player
 from .server import Server
 

@@ -9,11 +9,11 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from webapp.demo import demo_facts
+from webapp.books.demo import demo_facts
 from webapp.store import reading
 from webapp.store.directory import Directory
 
-from .conftest import now
+from .chromium import now
 from .player import Player
 from .server import Server
 

@@ -43,7 +43,7 @@ def test_loading_the_demo_twice_leaves_one(clockyard: Command) -> None:
 def test_the_demo_is_never_old(clockyard: Command) -> None:
     from datetime import UTC, datetime
 
-    from webapp.demo import demo_facts
+    from webapp.books.demo import demo_facts
     from webapp.moments import days_between, text_of
 
     clockyard("demo")

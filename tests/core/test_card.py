@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from webapp.card import Rows, build
-from webapp.card_data import Card, CardCell, faces, fewer_rows, shown
+from webapp.card.build import Rows, build
+from webapp.card.card_data import Card, CardCell, faces, fewer_rows, shown
 from webapp.draw.dial import clubs_that_fit
 from webapp.estimate.one_cell import OneCell, replay
 from webapp.facts import SETTINGS

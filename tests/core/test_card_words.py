@@ -5,11 +5,11 @@ from dataclasses import replace
 import pytest
 
 from tests.demo_card import demo_card
-from webapp.card_data import Card, CardClub, Gap
-from webapp.card_view import day, rungs, view_of
-from webapp.card_words import Length, Sentence, rests_on, sentences, short_or_long, tenths
-from webapp.printed import differing, read, words_of
-from webapp.strike import Bias, Cost, Strikes
+from webapp.card.card_data import Card, CardClub, Gap
+from webapp.card.card_view import day, rungs, view_of
+from webapp.card.card_words import Length, Sentence, rests_on, sentences, short_or_long, tenths
+from webapp.card.printed import differing, read, words_of
+from webapp.card.strike import Bias, Cost, Strikes
 from webapp.units import YARD_M, whole
 
 

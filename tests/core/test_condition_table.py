@@ -4,8 +4,8 @@ import random
 
 import pytest
 
-from webapp.condition_table import carry_by_table_m, condition_table, play_by_table_m
-from webapp.conditions import (
+from webapp.conditions.condition_table import carry_by_table_m, condition_table, play_by_table_m
+from webapp.conditions.today import (
     ALTITUDE_M_RANGE,
     TEMPERATURE_C_RANGE,
     WIND_MPS_RANGE,

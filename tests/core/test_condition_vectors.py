@@ -8,7 +8,7 @@ import json
 import pytest
 
 from tests.vectors.make_conditions import FILE, RULES, table_of
-from webapp.conditions import Conditions, carry_to_play, carry_today
+from webapp.conditions.today import Conditions, carry_to_play, carry_today
 from webapp.units import YARD_M
 
 TOLD = json.loads(FILE.read_text(encoding="utf-8"))

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from webapp.conditions import (
+from webapp.conditions.today import (
     Conditions,
     carry_to_play,
     carry_today,

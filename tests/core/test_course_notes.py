@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.course_notes import LANDINGS, CourseNote, Tally, of_ball, read, tally, words_of
 from webapp.facts import KINDS, LIES
+from webapp.fits.course_notes import LANDINGS, CourseNote, Tally, of_ball, read, tally, words_of
 from webapp.units import YARD_M
 
 

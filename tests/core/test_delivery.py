@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.delivery import (
+from webapp.delivery.findings import (
     Delivery,
     curve_words,
     deloft_deg,

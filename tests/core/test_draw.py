@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.demo_card import SWINGS_DEG, demo_card
-from webapp.card_data import Card
+from webapp.card.card_data import Card
 from webapp.draw.arm import arm
 from webapp.draw.dial import clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import shaft_label

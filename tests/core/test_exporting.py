@@ -7,10 +7,10 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp import exporting
-from webapp.ball_row import COLUMNS, unshielded
+from webapp.delivery.readings import FIELD_OF
 from webapp.facts import DELIVERY, LONGEST_CARRY_M
-from webapp.readings import FIELD_OF
+from webapp.files import exporting
+from webapp.files.ball_row import COLUMNS, unshielded
 from webapp.store.reading import Club
 from webapp.units import YARD_M, to_m
 

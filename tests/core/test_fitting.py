@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp import fitting_words as words
+from webapp.card.strike import Margin, margin
 from webapp.estimate.chance import Table, tables
 from webapp.estimate.forecast import Forecast, MishitParts
 from webapp.estimate.student import normal_below
-from webapp.fitting import Candidate, NoQuestion, answer, plain, question
-from webapp.strike import Margin, margin
+from webapp.fits import fitting_words as words
+from webapp.fits.fitting import Candidate, NoQuestion, answer, plain, question
+from webapp.fits.yardage import columns, yardage
 from webapp.units import YARD_M
-from webapp.yardage import columns, yardage
 
 USUAL = Margin(0.08, 4 * YARD_M)
 

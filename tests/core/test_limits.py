@@ -1,8 +1,8 @@
 """Balls today and this week, and the gentle words at a limit."""
 
-from webapp import limits
-from webapp.limits import Struck
 from webapp.moments import moved
+from webapp.practice import limits
+from webapp.practice.limits import Struck
 
 NOW = "2025-05-01T18:00:00.000Z"
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from webapp.facts import KINDS
-from webapp.plan_words import Call, call_of, changed, done, parse, place_of, rest, written
+from webapp.practice.plan_words import Call, call_of, changed, done, parse, place_of, rest, written
 
 CASES = json.loads((Path(__file__).parents[1] / "vectors" / "plan.json").read_text())
 CLUB = "00000000-0000-0000-0000-000000000056"

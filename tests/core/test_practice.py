@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from tests.demo_card import demo_card
-from webapp import practice
-from webapp.card_data import Card
+from webapp.card.card_data import Card
 from webapp.estimate.pool import pool
 from webapp.estimate.prior import Cell
-from webapp.plan_words import WHY, parse
-from webapp.practice import Plan, Wish
+from webapp.practice import plans
+from webapp.practice.plan_words import WHY, parse
+from webapp.practice.plans import Plan, Wish
 from webapp.units import YARD_M
 
 SIX = [("46", 90.0), ("46", 180.0), ("51", 90.0), ("56", 90.0), ("56", 135.0), ("60", 90.0)]
@@ -23,7 +23,7 @@ ORDER = [("60", 135.0), ("46", 45.0), ("51", 135.0)]
 
 
 def a_plan(balls: int, nine: bool = False, wish: Wish | None = None, card: Card | None = None, seed: int = 1) -> Plan:
-    return practice.plan(card or demo_card(), ORDER, balls, "yd", random.Random(seed), nine, wish)
+    return plans.plan(card or demo_card(), ORDER, balls, "yd", random.Random(seed), nine, wish)
 
 
 @given(balls=some.integers(5, 150), nine=some.booleans(), seed=some.integers(0, 999))
@@ -65,7 +65,7 @@ def test_it_makes_no_plan_for_a_number_of_balls_nobody_buys(balls: int) -> None:
 
 @given(seed=some.integers(0, 9999))
 def test_thirty_mixed_calls_never_repeat_and_give_each_of_six_three_to_eight(seed: int) -> None:
-    deal = practice.dealt(SIX, 30, random.Random(seed))
+    deal = plans.dealt(SIX, 30, random.Random(seed))
     assert all(one != other for one, other in pairwise(deal))
     assert set(Counter(deal)) == set(SIX)
     assert all(3 <= n <= 8 for n in Counter(deal).values())
@@ -73,7 +73,7 @@ def test_thirty_mixed_calls_never_repeat_and_give_each_of_six_three_to_eight(see
 
 @given(cells=some.integers(2, 12), balls=some.integers(1, 120), seed=some.integers(0, 999))
 def test_mixed_calls_never_repeat_however_many_cells_there_are(cells: int, balls: int, seed: int) -> None:
-    deal = practice.dealt([(str(at), 90.0) for at in range(cells)], balls, random.Random(seed))
+    deal = plans.dealt([(str(at), 90.0) for at in range(cells)], balls, random.Random(seed))
     assert len(deal) == balls
     assert all(one != other for one, other in pairwise(deal))
 
@@ -106,7 +106,7 @@ def test_the_nine_are_nine_different_calls_however_small_the_bag(clubs: int) -> 
         card, clubs=card.clubs[:clubs],
         cells={place: cell for place, cell in card.cells.items() if place[0] in ["46", "51", "56", "60"][:clubs]},
     )  # fmt: skip
-    plan = practice.nine_alone(few, "yd", random.Random(3))
+    plan = plans.nine_alone(few, "yd", random.Random(3))
     assert len(plan.calls) == 9
     assert len(set(plan.words)) == 9
     assert {call.why for call in plan.calls} == {"nine"}
@@ -115,23 +115,23 @@ def test_the_nine_are_nine_different_calls_however_small_the_bag(clubs: int) -> 
 
 def test_the_nine_are_refused_for_twelve_hours_after_the_last_ball() -> None:
     struck = "2025-05-01T18:00:00.000Z"
-    assert practice.nine_opens_at(struck, "2025-05-01T20:00:00.000Z") == "2025-05-02T06:00:00.000Z"
-    assert practice.nine_opens_at(struck, "2025-05-02T05:59:59.000Z") != ""
-    assert practice.nine_opens_at(struck, "2025-05-02T06:00:00.000Z") == ""
-    assert practice.nine_opens_at(None, struck) == ""
+    assert plans.nine_opens_at(struck, "2025-05-01T20:00:00.000Z") == "2025-05-02T06:00:00.000Z"
+    assert plans.nine_opens_at(struck, "2025-05-02T05:59:59.000Z") != ""
+    assert plans.nine_opens_at(struck, "2025-05-02T06:00:00.000Z") == ""
+    assert plans.nine_opens_at(None, struck) == ""
 
 
 def test_the_spring_check_hits_a_few_balls_for_each_old_number() -> None:
-    plan = practice.spring_check(demo_card(trust={("56", 90.0): "old"}))
+    plan = plans.spring_check(demo_card(trust={("56", 90.0): "old"}))
     assert Counter((call.club_id, call.swing_deg) for call in plan.calls) == {("51", 135.0): 3, ("56", 90.0): 3}
     fresh = demo_card(trust={("51", 135.0): "settled"})
-    assert practice.spring_check(fresh).calls == ()
+    assert plans.spring_check(fresh).calls == ()
 
 
 def test_one_cell_alone_is_built_and_nothing_is_mixed() -> None:
     card = demo_card()
     one = replace(card, cells={("56", 90.0): card.cells["56", 90.0]})
-    plan = practice.plan(one, [("56", 90.0)], 20, "yd", random.Random(1))
+    plan = plans.plan(one, [("56", 90.0)], 20, "yd", random.Random(1))
     assert {part.name for part in plan.parts} == {"warm-up", "card-building", "yours"}
     assert sum(part.balls for part in plan.parts) == 20
 
@@ -145,7 +145,7 @@ def test_every_call_can_be_read_from_its_word_except_its_clubs_id() -> None:
     club = "00000000-0000-0000-0000-000000000056"
     for call in a_plan(60, nine=True).calls:
         named = replace(call, club_id=club)
-        assert parse(practice.written(named)) == named
+        assert parse(plans.written(named)) == named
 
 
 @pytest.mark.parametrize(
@@ -153,22 +153,20 @@ def test_every_call_can_be_read_from_its_word_except_its_clubs_id() -> None:
 )
 def test_it_says_why_a_cell_is_worth_balls(trust: str, why: str) -> None:
     cell = demo_card(trust={("56", 90.0): trust}).cells["56", 90.0]
-    assert practice.why_build(cell) == why
+    assert plans.why_build(cell) == why
     if trust == "settled":
-        assert practice.why_build(replace(cell, out_of_order=True)) == "order"
-        assert (
-            practice.why_build(replace(cell, typical_high_m=cell.typical_low_m + 0.2 * cell.typical_carry_m)) == "wide"
-        )
+        assert plans.why_build(replace(cell, out_of_order=True)) == "order"
+        assert plans.why_build(replace(cell, typical_high_m=cell.typical_low_m + 0.2 * cell.typical_carry_m)) == "wide"
 
 
 def test_balls_go_to_the_cells_of_the_card_that_are_used_most() -> None:
     card = demo_card()
     cells = [Cell(club.id, club.loft_deg, swing.swing_deg, "range") for club in card.clubs for swing in card.swings]
     others = [Cell("46", 46.0, 45.0, "before range")]
-    order = practice.to_build(card, pool([*cells, *others], []), blocks=8)
+    order = plans.to_build(card, pool([*cells, *others], []), blocks=8)
     assert len(order) == 8
     assert set(order) <= set(card.cells)
     hidden = replace(card, hidden=frozenset(cell.key for place, cell in card.cells.items() if place[0] == "46"))
-    assert sum(place[0] == "46" for place in practice.to_build(hidden, pool(cells, []), blocks=8)) < sum(
+    assert sum(place[0] == "46" for place in plans.to_build(hidden, pool(cells, []), blocks=8)) < sum(
         place[0] == "46" for place in order
     )

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from webapp import scores
-from webapp.card_words import Length
+from webapp.card.card_words import Length
 from webapp.moments import moved
+from webapp.practice import scores
 from webapp.units import YARD_M
 
 DAY = "2025-05-01T10:00:00.000Z"

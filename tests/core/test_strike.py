@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from tests.factories import F1
-from webapp.shots_behind import behind, why_not
-from webapp.strike import bias_of, strikes, struck
+from webapp.card.shots_behind import behind, why_not
+from webapp.card.strike import bias_of, strikes, struck
 from webapp.units import YARD_M
 
 

@@ -7,10 +7,11 @@ import pytest
 
 from tests.core.test_scores import a_ball
 from tests.demo_card import demo_card
-from webapp import trend_rows, trends
-from webapp.card_data import Card
+from webapp.card.card_data import Card
+from webapp.card.strike import strikes
 from webapp.moments import moved
-from webapp.strike import strikes
+from webapp.trends import trend_rows
+from webapp.trends.series import changes, number_series, strike_series, verdict_words
 from webapp.units import YARD_M
 
 DAY = "2025-05-01T10:00:00.000Z"
@@ -34,21 +35,21 @@ def spread(mean: float, n: int, sd: float = 4.0) -> list[float]:
 def test_it_says_moved_only_of_what_visits_bear_out(change: float, word: str) -> None:
     before = a_visit(0, spread(80, 10)) + a_visit(7, spread(80, 10)) + a_visit(14, spread(80, 10))
     now = a_visit(21, spread(80 + change, 10))
-    found = trends.number_series(CELL, before + now, sigma=4 / 80)
+    found = number_series(CELL, before + now, sigma=4 / 80)
     assert [visit.n for visit in found.visits] == [10, 10, 10, 10]
     assert found.verdict is not None
     assert found.verdict.word == word
 
 
 def test_one_visit_has_nothing_to_be_compared_with() -> None:
-    found = trends.number_series(CELL, a_visit(0, [50, 52]), 0.06)
+    found = number_series(CELL, a_visit(0, [50, 52]), 0.06)
     assert found.verdict is None
-    assert trends.verdict_words(found.verdict, 1) == "one visit, nothing to compare yet"
-    assert trends.verdict_words(trends.number_series(CELL, [], 0.06).verdict, 0) == "no balls yet"
+    assert verdict_words(found.verdict, 1) == "one visit, nothing to compare yet"
+    assert verdict_words(number_series(CELL, [], 0.06).verdict, 0) == "no balls yet"
 
 
 def test_a_visits_interval_narrows_with_its_balls() -> None:
-    found = trends.number_series(CELL, a_visit(0, [50]) + a_visit(1, [50] * 9), 0.06)
+    found = number_series(CELL, a_visit(0, [50]) + a_visit(1, [50] * 9), 0.06)
     one, nine = found.visits
     assert math.log(one.high_m / one.mean_m) == pytest.approx(1.2816 * 0.06, rel=1e-3)  # normal 90% point, tables
     assert math.log(nine.high_m / nine.mean_m) == pytest.approx(math.log(one.high_m / one.mean_m) / 3)
@@ -56,14 +57,12 @@ def test_a_visits_interval_narrows_with_its_balls() -> None:
 
 def test_balls_that_do_not_count_change_no_number() -> None:
     aside = [{**ball, "counted": False} for ball in a_visit(3, [20, 20])]
-    assert trends.number_series(CELL, a_visit(0, [50, 52]) + aside, 0.06) == trends.number_series(
-        CELL, a_visit(0, [50, 52]), 0.06
-    )
+    assert number_series(CELL, a_visit(0, [50, 52]) + aside, 0.06) == number_series(CELL, a_visit(0, [50, 52]), 0.06)
 
 
 def test_a_mark_parts_the_visits() -> None:
     shots = a_visit(0, spread(80, 10)) + a_visit(7, spread(70, 10)) + a_visit(14, spread(70, 10))
-    found = trends.number_series(CELL, shots, 0.05, since=moved(DAY, days=3))
+    found = number_series(CELL, shots, 0.05, since=moved(DAY, days=3))
     assert found.verdict is not None
     assert found.verdict.change_m == pytest.approx(-10 * YARD_M, rel=0.03)
 
@@ -71,16 +70,16 @@ def test_a_mark_parts_the_visits() -> None:
 def test_a_long_and_a_short_cell_in_one_visit_widen_nothing() -> None:
     short = a_visit(0, [48, 50, 52])
     long = [{**ball, "swing_deg": 180.0, "carry_m": ball["carry_m"] + 40 * YARD_M} for ball in short]
-    (visit,) = trends.strike_series([*short, *long])
+    (visit,) = strike_series([*short, *long])
     assert visit.spread_m == pytest.approx(2 * YARD_M)
     assert visit.n == 6
-    assert trends.strike_series(a_visit(0, [50]))[0].spread_m is None
-    assert trends.strike_series([]) == []
+    assert strike_series(a_visit(0, [50]))[0].spread_m is None
+    assert strike_series([]) == []
 
 
 def test_a_visit_says_what_its_fat_ball_cost() -> None:
     fat = a_visit(0, [40])[0] | {"contact": "fat"}
-    (visit,) = trends.strike_series([*a_visit(0, [50, 50, 50]), fat])
+    (visit,) = strike_series([*a_visit(0, [50, 50, 50]), fat])
     assert visit.cost is not None
     assert visit.cost.lost_m == pytest.approx(-2.5 * YARD_M)
 
@@ -88,7 +87,7 @@ def test_a_visit_says_what_its_fat_ball_cost() -> None:
 def test_before_and_after_stand_side_by_side_with_their_own_balls() -> None:
     before, after = demo_card(), demo_card(trust={CELL: "early"})
     shots = a_visit(0, spread(61, 10)) + a_visit(9, spread(61, 6))
-    found = {change.cell: change for change in trends.changes(before, after, {CELL: shots}, moved(DAY, days=5))}
+    found = {change.cell: change for change in changes(before, after, {CELL: shots}, moved(DAY, days=5))}
     assert (found[CELL].before.trust, found[CELL].after.trust) == ("settled", "early")
     assert found[CELL].verdict is not None
     assert found[CELL].verdict.word == "no sign"
@@ -100,7 +99,7 @@ def a_card() -> Card:
 
 
 def test_the_plots_rows_are_in_the_readers_unit() -> None:
-    series = trends.number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
+    series = number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
     assert [round(row["carry"]) for row in trend_rows.number(series, "yd")] == [50, 52]
     assert [round(row["carry"]) for row in trend_rows.number(series, "m")] == [46, 48]
     rows, holes = trend_rows.coverage(a_card(), "m")
@@ -116,7 +115,7 @@ def test_a_band_of_one_call_still_has_a_line_to_be_seen() -> None:
 
 
 def test_only_marks_between_the_visits_are_drawn() -> None:
-    series = trends.number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
+    series = number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
     found = [{"on": moved(DAY, days=day), "what": "lesson"} for day in (-3, 4, 20)]
     assert trend_rows.marks(found, series) == [{"day": moved(DAY, days=4), "what": "lesson"}]
-    assert trend_rows.marks(found, trends.number_series(CELL, [], 0.06)) == []
+    assert trend_rows.marks(found, number_series(CELL, [], 0.06)) == []

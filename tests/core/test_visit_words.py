@@ -5,9 +5,9 @@ from typing import Any
 
 from tests.core.test_scores import a_ball, a_nine, visits, words_of
 from tests.demo_card import demo_card
-from webapp import scores, visit_words
-from webapp.card_data import Card
-from webapp.card_words import Sentence
+from webapp.card.card_data import Card
+from webapp.card.card_words import Sentence
+from webapp.practice import scores, visit_words
 from webapp.units import YARD_M
 
 CELL = ("56", 90.0)

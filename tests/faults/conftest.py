@@ -8,14 +8,12 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.conftest import PHONE, browser, now, open_book, own_server, playwright, server
+from tests.browser.chromium import PHONE, now, open_book
 from tests.browser.server import Server
 from tests.factories import the_demo_set
 
 from .phone import Phone
 from .proxy import Proxy
-
-__all__ = ["browser", "own_server", "playwright", "server"]
 
 
 @pytest.fixture(scope="session")

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from playwright.sync_api import Playwright, sync_playwright
 
-from tests.browser.conftest import PHONE, chromium_options, now, open_book
+from tests.browser.chromium import PHONE, chromium_options, now, open_book
 from tests.browser.player import Player
 from tests.browser.server import Server
 from tests.browser.test_signal import kill_browser_of

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.browser.conftest import facts_of, now
+from tests.browser.chromium import facts_of, now
 from tests.browser.server import Server
 
 from .phone import Phone

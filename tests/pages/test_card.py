@@ -174,9 +174,7 @@ def test_hiding_without_the_pages_token_changes_nothing(player: FlaskClient, dem
     assert len(table(page(player))) == 16
 
 
-def test_the_shots_behind_a_number_come_to_the_worked_example(
-    player: FlaskClient, book: Book, demo: list[Raw]
-) -> None:
+def test_the_shots_behind_a_number_come_to_the_worked_example(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     bucket = a_bucket()
     put(book, [bucket, *f1_balls(bucket, wedge(demo, "56"))])
     text = page(player, f"/card/{wedge(demo, '56')}/90")
@@ -220,9 +218,7 @@ def test_the_bays_offset_is_in_the_listed_carry(player: FlaskClient, book: Book,
 
 
 @pytest.mark.parametrize("path", ["/card/{club}/91", "/card/{club}/x", "/card/00000000-0000-4000-8000-000000000000/90"])
-def test_a_number_that_is_not_on_the_card_is_answered_plainly(
-    player: FlaskClient, demo: list[Raw], path: str
-) -> None:
+def test_a_number_that_is_not_on_the_card_is_answered_plainly(player: FlaskClient, demo: list[Raw], path: str) -> None:
     answer = player.get(path.format(club=wedge(demo, "56")))
     assert answer.status_code == 404
     assert "no such number on your card" in answer.text

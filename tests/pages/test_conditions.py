@@ -9,7 +9,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_setting, the_demo_set
-from webapp.conditions import Conditions, carry_to_play
+from webapp.conditions.today import Conditions, carry_to_play
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book

@@ -21,8 +21,8 @@ from tests.factories import (
     numbered,
     voided,
 )
-from webapp import importing
-from webapp.ball_row import Known
+from webapp.files import importing
+from webapp.files.ball_row import Known
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book

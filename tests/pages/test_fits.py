@@ -17,8 +17,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set
+from webapp.books.demo import load_demo
 from webapp.cli import main
-from webapp.demo import load_demo
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory

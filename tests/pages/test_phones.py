@@ -146,7 +146,7 @@ def test_the_phones_of_a_book_are_listed_with_the_day_last_seen(
     app.config["NOW"] = lambda: moment_of(moved(NOW, days=3))
     player.get("/card")
     shown = words(player.get("/phones"))
-    assert "Android phone (this one) since 2025-05-01, last seen 2025-05-04" in shown
+    assert "Phone (this one) since 2025-05-01, last seen 2025-05-04" in shown
     assert "Computer since 2025-05-01, last seen 2025-05-01" in shown
 
 

@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
 from webapp.moments import moment_of, moved
-from webapp.plan_words import parse
+from webapp.practice.plan_words import parse
 from webapp.store import reading
 from webapp.store.book import Book
 

@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_shot, raw, the_demo_set
-from webapp.demo import demo_facts
+from webapp.books.demo import demo_facts
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from webapp.conditions import Conditions, reference_flight, reference_speed_mps
+from webapp.conditions.today import Conditions, reference_flight, reference_speed_mps
 from webapp.physics.air import density_kgm3, saturation_pressure_pa, standard_air, wind_share
 from webapp.physics.ball import BALL_KG, BALL_RADIUS_M, DRAG_CALIBRATION, drag_coefficient, lift_coefficient
 from webapp.physics.flight import after, fly

@@ -9,7 +9,7 @@ import pytest
 ASKED = """
 import sys
 from webapp import create_app
-from webapp.demo import load_demo
+from webapp.books.demo import load_demo
 from webapp.store.directory import Directory
 
 now, data = "2025-05-01T09:30:00.000Z", sys.argv[1]

@@ -23,7 +23,7 @@ def all_bytes(directory: Directory) -> bytes:
 
 def test_a_phone_opens_its_own_book_and_no_other(directory: Directory, book_id: str) -> None:
     other_id = directory.new_book(NOW)
-    tokens = {book: directory.new_device(book, "Android phone", NOW) for book in (book_id, other_id)}
+    tokens = {book: directory.new_device(book, "Phone", NOW) for book in (book_id, other_id)}
     for book, token in tokens.items():
         device = directory.device(token)
         assert device is not None

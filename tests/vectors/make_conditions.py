@@ -9,8 +9,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from webapp.condition_table import ConditionTable, Number, fly_by_table, play_by_table
-from webapp.conditions import (
+from webapp.conditions.condition_table import ConditionTable, Number, fly_by_table, play_by_table
+from webapp.conditions.today import (
     ALTITUDE_M_RANGE,
     CARRY_M_RANGE,
     COLD_BALL_DEGC,

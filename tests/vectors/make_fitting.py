@@ -9,9 +9,9 @@ from dataclasses import asdict
 from pathlib import Path
 
 from tests.core.test_fitting import F4, HEAVY_TAILED
-from webapp import fitting_words as words
-from webapp.fitting import Candidate, NoQuestion, answer, question
-from webapp.strike import Margin
+from webapp.card.strike import Margin
+from webapp.fits import fitting_words as words
+from webapp.fits.fitting import Candidate, NoQuestion, answer, question
 from webapp.units import YARD_M
 
 HERE = Path(__file__).parent

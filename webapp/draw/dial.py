@@ -6,7 +6,7 @@ Knows no trust rule and no page; a Card and the side the arms point to come in, 
 from collections.abc import Callable, Sequence
 from itertools import combinations
 
-from ..card_data import Card, CardCell, CardClub, CardSwing
+from ..card.card_data import Card, CardCell, CardClub, CardSwing
 from .arm import direction, side
 from .number import box_size, number
 from .svg import Svg, join, millimetres, tag

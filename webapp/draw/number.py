@@ -3,7 +3,7 @@
 Knows no geometry of those drawings; which marks show follows `data-trust` in card.css, so a phone changes one word.
 """
 
-from ..card_data import CardCell
+from ..card.card_data import CardCell
 from ..units import whole
 from .svg import Svg, tag
 

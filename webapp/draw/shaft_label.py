@@ -3,7 +3,7 @@
 Knows no trust rule and no page; a Card and one of its clubs come in, SVG text comes out.
 """
 
-from ..card_data import Card, CardClub
+from ..card.card_data import Card, CardClub
 from ..units import whole
 from .arm import arm_at
 from .number import number

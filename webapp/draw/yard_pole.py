@@ -6,7 +6,7 @@ Knows no trust rule and no page; a Card comes in, SVG text comes out.
 import math
 from collections.abc import Sequence
 
-from ..card_data import Card, CardCell
+from ..card.card_data import Card, CardCell
 from ..units import LENGTH_M, from_m, whole
 from .arm import arm_at
 from .dial import HEIGHT_MM, WIDTH_MM

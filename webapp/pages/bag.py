@@ -9,9 +9,10 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, noting, units
-from ..ball_row import folded
-from ..forms import MOST_CLUBS, ClubForm, too_far
+from .. import access, units
+from ..books import book_card, noting
+from ..files.ball_row import folded
+from ..forms.setup import MOST_CLUBS, ClubForm, too_far
 from ..store import reading
 
 bag = Blueprint("bag", __name__)

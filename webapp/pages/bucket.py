@@ -9,12 +9,14 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, limits, noting, units
-from ..card_data import Card
+from .. import access, units
+from ..books import book_card, noting
+from ..card.card_data import Card
 from ..facts import LIES
-from ..forms import BALL_KINDS, JUDGES, PlainAction
-from ..forms_bucket import BucketForm, ShotForm
-from ..plan_words import Call, written
+from ..forms.bucket import BucketForm, ShotForm
+from ..forms.setup import BALL_KINDS, JUDGES, PlainAction
+from ..practice import limits
+from ..practice.plan_words import Call, written
 from ..store import reading
 
 bucket = Blueprint("bucket", __name__)

@@ -1,6 +1,6 @@
 """The player's card: the numbers, the shots behind each of them, and the card on paper.
 
-Knows which book is open and how its reader likes to read; numbers come from card.py, drawings from draw/.
+Knows which book is open and how its reader likes to read; numbers come from card/build.py, drawings from draw/.
 """
 
 from typing import Any
@@ -8,14 +8,16 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card_only, card_view, noting, printed, shots_behind
-from ..card_data import Card, CardCell, faces, shown
+from .. import access, card_only
+from ..books import book_card, noting
+from ..card import card_view, printed, shots_behind
+from ..card.card_data import Card, CardCell, faces, shown
 from ..draw.arm import arm
 from ..draw.dial import clubs_that_fit, dial
 from ..draw.shaft_label import shaft_label
 from ..draw.yard_pole import yard_pole
 from ..facts import BALLS
-from ..forms import PlainAction
+from ..forms.setup import PlainAction
 from ..store import reading
 from ..units import UNIT_NAMES
 
@@ -55,9 +57,7 @@ def choose() -> Response:
     book, now = access.book(), access.now()
     root = reading.setting_roots(book).get("hidden_cells")
     body = {"name": "hidden_cells", "value": hidden}
-    access.note(
-        noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now)
-    )
+    access.note(noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now))
     flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
     return redirect(url_for("card.show"))
 
@@ -121,9 +121,7 @@ def was_printed() -> Response:
 def _today() -> Card:
     view = access.view()
     ball = request.args.get("ball")
-    return book_card.card_of(
-        access.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None
-    )
+    return book_card.card_of(access.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None)
 
 
 def _link(cell: CardCell) -> str:

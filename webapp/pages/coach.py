@@ -7,8 +7,10 @@ from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
-from .. import access, book_card, card_view, clock, shots_behind, throttle
-from ..card_data import Card, CardCell
+from .. import access, clock, throttle
+from ..books import book_card
+from ..card import card_view, shots_behind
+from ..card.card_data import Card, CardCell
 from ..draw.arm import arm
 from ..moments import moment_of
 from ..store import reading

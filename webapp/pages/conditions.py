@@ -1,6 +1,6 @@
 """What today's temperature, altitude, wind and a raised target do to the card; shut by card only.
 
-Knows the question's form and the open book; the sums are conditions.py's, and the phone's own condition_table.py's.
+Knows the question's form and the open book; the sums are those of conditions/.
 """
 
 from dataclasses import asdict
@@ -10,10 +10,11 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card_only, noting
-from ..card_data import Card, CardCell, shown
-from ..condition_table import ConditionTable, condition_table, fly_by_table
-from ..conditions import (
+from .. import access, card_only
+from ..books import book_card, noting
+from ..card.card_data import Card, CardCell, shown
+from ..conditions.condition_table import ConditionTable, condition_table, fly_by_table
+from ..conditions.today import (
     ALTITUDE_M_RANGE,
     CARRY_M_RANGE,
     COLD_BALL_DEGC,
@@ -27,7 +28,7 @@ from ..conditions import (
     doubts,
 )
 from ..draw.arm import arm
-from ..forms_readings import ConditionsForm, HomeForm
+from ..forms.readings import ConditionsForm, HomeForm
 from ..store import reading
 from ..units import LENGTH_M, SPEED_BESIDE, UNIT_NAMES, YARD_M, to_m, to_mps
 

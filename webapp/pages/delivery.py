@@ -1,6 +1,6 @@
 """One shot: what was noted and corrected, its delivery numbers, and what follows from them.
 
-Knows forms, facts and the open book; the sums on delivery numbers are delivery.py's.
+Knows forms, facts and the open book; the sums on delivery numbers are delivery/findings.py's.
 """
 
 from dataclasses import replace
@@ -10,12 +10,15 @@ from typing import Any, NamedTuple
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, clock, delivery, noting, readings, shot_history
-from ..card_view import day
+from .. import access, clock
+from ..books import noting
+from ..card import shot_history
+from ..card.card_view import day
+from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
 from ..facts import DELIVERY
-from ..forms import PlainAction, too_far
-from ..forms_readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
+from ..forms.readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
+from ..forms.setup import PlainAction, too_far
 from ..store import reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 
@@ -138,7 +141,7 @@ def _note(opened: Opened, changed: dict[str, Any]) -> Response:
 def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = None) -> str:
     view, row = access.view(), opened.row
     unit, hand = view["unit"], view["hand"]
-    numbers = delivery.Delivery(**row["delivery"])
+    numbers = findings.Delivery(**row["delivery"])
     # What a monitor makes of the spin of a range ball says little of the ball's own: it is kept and not reckoned with.
     spins = row["ball"] != "range"
     reckoned = numbers if spins else replace(numbers, spin_rpm=None)
@@ -166,19 +169,19 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         words=[
             words
             for words in (
-                delivery.path_words(numbers, hand),
-                delivery.curve_words(numbers, hand),
-                delivery.divot_words(numbers),
+                findings.path_words(numbers, hand),
+                findings.curve_words(numbers, hand),
+                findings.divot_words(numbers),
             )
             if words
         ],
         bars=_bars(numbers, hand, opened.club.loft_deg, meant_m),
-        reference=delivery.reference_words(opened.club.loft_deg, meant_m, unit) if meant_m else "",
+        reference=findings.reference_words(opened.club.loft_deg, meant_m, unit) if meant_m else "",
         trends=_trends(opened, unit),
         expected=ExpectedForm(formdata=None, data={"expected": _expected()}),
-        estimate=delivery.estimate(reckoned),
-        carry_share=delivery.CARRY_SHARE,
-        questions=delivery.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
+        estimate=findings.estimate(reckoned),
+        carry_share=findings.CARRY_SHARE,
+        questions=findings.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
     )
 
 
@@ -206,13 +209,13 @@ def _shown(stored: float | None, factor: float) -> Decimal | None:
     return None if stored is None else Decimal(f"{round(stored / factor, _SHOWN_DIGITS):g}")
 
 
-def _computed(numbers: delivery.Delivery, loft_deg: float) -> list[tuple[str, str, str]]:
+def _computed(numbers: findings.Delivery, loft_deg: float) -> list[tuple[str, str, str]]:
     """What follows from the numbers: name, value ("" while an input is missing), and what it is made of."""
-    share = delivery.launch_share(numbers)
+    share = findings.launch_share(numbers)
     return [
-        ("spin loft", _degrees(delivery.spin_loft_deg(numbers)), "dynamic loft less attack"),
-        ("face to path", _degrees(delivery.face_to_path_deg(numbers)), "face less path; negative curves left"),
-        ("de-loft", _degrees(delivery.deloft_deg(numbers, loft_deg)), f"{loft_deg:g} stamped less dynamic loft"),
+        ("spin loft", _degrees(findings.spin_loft_deg(numbers)), "dynamic loft less attack"),
+        ("face to path", _degrees(findings.face_to_path_deg(numbers)), "face less path; negative curves left"),
+        ("de-loft", _degrees(findings.deloft_deg(numbers, loft_deg)), f"{loft_deg:g} stamped less dynamic loft"),
         ("launch share", "" if share is None else f"{share:.0%}", "where launch lies from attack to dynamic loft"),
     ]
 
@@ -222,11 +225,11 @@ def _degrees(angle_deg: float | None) -> str:
 
 
 def _bars(
-    numbers: delivery.Delivery, hand: str, loft_deg: float, meant_m: float | None
-) -> list[tuple[str, delivery.Bar, str]]:
+    numbers: findings.Delivery, hand: str, loft_deg: float, meant_m: float | None
+) -> list[tuple[str, findings.Bar, str]]:
     if not meant_m:
         return []
-    found = delivery.reference_bars(numbers, hand, loft_deg, meant_m)
+    found = findings.reference_bars(numbers, hand, loft_deg, meant_m)
     return [(_label(bar.name), bar, reference_bar(bar.position, bar.place == "in")) for bar in found]
 
 
@@ -249,7 +252,7 @@ def _trends(opened: Opened, unit: str) -> list[str]:
     found = []
     for name in _TRENDS:
         told = [(one["carry_m"], one["delivery"][name]) for one in own if one["delivery"].get(name) is not None]
-        words = delivery.trend_words(
+        words = findings.trend_words(
             DELIVERY[name].label, [carry for carry, _ in told], [value for _, value in told], _expected(), unit
         )
         if words:

@@ -8,13 +8,15 @@ from typing import Any
 
 from flask import Blueprint, Flask, render_template, request
 
-from .. import access, book_fits, card_only, fitting, fitting_words
-from ..card_view import day
+from .. import access, card_only
+from ..books import book_fits
+from ..card.card_view import day
 from ..draw.arm import arm
 from ..facts import BALLS
-from ..forms_fits import FitsForm
+from ..fits import fitting, fitting_words
+from ..fits.yardage import columns, yardage
+from ..forms.fits import FitsForm
 from ..units import LENGTH_M, UNIT_NAMES, to_m
-from ..yardage import columns, yardage
 
 fits = Blueprint("fits", __name__)
 _COLUMNS = 3
@@ -78,9 +80,7 @@ def _choosing() -> book_fits.Choosing:
     return book_fits.choosing(access.book(), access.now(), mirrored, ball if ball in BALLS else None)
 
 
-def _question(
-    form: FitsForm, choosing: book_fits.Choosing, unit: str
-) -> tuple[list[str], fitting.Question | None]:
+def _question(form: FitsForm, choosing: book_fits.Choosing, unit: str) -> tuple[list[str], fitting.Question | None]:
     if not form.validate():
         return form.problems(), None
     lengths = {name: form.length(name) for name in ("flag", "roll", "front", "back")}

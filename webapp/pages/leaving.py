@@ -11,8 +11,10 @@ from typing import Any
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, exporting, importing, putting_in, throttle
-from ..forms import BringForm, DeleteForm
+from .. import access, throttle
+from ..books import putting_in
+from ..files import exporting, importing
+from ..forms.setup import BringForm, DeleteForm
 from ..store import reading
 from ..store.book import NotWhole
 

@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 
 from .. import access
 from ..draw.qr import qr
-from ..forms import LinkForm
+from ..forms.setup import LinkForm
 from ..moments import moved
 
 links = Blueprint("links", __name__)

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, codes, throttle
 from ..draw.qr import qr
-from ..forms import CodeForm
+from ..forms.setup import CodeForm
 from ..moments import moved
 
 phones = Blueprint("phones", __name__)

@@ -1,6 +1,6 @@
 """Practice: how many balls, the plan that makes of them and why, and a bucket started with it.
 
-Knows forms and facts; plans come from practice.py; a phone starts planned buckets itself (static/pages/practice.js).
+Knows forms and facts; plans come from practice/plans.py; a phone starts a planned bucket itself.
 """
 
 from typing import Any
@@ -8,14 +8,15 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, limits, noting, plan_words, units
-from .. import practice as plans
-from ..book_practice import SIZES, Planner
-from ..card_view import day
-from ..card_words import name_of
-from ..forms_bucket import BucketForm
+from .. import access, units
+from ..books import book_card, noting
+from ..books.book_practice import SIZES, Planner
+from ..card.card_view import day
+from ..card.card_words import name_of
+from ..forms.bucket import BucketForm
 from ..moments import moment_of
-from ..practice import Plan, Wish
+from ..practice import limits, plan_words, plans
+from ..practice.plans import Plan, Wish
 from ..store import reading
 
 practice = Blueprint("practice", __name__)

@@ -8,12 +8,14 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card_only, course_notes, noting
-from ..card_view import day
-from ..course_notes import CourseNote
+from .. import access, card_only
+from ..books import book_card, noting
+from ..card.card_view import day
 from ..facts import LIES
-from ..forms import PlainAction
-from ..forms_fits import CourseNoteForm
+from ..fits import course_notes
+from ..fits.course_notes import CourseNote
+from ..forms.fits import CourseNoteForm
+from ..forms.setup import PlainAction
 from ..store import reading
 from ..units import UNIT_NAMES, to_m, whole
 

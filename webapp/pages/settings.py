@@ -9,9 +9,10 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, clock, noting, units
+from .. import access, clock, units
+from ..books import noting
 from ..draw.arm import arm
-from ..forms import SettingsForm, SwingForm
+from ..forms.setup import SettingsForm, SwingForm
 from ..store import reading
 
 settings = Blueprint("settings", __name__)

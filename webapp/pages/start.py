@@ -8,9 +8,10 @@ import hmac
 from flask import Blueprint, Flask, current_app, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, noting, throttle, units
-from ..demo import own_demo
-from ..forms import StartForm
+from .. import access, throttle, units
+from ..books import noting
+from ..books.demo import own_demo
+from ..forms.setup import StartForm
 from ..store.directory import Directory
 
 start = Blueprint("start", __name__)

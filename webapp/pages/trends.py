@@ -1,6 +1,6 @@
 """What changed: the plots, each with its table, and the marks that part a before from an after.
 
-Knows which book is open; series come from trends.py, drawings from draw/charts.py and are kept until the book changes.
+Knows which book is open; series come from trends/series.py, drawings from draw/charts.py, kept until the book changes.
 """
 
 from collections import OrderedDict
@@ -11,17 +11,20 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card, noting, scores, trend_rows, units
-from .. import trends as series
-from ..card_data import Card, CellKey
-from ..card_view import day
-from ..card_words import band_of, name_of, percent, rests_on, tenths
+from .. import access, units
+from ..books import book_card, noting
+from ..card.build import build, estimate_of
+from ..card.card_data import Card, CellKey
+from ..card.card_view import day
+from ..card.card_words import band_of, name_of, percent, rests_on, tenths
+from ..card.strike import strikes, struck
 from ..draw.svg import Svg
 from ..facts import BALLS, CONTACTS, SURFACES
-from ..forms import PlainAction
-from ..forms_trends import MarkForm
+from ..forms.setup import PlainAction
+from ..forms.trends import MarkForm
+from ..practice import scores
 from ..store import reading
-from ..strike import strikes, struck
+from ..trends import series, trend_rows
 
 trends = Blueprint("trends", __name__)
 _MOST_SHOTS = 5000
@@ -72,7 +75,7 @@ def before_after(mark_id: Any) -> str:
     on = found["on"]
     before = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] < on], open_buckets=())
     after = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] >= on], open_buckets=())
-    cards = (card.build(before, min(on, now), view["mirrored"]), card.build(after, now, view["mirrored"]))
+    cards = (build(before, min(on, now), view["mirrored"]), build(after, now, view["mirrored"]))
     by_cell = _by_cell([ball for ball in rows.balls if ball["ball"] == cards[1].ball])
     changes = series.changes(*cards, by_cell, on) if cards[1].cells else []
     return render_template(
@@ -86,7 +89,7 @@ def _page(form: MarkForm | None = None) -> str:
     book, view, now = access.book(), access.view(), access.now()
     rows = book_card.rows_of(book, now)
     ball = request.args.get("ball")
-    today = card.build(rows, now, view["mirrored"], ball if ball in BALLS else None)
+    today = build(rows, now, view["mirrored"], ball if ball in BALLS else None)
     shots = reading.shots(book, most=_MOST_SHOTS)
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
@@ -97,7 +100,7 @@ def _page(form: MarkForm | None = None) -> str:
     marks = reading.marks(book)
     unit = view["unit"]
     plots = _plots(today, numbers.get(chosen), by_visit, aimed, told, marks, unit)
-    rung = series.ringing(card.estimate_of(today, rows)) if today.cells else []
+    rung = series.ringing(estimate_of(today, rows)) if today.cells else []
     return render_template(
         "trends.html",
         card=today, numbers=numbers, chosen=chosen, plots=plots, by_visit=by_visit, told=told,

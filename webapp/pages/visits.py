@@ -9,11 +9,14 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, book_card, card, limits, noting, plan_words, scores, units, visit_words
-from ..card_view import day
-from ..card_words import name_of
-from ..forms_trends import AsideForm
-from ..shots_behind import why_not
+from .. import access, units
+from ..books import book_card, noting
+from ..card.build import build
+from ..card.card_view import day
+from ..card.card_words import name_of
+from ..card.shots_behind import why_not
+from ..forms.trends import AsideForm
+from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
 
 visits = Blueprint("visits", __name__)
@@ -60,9 +63,9 @@ def _page(found: dict[str, Any], form: AsideForm | None = None) -> str:
     book, view, now = access.book(), access.view(), access.now()
     shots = reading.shots_of_bucket(book, found["id"])
     rows = book_card.rows_of(book, now)
-    after = card.build(rows, now, view["mirrored"], found["ball"])
+    after = build(rows, now, view["mirrored"], found["ball"])
     without = replace(rows, balls=[ball for ball in rows.balls if ball["bucket_id"] != found["id"]], open_buckets=())
-    before = card.build(without, now, view["mirrored"], found["ball"])
+    before = build(without, now, view["mirrored"], found["ball"])
     every = reading.shots(book, most=_MOST_SHOTS)
     nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= _end(shots)]
     said = visit_words.sentences(shots, before, after, nines, view["unit"], view["margin_m"]) if after.cells else []

@@ -10,13 +10,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from webapp.physics.air import (
-    FORECAST_HEIGHT_M,
-    GRAVITY_MPS2,
-    ROUGHNESS_M,
-    STANDARD_PRESSURE_PA,
-    density_kgm3,
-)
+from webapp.physics.air import FORECAST_HEIGHT_M, GRAVITY_MPS2, ROUGHNESS_M, STANDARD_PRESSURE_PA, density_kgm3
 from webapp.physics.ball import BALL_AREA_M2, BALL_KG, BALL_RADIUS_M, SPIN_DECAY, Coefficient, Real
 from webapp.units import RPM_RADPS
 

@@ -1,0 +1,51 @@
+"""The card of a book: reads the book's rows and hands them to card/build.py.
+
+Knows which rows the card needs and nothing of how they become numbers or drawings.
+"""
+
+from typing import Any
+
+from ..card.build import Rows, build
+from ..card.card_data import Card
+from ..clock import FULL_DEG
+from ..moments import days_between
+from ..store import reading
+from ..store.book import Book
+
+OPEN_DAYS = 6 / 24  # a bucket that was not ended is over six hours after its last ball
+_STRIKES = 1000  # of the latest balls are enough to tell what contact costs today
+
+
+def card_of(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
+    """The card of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
+    return build(rows_of(book, now), now, mirrored, ball)
+
+
+def rows_of(book: Book, now: str) -> Rows:
+    """What card/build.py needs of a book, of what was struck until `now`."""
+    return Rows(
+        clubs=reading.clubs(book, retired=True),
+        swings=reading.swings(book),
+        full_carries=reading.full_carries(book),
+        balls=reading.cell_balls(book, until=now),
+        strikes=reading.shots(book, most=_STRIKES),
+        settings=reading.settings(book),
+        open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
+    )
+
+
+def open_buckets(book: Book, now: str) -> list[dict[str, Any]]:
+    """The visits that are not over, newest first."""
+    return [bucket for bucket in reading.buckets(book, most=10) if is_open(bucket, now)]
+
+
+def is_open(bucket: dict[str, Any], now: str) -> bool:
+    """Whether a visit goes on: it was not ended, and its start or last ball is less than six hours ago."""
+    last = max(bucket["made_at"], bucket["last_struck_at"] or "")
+    return not bucket["ended_at"] and days_between(min(last, now), now) < OPEN_DAYS
+
+
+def typical_full_m(book: Book, club_id: str, now: str) -> float | None:
+    """The typical full carry [m] of a club in the bag, or None when it has no full swing on the card."""
+    cell = card_of(book, now).cells.get((club_id, FULL_DEG))
+    return cell.typical_carry_m if cell else None

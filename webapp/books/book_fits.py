@@ -1,0 +1,30 @@
+"""What fits from a book: its card, the candidates for a shot, and the margin its player calls "in".
+
+Knows which rows are needed and nothing of how chances are worked out or shown.
+"""
+
+from dataclasses import dataclass
+
+from ..card.build import build, estimate_of
+from ..card.card_data import Card
+from ..card.strike import Margin, margin
+from ..fits.fitting import Candidate, candidates
+from ..store.book import Book
+from .book_card import rows_of
+
+
+@dataclass(frozen=True)
+class Choosing:
+    """All that choosing a shot needs of a book as of one moment."""
+
+    card: Card
+    candidates: tuple[Candidate, ...]
+    margin: Margin
+
+
+def choosing(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Choosing:
+    """The candidates of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
+    rows = rows_of(book, now)
+    made = build(rows, now, mirrored, ball)
+    found = candidates(made, estimate_of(made, rows)) if made.cells else ()
+    return Choosing(made, found, margin(rows.settings["judged_by"], rows.settings["margin_m"]))

@@ -1,0 +1,89 @@
+"""Plans out of a book: reads what practice/plans.py needs and hands it over.
+
+Knows which rows a plan needs and nothing of how a plan is shown.
+"""
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..card.build import build, estimate_of
+from ..card.card_data import Card, CellKey
+from ..moments import days_between
+from ..practice import plan_words, plans
+from ..practice.plans import Plan, Wish
+from ..store import reading
+from ..store.book import Book
+from . import book_card
+
+SIZES = (20, 30, 40, 50, 60, 80, 100)
+STOPPED_DAYS = 30.0  # a plan stopped longer ago is of another time
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """A plan that a visit did not finish: the visit, when it was, the words that are left and how many there were."""
+
+    bucket_id: str
+    made_at: str
+    words: list[str]
+    of: int
+
+
+class Planner:
+    """Everything plans of one book are made from, read once; the same book, moment and `mix` give the same plans."""
+
+    def __init__(self, book: Book, now: str, unit: str, mirrored: bool, mix: int = 0) -> None:
+        rows = book_card.rows_of(book, now)
+        self.book, self.now, self.unit = book, now, unit
+        self.card: Card = build(rows, now, mirrored)
+        filled = bool(self.card.cells)
+        self.order = plans.to_build(self.card, estimate_of(self.card, rows)) if filled else []
+        self.seed = f"{book.id} {book.cursor} {mix}"
+        latest = next(iter(reading.shots(book, most=1)), None)
+        self.last_struck_at: str | None = latest["struck_at"] if latest else None
+        self.nine_opens_at = plans.nine_opens_at(self.last_struck_at, now)
+
+    @property
+    def nine_may_be_now(self) -> bool:
+        """Whether there was practice before, and long enough ago."""
+        return self.last_struck_at is not None and not self.nine_opens_at
+
+    def bucket(self, balls: int, wish: Wish | None = None) -> Plan:
+        """A plan for a whole bucket; it opens with the next-visit nine where that may be struck now."""
+        return plans.plan(
+            self.card, self.order, balls, self.unit, self._chance(f"{balls}"), self.nine_may_be_now, wish
+        )  # fmt: skip
+
+    def nine(self) -> Plan:
+        """The next-visit nine alone."""
+        return plans.nine_alone(self.card, self.unit, self._chance("nine"))
+
+    def spring(self) -> Plan:
+        """A few balls for each number that is old."""
+        return plans.spring_check(self.card)
+
+    def wish(self, keys: Sequence[str], kinds: Sequence[str], only_mixed: bool = False) -> Wish:
+        """What was asked of the mixed balls, without cells and kinds that there are not."""
+        known: dict[str, CellKey] = {cell.key: place for place, cell in self.card.cells.items()}
+        chosen = tuple(known[key] for key in dict.fromkeys(keys) if key in known)
+        return Wish(chosen, tuple(kind for kind in plans.KINDS if kind in kinds) or plans.KINDS, only_mixed)
+
+    def stopped(self) -> Stopped | None:
+        """The last visit's plan, if it has one and was stopped before its end not long ago."""
+        last = next((one for one in reading.buckets(self.book, most=5) if not one["aside"]), None)
+        if last is None or not last["plan"] or book_card.is_open(last, self.now):
+            return None
+        words = plan_words.rest(last["plan"], reading.shots_of_bucket(self.book, last["id"]))
+        if not words or days_between(last["made_at"], self.now) > STOPPED_DAYS:
+            return None
+        return Stopped(last["id"], last["made_at"], words, len(last["plan"]))
+
+    def rest_as_plan(self, words: Sequence[str]) -> Plan:
+        """Words of a plan as a plan to show; calls of clubs no longer in the bag are left out."""
+        known = (plan_words.parse(word) for word in words)
+        calls = [call for call in known if call and (call.club_id, call.swing_deg) in self.card.cells]
+        return plans.as_it_stands(self.card, calls)
+
+    def _chance(self, what: str) -> random.Random:
+        return random.Random(f"{self.seed} {what}")

@@ -1,0 +1,271 @@
+"""Makes a Card out of a book's plain rows: the one place that asks the estimate for the card's numbers.
+
+Knows no table, page, unit of length on show, or clock; the present comes in as an argument.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+import numpy as np
+
+from ..clock import FULL_DEG, clock_name
+from ..estimate import gaps as estimate_gaps
+from ..estimate.balls import Balls
+from ..estimate.figures import CellFigures, figures
+from ..estimate.model import Options
+from ..estimate.one_cell import one_cell
+from ..estimate.pool import Pooled, pool
+from ..estimate.prior import Cell, Told
+from ..estimate.student import t_point
+from ..moments import days_between, moved
+from . import card_data
+from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins
+from .strike import strikes, struck
+
+FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
+BEFORE = "before "  # kind of ball of the club that one in the bag replaced: it informs the new one, and is not shown
+_TWO_IN_THREE = 5 / 6
+
+Row = Mapping[str, Any]
+
+
+class ClubRow(Protocol):
+    """What a club's row must tell: id, name, stamped loft [deg], whether it left the bag, and what it replaced."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def loft_deg(self) -> float: ...
+    @property
+    def retired(self) -> bool: ...
+    @property
+    def follows(self) -> str: ...
+
+
+class SwingRow(Protocol):
+    """What a swing's row must tell: lead-arm angle [deg] and the player's own name for it, or ""."""
+
+    @property
+    def swing_deg(self) -> float: ...
+    @property
+    def name(self) -> str: ...
+
+
+@dataclass(frozen=True)
+class Rows:
+    """A book as the card needs it.
+
+    Attributes
+    ----------
+    clubs : all clubs, those that left the bag too; swings : those in use.
+    full_carries : stated full carry [m] by club id.
+    balls : the latest counted swing-called balls of every cell and kind of ball, oldest first, with id, ball,
+        club_id, swing_deg, carry_m [m], landed, contact, bucket_id, struck_at.
+    strikes : the latest balls of any call and kind, as strike.py reads them.
+    settings : every setting by name.
+    open_buckets : ids of the visits that are not over.
+    """
+
+    clubs: Sequence[ClubRow]
+    swings: Sequence[SwingRow]
+    full_carries: Mapping[str, float]
+    balls: Sequence[Row]
+    strikes: Sequence[Row]
+    settings: Mapping[str, Any]
+    open_buckets: Sequence[str] = ()
+
+
+def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
+    """The card of one kind of ball (the setting's, unless another is asked for) as of `now`.
+
+    `mirrored` only turns the clock names that are read; no number moves.
+    """
+    kind = ball or rows.settings["ball"]
+    bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
+    clubs = tuple(CardClub(club.id, club.name, club.loft_deg) for club in bag)
+    swings = tuple(
+        CardSwing(swing.swing_deg, swing.name or clock_name(swing.swing_deg, mirrored))
+        for swing in sorted(rows.swings, key=lambda swing: swing.swing_deg)
+    )
+    empty = Card(
+        as_of=now, ball=kind, clubs=clubs, swings=swings, cells={},
+        hidden=frozenset(rows.settings["hidden_cells"]), gap_limit_m=_gap_limit_m(rows.settings),
+    )  # fmt: skip
+    return _filled(empty, rows) if clubs and swings else empty
+
+
+def estimate_of(card: Card, rows: Rows) -> Pooled:
+    """The estimate behind a card made of these rows; its first cells are the card's, in their order."""
+    return _Question(card, rows).pooled()
+
+
+def _filled(empty: Card, rows: Rows) -> Card:
+    question = _Question(empty, rows)
+    pooled = question.pooled()
+    numbers = figures(pooled)
+    shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
+    wide = t_point(_TWO_IN_THREE, pooled.df) * np.sqrt(
+        np.diag(pooled.V) + pooled.options.day_shift_sd**2 + pooled.sigma**2
+    )
+    cells = {}
+    for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
+        cells[place] = CardCell(
+            club_id=place[0],
+            swing_deg=place[1],
+            typical_carry_m=one.typical_carry_m,
+            typical_low_m=one.typical_low_m,
+            typical_high_m=one.typical_high_m,
+            spread_m=one.spread_m,
+            two_in_three_low_m=one.typical_carry_m * float(np.exp(-wide[at])),
+            two_in_three_high_m=one.typical_carry_m * float(np.exp(wide[at])),
+            next_low_m=one.next_low_m,
+            next_high_m=one.next_high_m,
+            nine_in_ten_carry_m=one.nine_in_ten_carry_m,
+            rough=one.rough,
+            n_clean=one.n_clean,
+            n=one.n,
+            visits=one.visits,
+            trust=one.trust,
+            last_made_at=None if one.last_age_days is None else moved(empty.as_of, days=-one.last_age_days),
+            out_of_order=one.out_of_order,
+            told_carry_m=pooled.told_m.get(at),
+        )
+    own, balls = range(len(shown)), struck(rows.strikes, empty.ball)
+    gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
+    twins = [pair for pair in estimate_gaps.twins(pooled) if pair.cells[0] in own and pair.cells[1] in own]
+    return replace(
+        empty,
+        cells=cells,
+        gaps=tuple(_gap(gap, shown, empty) for gap in gaps),
+        twins=tuple(Twins(shown[pair.cells[0]], shown[pair.cells[1]], pair.chance) for pair in twins),
+        uncovered=tuple(estimate_gaps.uncovered(pooled, empty.ball)),
+        mishit_rate=pooled.mishit_rate,
+        strikes=strikes(balls, rows.settings["margin_m"]),
+        basis=_basis(empty.ball, balls),
+        phone=_phone(question, pooled, numbers, shown, rows),
+    )
+
+
+class _Question:
+    """The cells and balls put to the estimate: first the card's own cells in order, then those that inform them."""
+
+    def __init__(self, card: Card, rows: Rows) -> None:
+        self.now, self.settings = card.as_of, rows.settings
+        lofts = {club.id: club.loft_deg for club in rows.clubs}
+        heirs = _heirs(rows.clubs)
+        self.cells = [
+            Cell(club.id, club.loft_deg, swing.swing_deg, card.ball) for club in card.clubs for swing in card.swings
+        ]
+        places = {cell: at for at, cell in enumerate(self.cells)}
+        in_use = {swing.swing_deg for swing in card.swings}
+        self.told = [
+            Told(Cell(club.id, club.loft_deg, FULL_DEG, card.ball), rows.full_carries[club.id])
+            for club in card.clubs
+            if rows.full_carries.get(club.id)
+        ]
+        self.balls, self.at = [], []
+        for ball in rows.balls:
+            club_id = ball["club_id"]
+            heir = heirs.get(club_id)
+            if heir is None or ball["swing_deg"] not in in_use:
+                continue
+            kind = ball["ball"] if heir == club_id else BEFORE + ball["ball"]
+            cell = Cell(heir, lofts[club_id], ball["swing_deg"], kind)
+            self.at.append(places.setdefault(cell, len(places)))
+            self.balls.append(ball)
+        self.cells = list(places)
+
+    def pooled(self, without: Sequence[str] = ()) -> Pooled:
+        kept = [(at, ball) for at, ball in zip(self.at, self.balls, strict=True) if ball["bucket_id"] not in without]
+        balls = Balls.from_columns(
+            cell=[at for at, _ in kept],
+            carry_m=[ball["carry_m"] for _, ball in kept],
+            contact=[ball["contact"] for _, ball in kept],
+            bucket=[ball["bucket_id"] for _, ball in kept],
+            age_days=[days_between(ball["struck_at"], self.now) for _, ball in kept],
+            landed=[ball["landed"] for _, ball in kept],
+            order=list(range(len(kept))),
+        )
+        return pool(self.cells, balls, self.told, Options(fresh_days=_fresh_days(self.settings)))
+
+
+def _heirs(clubs: Sequence[ClubRow]) -> dict[str, str]:
+    """For each club the one in the bag that its balls speak for: itself, or what replaced it in the end."""
+    replaced_by = {club.follows: club.id for club in clubs if club.follows}
+    retired = {club.id for club in clubs if club.retired}
+    heirs = {}
+    for club in clubs:
+        heir, passed = club.id, {club.id}
+        while heir in retired and replaced_by.get(heir, heir) not in passed:
+            heir = replaced_by[heir]
+            passed.add(heir)
+        if heir not in retired:
+            heirs[club.id] = heir
+    return heirs
+
+
+def _gap(gap: estimate_gaps.FullGap, shown: Sequence[CellKey], card: Card) -> Gap:
+    stronger, weaker = card.club(shown[gap.from_cell][0]), card.club(shown[gap.to_cell][0])
+    return Gap(
+        stronger=stronger,
+        weaker=weaker,
+        gap_m=gap.gap_m,
+        limit_m=gap.limit_m,
+        chance_over=gap.chance_over,
+        warn=gap.warn,
+        certain=gap.certain,
+        overlap=gap.overlap,
+        loft_step_deg=weaker.loft_deg - stronger.loft_deg,
+    )
+
+
+def _phone(
+    question: _Question, pooled: Pooled, numbers: list[CellFigures], shown: Sequence[CellKey], rows: Rows
+) -> Phone:
+    """What a phone without signal starts from: the estimate without the visits that are not over."""
+    struck = {ball["bucket_id"] for ball in question.balls}
+    open_here = [bucket for bucket in rows.open_buckets if bucket in struck]
+    before = question.pooled(open_here) if open_here else pooled
+    numbers = figures(before) if open_here else numbers
+    old_days = _fresh_days(rows.settings)
+    cells = []
+    for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
+        state = one_cell(before, at)
+        mine = before.balls.counted & (before.balls.cell == at)
+        cells.append(
+            PhoneCell(
+                club_id=place[0],
+                swing_deg=place[1],
+                m0=state.m0,
+                v0=state.v0,
+                s2=state.s2,
+                n0=one.n,
+                visits0=one.visits,
+                recent0=int((before.balls.age_days[mine] <= old_days).sum()),
+                settled0=one.trust in ("settled", "old"),
+                told=at in before.told_m,
+            )
+        )
+    state = one_cell(before, 0)
+    return Phone(state.omega2, state.pi, old_days, tuple(rows.open_buckets), tuple(cells))
+
+
+def _basis(ball: str, struck: Sequence[Row]) -> tuple[str, ...]:
+    """What the numbers rest on in words: kind of ball, surfaces, ways of judging, the most frequent first."""
+    counted = [row for row in struck if row["counted"]]
+    surfaces = [surface for surface, _ in Counter(row["surface"] for row in counted).most_common()]
+    judged = [way for way, _ in Counter(row["judged_by"] for row in counted).most_common(2)]
+    return (f"{ball} balls", *(" and ".join(words) for words in (surfaces, [f"by {way}" for way in judged]) if words))
+
+
+def _gap_limit_m(settings: Mapping[str, Any]) -> float:
+    usual = card_data.JUNIOR_GAP_LIMIT_M if settings["junior"] else card_data.GAP_LIMIT_M
+    return float(settings["gap_limit_m"] or usual)
+
+
+def _fresh_days(settings: Mapping[str, Any]) -> float:
+    return JUNIOR_FRESH_DAYS if settings["junior"] else FRESH_DAYS

@@ -1,0 +1,226 @@
+"""What a card holds: its lanes, arms and numbers, what they rest on, and which of them fit on one face.
+
+Knows no estimate, table, page, unit of length on show, or clock; card/build.py makes a Card out of a book's rows.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from ..units import YARD_M
+from .strike import Strikes
+
+GAP_LIMIT_M = 15 * YARD_M  # common practice, no source
+JUNIOR_GAP_LIMIT_M = 20 * YARD_M  # for a junior with few wedges; common practice, no source
+MOST_NUMBERS_A_FACE = 18
+
+CellKey = tuple[str, float]
+_DOUBT = ("settled", "early", "told", "old", "guess")
+
+
+@dataclass(frozen=True)
+class CardClub:
+    """A lane of the card."""
+
+    id: str
+    name: str
+    loft_deg: float
+
+    @property
+    def tab(self) -> str:
+        """The loft as it stands on the club, such as "56"."""
+        return f"{self.loft_deg:g}"
+
+
+@dataclass(frozen=True)
+class CardSwing:
+    """An arm of the card; `name` is what the player reads, mirrored or own."""
+
+    swing_deg: float
+    name: str
+
+
+@dataclass(frozen=True)
+class CardCell:
+    """One number of the card and what it rests on; carries in metres, unrounded.
+
+    `typical_low_m` to `next_high_m` are ends of 80% intervals; "two in three" is where two clean balls in three of a
+    new day land. `n` counts all balls with a known or off-scale landing, `n_clean` those more likely clean than not.
+    """
+
+    club_id: str
+    swing_deg: float
+    typical_carry_m: float
+    typical_low_m: float
+    typical_high_m: float
+    spread_m: float
+    two_in_three_low_m: float
+    two_in_three_high_m: float
+    next_low_m: float
+    next_high_m: float
+    nine_in_ten_carry_m: float
+    rough: bool
+    n_clean: int
+    n: int
+    visits: int
+    trust: str
+    last_made_at: str | None
+    out_of_order: bool
+    told_carry_m: float | None
+
+    @property
+    def key(self) -> str:
+        """The cell's name on pages and in settings: "club id:degrees"."""
+        return cell_key(self.club_id, self.swing_deg)
+
+    @property
+    def shown_carry_m(self) -> float:
+        """The number read from the card: of a told cell what the player stated, else the typical carry."""
+        return self.told_carry_m if self.trust == "told" and self.told_carry_m else self.typical_carry_m
+
+    @property
+    def two_in_three_half_m(self) -> float:
+        """Half the width of the two-in-three range, the number behind "±"."""
+        return (self.two_in_three_high_m - self.two_in_three_low_m) / 2
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The gap between the full swings of two neighbours in the bag.
+
+    `gap_m` is of the carries on show, `chance_over` of the model; `warn` when over the limit is the likelier,
+    `certain` above four in five; `overlap` when the two do the same job.
+    """
+
+    stronger: CardClub
+    weaker: CardClub
+    gap_m: float
+    limit_m: float
+    chance_over: float
+    warn: bool
+    certain: bool
+    overlap: bool
+    loft_step_deg: float
+
+    @property
+    def per_degree_m(self) -> float | None:
+        """Metres of carry a degree of loft; None for equal lofts."""
+        return self.gap_m / self.loft_step_deg if self.loft_step_deg > 0 else None
+
+
+@dataclass(frozen=True)
+class Twins:
+    """Two cells for one distance, and the chance that they carry less than 5 yd apart."""
+
+    first: CellKey
+    second: CellKey
+    chance: float
+
+
+@dataclass(frozen=True)
+class PhoneCell:
+    """A cell without its open buckets, so that a phone can replay those by the one-cell rule.
+
+    `m0`, `v0` are mean and variance of ln(typical carry [m]), `s2` the variance of one day's clean balls.
+    """
+
+    club_id: str
+    swing_deg: float
+    m0: float
+    v0: float
+    s2: float
+    n0: int
+    visits0: int
+    recent0: int
+    settled0: bool
+    told: bool
+
+
+@dataclass(frozen=True)
+class Phone:
+    """What the phone needs to move the card without signal."""
+
+    omega2: float
+    pi: dict[str, float]
+    old_days: float
+    open_buckets: tuple[str, ...]
+    cells: tuple[PhoneCell, ...]
+
+
+@dataclass(frozen=True)
+class Card:
+    """Everything the player and the coach read of one kind of ball; clubs strongest first, swings short to long."""
+
+    as_of: str
+    ball: str
+    clubs: tuple[CardClub, ...]
+    swings: tuple[CardSwing, ...]
+    cells: dict[CellKey, CardCell]
+    hidden: frozenset[str] = frozenset()
+    gap_limit_m: float = GAP_LIMIT_M
+    gaps: tuple[Gap, ...] = ()
+    uncovered: tuple[tuple[float, float], ...] = ()
+    twins: tuple[Twins, ...] = ()
+    mishit_rate: float = 0.2
+    strikes: Strikes = field(default_factory=Strikes)
+    basis: tuple[str, ...] = ()
+    phone: Phone | None = None
+
+    def club(self, club_id: str) -> CardClub:
+        """The lane with this id; KeyError when the card has none."""
+        return {club.id: club for club in self.clubs}[club_id]
+
+    def swing(self, swing_deg: float) -> CardSwing:
+        """The arm at this angle [deg]; KeyError when the card has none."""
+        return {swing.swing_deg: swing for swing in self.swings}[swing_deg]
+
+
+def cell_key(club_id: str, swing_deg: float) -> str:
+    """The name of a cell on pages and in settings: "club id:degrees"."""
+    return f"{club_id}:{swing_deg:g}"
+
+
+def shown(card: Card) -> Card:
+    """The card with only the cells the player chose to show, and only the lanes and arms they need."""
+    cells = {place: cell for place, cell in card.cells.items() if cell.key not in card.hidden}
+    return _only(card, cells)
+
+
+def faces(card: Card, clubs_that_fit: Callable[[list[float]], int]) -> list[Card]:
+    """The shown card cut into faces that can be read: at most 18 numbers and as many clubs as the drawing takes.
+
+    Clubs are dealt out evenly in their order, so five make three and two rather than four and one. `clubs_that_fit`
+    says for a list of arm angles [deg] how many lanes a drawing can carry.
+    """
+    whole = shown(card)
+    if not whole.clubs:
+        return []
+    swings_deg = [swing.swing_deg for swing in whole.swings]
+    most = max(1, min(clubs_that_fit(swings_deg), MOST_NUMBERS_A_FACE // len(swings_deg)))
+    n_faces = -(-len(whole.clubs) // most)
+    share, rest = divmod(len(whole.clubs), n_faces)
+    cut, start = [], 0
+    for place in range(n_faces):
+        end = start + share + (place < rest)
+        ids = {club.id for club in whole.clubs[start:end]}
+        cut.append(_only(whole, {place: cell for place, cell in whole.cells.items() if cell.club_id in ids}))
+        start = end
+    return cut
+
+
+def fewer_rows(card: Card, most: int) -> Card:
+    """At most `most` cells that together leave the smallest holes: of the two closest carries the less trusted goes."""
+    kept = sorted(card.cells.values(), key=lambda cell: cell.shown_carry_m)
+    while len(kept) > most:
+        closest = min(range(len(kept) - 1), key=lambda place: kept[place + 1].shown_carry_m - kept[place].shown_carry_m)
+        pair = kept[closest : closest + 2]
+        kept.remove(max(pair, key=lambda cell: (_DOUBT.index(cell.trust), cell.two_in_three_half_m)))
+    return replace(card, cells={(cell.club_id, cell.swing_deg): cell for cell in kept})
+
+
+def _only(card: Card, cells: dict[CellKey, CardCell]) -> Card:
+    return replace(
+        card,
+        cells=cells,
+        clubs=tuple(club for club in card.clubs if any(club.id == club_id for club_id, _ in cells)),
+        swings=tuple(swing for swing in card.swings if any(swing.swing_deg == deg for _, deg in cells)),
+    )

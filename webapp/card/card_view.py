@@ -1,0 +1,88 @@
+"""What the card's templates need, for the player's page, the coach's and the printer: drawings, rows and sentences.
+
+Knows no book and no request; a Card, the reader's unit and side come in.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from ..clock import FULL_DEG
+from ..draw.arm import arm
+from ..draw.dial import clubs_that_fit, dial
+from ..draw.svg import Svg
+from ..draw.yard_pole import yard_pole
+from ..moments import moment_of
+from ..units import UNIT_NAMES
+from . import card_words
+from .card_data import Card, CardCell, faces, fewer_rows, shown
+
+ROWS_ON_SCREEN = 8
+TRUST_WORDS = (
+    ("settled", "ten balls or more in three visits or more"),
+    ("early", "balls, but too few or too few visits"),
+    ("told", "what you stated, no ball yet"),
+    ("guess", "made from your lofts and full carries, no ball yet"),
+    ("old", "settled once, hardly a ball of late"),
+)
+
+Link = Callable[[CardCell], str]
+
+
+@dataclass(frozen=True)
+class Face:
+    """One dial and the clubs, swings and cells on it."""
+
+    card: Card
+    dial: Svg
+
+
+def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> dict[str, Any]:
+    """Everything _card.html shows; `link` names the page of the shots behind a number."""
+    whole = shown(card)
+    small = small_print(card, unit)
+    cut = faces(card, clubs_that_fit)
+    few = fewer_rows(whole, ROWS_ON_SCREEN)
+    return {
+        "card": whole,
+        "every": card,
+        "unit": unit,
+        "unit_name": UNIT_NAMES[unit],
+        "faces": [Face(face, dial(face, mirrored, unit, small, link)) for face in cut],
+        "few": yard_pole(few, mirrored, unit) if few.cells else None,
+        "poles": [yard_pole(face, mirrored, unit) for face in cut] if len(few.cells) < len(whole.cells) else [],
+        "rungs": rungs(whole),
+        "arms": {swing.swing_deg: arm(swing.swing_deg, mirrored) for swing in card.swings},
+        "link": link,
+        "sentences": card_words.sentences(card, unit),
+        "words": card_words,
+        "trust_words": TRUST_WORDS,
+        "as_of": day(card.as_of),
+        "full_deg": FULL_DEG,
+    }
+
+
+def rungs(card: Card) -> list[dict[str, Any]]:
+    """The yard pole as rows to read, longest first: a cell with its twins, or a stretch that no shot carries."""
+    twins: dict[Any, list[str]] = {}
+    for pair in card.twins:
+        for one, other in ((pair.first, pair.second), (pair.second, pair.first)):
+            if one in card.cells and other in card.cells:
+                twins.setdefault(one, []).append(card_words.name_of(card, other))
+    rows: list[dict[str, Any]] = [
+        {"at": cell.shown_carry_m, "cell": cell, "twins": twins.get(place, [])} for place, cell in card.cells.items()
+    ]
+    rows += [{"at": (low + high) / 2, "cell": None, "low_m": low, "high_m": high} for low, high in card.uncovered]
+    return sorted(rows, key=lambda row: -row["at"])
+
+
+def small_print(card: Card, unit: str) -> list[str]:
+    """The lines at the foot of a dial: unit and ball, date, then surface and how carries were judged."""
+    ball, *rest = card.basis or (f"{card.ball} balls",)
+    return [line for line in (f"{UNIT_NAMES[unit]} · {ball}", day(card.as_of), " · ".join(rest)) if line]
+
+
+def day(moment: str) -> str:
+    """A moment's day as a reader writes it: "1 May 2025"."""
+    at = moment_of(moment)
+    return f"{at.day} {at:%B %Y}" if len(f"{at:%B}") <= 4 else f"{at.day} {at:%b %Y}"

@@ -1,0 +1,142 @@
+"""What a card says in plain sentences, each naming the numbers it rests on.
+
+Knows no page; a sentence's lengths stay in metres, so that its reader's unit can be put in late.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..units import YARD_M, from_m, round_half_up
+from .card_data import Card, CardCell, CellKey
+from .strike import LEAST_BALLS_A_BAND, Bias
+
+MOST_SENTENCES = 3
+WORTH_SAYING_M = 1.5 * YARD_M  # a bias under this is no more than the step of judging
+WORTH_A_BALL_M = 0.3 * YARD_M
+
+
+@dataclass(frozen=True)
+class Length:
+    """A length [m] inside a sentence, shown in whole units."""
+
+    length_m: float
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """Words and lengths in order; `cell` or `anchor` names where the balls behind it are found."""
+
+    parts: tuple[str | Length, ...]
+    cell: CellKey | None = None
+    anchor: str = ""
+
+
+def sentences(card: Card, unit: str, most: int = MOST_SENTENCES) -> list[Sentence]:
+    """The few things a reader should know first, at most one of each sort: trust, aim, strike, gaps, order."""
+    sorts: tuple[Callable[[Card, str], Sentence | None], ...] = (_trust, _aim, _strike, _gap, _order, _hole)
+    said = [sentence for sort in sorts if (sentence := sort(card, unit))]
+    return said[:most]
+
+
+def name_of(card: Card, cell: CellKey) -> str:
+    """How pages call a cell: "56 9:00"."""
+    return f"{card.club(cell[0]).name} {card.swing(cell[1]).name}"
+
+
+def rests_on(cell: CardCell) -> str:
+    """What a number rests on: "24 balls in 3 visits"."""
+    if not cell.n:
+        return "no balls yet"
+    return f"{cell.n} {'ball' if cell.n == 1 else 'balls'} in {cell.visits} {'visit' if cell.visits == 1 else 'visits'}"
+
+
+def tenths(length_m: float, unit: str) -> str:
+    """A signed length with one decimal and a true minus sign, such as "−1.3"."""
+    steps = round_half_up(abs(from_m(length_m, unit)) * 10)
+    sign = "" if not steps else "−" if length_m < 0 else "+"
+    return f"{sign}{steps / 10:.1f}"
+
+
+def percent(share: float) -> str:
+    """A share of 1 as whole per cent."""
+    return f"{round_half_up(share * 100)}%"
+
+
+def short_or_long(bias: Bias, unit: str) -> tuple[str | Length, ...]:
+    """ "short by 4", "long by 2", or "on the number" when the bias would show as 0."""
+    if round_half_up(abs(from_m(bias.all_m, unit))) == 0:
+        return ("on the number",)
+    return ("short by " if bias.all_m < 0 else "long by ", Length(abs(bias.all_m)))
+
+
+def band_of(bias: Bias) -> tuple[str | Length, ...]:
+    """ "under 40", "40 to 70", "beyond 70", or "at all distances"."""
+    if bias.low_m is None:
+        return ("at all distances",) if bias.high_m is None else ("under ", Length(bias.high_m))
+    if bias.high_m is None:
+        return "beyond ", Length(bias.low_m)
+    return Length(bias.low_m), " to ", Length(bias.high_m)
+
+
+def _trust(card: Card, unit: str) -> Sentence | None:
+    """The cells one may trust least; while most are guesses none is singled out."""
+    shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
+    for word, says in (("guess", "a guess"), ("old", "old"), ("early", "early")):
+        found = [cell for cell in shown if cell.trust == word]
+        if word == "guess" and len(found) > len(shown) / 2:
+            return Sentence((f"{len(found)} of {len(shown)} numbers are guesses until you hit balls.",), anchor="pole")
+        if found and len(found) < len(shown):
+            first = min(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
+            others = len(found) - 1
+            more = f", and so {'is one other' if others == 1 else f'are {others} others'}" if others else ""
+            cell = (first.club_id, first.swing_deg)
+            rest = "" if word == "guess" else f" ({rests_on(first)})"
+            return Sentence((f"{name_of(card, cell)} is {says}{rest}{more}.",), cell=cell)
+    return None
+
+
+def _aim(card: Card, unit: str) -> Sentence | None:
+    bands = [band for band in card.strikes.bias if band.n >= LEAST_BALLS_A_BAND]
+    worst = max(bands, key=lambda band: abs(band.all_m), default=None)
+    if worst is None or abs(worst.all_m) < WORTH_SAYING_M:
+        return None
+    first, *rest = short_or_long(worst, unit)
+    said = (str(first).capitalize(), *rest, " ", *band_of(worst), f" ({worst.n} balls called by distance).")
+    return Sentence(said, anchor="aim")
+
+
+def _strike(card: Card, unit: str) -> Sentence | None:
+    cost = card.strikes.cost
+    if cost is None:
+        return None
+    contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1])
+    if worst_m > -WORTH_A_BALL_M:
+        return None
+    says = f"{contact.capitalize()} costs {tenths(worst_m, unit).lstrip('−')} {unit} a ball ({cost.n} balls)."
+    return Sentence((says,), anchor="strike")
+
+
+def _gap(card: Card, unit: str) -> Sentence | None:
+    worst = max((gap for gap in card.gaps if gap.warn), key=lambda gap: gap.gap_m, default=None)
+    if worst is None:
+        return None
+    names = f"From {worst.stronger.name} to {worst.weaker.name} full swings {'' if worst.certain else 'perhaps '}lie "
+    parts = (names, Length(worst.gap_m), " apart, over the limit of ", Length(worst.limit_m), ".")
+    return Sentence(parts, anchor="gaps")
+
+
+def _order(card: Card, unit: str) -> Sentence | None:
+    crossed = [cell for cell in card.cells.values() if cell.out_of_order]
+    if not crossed:
+        return None
+    thinner = min(crossed, key=lambda cell: (cell.n, cell.club_id))
+    cell = (thinner.club_id, thinner.swing_deg)
+    says = f"{name_of(card, cell)} is out of order with another swing of its wedge: a few balls with it would tell."
+    return Sentence((says,), cell=cell)
+
+
+def _hole(card: Card, unit: str) -> Sentence | None:
+    widest = max(card.uncovered, key=lambda stretch: stretch[1] - stretch[0], default=None)
+    if widest is None:
+        return None
+    return Sentence(("No shot carries ", Length(widest[0]), " to ", Length(widest[1]), "."), anchor="pole")

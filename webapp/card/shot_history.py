@@ -1,0 +1,87 @@
+"""What was said of one shot, and by each correction, in words.
+
+Knows facts; nothing of pages or of who said it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ..facts import DELIVERY, KINDS
+from ..fields import Field
+from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths
+
+_LANDINGS = {"unseen": "lost sight", "under": "way short", "over": "over the top"}
+_NOTHING = "not noted"
+
+
+@dataclass(frozen=True)
+class Said:
+    """One entry of a shot's history: when it was made and what it says; `shown` for the one that holds now."""
+
+    made_at: str
+    words: str
+    shown: bool
+
+
+def said(history: Sequence[Mapping[str, Any]], clubs: Mapping[str, str], unit: str) -> list[Said]:
+    """The history of one shot, newest first.
+
+    Parameters
+    ----------
+    history : sequence of mapping
+        Its facts in the order made, none of them a void; the last one is what is shown.
+    clubs : mapping
+        Names of wedges by id.
+    unit : str
+        "yd" or "m".
+    """
+    entries, before = [], None
+    for fact in history:
+        now = {name: fact["body"].get(name, field.default) for name, field in KINDS["shot"].items()}
+        words = _first(now, unit) if before is None else _changes(before, now, clubs, unit)
+        entries.append(Said(fact["made_at"], words, fact is history[-1]))
+        before = now
+    return entries[::-1]
+
+
+def _first(now: Mapping[str, Any], unit: str) -> str:
+    landing = _LANDINGS.get(now["landed"]) or f"carry {_value('carry_m', now['carry_m'], unit)}"
+    return f"{landing}, {now['contact'] or 'contact not noted'}"
+
+
+def _changes(before: Mapping[str, Any], now: Mapping[str, Any], clubs: Mapping[str, str], unit: str) -> str:
+    found = []
+    for name, field in KINDS["shot"].items():
+        if before[name] == now[name]:
+            continue
+        if name == "aside":
+            found.append("set aside" if now[name] else "brought back")
+        elif name == "bucket_id":
+            found.append("moved to another visit")
+        elif name == "club_id":
+            found.append(f"club {clubs.get(before[name], '?')} → {clubs.get(now[name], '?')}")
+        elif name == "delivery":
+            found += _differing(DELIVERY, before[name], now[name], unit)
+        else:
+            found += _differing({name: field}, before, now, unit)
+    return ", ".join(found) or "said again, unchanged"
+
+
+def _differing(named: Mapping[str, Field], before: Mapping[str, Any], now: Mapping[str, Any], unit: str) -> list[str]:
+    return [
+        f"{field.label} {_value(name, before.get(name), unit)} → {_value(name, now.get(name), unit)}"
+        for name, field in named.items()
+        if before.get(name) != now.get(name)
+    ]
+
+
+def _value(name: str, value: Any, unit: str) -> str:
+    if value is None or value == "":
+        return _NOTHING
+    if isinstance(value, str):
+        return _LANDINGS.get(value, value)
+    if name.endswith("_mps"):
+        speed_unit = SPEED_BESIDE[unit]
+        return f"{from_mps(value, speed_unit):.1f} {SPEED_NAMES[speed_unit]}"
+    return f"{tenths(value, unit) if name.endswith('_m') else value:g}"

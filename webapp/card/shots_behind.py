@@ -1,0 +1,102 @@
+"""The shots behind one number: which count, what they come to in plain figures, and how the others differ.
+
+Knows no table and no page; rows of one cell's shots come in, newest first.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ..estimate.plain import Plain, plain
+from .strike import Cost, cost_of
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Plain figures of some carries [m] and their mean distance from the meant carry (None: nothing was meant)."""
+
+    plain: Plain
+    against_meant_m: float | None
+
+
+@dataclass(frozen=True)
+class Visit:
+    """The shots of one visit, in the order struck, and when the last of them was."""
+
+    bucket_id: str
+    struck_at: str
+    place: str
+    shots: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Behind:
+    """Everything behind one number; `all` and `clean` are None without a carry, `off_scale` and `unseen` have none."""
+
+    all: Figures | None
+    clean: Figures | None
+    cost: Cost | None
+    contacts: dict[str, int]
+    off_scale: int
+    unseen: int
+    directions: dict[str, int]
+    swing_checks: dict[str, int]
+    visits: tuple[Visit, ...]
+
+
+def behind(shots: Sequence[Row], ball: str) -> Behind:
+    """What lies behind the number of one kind of ball; shots that do not count are listed, not reckoned."""
+    counted = [shot for shot in shots if shot["counted"] and shot["ball"] == ball]
+    seen = [shot for shot in counted if shot["landed"] == "seen" and shot["carry_m"] is not None]
+    kept = [shot for shot in shots if not shot["aside"]]
+    return Behind(
+        all=_figures(seen),
+        clean=_figures([shot for shot in seen if shot["contact"] == "clean"]),
+        cost=cost_of(counted),
+        contacts=_counts(counted, "contact"),
+        off_scale=sum(shot["landed"] in ("under", "over") for shot in counted),
+        unseen=sum(shot["landed"] == "unseen" for shot in counted),
+        directions=_counts(kept, "direction"),
+        swing_checks=_counts(kept, "swing_check"),
+        visits=_visits(shots),
+    )
+
+
+def why_not(shot: Row, ball: str) -> str:
+    """Why a shot does not count for the card, in a few words; "" when it does."""
+    reasons = (
+        (shot["aside"], "set aside"),
+        (bool(shot["bucket_aside"]), "visit set aside"),
+        (shot["course"], "course note"),
+        (shot["mode"] == "distance", "hit to a number"),
+        (shot["lie"] != "level", f"{shot['lie']} lie"),
+        (bool(shot["flight"]), shot["flight"]),
+        (shot["ball"] != ball, f"{shot['ball']} ball"),
+        (not shot["counted"], "strong wind"),
+    )
+    return next((words for holds, words in reasons if holds), "")
+
+
+def _figures(shots: Sequence[Row]) -> Figures | None:
+    figures = plain([shot["carry_m"] for shot in shots])
+    if figures is None:
+        return None
+    off = [shot["carry_m"] - shot["meant_carry_m"] for shot in shots if shot["meant_carry_m"]]
+    return Figures(figures, sum(off) / len(off) if off else None)
+
+
+def _counts(shots: Sequence[Row], name: str) -> dict[str, int]:
+    return dict(Counter(shot[name] for shot in shots if shot[name]).most_common())
+
+
+def _visits(shots: Sequence[Row]) -> tuple[Visit, ...]:
+    by_bucket: dict[str, list[Row]] = {}
+    for shot in shots:
+        by_bucket.setdefault(shot["bucket_id"], []).append(shot)
+    return tuple(
+        Visit(bucket_id, rows[0]["struck_at"], rows[0]["place"] or "", tuple(reversed(rows)))
+        for bucket_id, rows in by_bucket.items()
+    )

@@ -1,0 +1,206 @@
+"""What the strike costs, how often each contact comes from each surface, and where balls end against the meant carry.
+
+Knows no table, page or estimate of a cell; rows of balls come in, the newest of one kind of ball.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from ..estimate.plain import cost_of_contact
+from ..facts import CONTACTS, SURFACES
+from ..units import YARD_M
+
+MARGIN_SHARE, LEAST_MARGIN_M = 0.08, 4 * YARD_M  # the usual margin of "in"; common practice, no source
+STEP_M = {"eye": 5 * YARD_M, "markers": 5 * YARD_M, "laser": 2 * YARD_M, "monitor": 1 * YARD_M}
+BAND_EDGES_M = (40 * YARD_M, 70 * YARD_M)
+LEAST_BALLS_A_BAND = 5
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Metres per ball by contact: below 0 lost, above 0 won; they add up to `total_m`. Of `n` balls `n_clean` clean."""
+
+    n: int
+    n_clean: int
+    by_contact: dict[str, float]
+
+    @property
+    def total_m(self) -> float:
+        """Mean of all balls less the mean of the clean ones."""
+        return sum(self.by_contact.values())
+
+    @property
+    def lost_m(self) -> float:
+        """The short side alone: what contacts that fall short cost."""
+        return sum(cost for cost in self.by_contact.values() if cost < 0)
+
+    @property
+    def won_m(self) -> float:
+        """The long side alone: what contacts that fly on add, which hides the loss in the total."""
+        return sum(cost for cost in self.by_contact.values() if cost > 0)
+
+
+@dataclass(frozen=True)
+class Shares:
+    """How often each contact came, as counts of `n` balls with a contact noted."""
+
+    n: int
+    counts: dict[str, int]
+
+    def share(self, contact: str) -> float:
+        """Share of one contact, 0 to 1; 0 without balls."""
+        return self.counts.get(contact, 0) / self.n if self.n else 0.0
+
+
+@dataclass(frozen=True)
+class Bias:
+    """Where distance-called balls of a band ended: mean of carry less meant carry [m], all and clean ones.
+
+    `low_m`, `high_m` bound the meant carry (None: no bound). `short`, `within`, `long` count against the margin.
+    """
+
+    low_m: float | None
+    high_m: float | None
+    n: int
+    n_clean: int
+    all_m: float
+    clean_m: float | None
+    short: int
+    within: int
+    long: int
+
+
+@dataclass(frozen=True)
+class Strikes:
+    """All that is said of the strike on the card."""
+
+    cost: Cost | None = None
+    cost_by_cell: dict[tuple[str, float], Cost] | None = None
+    by_surface: dict[str, Shares] | None = None
+    bias: tuple[Bias, ...] = ()
+    overall: Bias | None = None
+
+
+@dataclass(frozen=True)
+class Margin:
+    """How far off the meant carry a ball is still "in": a share of that carry, never less than `least_m` [m]."""
+
+    share: float
+    least_m: float
+
+    def at(self, meant_m: float) -> float:
+        """The margin [m] either way of a meant carry [m]."""
+        return max(self.share * meant_m, self.least_m)
+
+
+def margin(judged_by: str, chosen_m: float | None = None) -> Margin:
+    """The margin the player chose [m], else 8%, at least 4 yd; never under the step of judging."""
+    step_m = STEP_M.get(judged_by, 0.0)
+    if chosen_m is not None:
+        return Margin(0.0, max(chosen_m, step_m))
+    return Margin(MARGIN_SHARE, max(LEAST_MARGIN_M, step_m))
+
+
+def struck(rows: Iterable[Row], ball: str) -> list[Row]:
+    """The balls of one kind that say something of the strike: not set aside, no course notes, from a level lie."""
+    return [
+        row for row in rows
+        if row["ball"] == ball and row["lie"] == "level" and not (row["aside"] or row["bucket_aside"] or row["course"])
+    ]  # fmt: skip
+
+
+def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
+    """Everything from rows that `struck` lets through.
+
+    A row holds club_id, swing_deg, mode, counted, meant_carry_m, carry_m, landed, contact, surface and judged_by.
+    `margin_m` is what the player calls "in"; None stands for 8% of the meant carry, at least 4 yd. Cost comes from
+    counted swing-called balls, bias from distance-called balls alone, and the two are never pooled.
+    """
+    cells: dict[tuple[str, float], list[Row]] = {}
+    for ball in balls:
+        if ball["counted"]:
+            cells.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
+    costs = {place: cost for place, rows in cells.items() if (cost := cost_of(rows))}
+    aimed = [ball for ball in balls if ball["mode"] == "distance" and _reaches(ball)]
+    return Strikes(
+        cost=_together(costs.values()),
+        cost_by_cell=costs,
+        by_surface={
+            surface: shares for surface in SURFACES if (shares := shares_of(_from(surface, balls))).n
+        },
+        bias=tuple(
+            band for low, high in _bands() if (band := bias_of(aimed, low, high, margin_m)) is not None
+        ),
+        overall=bias_of(aimed, None, None, margin_m),
+    )  # fmt: skip
+
+
+def cost_of(balls: Iterable[Row]) -> Cost | None:
+    """The cost of contact among the balls of one cell; None without a clean one or without any other."""
+    noted = [ball for ball in balls if ball["contact"] and ball["landed"] == "seen" and ball["carry_m"] is not None]
+    contacts = [ball["contact"] for ball in noted]
+    by_contact = cost_of_contact([ball["carry_m"] for ball in noted], contacts)
+    if not by_contact:
+        return None
+    ordered = {contact: by_contact[contact] for contact in CONTACTS if contact in by_contact}
+    return Cost(len(noted), contacts.count("clean"), ordered)
+
+
+def shares_of(balls: Iterable[Row]) -> Shares:
+    """The contacts noted, those lost from sight included."""
+    counts = Counter(ball["contact"] for ball in balls if ball["contact"])
+    return Shares(counts.total(), {contact: counts[contact] for contact in CONTACTS if counts[contact]})
+
+
+def bias_of(aimed: Iterable[Row], low_m: float | None, high_m: float | None, margin_m: float | None) -> Bias | None:
+    """Bias of the balls whose meant carry lies in [low_m, high_m); None without any."""
+    band = [
+        ball for ball in aimed
+        if (low_m is None or ball["meant_carry_m"] >= low_m) and (high_m is None or ball["meant_carry_m"] < high_m)
+    ]  # fmt: skip
+    if not band:
+        return None
+    off = [ball["carry_m"] - ball["meant_carry_m"] for ball in band]
+    clean = [miss for ball, miss in zip(band, off, strict=True) if ball["contact"] == "clean"]
+    sides = Counter(_side(ball, miss, margin_m) for ball, miss in zip(band, off, strict=True))
+    return Bias(
+        low_m, high_m, len(band), len(clean), sum(off) / len(off), sum(clean) / len(clean) if clean else None,
+        sides["short"], sides["within"], sides["long"],
+    )  # fmt: skip
+
+
+def _together(costs: Iterable[Cost]) -> Cost | None:
+    """Costs of cells weighed by their balls: each ball is compared with the clean balls of its own cell."""
+    every = list(costs)
+    n = sum(cost.n for cost in every)
+    if not n:
+        return None
+    by_contact = {
+        contact: sum(cost.by_contact.get(contact, 0.0) * cost.n for cost in every) / n
+        for contact in CONTACTS
+        if any(contact in cost.by_contact for cost in every)
+    }
+    return Cost(n, sum(cost.n_clean for cost in every), by_contact)
+
+
+def _side(ball: Row, miss_m: float, margin_m: float | None) -> str:
+    wide_m = margin(ball["judged_by"], margin_m).at(ball["meant_carry_m"]) + 1e-9
+    return "short" if miss_m < -wide_m else "long" if miss_m > wide_m else "within"
+
+
+def _reaches(ball: Row) -> bool:
+    return ball["landed"] == "seen" and ball["carry_m"] is not None and bool(ball["meant_carry_m"])
+
+
+def _from(surface: str, balls: Iterable[Row]) -> list[Row]:
+    return [ball for ball in balls if ball["surface"] == surface]
+
+
+def _bands() -> list[tuple[float | None, float | None]]:
+    edges = (None, *BAND_EDGES_M, None)
+    return list(pairwise(edges))

@@ -1,0 +1,26 @@
+"""Delivery numbers as people write them: speeds in a unit named beside them, angles in degrees, spin in rpm.
+
+Knows the fields of facts.py and the factors of units.py; nothing of forms, files or pages.
+"""
+
+from ..facts import DELIVERY
+from ..units import from_mps, to_mps
+
+_SPEED = "_mps"
+# What a form's field or a table's column is called, and the field of a shot it stands for.
+FIELD_OF = {name.removesuffix(_SPEED): name for name in DELIVERY}
+
+
+def is_speed(column: str) -> bool:
+    """Whether a column means nothing without a unit of speed."""
+    return FIELD_OF[column].endswith(_SPEED)
+
+
+def to_stored(column: str, value: float, speed_unit: str) -> float:
+    """What is kept of a number typed in `column`: a speed in m/s, everything else as it stands."""
+    return to_mps(value, speed_unit) if is_speed(column) else value
+
+
+def from_stored(column: str, stored: float, speed_unit: str) -> float:
+    """A kept number as it is read in `column`, speeds in `speed_unit`."""
+    return from_mps(stored, speed_unit) if is_speed(column) else stored

@@ -1,0 +1,134 @@
+"""How a table of balls becomes facts in an order a book can take, and which rows do not.
+
+Knows neither book nor file; how one row is read is in ball_row.py, and the caller puts the facts in.
+"""
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+
+from ..clock import DEFAULT_SWINGS_DEG
+from .ball_row import COLUMNS, NEEDED, Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
+
+
+class Unreadable(ValueError):
+    """A table of which no row could be read; the text says why."""
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A row that was left out: its line in the file and the reason in plain words."""
+
+    line: int
+    reason: str
+
+
+@dataclass
+class Reading:
+    """What a table gives: facts in an order a book can take, and what was left out.
+
+    `line_of` says which line a ball came from, `named` which balls brought their own id.
+    """
+
+    facts: list[Raw] = field(default_factory=list)
+    line_of: dict[str, int] = field(default_factory=dict)
+    named: set[str] = field(default_factory=set)
+    refused: list[Refused] = field(default_factory=list)
+    ignored: list[str] = field(default_factory=list)
+
+
+def read_csv(text: str, known: Known) -> Reading:
+    """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header."""
+    refused: list[Refused] = []
+    lines = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        header = [name.strip().lower() for name in next(lines, [])]
+    except csv.Error as error:
+        raise Unreadable(f"the first line cannot be read as CSV ({error})") from error
+    missing = [name for name in NEEDED if name not in header]
+    if missing:
+        raise Unreadable(f"the first line must name the columns {', '.join(NEEDED)}; not there: {', '.join(missing)}")
+    twice = [name for name, times in Counter(header).items() if times > 1 and name in COLUMNS]
+    if twice:
+        raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")
+    reading = read_rows(_rows(lines, header, refused), known)
+    reading.refused = sorted(reading.refused + refused, key=lambda one: one.line)
+    reading.ignored = [name or "(no name)" for name in header if name not in COLUMNS]
+    return reading
+
+
+def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
+    """Make facts of rows, each with its line; wedges, swings and visits the book lacks are made before the balls."""
+    reading = Reading()
+    first_import = not known.clubs
+    known = replace(known, club_ids=set(known.club_ids))  # a wedge whose loft one row tells is known to those below
+    clubs: dict[str, Raw] = {}
+    buckets: dict[str, Raw] = {}
+    shots: list[Raw] = []
+    seen_content: Counter[str] = Counter()
+    swings_deg: set[float] = set()
+    for line, row in rows:
+        try:
+            ball = ball_of(row, known, seen_content)
+        except ValueError as error:
+            reading.refused.append(Refused(line, str(error)))
+            continue
+        if ball["id"] in reading.line_of:
+            reading.refused.append(Refused(line, f"the id stands in line {reading.line_of[ball['id']]} already"))
+            continue
+        reading.line_of[ball["id"]] = line
+        shots.append(ball)
+        if row.get("id"):
+            reading.named.add(ball["id"])
+        swings_deg.add(ball["body"]["swing_deg"])
+        club_id, bucket_id = ball["body"]["club_id"], ball["body"]["bucket_id"]
+        if club_id in clubs or not known.has_club(club_id):
+            known.club_ids.add(club_id)
+            club = clubs.get(club_id) or fact_of("club", club_body(row), ball["made_at"], club_id)
+            clubs[club_id] = club
+            club["made_at"] = min(club["made_at"], ball["made_at"])
+        if bucket_id not in known.buckets:
+            bucket = buckets.setdefault(
+                bucket_id, fact_of("bucket", bucket_body(row, known), ball["made_at"], bucket_id)
+            )
+            bucket["made_at"] = min(bucket["made_at"], ball["made_at"])
+            bucket["body"]["ended_at"] = max(bucket["body"].get("ended_at", ""), ball["made_at"])
+    reading.facts = [*clubs.values(), *_swings(swings_deg, known, first_import, shots), *buckets.values(), *shots]
+    return reading
+
+
+def _rows(lines: Iterator[list[str]], header: list[str], refused: list[Refused]) -> Iterator[tuple[int, Row]]:
+    before = 1
+    while True:
+        try:
+            values = next(lines, None)
+        except csv.Error as error:
+            refused.append(Refused(before + 1, f"cannot be read as CSV ({error}); nothing after it was read"))
+            return
+        if values is None:
+            return
+        line, before = before + 1, lines.line_num  # type: ignore[attr-defined]
+        if not any(value.strip() for value in values):
+            continue
+        if len(values) > len(header):
+            refused.append(Refused(line, f"holds {len(values)} values where the first line names {len(header)}"))
+            continue
+        yield line, {name: unshielded(value.strip()) for name, value in zip(header, values, strict=False)}
+
+
+def _swings(swings_deg: set[float], known: Known, first_import: bool, shots: list[Raw]) -> list[Raw]:
+    """The swings to make: those the book lacks; a book that had nothing is given the file's and no others."""
+    lacking = swings_deg - (known.swings_deg or set(DEFAULT_SWINGS_DEG))
+    if not lacking:
+        return []
+    if not known.swings_deg and not first_import:
+        lacking |= set(DEFAULT_SWINGS_DEG)  # naming one's own swings would otherwise hide the usual four
+    elif not known.swings_deg:
+        lacking = swings_deg
+    earliest = min(shot["made_at"] for shot in shots)
+    return [
+        fact_of("swing", {"swing_deg": swing_deg}, earliest, own_id("swing", swing_deg))
+        for swing_deg in sorted(lacking)
+    ]

@@ -1,0 +1,207 @@
+"""The plain forms of the set-up pages; their ranges come from facts.py.
+
+Knows no book: a page fills a form and reads it.
+"""
+
+from decimal import Decimal, InvalidOperation
+from typing import Any, ClassVar
+
+from flask_wtf import FlaskForm
+from flask_wtf.file import FileField, FileRequired
+from wtforms import BooleanField, DecimalField, RadioField, SelectField, StringField
+from wtforms.i18n import DummyTranslations
+from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
+
+from ..facts import BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH
+from ..fields import text
+from ..units import UNIT_NAMES, from_m
+
+LONGEST_CARRY = 400
+MOST_CLUBS = 6
+_LOFT = NumberRange(*LOFT_DEG_RANGE, message=f"A wedge's loft is from {LOFT_DEG_RANGE[0]:g} to {LOFT_DEG_RANGE[1]:g}°.")
+_CARRY = NumberRange(1, LONGEST_CARRY, message=f"A carry is a number from 1 to {LONGEST_CARRY}.")
+
+
+def _no_longer(what: str, longest: int) -> Length:
+    return Length(max=longest, message=f"{what} has at most {longest} characters.")
+
+
+HANDS = {"right": "right-handed", "left": "left-handed"}
+JUDGES = {
+    "eye": "by eye",
+    "markers": "by the range's markers",
+    "laser": "by laser to a flag",
+    "monitor": "by a launch monitor",
+}
+BALL_KINDS = {"range": "range balls", "own": "my own balls"}
+assert tuple(JUDGES) == JUDGED_BY
+assert tuple(BALL_KINDS) == BALLS
+
+
+def plain(_: FlaskForm, field: StringField) -> None:
+    """Refuse markup and control characters, as facts.py does."""
+    wrong = text(field.label.text, NAME_LENGTH * 10).misfit(field.data or "")
+    if wrong:
+        raise ValidationError(f"{field.label.text} {wrong}.")
+
+
+class OurSentences(DummyTranslations):
+    """The form library's own sentences in ours."""
+
+    _OURS: ClassVar = {
+        "Not a valid choice.": "Choose one of the answers offered.",
+        "Invalid Choice: could not coerce.": "Choose one of the answers offered.",
+        "This field is required.": "An answer is missing.",
+        "The CSRF token is missing.": "The form was too old. Send it again.",
+    }
+
+    def gettext(self, string: str) -> str:
+        """Our sentence for the library's."""
+        return self._OURS.get(string, string)
+
+
+class Number(DecimalField):
+    """A number as people type it, with a point or a comma."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read the number; what is none is refused in words."""
+        if not valuelist or not valuelist[0].strip():
+            self.data = None
+            return
+        try:
+            self.data = Decimal(valuelist[0].strip().replace(",", "."))
+        except InvalidOperation:
+            self.data = Decimal("NaN")
+        if not self.data.is_finite():
+            self.data = None
+            label = self.label.text
+            raise ValueError(f"{label[:1].upper()}{label[1:]} must be a number, such as 54 or 54.5.")
+
+
+class PlainForm(FlaskForm):
+    """A form whose refusals all say that nothing was changed."""
+
+    class Meta(FlaskForm.Meta):
+        """How the form library speaks."""
+
+        def get_translations(self, form: FlaskForm) -> OurSentences:
+            """Our sentences."""
+            return OurSentences()
+
+    def problems(self) -> list[str]:
+        """Each thing wrong, in a sentence."""
+        return [str(wrong) for wrongs in self.errors.values() for wrong in wrongs if wrong]
+
+
+def number(label: str, *checks: NumberRange | InputRequired | Optional) -> Number:
+    """A number field for a phone's number keys."""
+    return Number(label, places=None, validators=list(checks), render_kw={"inputmode": "decimal"})
+
+
+def too_far(carry: Decimal | None, unit: str) -> list[str]:
+    """What is wrong with a carry in `unit` that no wedge has, in a sentence; [] when nothing is."""
+    longest = int(from_m(LONGEST_CARRY_M, unit) + 1e-9)
+    far = carry is not None and carry > longest
+    return [f"A carry is a number from 1 to {longest} {UNIT_NAMES[unit]}."] if far else []
+
+
+class StartForm(PlainForm):
+    """What a book cannot do without: hand, units, lofts, and one full carry if it is known."""
+
+    hand = RadioField("I play", choices=HANDS, default="right")
+    unit = RadioField("Distances in", choices=UNIT_NAMES, default="yd")
+    loft_1 = number("first wedge", InputRequired("Give at least one loft."), _LOFT)
+    loft_2 = number("second wedge", Optional(), _LOFT)
+    loft_3 = number("third wedge", Optional(), _LOFT)
+    loft_4 = number("fourth wedge", Optional(), _LOFT)
+    loft_5 = number("fifth wedge", Optional(), _LOFT)
+    loft_6 = number("sixth wedge", Optional(), _LOFT)
+    known_loft = number("loft of the wedge whose carry I know", Optional(), _LOFT)
+    known_carry = number("its full carry", Optional(), _CARRY)
+    join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
+
+    def lofts(self) -> list[float]:
+        """The lofts given [deg], strongest first."""
+        given = (getattr(self, f"loft_{place}").data for place in range(1, MOST_CLUBS + 1))
+        return sorted(float(loft) for loft in given if loft is not None)
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Each answer by itself, then together: wedges that can be told apart, and whose the known carry is."""
+        if not super().validate(extra_validators):
+            return False
+        lofts, wrong = self.lofts(), too_far(self.known_carry.data, self.unit.data)
+        if len(set(lofts)) < len(lofts):
+            wrong.append("Two wedges have the same loft. Name the second one in the bag once the book is open.")
+        if self.known_carry.data is not None and (not self.known_loft.data or float(self.known_loft.data) not in lofts):
+            wrong.append("Say which of your wedges carries this far.")
+        self.known_carry.errors = wrong
+        return not wrong
+
+
+class ClubForm(PlainForm):
+    """One wedge in the bag."""
+
+    name = StringField("name", validators=[_no_longer("A name", NAME_LENGTH), plain])
+    loft_deg = number("loft", InputRequired("Give the loft stamped on the wedge."), _LOFT)
+    carry = number("full carry", Optional(), _CARRY)
+    sole_note = StringField("bounce and sole", validators=[_no_longer("The note on bounce and sole", 200), plain])
+
+
+class SwingForm(PlainForm):
+    """One length of swing: a place on the clock and a name of the player's own."""
+
+    clock = StringField("place on the clock", validators=[InputRequired("Say where the lead arm stops, such as 9:00.")])
+    name = StringField("own name", validators=[_no_longer("A name", NAME_LENGTH), plain])
+
+
+class SettingsForm(PlainForm):
+    """What the whole book goes by."""
+
+    hand = RadioField("I play", choices=HANDS)
+    unit = RadioField("Distances in", choices=UNIT_NAMES)
+    seen_from = RadioField("Hours on my clock", choices={"front": "as seen from the front", "self": "as I see it"})
+    judged_by = SelectField("Carries are usually judged", choices=JUDGES)
+    ball = RadioField("The card shows", choices=BALL_KINDS)
+    thumb = RadioField(
+        "Buttons for", choices={"": "the trail thumb", "right": "the right thumb", "left": "the left thumb"}
+    )
+    junior = BooleanField("junior: numbers age in 45 days, gaps up to 20 yards are fine")
+    nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
+    gap_limit = number("Warn of gaps above", Optional(), NumberRange(2, 60, message="A gap limit is from 2 to 60."))
+    ball_limit = number(
+        "Balls a day", Optional(), NumberRange(5, 500, message="A ball limit is a whole number from 5 to 500.")
+    )
+
+
+class LinkForm(PlainForm):
+    """A coach link."""
+
+    label = StringField("for whom", validators=[_no_longer("The name of the reader", NAME_LENGTH), plain])
+    days = SelectField(
+        "open for", choices={"7": "a week", "14": "two weeks", "30": "30 days", "90": "90 days"}, default="14"
+    )
+    nickname = BooleanField("show my nickname")
+
+
+class CodeForm(PlainForm):
+    """A recovery or joining code, as typed."""
+
+    code = StringField("code", validators=[InputRequired("Type the code of the sheet."), _no_longer("A code", 300)])
+
+
+class BringForm(PlainForm):
+    """A file to bring back."""
+
+    file = FileField("file", validators=[FileRequired("Choose a file: a book as JSON or balls as CSV.")])
+
+
+class DeleteForm(PlainForm):
+    """The last yes before a book is deleted."""
+
+    yes = BooleanField(
+        "Yes, delete all of it", validators=[InputRequired("Nothing was deleted: tick the box to say yes.")]
+    )
+
+
+class PlainAction(PlainForm):
+    """A button without fields: only the token that says it was pressed on our page."""

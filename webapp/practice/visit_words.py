@@ -1,0 +1,88 @@
+"""The end of a bucket in three sentences from its own balls: where they ended, what moved, what the strike cost.
+
+Knows no page; each sentence names the balls behind it.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ..card.card_data import Card, CardCell, CellKey
+from ..card.card_words import Length, Sentence, band_of, name_of, short_or_long, tenths
+from ..card.strike import LEAST_BALLS_A_BAND, Bias, strikes, struck
+from ..units import whole
+from .scores import Nine, nine_words
+
+MOST_SENTENCES = 3
+LEAST_COST_BALLS = 5
+
+Row = Mapping[str, Any]
+
+
+def sentences(
+    shots: Sequence[Row], before: Card, after: Card, nines: Sequence[Nine], unit: str, margin_m: float | None = None
+) -> list[Sentence]:
+    """At most three: the nine, the aim, the number that moved most (or held), the strike, in this order.
+
+    `shots` are the visit's, `before` and `after` the card without and with them; `nines` all next-visit nines, the
+    visit's own first if it has one. An anchor names the list of the visit's balls: "nine", "aim", "strike".
+    """
+    balls = struck(shots, after.ball)
+    told = strikes(balls, margin_m)
+    aim = max(
+        (band for band in told.bias if band.n >= LEAST_BALLS_A_BAND), key=lambda band: abs(band.all_m), default=None
+    )
+    found: list[Sentence] = []
+    if nines and shots and nines[0].bucket_id == shots[0]["bucket_id"]:
+        found.append(Sentence((*nine_words(nines), "."), anchor="nine"))
+    if aim is not None:
+        found.append(_aim(aim, unit))
+    moved = _moved(shots, before, after, unit)
+    if moved is not None:
+        found.append(moved)
+    if told.cost is not None and told.cost.n >= LEAST_COST_BALLS:
+        contact, cost_m = min(told.cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
+        if cost_m < 0:
+            found.append(
+                Sentence(
+                    (f"{contact.capitalize()} cost {tenths(cost_m, unit).lstrip('−')} {unit} a ball.",), anchor="strike"
+                )
+            )
+    return found[:MOST_SENTENCES]
+
+
+def _aim(band: Bias, unit: str) -> Sentence:
+    first, *rest = short_or_long(band, unit)
+    where = band_of(band)
+    between = " from " if isinstance(where[0], Length) else " "
+    said = (str(first).capitalize(), *rest, between, *where, f" ({band.n} balls to a number).")
+    return Sentence(said, anchor="aim")
+
+
+def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Sentence | None:
+    """The cell of this visit whose number or word changed most; where none did, that the most struck one held."""
+    struck_in: dict[CellKey, int] = {}
+    for shot in shots:
+        place = (shot["club_id"], shot["swing_deg"])
+        if shot["counted"] and place in after.cells and place in before.cells:
+            struck_in[place] = struck_in.get(place, 0) + 1
+    if not struck_in:
+        return None
+
+    def change(place: CellKey) -> tuple[bool, int, int]:
+        then, now = before.cells[place], after.cells[place]
+        steps = abs(whole(now.shown_carry_m, unit) - whole(then.shown_carry_m, unit))
+        return (steps > 0 or then.trust != now.trust, steps, struck_in[place])
+
+    place = max(struck_in, key=change)
+    then, now = before.cells[place], after.cells[place]
+    held = whole(now.shown_carry_m, unit) == whole(then.shown_carry_m, unit)
+    name = name_of(after, place)
+    if held and then.trust == now.trust:
+        return Sentence((f"{name} held at ", Length(now.shown_carry_m), f", {now.trust}."), cell=place)
+    if held:
+        return Sentence((f"{name} is still ", Length(now.shown_carry_m), f", now {now.trust}."), cell=place)
+    return Sentence((f"{name} is now ", Length(now.shown_carry_m), f", {now.trust}", *_was(then)), cell=place)
+
+
+def _was(then: CardCell) -> tuple[str | Length, ...]:
+    return " (it was ", Length(then.shown_carry_m), f", {then.trust})."

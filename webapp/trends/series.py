@@ -1,0 +1,172 @@
+"""What changed: a number over visits with its verdict, spread and strike over visits, and before against after a mark.
+
+Knows rows of shots and the estimate's verdict; nothing of pages, units of length on show or drawing.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Any
+
+from ..card.card_data import Card, CardCell, CellKey
+from ..card.strike import Cost, strikes
+from ..estimate import drift
+from ..estimate.drift import Verdict
+from ..estimate.pool import Pooled
+
+_NINETY_PERCENT_POINT = NormalDist().inv_cdf(0.9)  # of both sides an 80% interval
+LEAST_VISIT_BALLS = 3  # a visit's spread of fewer balls says nothing
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class VisitNumber:
+    """One visit's mean clean carry [m] of a cell with its 80% interval; `n` clean balls of `n_all` counted ones."""
+
+    bucket_id: str
+    struck_at: str
+    n: int
+    n_all: int
+    mean_m: float
+    low_m: float
+    high_m: float
+
+
+@dataclass(frozen=True)
+class NumberSeries:
+    """A cell's number over its visits, oldest first, and the verdict on the last against all before; None too early."""
+
+    cell: CellKey
+    visits: tuple[VisitNumber, ...]
+    verdict: Verdict | None
+
+
+@dataclass(frozen=True)
+class VisitStrike:
+    """One visit's spread of clean balls [m] and what its strike cost [m a ball]; None where too few balls tell."""
+
+    bucket_id: str
+    struck_at: str
+    n: int
+    spread_m: float | None
+    cost: Cost | None
+
+
+@dataclass(frozen=True)
+class Change:
+    """One cell before and after a mark."""
+
+    cell: CellKey
+    before: CardCell
+    after: CardCell
+    verdict: Verdict | None
+
+
+def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, since: str = "") -> NumberSeries:
+    """A cell's number over visits from its counted shots.
+
+    Parameters
+    ----------
+    sigma : float
+        Spread of its clean balls as a fraction of the carry, > 0.
+    since : str
+        The verdict compares the visits from this moment on with those before; "" for the last visit.
+
+    Notes
+    -----
+    A visit's interval is mean x exp(+-z sigma/sqrt(n)), z the normal 90% point: what that day was, not what the cell
+    is, since a day moves all its balls together.
+    """
+    visits, clean_by_visit = [], []
+    for bucket_id, own in _by_visit(shots).items():
+        clean = [shot["carry_m"] for shot in own if _is_clean(shot)]
+        if not clean:
+            continue
+        mean = sum(map(math.log, clean)) / len(clean)
+        wide = _NINETY_PERCENT_POINT * sigma / math.sqrt(len(clean))
+        visits.append(
+            VisitNumber(
+                bucket_id, own[0]["struck_at"], len(clean), len(own),
+                math.exp(mean), math.exp(mean - wide), math.exp(mean + wide),
+            )
+        )  # fmt: skip
+        clean_by_visit.append(clean)
+    at = sum(visit.struck_at < since for visit in visits) if since else len(visits) - 1
+    found = drift.verdict(clean_by_visit[:at], clean_by_visit[at:], sigma) if 0 < at < len(visits) else None
+    return NumberSeries(cell, tuple(visits), found)
+
+
+def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
+    """Spread and cost of contact of every visit, oldest first, over all its counted balls.
+
+    A ball is held against its own cell's clean balls of the visit, so that a long and a short cell in one bucket
+    widen nothing.
+    """
+    series = []
+    for bucket_id, own in _by_visit(shots).items():
+        seen = [shot for shot in own if shot["landed"] == "seen" and shot["carry_m"] is not None]
+        if not seen:
+            continue
+        series.append(VisitStrike(bucket_id, own[0]["struck_at"], len(own), _spread_m(seen), strikes(own).cost))
+    return series
+
+
+def changes(before: Card, after: Card, shots_by_cell: Mapping[CellKey, Sequence[Row]], since: str) -> list[Change]:
+    """Each cell of two cards side by side, the second made of balls since the mark only."""
+    found = []
+    for cell, now in after.cells.items():
+        then = before.cells.get(cell)
+        if then is None:
+            continue
+        sigma = now.spread_m / now.typical_carry_m
+        series = number_series(cell, shots_by_cell.get(cell, ()), sigma, since)
+        found.append(Change(cell, then, now, series.verdict))
+    return found
+
+
+def ringing(pooled: Pooled) -> list[str]:
+    """What may have moved, by the chart over visits: "" for all clubs together, else a club's id."""
+    return [chart.club or "" for chart in drift.charts(pooled) if chart.rung_at is not None]
+
+
+def verdict_words(verdict: Verdict | None, visits: int) -> str:
+    """The verdict in a word or two, or why there is none yet."""
+    if verdict is None:
+        return ("no balls yet", "one visit, nothing to compare yet", "nothing to compare")[min(visits, 2)]
+    return verdict.word
+
+
+def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:
+    """Counted shots by visit, both in the order struck."""
+    visits: dict[str, list[Row]] = {}
+    for shot in sorted(shots, key=lambda shot: (shot["struck_at"], shot["id"])):
+        if shot["counted"]:
+            visits.setdefault(shot["bucket_id"], []).append(shot)
+    return visits
+
+
+def _is_clean(shot: Row) -> bool:
+    """A ball called clean, or with no strike noted, that came down in sight."""
+    return shot["landed"] == "seen" and bool(shot["carry_m"]) and shot["contact"] in ("clean", "")
+
+
+def _spread_m(seen: Sequence[Row]) -> float | None:
+    """Standard deviation [m] of clean balls within their cells, n less the number of cells; None under three such."""
+    squares, freedom = 0.0, 0
+    for own in _by_cell(seen).values():
+        clean = [shot["carry_m"] for shot in own if _is_clean(shot)]
+        if len(clean) < 2:
+            continue
+        mean = sum(clean) / len(clean)
+        squares += sum((carry - mean) ** 2 for carry in clean)
+        freedom += len(clean) - 1
+    return math.sqrt(squares / freedom) if freedom >= LEAST_VISIT_BALLS - 1 else None
+
+
+def _by_cell(shots: Iterable[Row]) -> dict[CellKey, list[Row]]:
+    cells: dict[CellKey, list[Row]] = {}
+    for shot in shots:
+        cells.setdefault((shot["club_id"], shot["swing_deg"]), []).append(shot)
+    return cells
