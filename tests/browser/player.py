@@ -11,6 +11,9 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
+# `wait_for_function` takes the promise of an asynchronous condition for a yes, so the page itself looks until it is so.
+UNTIL_KEPT = "async (path) => { while (!(await caches.match(path, { ignoreVary: true }))); }"
+UNTIL_FORGOTTEN = "async (path) => { while (await caches.match(path, { ignoreVary: true })); }"
 _WATCH_FINGER = """
 addEventListener("pointerdown", () => {
   globalThis.touches = (globalThis.touches ?? 0) + 1;
@@ -51,12 +54,8 @@ class Player:
         self.page.evaluate(_WORKER_STANDS)
         self.page.reload()
         expect(self.page.locator("body.scripted")).to_be_attached()
-        self.page.wait_for_function(
-            """async () => {
-              const kept = (path) => caches.match(path, { ignoreVary: true });
-              return (await Promise.all(["/bucket", "/card"].map(kept))).every(Boolean);
-            }"""
-        )
+        for path in ("/bucket", "/card"):
+            self.page.evaluate(UNTIL_KEPT, path)
 
     def start_bucket(self, **chosen: str) -> None:
         """Start a bucket at Pellow Fen: mat, range balls, by monitor, unless something else is chosen."""

@@ -16,7 +16,7 @@ from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
 from .chromium import now
-from .player import _WORKER_STANDS, Player
+from .player import _WORKER_STANDS, UNTIL_KEPT, Player
 
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
@@ -30,8 +30,6 @@ RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
     return found && { ...found, sentence: sentence(asked_m, found, own, today, unit, verb) };
   });
 }"""
-# `wait_for_function` takes the promise of an asynchronous condition for a yes, so the page itself looks until it is so.
-UNTIL_KEPT = "async (path) => { while (!(await caches.match(path, { ignoreVary: true }))); }"
 ASKED = "/conditions?carry=80&temperature=4&wind=10&speed_unit=mph&wind_to=into&height=3&side=up"
 PITCH = {"attack_deg": -5, "path_deg": 3.4, "face_deg": 0.0, "dynamic_loft_deg": 45, "launch_deg": 36}
 

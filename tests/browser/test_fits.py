@@ -16,12 +16,11 @@ from playwright.sync_api import Browser, Page, expect
 from webapp.books.demo import demo_facts
 
 from .chromium import facts_of, now
-from .player import _WORKER_STANDS, Player
+from .player import _WORKER_STANDS, UNTIL_FORGOTTEN, UNTIL_KEPT, Player
 from .server import Server
 
 CASES = json.loads((Path(__file__).parents[1] / "vectors" / "fitting.json").read_text())
 F4 = "/fits?flag=66&front=58&back=70"
-IS_KEPT = "async (path) => Boolean(await caches.match(path, { ignoreVary: true }))"
 RUN = """async ({ cards, cases }) => {
   const base = document.querySelector("script[type=module]").src;
   const { question, answer } = await import(new URL("fitting.js", base));
@@ -76,7 +75,7 @@ def keep(player: Player, *paths: str) -> None:
     player.page.evaluate(_WORKER_STANDS)
     for path in paths:
         player.open(path)
-        player.page.wait_for_function(IS_KEPT, arg=path)
+        player.page.evaluate(UNTIL_KEPT, path)
 
 
 def ask(page: Page, flag: str, front: str = "", back: str = "", roll: str = "") -> None:
@@ -169,7 +168,7 @@ def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(her
     heron.open("/round")
     page.get_by_role("button", name="Card only").tap()
     expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
-    page.wait_for_function(IS_KEPT.replace("Boolean", "!Boolean"), arg="/fits")
+    page.evaluate(UNTIL_FORGOTTEN, "/fits")
     expect(page.get_by_role("link", name="What fits")).to_have_count(0)
     heron.open("/card")
     expect(page.get_by_role("link", name="What fits")).to_have_count(0)
@@ -205,7 +204,7 @@ def test_lifting_asks_once_and_opens_what_fits_again(heron: Player) -> None:
     expect(page.get_by_role("heading", name="For a round")).to_be_visible()
     heron.page.evaluate(_WORKER_STANDS)
     heron.open("/card")
-    page.wait_for_function(IS_KEPT, arg="/fits")
+    page.evaluate(UNTIL_KEPT, "/fits")
     heron.open("/fits")
     ask(page, "66")
     expect(page.locator("li.fit").first).to_be_visible()
