@@ -56,6 +56,13 @@ def m002_derived(db: Database) -> None:
     )
 
 
+@book()
+def m003_latest_shots(db: Database) -> None:
+    """The latest balls are read for every card, however many came before them."""
+    db.conn.execute("CREATE INDEX shots_by_time ON shots (struck_at)")
+    db.conn.execute("CREATE INDEX buckets_by_time ON buckets (made_at)")
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

@@ -77,9 +77,12 @@ def swings(book: Book) -> list[Swing]:
 
 
 def settings(book: Book) -> dict[str, Any]:
-    """Every setting by name: what was said last, else its default."""
+    """Every setting by name: what was said last, else its default.
+
+    CROSS JOIN fixes the order of the tables: from the few settings to their facts, never through all facts.
+    """
     values = {name: field.default for name, field in SETTINGS.items()}
-    query = """SELECT settings.name, settings.value FROM settings JOIN facts ON facts.root = settings.id
+    query = """SELECT settings.name, settings.value FROM settings CROSS JOIN facts ON facts.root = settings.id
         ORDER BY facts.made_at, facts.id"""
     for row in book.conn.execute(query):
         if row["name"] in values:
@@ -100,7 +103,8 @@ def full_carries(book: Book) -> dict[str, float]:
 
 def full_carry_roots(book: Book) -> dict[str, tuple[str, float]]:
     """For each club with a stated full carry its root and the carry [m]."""
-    query = """SELECT full_carries.id, club_id, carry_m FROM full_carries JOIN facts ON facts.root = full_carries.id
+    query = """SELECT full_carries.id, club_id, carry_m
+        FROM full_carries CROSS JOIN facts ON facts.root = full_carries.id
         ORDER BY facts.made_at, facts.id"""
     return {_text(row["club_id"]): (_text(row["id"]), row["carry_m"]) for row in book.conn.execute(query)}
 
@@ -175,9 +179,9 @@ def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
 
 def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
     """The latest visits, newest first, each with its number of balls and the time of its last one."""
-    query = """SELECT buckets.*, COUNT(shots.id) AS n, MAX(struck_at) AS last_struck_at FROM buckets
-        LEFT JOIN shots ON shots.bucket_id = buckets.id GROUP BY buckets.id
-        ORDER BY buckets.made_at DESC LIMIT ?"""
+    query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n,
+        (SELECT MAX(struck_at) FROM shots WHERE bucket_id = latest.id) AS last_struck_at
+        FROM (SELECT * FROM buckets ORDER BY made_at DESC LIMIT ?) AS latest"""
     return [_bucket(row) for row in book.conn.execute(query, (most,))]
 
 
@@ -218,7 +222,7 @@ def _shot(row: sqlite3.Row) -> dict[str, Any]:
     shot["raw_carry_m"] = shot["carry_m"]
     if shot["carry_m"] is not None and shot["bay_offset_m"]:
         shot["carry_m"] = max(0.0, shot["carry_m"] + shot["bay_offset_m"])
-    shot["delivery"] = json.loads(shot["delivery"])
+    shot["delivery"] = json.loads(shot["delivery"]) if shot["delivery"] != "{}" else {}
     return shot
 
 
@@ -231,4 +235,6 @@ def _bucket(row: sqlite3.Row) -> dict[str, Any]:
 
 
 def _text(key: bytes | None) -> str:
-    return str(UUID(bytes=key)) if key else ""
+    """A key as UUID text, by hand: a card reads thousands, and going through UUID takes several times longer."""
+    digits = key.hex() if key else ""
+    return f"{digits[:8]}-{digits[8:12]}-{digits[12:16]}-{digits[16:20]}-{digits[20:]}" if digits else ""
