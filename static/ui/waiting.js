@@ -14,6 +14,10 @@ const NEEDS_PLAYER = {
 };
 const LONG_FETCH = 1000; // entries; fewer are there before a line about them could be read
 
+const LIFTED_MS = 60; // the click that follows a lift has found its button by then
+
+let pressed = false;
+let stale = false;
 let state = "ok";
 let progress = null;
 let missing = null;
@@ -23,11 +27,16 @@ export async function showWaiting(book) {
   const places = [...document.querySelectorAll("[data-waiting]")];
   missing = await lost(book);
   const draw = async () => {
+    // A line that comes or goes moves the page, and must not move it under a finger.
+    stale = pressed;
+    if (pressed) return;
     const rows = await rowsOf(book);
+    if (pressed) { stale = true; return; }
     const unsent = rows.filter((row) => row.state !== "taken");
     const moving = unsent.filter((row) => row.state !== "refused");
     const balls = new Set(moving.filter((row) => row.kind === "shot").map((row) => row.root)).size;
-    for (const place of places) place.textContent = moving.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
+    const saved = moving.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
+    for (const place of places) place.textContent = saved;
     const lines = places.length || !moving.length ? [] : [`${balls || moving.length} waiting, saved on this phone`];
     drawNotices([...lines, ...fetching(), ...troubles(unsent)], [
       unsent.some((row) => row.state === "refused") && ["send again", () => sendAgain(book)],
@@ -39,6 +48,10 @@ export async function showWaiting(book) {
   changes.addEventListener("change", draw);
   states.addEventListener("state", (event) => { state = event.detail; draw(); });
   states.addEventListener("progress", (event) => { progress = event.detail; draw(); });
+  addEventListener("pointerdown", () => { pressed = true; }, { capture: true });
+  for (const end of ["pointerup", "pointercancel"]) {
+    addEventListener(end, () => { pressed = false; if (stale) setTimeout(draw, LIFTED_MS); }, { capture: true });
+  }
   await draw();
   await showStrays(book);
 }

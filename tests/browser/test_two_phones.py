@@ -1,0 +1,160 @@
+"""A book on two phones: each works without signal, and both show the same once they have it again.
+
+Source: the acceptance walk of the project's design, step 9; the balls are invented.
+"""
+
+from collections.abc import Callable
+
+from playwright.sync_api import Browser, expect
+
+from tests.factories import FULL_CARRIES_YD, Raw, a_bucket, a_shot, corrected, the_demo_set
+from webapp.moments import moved
+from webapp.store.directory import Directory
+from webapp.units import YARD_M
+
+from .chromium import PHONE, facts_of, now
+from .player import Player
+from .server import Server
+
+LAST = 22  # the number of the ball that both phones correct
+
+
+def a_visit(n: int, begun_at: str) -> list[Raw]:
+    """The demo set and a bucket that began then with n balls half a minute apart, the last 46 full at a distance."""
+    facts = the_demo_set(begun_at)
+    club = next(fact for fact in facts if fact["kind"] == "club" and fact["body"]["name"] == "56")
+    bucket = a_bucket(begun_at)
+    shots = [a_shot(bucket, club, 50, moved(begun_at, seconds=30 * place)) for place in range(n)]
+    full = {"club_id": facts[0]["id"], "swing_deg": 180, "mode": "distance"}
+    shots[-1]["body"].update(full, meant_carry_m=112 * YARD_M, carry_m=111 * YARD_M)
+    return [*facts, bucket, *shots]
+
+
+def open_from_the_sheet(first: Player, browser: Browser, server: Server) -> Player:
+    """Another phone, opened with the code of the first one's recovery sheet."""
+    first.page.goto(f"{first.url}/phones")
+    first.page.get_by_role("button", name="Make the recovery sheet").tap()
+    code = first.page.locator(".code").first.text_content()
+    second = Player(browser.new_context(**PHONE), server.url, first.book_id)
+    second.page.goto(f"{server.url}/open")
+    second.page.get_by_label("code").fill(code or "")
+    second.page.get_by_role("button", name="Open it on this phone").tap()
+    expect(second.page).to_have_url(f"{server.url}/card")
+    return second
+
+
+def wait_for_balls(player: Player, n: int) -> None:
+    """Wait until this phone itself holds so many balls, whatever its page was sent."""
+    player.page.evaluate(
+        """async ([book, n]) => {
+          const base = document.querySelector("script[type=module]").src;
+          const { changes, rowsOf } = await import(new URL("outbox.js", base));
+          const late = new Promise((_, reject) => { setTimeout(reject, 30000, new Error("balls are missing")); });
+          for (;;) {
+            const changed = new Promise((resolve) => { changes.addEventListener("change", resolve, { once: true }); });
+            const shots = (await rowsOf(book)).filter((row) => row.kind === "shot");
+            if (new Set(shots.map((row) => row.root)).size >= n) return;
+            await Promise.race([changed, late]);
+          }
+        }""",
+        [player.book_id, n],
+    )
+
+
+def carry_of(player: Player, place: int) -> int:
+    """What the phone shows of a ball, in whole yards."""
+    return round(player.shots()[place - 1]["carry_m"] / YARD_M)
+
+
+def test_two_phones_without_signal_come_to_the_same_book(
+    meet: Callable[..., Player], browser: Browser, server: Server
+) -> None:
+    facts = a_visit(LAST, moved(now(), minutes=-20))
+    shared = facts[-1]["root"]
+    first = meet(facts=facts)
+    second = open_from_the_sheet(first, browser, server)
+    for player in (first, second):
+        player.open()
+        player.wait_until_kept()
+        expect(player.page.locator("#count")).to_have_text("22 balls")
+        player.context.set_offline(True)
+    for player, carry in ((first, 105), (second, 116)):
+        player.page.bring_to_front()
+        player.ball().tap()
+        player.touch(carry, "clean")
+        for struck in (108, 110, 112):
+            player.touch(struck, "clean")
+            player.wait_out_fresh()
+        expect(player.page.locator("#count")).to_have_text("25 balls")
+    for player in (first, second, first):
+        player.context.set_offline(False)
+        player.page.reload()
+        expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    for player in (first, second):
+        expect(player.page.locator("#count")).to_have_text("28 balls")
+    said = [fact for fact in facts_of(server, first.book_id) if fact["root"] == shared]
+    later = max(said[1:], key=lambda fact: fact["made_at"])["body"]["carry_m"]
+    assert {round(fact["body"]["carry_m"] / YARD_M) for fact in said} == {111, 105, 116}
+    for player in (first, second):
+        wait_for_balls(player, 28)
+        assert carry_of(player, LAST) == round(later / YARD_M)
+    held = [fact for fact in facts_of(server, first.book_id) if fact["kind"] == "shot"]
+    assert len({fact["root"] for fact in held}) == 28
+    first.page.goto(f"{server.url}/shots/{shared}")
+    for value in ("105", "116"):
+        expect(first.page.locator("main")).to_contain_text(value)
+    assert first.faults == second.faults == []
+    second.context.close()
+
+
+def test_a_correction_is_shown_although_the_ball_came_from_a_clock_years_ahead(
+    meet: Callable[..., Player], server: Server
+) -> None:
+    facts = a_visit(3, moved(now(), minutes=-20))
+    ahead = corrected(facts[-1], moved(now(), days=3000), carry_m=108 * YARD_M)
+    player = meet(facts=[*facts, ahead])
+    player.open()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    expect(player.ball()).to_contain_text("108")
+    player.ball().tap()
+    player.touch(104, "clean")
+    expect(player.ball()).to_contain_text("104")
+    player.touch(115, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    player.page.reload()
+    expect(player.ball(2)).to_contain_text("104")
+    made_at = next(
+        fact["made_at"] for fact in facts_of(server, player.book_id) if fact["body"].get("carry_m") == 115 * YARD_M
+    )
+    assert made_at < moved(now(), days=1)  # the other phone's clock did not become this one's
+
+
+def test_ten_thousand_facts_come_down_while_the_book_is_used(meet: Callable[..., Player], server: Server) -> None:
+    begun_at = moved(now(), days=-300)
+    facts = a_visit(2, begun_at)
+    bucket, club = facts[-3], facts[2]
+    old = [a_shot(bucket, club, 50, moved(begun_at, seconds=place)) for place in range(10_000)]
+    player = meet(facts=[*facts, *old])
+    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+        recent = a_visit(4, moved(now(), minutes=-10))[len(FULL_CARRIES_YD) * 2 :]
+        for shot in recent[1:]:
+            shot["body"]["club_id"] = facts[0]["id"]
+        assert not book.add(recent, None, now()).refused
+    lines: list[str] = []
+    player.page.expose_function("heard", lambda line: lines.append(line))
+    player.page.add_init_script(
+        """addEventListener("DOMContentLoaded", () => {
+          const notices = document.getElementById("notices");
+          const tell = () => globalThis.heard(notices.textContent);
+          new MutationObserver(tell).observe(notices, { childList: true, subtree: true });
+        });"""
+    )
+    player.open()
+    expect(player.page.locator("#count")).to_have_text("4 balls")
+    player.touch(112, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    expect(player.page.locator("#notices")).to_be_hidden()
+    wait_for_balls(player, 5)
+    assert any("It can be used meanwhile." in line for line in lines)
