@@ -1,0 +1,161 @@
+"""The phone says what it holds in every state a book and a browser can be in, and hands it out as a file.
+
+Sources: the project's design (wire contract, decisions 6, 7 and 9); quotas and eviction are played by the browser's own
+developer protocol.
+"""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.factories import Raw
+from webapp.store.directory import Directory
+from webapp.units import YARD_M
+
+from .chromium import facts_of, now
+from .player import Player
+from .server import Server
+
+FILL = """async () => {
+  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
+    try {
+      await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));
+      if (size > 65536) await remember(`wide ${piece}`, new Uint8Array(size).fill(piece));
+    } catch {
+      size /= 2;
+    }
+  }
+}"""
+
+
+@pytest.fixture
+def without_signal(meet: Callable[..., Player]) -> Player:
+    """A player with one ball that only the phone knows."""
+    player = meet()
+    player.open()
+    player.wait_until_kept()
+    player.start_bucket()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    player.context.set_offline(True)
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    return player
+
+
+def saved_copy(player: Player, words: str, path: Path) -> list[Raw]:
+    """The facts in the file that a button hands out."""
+    with player.page.expect_download() as download:
+        player.button(words).tap()
+    download.value.save_as(path)
+    return list(json.loads(path.read_text())["facts"])
+
+
+def cut_off(directory: Directory, book_id: str) -> None:
+    (device,) = directory.devices(book_id)
+    assert directory.cut_off(book_id, device.id, now())
+
+
+def delete(directory: Directory, book_id: str) -> None:
+    directory.delete_book(book_id, now())
+
+
+def forget_phone(directory: Directory, book_id: str) -> None:
+    with directory.conn as conn:
+        conn.execute("DELETE FROM devices WHERE book_id = ?", (book_id,))
+
+
+@pytest.mark.parametrize(
+    ("shut", "words"),
+    [(cut_off, "This phone was cut off"), (delete, "This book was deleted"), (forget_phone, "Open your book again")],
+    ids=["cut off", "deleted", "unknown"],
+)
+def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
+    without_signal: Player, server: Server, tmp_path: Path, shut: Callable[[Directory, str], None], words: str
+) -> None:
+    player = without_signal
+    with Directory(server.data) as directory:
+        shut(directory, player.book_id)
+    player.context.set_offline(False)
+    player.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(player.page.locator("#notices")).to_contain_text(words)
+    (ball,) = saved_copy(player, "save a copy", tmp_path / "copy.json")
+    assert round(ball["body"]["carry_m"] / YARD_M) == 80
+    player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
+    expect(player.page.locator("#notices")).to_contain_text("1 entry waits on this phone")
+    assert saved_copy(player, "save a copy of these", tmp_path / "again.json") == [ball]
+    assert player.faults == []
+
+
+def test_a_full_phone_says_so_before_the_next_ball_and_notes_nothing(player: Player) -> None:
+    devtools = player.context.new_cdp_session(player.page)
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url, "quotaSize": 5_000_000})
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    player.page.evaluate(FILL)
+    player.touch(75, "clean")
+    expect(player.page.locator("#said")).to_contain_text("could not be saved on this phone")
+    expect(player.page.locator("#said")).to_be_in_viewport()
+    assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
+
+
+def test_a_phone_whose_browser_made_room_says_what_is_missing_and_fetches_the_rest(
+    without_signal: Player, server: Server
+) -> None:
+    player = without_signal
+    player.page.goto("about:blank")
+    devtools = player.context.new_cdp_session(player.page)
+    devtools.send("Storage.clearDataForOrigin", {"origin": player.url, "storageTypes": "indexeddb"})
+    player.context.set_offline(False)
+    player.open()
+    expect(player.page.locator("#notices")).to_contain_text("Missing: 1 entry noted since")
+    player.page.reload()
+    player.button("I have read it").tap()
+    expect(player.page.locator("#notices")).to_be_hidden()
+    player.page.reload()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    expect(player.page.locator("#notices")).to_be_hidden()
+    player.touch(81, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    held = [fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]
+    assert [round(fact["body"]["carry_m"] / YARD_M) for fact in held] == [81]
+
+
+def test_a_browser_that_keeps_nothing_says_so_and_works_by_forms(meet: Callable[..., Player], server: Server) -> None:
+    player = meet()
+    player.page.add_init_script("Object.defineProperty(globalThis, 'indexedDB', { value: undefined });")
+    player.page.goto(player.url + "/bucket")
+    expect(player.page.locator("#notices")).to_contain_text("keeps nothing on this phone")
+    assert player.faults == []
+
+
+def test_a_clock_set_back_years_does_not_hold_a_ball_back(player: Player, server: Server) -> None:
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.page.clock.set_system_time("2001-01-01T09:00:00Z")
+    player.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
+
+
+def test_two_tabs_show_and_send_the_same_balls_once(without_signal: Player, server: Server) -> None:
+    first = without_signal
+    second = first.context.new_page()
+    second.goto(first.url + "/bucket")
+    expect(second.locator("[data-waiting]")).to_have_text("saved on this phone 1")
+    sent: list[str] = []
+    first.context.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+    first.context.set_offline(False)
+    for page in (first.page, second):
+        page.evaluate("dispatchEvent(new Event('online'))")
+    for page in (first.page, second):
+        expect(page.locator("[data-waiting]")).to_have_text("copied")
+    assert sent == [first.url + "/api/facts"]
