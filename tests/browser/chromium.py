@@ -1,11 +1,11 @@
-"""What browser tests share: one server and one Chromium for all, and a player with a book of their own for each.
+"""What tests with a browser share: one server and one Chromium for all, and books to open in it.
 
 Knows how a browser is started; what a player does is in player.py.
 """
 
 import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -13,11 +13,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Playwright, expect, sync_playwright
 
-from tests.factories import Raw, the_demo_set
+from tests.factories import Raw
 from webapp.moments import text_of
 from webapp.store.directory import Directory
 
-from .player import Player
 from .server import Server
 
 ARGUMENTS = [
@@ -95,26 +94,3 @@ def facts_of(server: Server, book_id: str) -> list[Raw]:
     """Every fact the server holds of a book."""
     with Directory(server.data) as directory, directory.open_book(book_id) as book:
         return book.after(0, 10_000)
-
-
-@pytest.fixture
-def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
-    """Make a player: `meet()` owns the demo set, `meet(facts=[...])` another book; options are the browser's."""
-    opened: list[BrowserContext] = []
-
-    def make(facts: list[Raw] | None = None, at: Server | None = None, **options: Any) -> Player:
-        context = browser.new_context(**{**PHONE, **options})
-        opened.append(context)
-        there = at or server
-        book_id = open_book(context, there, the_demo_set(now()) if facts is None else facts)
-        return Player(context, there.url, book_id)
-
-    yield make
-    for context in opened:
-        context.close()
-
-
-@pytest.fixture
-def player(meet: Callable[..., Player]) -> Player:
-    """Heron with the wedges 46, 51, 56 and 60, at a small phone."""
-    return meet()

@@ -1,0 +1,39 @@
+"""Players for browser tests, each with a phone and a book of their own.
+
+Knows how a player comes by a phone; the browser and the servers are in chromium.py.
+"""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext
+
+from tests.factories import Raw, the_demo_set
+
+from .chromium import PHONE, now, open_book
+from .player import Player
+from .server import Server
+
+
+@pytest.fixture
+def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player: `meet()` owns the demo set, `meet(facts=[...])` another book; options are the browser's."""
+    opened: list[BrowserContext] = []
+
+    def make(facts: list[Raw] | None = None, at: Server | None = None, **options: Any) -> Player:
+        context = browser.new_context(**{**PHONE, **options})
+        opened.append(context)
+        there = at or server
+        book_id = open_book(context, there, the_demo_set(now()) if facts is None else facts)
+        return Player(context, there.url, book_id)
+
+    yield make
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture
+def player(meet: Callable[..., Player]) -> Player:
+    """Heron with the wedges 46, 51, 56 and 60, at a small phone."""
+    return meet()
