@@ -3,6 +3,7 @@
 import { replay } from "../cell.js";
 import { changes, rowsOf } from "../outbox.js";
 import { fold } from "../shot.js";
+import { hintOnce } from "../ui/install.js";
 import { whole } from "../ui/lengths.js";
 
 const EARLY_BELOW_BALLS = 10;
@@ -13,6 +14,8 @@ export function start(data) {
   sayWhen(data.as_of);
   const redraw = () => redrawFrom(data).catch(() => {}); // the numbers of the page stand where the phone's cannot be read
   changes.addEventListener("change", redraw);
+  const end = document.getElementById("more")?.closest("section");
+  if (end) hintOnce(end).catch(() => {}); // a phone that keeps nothing cannot remember that it was told
   return redraw();
 }
 

@@ -1,0 +1,39 @@
+"""The app on the home screen: Chromium finds nothing in the way, and the hint comes once."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from playwright.sync_api import Playwright, expect
+
+from .chromium import PHONE, chromium_options
+from .player import _WORKER_STANDS, Player
+from .server import Server
+
+TOLD = """async () => {
+  const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  return recall("install_hint");
+}"""
+
+
+def test_chromium_finds_nothing_in_the_way_of_installing(
+    playwright: Playwright, server: Server, tmp_path: Path
+) -> None:
+    context = playwright.chromium.launch_persistent_context(tmp_path / "profile", **chromium_options(), **PHONE)
+    page = context.pages[0]
+    page.goto(server.url)
+    page.evaluate(_WORKER_STANDS)
+    found = context.new_cdp_session(page).send("Page.getInstallabilityErrors")
+    context.close()
+    assert found["installabilityErrors"] == []
+
+
+def test_the_hint_comes_once(meet: Callable[..., Player]) -> None:
+    heron = meet()
+    heron.open("/card")
+    hint = heron.page.locator("[data-install]")
+    expect(hint).to_contain_text("add to home screen")
+    hint.get_by_role("button", name="not now").tap()
+    expect(hint).to_have_count(0)
+    heron.open("/card")
+    assert heron.page.evaluate(TOLD)  # asked after the page asked, so the page has its answer
+    expect(hint).to_have_count(0)
