@@ -44,7 +44,7 @@ async function fromServer(event, url) {
     cache: "no-store",
   }).then((response) => keep(url, response));
   event.waitUntil(answer.catch(() => {}));
-  const kept = await keptPage(url);
+  const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
   if (!kept) return answer;
   const silence = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, kept); });
   return Promise.race([answer.then((response) => (response.status >= 500 ? kept : response), () => kept), silence]);

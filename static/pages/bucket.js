@@ -140,10 +140,11 @@ class BucketPage {
   }
 
   async finish() {
-    const n = this.visit.shots.length;
+    part("visit").href = `/visits/${this.visit.bucket.root}`;
     await this.visit.end();
+    part("ended").hidden = false;
     this.show(null);
-    this.say(`${n} balls noted, saved on this phone.`, true);
+    this.say(`${part("count").textContent} noted, saved on this phone.`, true);
   }
 
   async pick({ club_id, swing_deg, meant_carry_m }) {

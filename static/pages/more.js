@@ -59,5 +59,5 @@ export function fillMore(sheet, visit, unit) {
   part("wind_force").value = choices.wind?.wind_force ?? bucket.body.wind_force ?? "light";
   part("place").value = bucket.body.place ?? "";
   const { bay_offset_m } = bucket.body;
-  part("bay_offset").value = bay_offset_m === null || bay_offset_m === undefined ? "" : Math.round(fromM(bay_offset_m, unit) * 10) / 10;
+  part("bay_offset").value = Number.isFinite(bay_offset_m) ? Math.round(fromM(bay_offset_m, unit) * 10) / 10 : "";
 }

@@ -8,7 +8,7 @@ export function bindOpening(opening, visit, unit, onbegin) {
     event.preventDefault();
     const given = Object.fromEntries(new FormData(event.target, event.submitter));
     if (given.do === "same") onbegin(visit.lastBucket);
-    else if (given.do === "task") onbegin({ ...FIRST_TIME, judged_by: visit.data.judged_by, plan: visit.data.first_task });
+    else if (given.do === "task") onbegin(visit.data.first_task);
     else onbegin(bucketBody(given, unit()));
   });
 }
@@ -26,9 +26,6 @@ export function drawOpening(opening, visit) {
 function labelOf(opening, name, value) {
   return opening.querySelector(`[name="${name}"][value="${value}"]`)?.closest("label").textContent.trim();
 }
-
-/** What the first task takes for granted; the player can say otherwise by the longer form. */
-const FIRST_TIME = { place: "", surface: "mat", ball: "range", wind: "calm", wind_force: "light", bay_offset_m: null };
 
 /** The body of a bucket out of the values of its form; `unit` is that of the bay's offset. */
 export function bucketBody({ place, surface, ball, judged_by, wind, wind_force, bay_offset }, unit) {

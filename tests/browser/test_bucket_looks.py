@@ -113,6 +113,18 @@ def test_at_320_px_and_twice_the_text_nothing_is_cut_off_sideways(
     assert wide == []
 
 
+def test_the_top_line_keeps_to_one_line_when_balls_wait(player: Player) -> None:
+    player.open()
+    player.start_bucket()
+    player.context.set_offline(True)
+    for _ in range(10):
+        player.touch(54, "clean")
+        player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 10")
+    tops = player.page.locator(".line :is(button, .button)").evaluate_all("all => all.map((one) => one.offsetTop)")
+    assert tops == [0, 0]
+
+
 @pytest.mark.parametrize("state", [patch, next_call, more, warm_up], ids=lambda state: state.__name__)
 def test_every_button_is_a_full_target(meet: Callable[..., Player], state: Callable[[Player], None]) -> None:
     player = meet()

@@ -85,12 +85,22 @@ def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Pl
     player.button("More").tap()
     player.button("End the bucket").tap()
     expect(player.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
+    expect(player.page.get_by_text("1 ball noted, saved on this phone.")).to_be_visible()
+    visit = player.page.get_by_role("link", name="What this visit says").get_attribute("href")
     player.page.reload()
     expect(player.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
-    assert len(player.shots()) == 1
+    assert [shot["bucket_id"] for shot in player.shots()] == [(visit or "").removeprefix("/visits/")]
     player.context.set_offline(False)
     player.page.reload()
     expect(player.button("Same as last time")).to_be_visible()
+
+
+def test_the_bare_address_shows_the_kept_card_without_signal(player: Player) -> None:
+    player.open()
+    player.wait_until_kept()
+    player.context.set_offline(True)
+    player.page.goto(f"{player.url}/")
+    expect(player.page.get_by_role("heading", name="Card")).to_be_visible()
 
 
 def test_a_fresh_ball_is_not_sent_before_its_four_seconds_are_over(meet: Callable[..., Player], server: Server) -> None:

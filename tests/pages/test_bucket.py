@@ -62,6 +62,20 @@ def test_a_bucket_starts_takes_a_ball_and_ends(player: FlaskClient, book: Book, 
     assert (bucket["place"], bucket["judged_by"], bool(bucket["ended_at"])) == ("Pellow Fen", "monitor", True)
 
 
+def test_the_end_of_a_bucket_offers_a_recovery_sheet_until_one_is_made(player: FlaskClient, clubs: list[str]) -> None:
+    assert "Without a recovery sheet a lost phone is a lost book." in words(player.get("/bucket"))
+    send(player, "/recovery")
+    assert "Without a recovery sheet" not in words(player.get("/bucket"))
+
+
+def test_an_ended_bucket_shows_what_the_visit_says(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    send(player, "/bucket/start", **A_BUCKET)
+    noted(player, clubs[2])
+    ended = send(player, "/bucket/end", follow=False)
+    assert ended.location == f"/visits/{reading.buckets(book)[0]['id']}"
+    assert "The bucket is ended: 1 ball noted." in words(player.get(ended.location))
+
+
 def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     send(player, "/bucket/start", **{**A_BUCKET, "surface": "grass", "bay_offset": "-6", "wind": "into"})
     send(player, "/bucket/end")
@@ -72,7 +86,7 @@ def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: B
 
 
 def test_the_first_task_is_offered_on_an_empty_book_only(player: FlaskClient, book: Book, clubs: list[str]) -> None:
-    assert len(page_data(player)["first_task"]) == 20
+    assert len(page_data(player)["first_task"]["plan"]) == 20
     send(player, "/bucket/start", do="task")
     assert [word.split(":")[0] for word in reading.buckets(book)[0]["plan"]] == [
         club for club in clubs for _ in range(5)

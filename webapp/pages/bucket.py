@@ -46,7 +46,7 @@ def start() -> Response | tuple[str, int]:
     if doing == "same" and last:
         body = {name: last[name] for name in _LASTING}
     elif doing == "task":
-        body = {**_FIRST_TIME, "judged_by": access.view()["judged_by"], "plan": _first_task(_card(_FIRST_TIME["ball"]))}
+        body = _first_task(_card(_FIRST_TIME["ball"]))
     elif form.validate():
         body = _bucket_body(form)
     else:
@@ -68,14 +68,15 @@ def note_shot() -> Response | tuple[str, int]:
 
 @bucket.post("/bucket/end")
 def end() -> Response:
-    """End the open bucket; ending it twice does nothing more."""
+    """End the open bucket and show what the visit says; ending it twice does nothing more."""
     opened = _open_bucket()
-    if PlainAction().validate() and opened:
-        book, now = access.book(), access.now()
-        said = book.history(opened["id"])[-1]["body"]
-        access.note(noting.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
-        flash(f"The bucket is ended: {opened['n']} balls noted.")
-    return redirect(url_for("bucket.show"))
+    if not (PlainAction().validate() and opened):
+        return redirect(url_for("bucket.show"))
+    book, now = access.book(), access.now()
+    said = book.history(opened["id"])[-1]["body"]
+    access.note(noting.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
+    flash(f"The bucket is ended: {opened['n']} {'ball' if opened['n'] == 1 else 'balls'} noted.")
+    return redirect(url_for("visits.one", bucket_id=opened["id"]))
 
 
 def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> str:
@@ -92,6 +93,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
         task_words=f"9:00, each wedge, {FIRST_TASK_BALLS} balls: the shortest way to a card of your own.",
         shots=_last_shots(opened),
         lies=LIES,
+        has_recovery=access.directory().has_recovery(access.book().id),
         unit_name=units.UNIT_NAMES[view["unit"]],
     )
 
@@ -148,11 +150,11 @@ def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
     return [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)]
 
 
-def _first_task(card: Card) -> list[str]:
-    """The first plan of an empty book: one length of swing, each wedge, a few balls each."""
+def _first_task(card: Card) -> dict[str, Any]:
+    """The first bucket of an empty book, planned: one length of swing, each wedge, a few balls each."""
     nearest = min((swing.swing_deg for swing in card.swings), key=lambda swing_deg: abs(swing_deg - FIRST_TASK_DEG))
     calls = [Call(club.id, nearest, "swing", why="task") for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
-    return [written(call) for call in calls]
+    return {**_FIRST_TIME, "judged_by": access.view()["judged_by"], "plan": [written(call) for call in calls]}
 
 
 def _card(ball: str) -> Card:
