@@ -274,14 +274,10 @@ def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]
 
 def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     page = open_card(player)
-    page.evaluate(
-        """async () => {
-          const base = document.querySelector("script[type=module]").src;
-          const { prefer } = await import(new URL("ui/preferences.js", base));
-          await prefer({ unit: "m" });
-        }"""
-    )
+    player.context.set_offline(True)
+    page.get_by_role("radio", name="metres").check()
     assert number(in_table(page, "46", "full")) == 102
+    assert "metres · range balls" in page.locator("svg.dial").first.text_content()  # what is read with the numbers
     ticks = page.locator(".yard-pole").first.locator("[data-ticks]")
     assert [ticks.nth(place).is_visible() for place in range(2)] == [False, True]
 

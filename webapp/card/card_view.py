@@ -10,7 +10,7 @@ from typing import Any
 from ..clock import FULL_DEG
 from ..draw.arm import arm
 from ..draw.dial import clubs_that_fit, dial
-from ..draw.svg import Svg
+from ..draw.svg import Svg, join, tag
 from ..draw.yard_pole import yard_pole
 from ..moments import moment_of
 from ..units import UNIT_NAMES
@@ -79,7 +79,8 @@ def rungs(card: Card) -> list[dict[str, Any]]:
 def small_print(card: Card, unit: str) -> list[str]:
     """The lines at the foot of a dial: unit and ball, date, then surface and how carries were judged."""
     ball, *rest = card.basis or (f"{card.ball} balls",)
-    return [line for line in (f"{UNIT_NAMES[unit]} · {ball}", day(card.as_of), " · ".join(rest)) if line]
+    of = join(tag("tspan", UNIT_NAMES[unit], data_unit_name=""), f" · {ball}")  # the unit changes without signal
+    return [line for line in (of, day(card.as_of), " · ".join(rest)) if line]
 
 
 def day(moment: str) -> str:

@@ -39,6 +39,7 @@ def show() -> str:
     return render_template(
         "card.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
+        unit_names=UNIT_NAMES,
         card_only=view["card_only"],
         printed=_printed_words(today),
         other_ball=other,
