@@ -1,0 +1,106 @@
+"""The coach's walk, steps 1, 3 and 6, and the player's first two: start, read a cold card, show it, end the link."""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from .chromium import PHONE, facts_of
+from .coach import Coach
+from .player import Player
+from .server import Server
+
+FULL_YD = {"46": "112", "51": "99", "56": "85", "60": "72"}
+
+
+@pytest.fixture
+def coach(browser: Browser) -> Iterator[Coach]:
+    """A coach with a browser of their own."""
+    context = browser.new_context(**PHONE)
+    yield Coach(context)
+    context.close()
+
+
+def link_of(player: Player) -> str:
+    """Make a coach link and read its address."""
+    player.open("/links")
+    player.page.get_by_role("button", name="Make a coach link").tap()
+    return player.page.locator("a.secret").inner_text()
+
+
+def test_a_book_starts_without_a_name_and_has_a_cold_card_at_once(browser: Browser, server: Server) -> None:
+    context = browser.new_context(**PHONE)
+    page = context.new_page()
+    page.goto(server.url)
+    assert not page.get_by_label("e-mail").count() + page.get_by_label("nickname").count()
+    for place, loft in enumerate(FULL_YD, start=1):
+        page.locator(f"#loft_{place}").fill(loft)
+    page.get_by_label("loft of the wedge whose carry I know").fill("56")
+    page.get_by_label("its full carry").fill("85")
+    page.get_by_role("button", name="Start my book").tap()
+    expect(page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
+    assert told(page) == 1
+    guesses = {name: number(page, f"9:00 swing, {name} wedge") for name in FULL_YD}
+    assert abs(guesses["56"] - 60) <= 2
+    page.goto(server.url + "/bag")
+    for name, carry in FULL_YD.items():
+        page.get_by_role("listitem").filter(has=page.get_by_role("heading", name=name)).get_by_label("full carry").fill(
+            carry
+        )
+    page.get_by_role("button", name="Keep changes").tap()
+    expect(page.locator("table.figures tbody tr td:nth-child(3)")).to_have_text(["13", "14", "13"])
+    page.goto(server.url + "/card")
+    assert told(page) == 4
+    assert abs(number(page, "7:30 swing, 56 wedge") - 42) <= 2
+    assert abs(number(page, "10:30 swing, 56 wedge") - 72) <= 2
+    context.close()
+
+
+def test_a_coach_reads_card_gaps_and_trust_and_finds_nothing_to_write_with(
+    meet: Callable[..., Player], coach: Coach, server: Server
+) -> None:
+    heron = meet()
+    link = link_of(heron)
+    assert coach.open(link) == 200
+    expect(coach.page.get_by_role("heading", name="A player’s card")).to_be_visible()
+    expect(coach.page.get_by_role("heading", name="Gaps between full swings")).to_be_visible()
+    expect(coach.page.locator("td.cell[data-trust=told]")).to_have_count(4)
+    assert coach.controls() == 0
+    pages = [answer.text() for answer in coach.seen if "text/html" in answer.headers["content-type"]]
+    assert pages
+    assert not any(word in page for page in pages for word in ("Pellow", "Heron"))
+    before = len(facts_of(server, heron.book_id))
+    for address in {answer.url for answer in coach.seen if "/w/" in answer.url}:
+        for method in ("POST", "PUT", "DELETE", "PATCH"):
+            assert 400 <= coach.context.request.fetch(address, method=method, data="{}").status < 500
+    assert len(facts_of(server, heron.book_id)) == before
+
+
+def test_a_link_that_was_ended_is_closed_at_once_and_another_goes_on(
+    meet: Callable[..., Player], browser: Browser
+) -> None:
+    heron = meet()
+    first, second = link_of(heron), link_of(heron)
+    contexts = [browser.new_context(**PHONE) for _ in range(2)]
+    one, other = (Coach(context) for context in contexts)
+    assert [one.open(second), other.open(first)] == [200, 200]
+    heron.open("/links")
+    heron.page.get_by_role("button", name="End it now").first.tap()
+    expect(heron.page.get_by_role("button", name="End it now")).to_have_count(1)
+    assert one.open_again() == 410
+    expect(one.page.get_by_text("This link is closed")).to_be_visible()
+    assert "112" not in one.page.inner_text("body")
+    assert other.open_again() == 200
+    for context in contexts:
+        context.close()
+
+
+def told(page: Page) -> int:
+    """How many numbers of the swing table are the player's own words."""
+    return page.locator("td.cell[data-trust=told]").count()
+
+
+def number(page: Page, words: str) -> int:
+    """A number of the swing table by how it is read out."""
+    cell = page.locator("td.cell").filter(has_text=words)
+    return int(cell.locator("[data-part=carry]").inner_text())
