@@ -8,13 +8,12 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 from uuid import UUID
 
 from ..facts import Problem, canonical, check
 from . import derived, migrations
-from .connect import DamagedFile, StoreFull, connect, is_busy, migrate, writing
+from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate, writing
 
 # What a fact must find in its book: the field that names another root, and that root's kind.
 _NAMED = {"bucket_id": "bucket", "club_id": "club"}
@@ -38,7 +37,7 @@ class NotWhole(Exception):
         self.refused = refused
 
 
-class Book:
+class Book(OpenFile):
     """An open book; use it in a `with` block or close it."""
 
     def __init__(self, path: Path, read_only: bool = False) -> None:
@@ -64,18 +63,6 @@ class Book:
         except (DamagedFile, StoreFull):
             self.conn.close()
             raise
-
-    def __enter__(self) -> "Book":
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let the file go."""
-        self.conn.close()
 
     @property
     def cursor(self) -> int:

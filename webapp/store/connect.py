@@ -11,6 +11,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import TracebackType
+from typing import Self
 
 # sqlite_utils imports pandas whenever it is installed, though nothing here uses it:
 # hidden during this one import, the server starts in half the time and memory.
@@ -33,6 +35,24 @@ class DamagedFile(Exception):
 
 class StoreFull(Exception):
     """The disk took no more; the batch was rolled back whole."""
+
+
+class OpenFile:
+    """A file held open by `conn` until its `with` block ends or it is closed."""
+
+    conn: sqlite3.Connection
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let the file go."""
+        self.conn.close()
 
 
 def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:

@@ -8,13 +8,12 @@ import json
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 from uuid import uuid4
 
 from . import migrations
 from .book import Book
-from .connect import DamagedFile, connect, migrate, writing
+from .connect import DamagedFile, OpenFile, connect, migrate, writing
 
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 LINK_BYTES = 24  # of a coach link: 192 bits
@@ -49,7 +48,7 @@ class Link:
         return not self.ended_at and now < self.ends_at
 
 
-class Directory:
+class Directory(OpenFile):
     """The open directory of one data folder; use it in a `with` block or close it."""
 
     def __init__(self, folder: Path) -> None:
@@ -59,18 +58,6 @@ class Directory:
         self.path = folder / "directory.sqlite"
         self.conn = connect(self.path)
         migrate(self.conn, self.path, migrations.directory)
-
-    def __enter__(self) -> "Directory":
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let the file go."""
-        self.conn.close()
 
     def new_book(self, now: str, alias: str | None = None) -> str:
         """Make an empty book and give its id; ValueError when the alias is taken."""
