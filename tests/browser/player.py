@@ -9,11 +9,10 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
+from .waiting import until_kept, until_worker_stands
+
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
-# `wait_for_function` takes the promise of an asynchronous condition for a yes, so the page itself looks until it is so.
-UNTIL_KEPT = "async (path) => { while (!(await caches.match(path, { ignoreVary: true }))); }"
-UNTIL_FORGOTTEN = "async (path) => { while (await caches.match(path, { ignoreVary: true })); }"
 _WATCH_FINGER = """
 addEventListener("pointerdown", () => {
   globalThis.touches = (globalThis.touches ?? 0) + 1;
@@ -21,14 +20,6 @@ addEventListener("pointerdown", () => {
 }, true);
 addEventListener("pointermove", (event) => { globalThis.finger = [event.clientX, event.clientY]; }, true);
 """
-_WORKER_STANDS = """async () => {
-  const registration = await navigator.serviceWorker.ready;
-  const settled = () => registration.active.state === "activated" && navigator.serviceWorker.controller;
-  while (!settled()) await new Promise((resolve) => {
-    registration.active.addEventListener("statechange", resolve, { once: true });
-    navigator.serviceWorker.addEventListener("controllerchange", resolve, { once: true });
-  });
-}"""
 
 
 class Player:
@@ -51,11 +42,11 @@ class Player:
 
     def wait_until_kept(self) -> None:
         """Stay online until the worker holds the pages for the day without signal."""
-        self.page.evaluate(_WORKER_STANDS)
+        until_worker_stands(self.page)
         self.page.reload()
         expect(self.page.locator("body.scripted")).to_be_attached()
         for path in ("/bucket", "/card"):
-            self.page.evaluate(UNTIL_KEPT, path)
+            until_kept(self.page, path)
 
     def start_bucket(self, **chosen: str) -> None:
         """Start a bucket at Pellow Fen: mat, range balls, by monitor, unless something else is chosen."""

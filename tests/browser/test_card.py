@@ -18,13 +18,9 @@ from webapp.moments import moved
 
 from .chromium import LARGER_PHONE, now
 from .player import Player
+from .waiting import until_all_taken
 
 WORDS = ("settled", "early", "told", "guess", "old")
-_ALL_COPIED = """async (book) => {
-  const base = document.querySelector("script[type=module]").src;
-  const { rowsOf } = await import(new URL("outbox.js", base));
-  while (!(await rowsOf(book)).every((row) => row.state === "taken"));
-}"""
 
 
 @pytest.fixture
@@ -246,7 +242,7 @@ def test_the_server_and_the_phone_agree_on_the_number(player: Player) -> None:
     offline = number(cell)
     player.context.set_offline(False)
     player.open()
-    player.page.evaluate(_ALL_COPIED, player.book_id)
+    until_all_taken(player.page, player.book_id)
     # Asked past the worker, so that this is the server's own page and not one kept on the phone.
     answer = player.context.request.get(f"{player.url}/card").text()
     (online,) = re.findall(r'<td class="cell"[^>]*:90" data-trust="early">.*?data-m="[^"]+">(\d+)<', answer, re.DOTALL)

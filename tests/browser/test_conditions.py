@@ -16,7 +16,8 @@ from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
 from .chromium import now
-from .player import _WORKER_STANDS, UNTIL_KEPT, Player
+from .player import Player
+from .waiting import until_kept, until_worker_stands
 
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
@@ -77,9 +78,9 @@ def test_the_phone_gives_pythons_answers_and_sentences(heron: Player) -> None:
 
 
 def test_without_signal_it_answers_from_the_cards_own_way_in(heron: Player) -> None:
-    heron.page.evaluate(_WORKER_STANDS)
+    until_worker_stands(heron.page)
     heron.open("/card")
-    heron.page.evaluate(UNTIL_KEPT, "/conditions")
+    until_kept(heron.page, "/conditions")
     heron.context.set_offline(True)
     heron.page.get_by_role("link", name="Conditions").tap()
     ask(heron, carry="100", temperature="4")

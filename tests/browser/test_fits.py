@@ -16,8 +16,9 @@ from playwright.sync_api import Browser, Page, expect
 from webapp.books.demo import demo_facts
 
 from .chromium import facts_of, now
-from .player import _WORKER_STANDS, UNTIL_FORGOTTEN, UNTIL_KEPT, Player
+from .player import Player
 from .server import Server
+from .waiting import until_forgotten, until_kept, until_worker_stands
 
 CASES = json.loads((Path(__file__).parents[1] / "vectors" / "fitting.json").read_text())
 F4 = "/fits?flag=66&front=58&back=70"
@@ -72,10 +73,10 @@ def plain(heron: Player, browser: Browser) -> Iterator[Page]:
 
 def keep(player: Player, *paths: str) -> None:
     """Stay online until the worker holds these pages."""
-    player.page.evaluate(_WORKER_STANDS)
+    until_worker_stands(player.page)
     for path in paths:
         player.open(path)
-        player.page.evaluate(UNTIL_KEPT, path)
+        until_kept(player.page, path)
 
 
 def ask(page: Page, flag: str, front: str = "", back: str = "", roll: str = "") -> None:
@@ -168,7 +169,7 @@ def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(her
     heron.open("/round")
     page.get_by_role("button", name="Card only").tap()
     expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
-    page.evaluate(UNTIL_FORGOTTEN, "/fits")
+    until_forgotten(page, "/fits")
     expect(page.get_by_role("link", name="What fits")).to_have_count(0)
     heron.open("/card")
     expect(page.get_by_role("link", name="What fits")).to_have_count(0)
@@ -202,9 +203,9 @@ def test_lifting_asks_once_and_opens_what_fits_again(heron: Player) -> None:
     page.get_by_text("Lift card only", exact=True).tap()
     page.get_by_role("button", name="Yes, lift card only").tap()
     expect(page.get_by_role("heading", name="For a round")).to_be_visible()
-    heron.page.evaluate(_WORKER_STANDS)
+    until_worker_stands(page)
     heron.open("/card")
-    page.evaluate(UNTIL_KEPT, "/fits")
+    until_kept(page, "/fits")
     heron.open("/fits")
     ask(page, "66")
     expect(page.locator("li.fit").first).to_be_visible()

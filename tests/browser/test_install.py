@@ -6,8 +6,9 @@ from pathlib import Path
 from playwright.sync_api import Playwright, expect
 
 from .chromium import PHONE, chromium_options
-from .player import _WORKER_STANDS, Player
+from .player import Player
 from .server import Server
+from .waiting import until_worker_stands
 
 TOLD = """async () => {
   const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
@@ -21,7 +22,7 @@ def test_chromium_finds_nothing_in_the_way_of_installing(
     context = playwright.chromium.launch_persistent_context(tmp_path / "profile", **chromium_options(), **PHONE)
     page = context.pages[0]
     page.goto(server.url)
-    page.evaluate(_WORKER_STANDS)
+    until_worker_stands(page)
     found = context.new_cdp_session(page).send("Page.getInstallabilityErrors")
     context.close()
     assert found["installabilityErrors"] == []

@@ -15,6 +15,7 @@ from webapp.units import YARD_M
 from .chromium import PHONE, facts_of, now
 from .player import Player
 from .server import Server
+from .waiting import until
 
 LAST = 22  # the number of the ball that both phones correct
 
@@ -45,17 +46,13 @@ def open_from_the_sheet(first: Player, browser: Browser, server: Server) -> Play
 
 def wait_for_balls(player: Player, n: int) -> None:
     """Wait until this phone itself holds so many balls, whatever its page was sent."""
-    player.page.evaluate(
+    until(
+        player.page,
         """async ([book, n]) => {
           const base = document.querySelector("script[type=module]").src;
-          const { changes, rowsOf } = await import(new URL("outbox.js", base));
-          const late = new Promise((_, reject) => { setTimeout(reject, 30000, new Error("balls are missing")); });
-          for (;;) {
-            const changed = new Promise((resolve) => { changes.addEventListener("change", resolve, { once: true }); });
-            const shots = (await rowsOf(book)).filter((row) => row.kind === "shot");
-            if (new Set(shots.map((row) => row.root)).size >= n) return;
-            await Promise.race([changed, late]);
-          }
+          const { rowsOf } = await import(new URL("outbox.js", base));
+          const shots = (await rowsOf(book)).filter((row) => row.kind === "shot");
+          return new Set(shots.map((row) => row.root)).size >= n;
         }""",
         [player.book_id, n],
     )

@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 
 from .player import Player
 from .server import ROOT, Server
+from .waiting import until
 
 
 @pytest.fixture
@@ -76,6 +77,6 @@ def test_a_new_version_waits_for_the_player_and_takes_one_reload(
 def test_the_way_out_clears_what_was_kept_and_no_ball(hitting: Player, served: Server, program: Path) -> None:
     upgrade(served, program / "static" / "sw.js", (program / "static" / "sw_off.js").read_text())
     look_for_a_new_version(hitting)
-    hitting.page.wait_for_function("async () => (await navigator.serviceWorker.getRegistrations()).length === 0")
+    until(hitting.page, "async () => (await navigator.serviceWorker.getRegistrations()).length === 0")
     expect(hitting.patch).to_be_visible()
     assert len(hitting.shots()) == 1

@@ -7,20 +7,14 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext
 
+from tests.browser.waiting import until_all_taken
+
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
   const from = (name) => import(new URL(name, base));
   const [outbox, { newFact, fold }, sync] = await Promise.all(["outbox.js", "shot.js", "sync.js"].map(from));
   globalThis.phone = { ...outbox, newFact, fold, told: [] };
   sync.states.addEventListener("state", ({ detail }) => globalThis.phone.told.push(detail));
-}"""
-_NONE_WAITS = """async (book) => {
-  const late = new Promise((_, reject) => { setTimeout(reject, 30000, new Error("something still waits")); });
-  for (;;) {
-    const changed = new Promise((resolve) => { phone.changes.addEventListener("change", resolve, { once: true }); });
-    if ((await phone.rowsOf(book)).every((row) => row.state === "taken")) return;
-    await Promise.race([changed, late]);
-  }
 }"""
 
 
@@ -71,4 +65,4 @@ class Phone:
 
     def wait_until_nothing_waits(self) -> None:
         """Every row is with the server, by the server's own word."""
-        self.page.evaluate(_NONE_WAITS, self.book_id)  # wait_for_function does not wait for a promise
+        until_all_taken(self.page, self.book_id)

@@ -1,0 +1,61 @@
+"""Waiting for what only a promise tells, such as which pages the worker keeps; a wait that is too long fails."""
+
+from itertools import count
+from typing import Any
+
+from playwright.sync_api import Page
+
+LONGEST_MS = 60_000
+_numbers = count(1)
+
+
+def until(page: Page, condition: str, arg: Any = None) -> None:
+    """Wait until an asynchronous JavaScript function says yes, also over a reload of the page.
+
+    `wait_for_function` takes a promise itself for a yes, so the promise leaves its answer where the next look finds it.
+    """
+    page.wait_for_function(
+        f"""(arg) => {{
+          const asked = (globalThis.asked{next(_numbers)} ??= {{ waits: false, yes: false }});
+          if (asked.waits || asked.yes) return asked.yes;
+          asked.waits = true;
+          ({condition})(arg).then((yes) => Object.assign(asked, {{ waits: false, yes }}));
+          return false;
+        }}""",
+        arg=arg,
+        timeout=LONGEST_MS,
+    )
+
+
+def until_worker_stands(page: Page) -> None:
+    """Wait until a worker serves this page."""
+    until(
+        page,
+        """async () => {
+          const registration = await navigator.serviceWorker.getRegistration();
+          return registration?.active?.state === "activated" && navigator.serviceWorker.controller !== null;
+        }""",
+    )
+
+
+def until_kept(page: Page, path: str) -> None:
+    """Wait until the worker holds a page for the day without signal."""
+    until(page, "async (path) => Boolean(await caches.match(path, { ignoreVary: true }))", path)
+
+
+def until_forgotten(page: Page, path: str) -> None:
+    """Wait until the worker holds a page no longer."""
+    until(page, "async (path) => !(await caches.match(path, { ignoreVary: true }))", path)
+
+
+def until_all_taken(page: Page, book_id: str) -> None:
+    """Wait until the server has everything this phone holds of a book, by the server's own word."""
+    until(
+        page,
+        """async (book) => {
+          const base = document.querySelector("script[type=module]").src;
+          const { rowsOf } = await import(new URL("outbox.js", base));
+          return (await rowsOf(book)).every((row) => row.state === "taken");
+        }""",
+        book_id,
+    )
