@@ -3,6 +3,7 @@
 Finds things by role and label as the player would; waits for what the page says and never for time.
 """
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -13,6 +14,8 @@ from .waiting import until_kept, until_worker_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
+SLIDE_S = 3.0  # how long a slide has taken when the thumb lifts, by the time its events carry
+MOVE_S = 0.1
 _WATCH_FINGER = """
 addEventListener("pointerdown", () => {
   globalThis.touches = (globalThis.touches ?? 0) + 1;
@@ -33,6 +36,7 @@ class Player:
         self.page.add_init_script(_WATCH_FINGER)
         self.page.clock.install()
         self._fingers = context.new_cdp_session(self.page)
+        self._since_touch = 0.0
 
     def open(self, path: str = "/bucket") -> None:
         """Go to a page."""
@@ -223,7 +227,10 @@ class Player:
 
     def _finger(self, kind: str, x: float = 0, y: float = 0) -> None:
         points = [] if kind == "touchEnd" else [{"x": x, "y": y}]
-        self._fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        # A thumb rests before it lifts. One that lifts in full flight makes the browser swallow the tap that follows.
+        self._since_touch = 0.0 if kind == "touchStart" else self._since_touch + MOVE_S
+        at = time.time() - (0 if kind == "touchEnd" else max(SLIDE_S - self._since_touch, 0))
+        self._fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points, "timestamp": at})
         if kind == "touchMove":  # moves reach the page with its next frame
             self.page.wait_for_function(
                 "([x, y]) => Math.hypot(globalThis.finger?.[0] - x, globalThis.finger?.[1] - y) < 1", arg=[x, y]

@@ -30,11 +30,16 @@ def patch(player: Player) -> None:
 
 
 def moved(player: Player) -> None:
-    """A ball just moved, with "second ball" on offer."""
+    """A ball just moved, with "second ball" on offer for as long as it is looked at."""
+    move_a_ball(player)
+    player.page.clock.set_fixed_time(player.page.evaluate("Date.now()"))  # the checker itself needs running timers
+
+
+def move_a_ball(player: Player) -> None:
     player.start_bucket()
-    player.page.clock.pause_at(player.page.evaluate("Date.now()") / 1000 + 1)
-    player.touch(52, "clean")
-    player.touch(55, "fat")
+    with player.in_one_breath():
+        player.touch(52, "clean")
+        player.touch(55, "fat")
     expect(player.button("second ball")).to_be_visible()
 
 
@@ -46,7 +51,7 @@ def next_call(player: Player) -> None:
 
 def wrong_call(player: Player) -> None:
     """The list of balls that a wrong call was for."""
-    moved(player)
+    move_a_ball(player)
     player.page.get_by_role("button", name="the call;").tap()
     player.cell("51", "full").tap()
     expect(player.page.get_by_role("heading", name="From which ball on?")).to_be_visible()
