@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from uuid import UUID
 
-from ..facts import Problem, canonical, check
+from ..facts import Problem, check
 from . import derived, migrations
 from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate, writing
+from .identities import key_of, text_of
+from .placing import Known
 
-# What a fact must find in its book: the field that names another root, and that root's kind.
-_NAMED = {"bucket_id": "bucket", "club_id": "club"}
+_INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 _checked: set[tuple[str, int]] = set()
 
 
@@ -76,18 +76,23 @@ class Book(OpenFile):
         With `whole` a single refusal raises NotWhole and nothing is taken.
         """
         with writing(self.conn, self.path):
-            answer = Taken()
-            touched: dict[str, set[bytes]] = {}
-            for raw in raw_facts:
-                problem = check(raw) or self._misplaced(raw)
-                if problem is None and self._insert(raw, device, received_at):
-                    touched.setdefault(raw["kind"], set()).add(UUID(raw["root"]).bytes)
+            checked = [(raw, check(raw)) for raw in raw_facts]
+            known = Known(self.conn, [raw for raw, problem in checked if problem is None])
+            answer, new = Taken(), []
+            for raw, unsound in checked:
+                problem = unsound or known.problem(raw)
                 if problem is None:
                     answer.taken.append(raw["id"])
+                    row = known.take(raw)
+                    new += [row] if row else []
                 else:
                     answer.refused.append(_refusal(raw, problem))
             if whole and answer.refused:
                 raise NotWhole(answer.refused)
+            touched: dict[str, set[bytes]] = {}
+            for _, root, kind, *_ in new:
+                touched.setdefault(kind, set()).add(root)
+            self.conn.executemany(_INSERT, [(*row, received_at, device) for row in new])
             derived.refresh(self.conn, touched)
             answer.cursor = self.cursor
         return answer
@@ -99,7 +104,7 @@ class Book(OpenFile):
 
     def history(self, root: str) -> list[dict[str, Any]]:
         """Every fact of one root in the order they were made."""
-        rows = self.conn.execute("SELECT * FROM facts WHERE root = ? ORDER BY made_at, id", (UUID(root).bytes,))
+        rows = self.conn.execute("SELECT * FROM facts WHERE root = ? ORDER BY made_at, id", (key_of(root),))
         return [{**_wire(row), "received_at": row["received_at"], "device": row["device"]} for row in rows]
 
     def copy_to(self, path: Path) -> None:
@@ -120,59 +125,16 @@ class Book(OpenFile):
                 raise DamagedFile(found)
             _checked.add(key)
 
-    def _misplaced(self, raw: dict[str, Any]) -> Problem | None:
-        """What is wrong with a sound fact in this very book: its id is used, or it names what is not here."""
-        known = self.conn.execute("SELECT * FROM facts WHERE id = ?", (UUID(raw["id"]).bytes,)).fetchone()
-        if known:
-            same = (known["root"], known["kind"], known["made_at"], known["body"]) == (
-                UUID(raw["root"]).bytes,
-                raw["kind"],
-                raw["made_at"],
-                canonical(raw["body"]),
-            )
-            return None if same else _problem("id", "id_reused", "its id belongs to another entry")
-        if raw["root"] != raw["id"] and self._kind_of(raw["root"]) not in (None, raw["kind"]):
-            return _problem("root", "wrong_root", "it corrects an entry of another kind")
-        for name, kind in _NAMED.items():
-            named = (raw["body"] or {}).get(name)
-            if named and self._kind_of(named) != kind:
-                return _problem(name, f"unknown_{kind}", f"its {kind} is not in this book")
-        return None
-
-    def _kind_of(self, root: str) -> str | None:
-        row = self.conn.execute("SELECT kind FROM facts WHERE root = ? LIMIT 1", (UUID(root).bytes,)).fetchone()
-        return row["kind"] if row else None
-
-    def _insert(self, raw: dict[str, Any], device: bytes | None, received_at: str) -> bool:
-        done = self.conn.execute(
-            """INSERT INTO facts (id, root, kind, made_at, received_at, device, body)
-            VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING""",
-            (
-                UUID(raw["id"]).bytes,
-                UUID(raw["root"]).bytes,
-                raw["kind"],
-                raw["made_at"],
-                received_at,
-                device,
-                canonical(raw["body"]),
-            ),
-        )
-        return done.rowcount == 1
-
 
 def _wire(row: sqlite3.Row) -> dict[str, Any]:
     return {
         "seq": row["seq"],
-        "id": str(UUID(bytes=row["id"])),
-        "root": str(UUID(bytes=row["root"])),
+        "id": text_of(row["id"]),
+        "root": text_of(row["root"]),
         "kind": row["kind"],
         "made_at": row["made_at"],
         "body": json.loads(row["body"]),
     }
-
-
-def _problem(name: str, code: str, why: str) -> Problem:
-    return Problem(name, code, f"This entry was not taken: {why}. It stays on the phone until it is mended.")
 
 
 def _refusal(raw: Any, problem: Problem) -> dict[str, str]:

@@ -8,7 +8,7 @@ import sys
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
@@ -26,6 +26,7 @@ if _pandas is None:
     del sys.modules["pandas"]
 
 _BUSY_MS = 10_000
+_MOST_VARIABLES = 500  # in one statement; SQLite may have been built for few
 _write_locks: defaultdict[str, threading.Lock] = defaultdict(threading.Lock)
 
 
@@ -118,6 +119,19 @@ def migrate(
         if conn.execute("PRAGMA foreign_key_check").fetchone():
             raise DamagedFile("rows name other rows that are not there")
     conn.execute("PRAGMA foreign_keys=ON")
+
+
+def chunks(keys: Collection[bytes]) -> Iterator[tuple[str, list[bytes]]]:
+    """Keys in their order, as many at once as one statement takes, each time with its question marks."""
+    ordered = sorted(keys)
+    for at in range(0, len(ordered), _MOST_VARIABLES):
+        some = ordered[at : at + _MOST_VARIABLES]
+        yield marks(some), some
+
+
+def marks(values: Collection[object]) -> str:
+    """A question mark for each value."""
+    return ", ".join("?" * len(values))
 
 
 def is_full(error: sqlite3.Error) -> bool:

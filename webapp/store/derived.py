@@ -5,11 +5,11 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 
 import json
 import sqlite3
-from collections.abc import Iterable
 from typing import Any
-from uuid import UUID
 
 from ..facts import KINDS, Fact, fold
+from .connect import chunks, marks
+from .identities import key_of, text_of
 
 TABLES = {
     "bucket": "buckets",
@@ -23,7 +23,6 @@ TABLES = {
 }
 _IDENTITIES = {"bucket_id", "club_id", "follows"}
 _JSON = {"value"}  # a setting's value may be of any type, so it is kept as JSON text
-_MOST_VARIABLES = 500
 
 # A ball counts for the card when it was a plain stock swing: swing-called, not set aside, neither on the course nor
 # from an odd lie, with its usual grip and flight, in no strong wind, on a visit that is not set aside.
@@ -47,13 +46,14 @@ def refresh(conn: sqlite3.Connection, touched: dict[str, set[bytes]]) -> None:
     shots, buckets = touched.get("shot", set()), touched.get("bucket", set())
     cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
     for kind, roots in touched.items():
-        for some in _chunks(roots):
-            _refresh_rows(conn, kind, some)
-    for column, keys in (("id", shots), ("bucket_id", buckets)):
-        for some in _chunks(keys):
-            # A ball of a visit that was withdrawn is of no kind and counts for nothing.
-            conn.execute(f"UPDATE shots SET ball = '', counted = 0 WHERE {column} IN ({_marks(some)})", some)
-            conn.execute(_SETTLE_BALLS.format(column=column, marks=_marks(some)), some)
+        for places, some in chunks(roots):
+            _refresh_rows(conn, kind, places, some)
+    for places, some in chunks(shots):  # their rows are new and count for nothing yet
+        conn.execute(_SETTLE_BALLS.format(column="id", marks=places), some)
+    for places, some in chunks(buckets):
+        # A ball of a visit that was withdrawn is of no kind and counts for nothing.
+        conn.execute(f"UPDATE shots SET ball = '', counted = 0 WHERE bucket_id IN ({places})", some)
+        conn.execute(_SETTLE_BALLS.format(column="bucket_id", marks=places), some)
     cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
     for cell in cells:
         conn.execute("DELETE FROM cells WHERE ball = ? AND club_id = ? AND swing_deg = ?", cell)
@@ -74,37 +74,38 @@ def rebuild(conn: sqlite3.Connection) -> None:
 def fact_of(row: sqlite3.Row) -> Fact:
     """The fact a row of the facts table holds."""
     return Fact(
-        str(UUID(bytes=row["id"])),
-        str(UUID(bytes=row["root"])),
+        text_of(row["id"]),
+        text_of(row["root"]),
         row["kind"],
         row["made_at"],
         json.loads(row["body"]),
     )
 
 
-def _refresh_rows(conn: sqlite3.Connection, kind: str, roots: list[bytes]) -> None:
+def _refresh_rows(conn: sqlite3.Connection, kind: str, places: str, roots: list[bytes]) -> None:
     table = TABLES[kind]
     found = conn.execute(
-        f"SELECT id, root, kind, made_at, received_at, body FROM facts WHERE root IN ({_marks(roots)})", roots
+        f"SELECT id, root, kind, made_at, received_at, body FROM facts WHERE root IN ({places})", roots
     ).fetchall()
     shown = fold(fact_of(row) for row in found)
     # The root itself tells when a thing was made; until it comes, the earliest correction does, in whatever order.
     first = {row["root"]: row for row in sorted(found, key=_begun, reverse=True)}
-    conn.execute(f"DELETE FROM {table} WHERE id IN ({_marks(roots)})", roots)
-    for fact in shown.values():
-        begun = first[UUID(fact.root).bytes]
-        row = _row(fact, begun["made_at"], begun["received_at"])
-        columns = ", ".join(f'"{name}"' for name in row)
-        conn.execute(f"INSERT INTO {table} ({columns}) VALUES ({_marks(row)})", list(row.values()))
+    conn.execute(f"DELETE FROM {table} WHERE id IN ({places})", roots)
+    rows = [_row(fact, first[key_of(fact.root)]) for fact in shown.values()]
+    if rows:
+        columns = ", ".join(f'"{name}"' for name in rows[0])
+        values = [[*row.values()] for row in rows]
+        conn.executemany(f"INSERT INTO {table} ({columns}) VALUES ({marks(rows[0])})", values)
 
 
 def _begun(row: sqlite3.Row) -> tuple[bool, str, bytes]:
     return row["id"] != row["root"], row["made_at"], row["id"]
 
 
-def _row(fact: Fact, made_at: str, received_at: str) -> dict[str, Any]:
+def _row(fact: Fact, begun: sqlite3.Row) -> dict[str, Any]:
     """A fact's row: made when its root was made, since a correction does not make a ball younger."""
-    row: dict[str, Any] = {"id": UUID(fact.root).bytes, "made_at": made_at, "received_at": received_at}
+    made_at, received_at = begun["made_at"], begun["received_at"]
+    row: dict[str, Any] = {"id": key_of(fact.root), "made_at": made_at, "received_at": received_at}
     body = fact.filled()
     for name in KINDS[fact.kind]:
         row[name] = _column(name, body[name])
@@ -116,7 +117,7 @@ def _row(fact: Fact, made_at: str, received_at: str) -> dict[str, Any]:
 
 def _column(name: str, value: Any) -> Any:
     if name in _IDENTITIES:
-        return UUID(value).bytes if value else None
+        return key_of(value) if value else None
     if name in _JSON or isinstance(value, (list, dict)):
         return json.dumps(value)
     return int(value) if isinstance(value, bool) else value
@@ -124,16 +125,7 @@ def _column(name: str, value: Any) -> Any:
 
 def _cells_of(conn: sqlite3.Connection, column: str, keys: set[bytes]) -> set[tuple[str, bytes, float]]:
     cells: set[tuple[str, bytes, float]] = set()
-    for some in _chunks(keys):
-        query = f"SELECT DISTINCT ball, club_id, swing_deg FROM shots WHERE {column} IN ({_marks(some)})"
+    for places, some in chunks(keys):
+        query = f"SELECT DISTINCT ball, club_id, swing_deg FROM shots WHERE {column} IN ({places})"
         cells |= {tuple(row) for row in conn.execute(query, some)}
     return cells
-
-
-def _chunks(keys: Iterable[bytes]) -> Iterable[list[bytes]]:
-    ordered = sorted(keys)
-    return (ordered[at : at + _MOST_VARIABLES] for at in range(0, len(ordered), _MOST_VARIABLES))
-
-
-def _marks(values: Iterable[Any]) -> str:
-    return ", ".join("?" for _ in values)

@@ -63,6 +63,16 @@ def m003_latest_shots(db: Database) -> None:
     db.conn.execute("CREATE INDEX buckets_by_time ON buckets (made_at)")
 
 
+@book()
+def m004_counting(db: Database) -> None:
+    """A cell is counted again with each batch, which must not look at every ball of it in the table."""
+    db.conn.execute("DROP INDEX shots_of_cell")
+    db.conn.execute(
+        """CREATE INDEX shots_of_cell ON shots
+            (ball, counted, club_id, swing_deg, struck_at, landed, bucket_id)"""
+    )
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

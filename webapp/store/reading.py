@@ -8,11 +8,11 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
-from uuid import UUID
 
 from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import SETTINGS
 from .book import Book
+from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
 
@@ -154,22 +154,22 @@ def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int 
 
 def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) -> list[dict[str, Any]]:
     """Every shot of one club and swing, newest first, counted or not."""
-    return shots(book, "club_id = ? AND swing_deg = ?", (UUID(club_id).bytes, swing_deg), most)
+    return shots(book, "club_id = ? AND swing_deg = ?", (key_of(club_id), swing_deg), most)
 
 
 def shots_of_club(book: Book, club_id: str, most: int = 1000) -> list[dict[str, Any]]:
     """Every shot of one club with any swing, newest first, counted or not."""
-    return shots(book, "club_id = ?", (UUID(club_id).bytes,), most)
+    return shots(book, "club_id = ?", (key_of(club_id),), most)
 
 
 def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
     """One shot as it is shown, or None when there is none of this id or it was withdrawn."""
-    return next(iter(shots(book, "shots.id = ?", (UUID(shot_id).bytes,))), None)
+    return next(iter(shots(book, "shots.id = ?", (key_of(shot_id),))), None)
 
 
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """Every shot of one visit, newest first."""
-    return shots(book, "bucket_id = ?", (UUID(bucket_id).bytes,))
+    return shots(book, "bucket_id = ?", (key_of(bucket_id),))
 
 
 def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
@@ -193,7 +193,7 @@ def bucket_ids(book: Book) -> list[str]:
 def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
     """Those of these ids that name a fact of the book."""
     find = "SELECT 1 FROM facts WHERE id = ?"
-    return {one for one in ids if book.conn.execute(find, (UUID(one).bytes,)).fetchone()}
+    return {one for one in ids if book.conn.execute(find, (key_of(one),)).fetchone()}
 
 
 def count_of_balls(book: Book) -> int:
@@ -235,6 +235,5 @@ def _bucket(row: sqlite3.Row) -> dict[str, Any]:
 
 
 def _text(key: bytes | None) -> str:
-    """A key as UUID text, by hand: a card reads thousands, and going through UUID takes several times longer."""
-    digits = key.hex() if key else ""
-    return f"{digits[:8]}-{digits[8:12]}-{digits[12:16]}-{digits[16:20]}-{digits[20:]}" if digits else ""
+    """A key as UUID text; nothing for a key that is not there."""
+    return text_of(key) if key else ""

@@ -1,0 +1,66 @@
+"""Whether a sound fact fits into its book: its id is not another's, and what it names is there.
+
+Looks once for all that a batch names; knows nothing of what a fact's other fields mean.
+"""
+
+import sqlite3
+from collections.abc import Iterable
+from typing import Any
+
+from ..facts import Problem, canonical
+from .connect import chunks
+from .identities import key_of
+
+# What a fact must find in its book: the field that names another root, and that root's kind.
+_NAMED = {"bucket_id": "bucket", "club_id": "club"}
+
+
+class Known:
+    """What a book holds of the ids that a batch names, kept up while the batch is taken."""
+
+    def __init__(self, conn: sqlite3.Connection, raw_facts: Iterable[dict[str, Any]]) -> None:
+        ids, roots = set(), set()
+        for raw in raw_facts:
+            ids.add(key_of(raw["id"]))
+            roots |= {key_of(raw["root"]), *(key_of(named) for _, named, _ in _named(raw))}
+        self._facts: dict[bytes, tuple[Any, ...]] = {}
+        self._kinds: dict[bytes, str] = {}
+        for marks, some in chunks(ids):
+            found = conn.execute(f"SELECT id, root, kind, made_at, body FROM facts WHERE id IN ({marks})", some)
+            self._facts |= {key: tuple(content) for key, *content in found}
+        for marks, some in chunks(roots):
+            self._kinds |= dict(conn.execute(f"SELECT DISTINCT root, kind FROM facts WHERE root IN ({marks})", some))
+
+    def problem(self, raw: dict[str, Any]) -> Problem | None:
+        """What is wrong with a sound fact in this very book, or None."""
+        held = self._facts.get(key_of(raw["id"]))
+        if held:
+            return None if held == _content(raw) else _problem("id", "id_reused", "its id belongs to another entry")
+        if raw["root"] != raw["id"] and self._kinds.get(key_of(raw["root"])) not in (None, raw["kind"]):
+            return _problem("root", "wrong_root", "it corrects an entry of another kind")
+        for name, named, kind in _named(raw):
+            if self._kinds.get(key_of(named)) != kind:
+                return _problem(name, f"unknown_{kind}", f"its {kind} is not in this book")
+        return None
+
+    def take(self, raw: dict[str, Any]) -> tuple[Any, ...] | None:
+        """The row of a fact that fits, None when the book already has it; from here on the book is held to have it."""
+        key, content = key_of(raw["id"]), _content(raw)
+        if key in self._facts:
+            return None
+        self._facts[key] = content
+        self._kinds.setdefault(content[0], content[1])
+        return key, *content
+
+
+def _content(raw: dict[str, Any]) -> tuple[Any, ...]:
+    return key_of(raw["root"]), raw["kind"], raw["made_at"], canonical(raw["body"])
+
+
+def _named(raw: dict[str, Any]) -> Iterable[tuple[str, str, str]]:
+    body = raw["body"] or {}
+    return [(name, body[name], kind) for name, kind in _NAMED.items() if body.get(name)]
+
+
+def _problem(name: str, code: str, why: str) -> Problem:
+    return Problem(name, code, f"This entry was not taken: {why}. It stays on the phone until it is mended.")
