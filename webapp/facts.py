@@ -48,6 +48,7 @@ SETTINGS = {
     "nickname": fields.text("nickname", NAME_LENGTH),
     "ball": fields.choice("ball on the card", BALLS, "range"),
     "hidden_cells": fields.words("cells not shown", 60, 200),
+    "moved_cells": fields.words("numbers that moved", 80, 200),
     "gap_limit_m": fields.number("gap limit", 1, 60, "m"),
     "ball_limit": fields.whole("ball limit", 5, 500),
     "margin_m": fields.number("margin", 1, 60, "m"),

@@ -235,6 +235,38 @@ def test_the_phone_gets_each_cell_without_the_open_visit_and_replays_it() -> Non
     assert not states["56", 45.0].settled0
 
 
+def test_a_number_that_moved_follows_its_newer_balls_and_no_other_number_forgets() -> None:
+    past, now = (
+        ten_in_each_of_three_visits(10),
+        [a_ball(67 + at % 3, bucket=f"new {at % 2}", days_ago=2 + at % 2) for at in range(10)],
+    )
+    others = [{**ball, "swing_deg": 135.0, "carry_m": ball["carry_m"] * 1.2} for ball in past]
+    before = a_card([*past, *others, *now])
+    after = a_card([*past, *others, *now], moved_cells=[f"56:90 {now[1]['struck_at']}"])
+    assert before.cells["56", 90.0].n == 40
+    cell = after.cells["56", 90.0]
+    assert (cell.n, cell.visits, cell.trust) == (10, 2, "early")
+    assert cell.typical_carry_m > before.cells["56", 90.0].typical_carry_m + 0.5 * YARD_M
+    assert (after.cells["56", 135.0].n, after.cells["56", 135.0].trust) == (30, "settled")
+
+
+@pytest.mark.parametrize("entry", ["", "56:90", "56:90 soon", f"56:90 {moved(NOW, days=-0.5)}", f"60:90 {NOW}"])
+def test_a_move_without_a_ball_since_or_a_moment_changes_nothing(entry: str) -> None:
+    past = ten_in_each_of_three_visits()
+    assert a_card(past, moved_cells=[entry]) == a_card(past)
+
+
+def test_the_phone_replays_a_number_that_moved_in_the_open_visit_as_the_server_reckons_it() -> None:
+    past, today = ten_in_each_of_three_visits(), [a_ball(66 + at % 3, bucket="open") for at in range(6)]
+    card = a_card([*past, *today], open_buckets=("open",), moved_cells=[f"56:90 {NOW}"])
+    assert card.phone is not None
+    state = next(state for state in card.phone.cells if (state.club_id, state.swing_deg) == ("56", 90.0))
+    assert (state.n0, state.visits0, state.settled0) == (0, 0, False)
+    one = OneCell(state.m0, state.v0, state.s2, card.phone.omega2, card.phone.pi)
+    carry_m = 2.718281828459045 ** replay(one, [[(ball["carry_m"], "clean") for ball in today]]).m
+    assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=1 * YARD_M)
+
+
 def test_hidden_cells_are_kept_and_leave_both_faces() -> None:
     card = a_card(hidden_cells=["46:45", "60:45", "60:90", "60:135", "60:180"])
     seen = shown(card)

@@ -40,7 +40,9 @@ def test_the_order_of_the_list_does_not_matter():
 
 
 def test_balls_from_before_a_marked_change_weigh_less():
-    assert remembered([20.0, 5.0], options=Options(moved_age_days=10)).tolist() == [pytest.approx(0.15 * 2**-0.1), 1.0]
+    told = Options(moved_age_days={0: 10, 7: 1})
+    assert remembered([20.0, 5.0], options=told).tolist() == [pytest.approx(0.15 * 2**-0.1), 1.0]
+    assert remembered([20.0, 20.0], cell=[0, 1], options=told).tolist() == [0.15, 1.0]
 
 
 def test_no_balls_are_no_trouble():

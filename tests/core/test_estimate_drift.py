@@ -43,7 +43,7 @@ def test_one_club_that_moved_rings_for_that_club():
 def test_a_marked_change_starts_the_chart_afresh():
     balls = book([1.0] * 15 + [0.9] * 15)
     assert rung(balls)[None]
-    after = charts(pool(bag(), balls, stated(), Options(moved_age_days=7.0 * 15)))[0]
+    after = charts(pool(bag(), balls, stated(), Options(moved_age_days=dict.fromkeys(range(len(bag())), 7.0 * 15))))[0]
     assert len(after.levels) == 30
 
 

@@ -73,6 +73,13 @@ def test_the_last_ball_decides_with_its_age_whether_a_cell_is_old():
     assert shown(fresh, options=Options(fresh_days=45))[NINE].trust == "old"
 
 
+def test_a_cell_that_moved_earns_its_trust_anew():
+    balls = [ball for bucket in range(4) for ball in visit(NINE, [48] * 10, bucket=bucket, age_days=40 - 10 * bucket)]
+    assert (shown(balls)[NINE].trust, shown(balls)[NINE].n) == ("settled", 40)
+    told_so = shown(balls, options=Options(moved_age_days={NINE: 10}))[NINE]
+    assert (told_so.trust, told_so.n, told_so.n_clean, told_so.visits) == ("early", 10, 10, 1)
+
+
 def test_n_and_visits_count_balls_of_any_contact_and_n_clean_the_likely_clean():
     balls = visit(NINE, [48, 47, 30, 20], ["clean", "clean", "fat", "shank"]) + visit(NINE, [49], bucket=1)
     cell = shown(balls)[NINE]

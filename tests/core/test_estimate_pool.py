@@ -221,7 +221,7 @@ def test_a_change_that_lasts_is_believed_after_three_visits():
 
 def test_balls_from_before_a_change_weigh_less_when_the_player_says_so():
     balls = visit(NINE, [60] * 8, bucket=0, age_days=20) + visit(NINE, [52] * 4, bucket=1)
-    told_so = pool(bag(), balls, stated(), Options(moved_age_days=10))
+    told_so = pool(bag(), balls, stated(), Options(moved_age_days={NINE: 10}))
     assert typical_yd(told_so) < typical_yd(pool(bag(), balls, stated())) - 0.5
 
 

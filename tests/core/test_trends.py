@@ -11,7 +11,7 @@ from webapp.card.card_data import Card
 from webapp.card.strike import strikes
 from webapp.moments import moved
 from webapp.trends import trend_rows
-from webapp.trends.series import changes, number_series, strike_series, verdict_words
+from webapp.trends.series import changes, may_have_moved, number_series, strike_series, verdict_words
 from webapp.units import YARD_M
 
 DAY = "2025-05-01T10:00:00.000Z"
@@ -41,11 +41,32 @@ def test_it_says_moved_only_of_what_visits_bear_out(change: float, word: str) ->
     assert found.verdict.word == word
 
 
+def test_a_number_said_to_have_moved_is_compared_from_then_on() -> None:
+    old = a_visit(0, spread(80, 10)) + a_visit(7, spread(80, 10))
+    new = a_visit(14, spread(70, 10))
+    since = moved(DAY, days=14)
+    assert may_have_moved(number_series(CELL, old + new, 4 / 80), [])
+    told = number_series(CELL, old + new, 4 / 80, moved_at=since)
+    assert verdict_words(told) == "one visit since it moved, nothing to compare yet"
+    assert not may_have_moved(told, [""])
+    again = number_series(CELL, old + new + a_visit(21, spread(70, 10)), 4 / 80, moved_at=since)
+    assert verdict_words(again) == "no sign"
+    assert {"day": since, "what": "moved"} in trend_rows.marks([], again)
+
+
+def test_a_chart_that_rings_asks_of_the_numbers_it_is_about() -> None:
+    steady = number_series(CELL, a_visit(0, spread(80, 10)) + a_visit(7, spread(80, 10)), 4 / 80)
+    assert may_have_moved(steady, [""])
+    assert may_have_moved(steady, [CELL[0]])
+    assert not may_have_moved(steady, ["another club"])
+    assert not may_have_moved(number_series(CELL, a_visit(0, [80]), 4 / 80), [""])
+
+
 def test_one_visit_has_nothing_to_be_compared_with() -> None:
     found = number_series(CELL, a_visit(0, [50, 52]), 0.06)
     assert found.verdict is None
-    assert verdict_words(found.verdict, 1) == "one visit, nothing to compare yet"
-    assert verdict_words(number_series(CELL, [], 0.06).verdict, 0) == "no balls yet"
+    assert verdict_words(found) == "one visit, nothing to compare yet"
+    assert verdict_words(number_series(CELL, [], 0.06)) == "no balls yet"
 
 
 def test_a_visits_interval_narrows_with_its_balls() -> None:

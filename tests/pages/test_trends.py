@@ -118,6 +118,62 @@ def test_a_number_and_its_verdict_can_be_chosen(player: FlaskClient, book: Book,
     assert player.get("/trends?cell=nothing").status_code == 200
 
 
+def test_older_balls_of_a_number_that_moved_can_weigh_less_and_be_taken_back(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    def number() -> tuple[float, str]:
+        page = player.get(f"/card/{demo[2]['root']}/90")
+        carry_m = re.search(r'data-part="carry" data-m="([\d.]+)"', page.text)
+        rests = re.search(r"(\d+) balls in (\d+) visits?", words(page))
+        assert carry_m
+        assert rests
+        return float(carry_m[1]), rests[0]
+
+    for day in (0, 7, 14):
+        a_visit(book, demo, day, [60, 64] * 5)
+    new = a_visit(book, demo, 21, [48, 52] * 5)
+    key = f"{demo[2]['root']}:90"
+    before = number()
+    assert "Weigh its older balls less" in words(player.get(f"/trends?cell={key}"))
+    assert "Weigh its older balls less" not in words(player.get(f"/trends?cell={demo[0]['root']}:90"))
+    said = words(send(player, "/trends/moved", cell=key, since=new["root"]))
+    assert "balls from before" in said
+    assert "weigh 15%" in said
+    assert "Weigh its older balls less" not in said
+    carry_m, rests = number()
+    assert rests == "10 balls in 1 visit"
+    assert "not in its count" in words(player.get(f"/card/{demo[2]['root']}/90"))
+    assert carry_m < before[0] - 0.3
+    assert "weigh as before" in words(send(player, "/trends/moved", cell=key, do="back"))
+    assert number() == before
+
+
+@pytest.mark.parametrize(("asked", "moves"), [("", 1), ("club", 4), ("all", 16)])
+def test_a_move_is_told_of_one_number_or_of_all_that_a_chart_rings_for(
+    player: FlaskClient, book: Book, demo: list[Raw], asked: str, moves: int
+) -> None:
+    a_visit(book, demo, 0, [60] * 10)
+    new = a_visit(book, demo, 7, [52] * 10)
+    key = f"{demo[2]['root']}:90"
+    said = words(send(player, "/trends/moved", cell=key, since=new["root"], do=asked))
+    told = [entry.rpartition(" ") for entry in reading.settings(book)["moved_cells"]]
+    assert len(told) == moves
+    assert key in [cell for cell, _, _ in told]
+    assert {moment for _, _, moment in told} == {moved(NOW, days=7)}
+    assert (f"and {moves - 1} more with it" in said) == (moves > 1)
+    send(player, "/trends/moved", cell=key, do="back")
+    assert reading.settings(book)["moved_cells"] == []
+
+
+def test_what_is_no_number_or_visit_of_the_book_did_not_move(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    visit = a_visit(book, demo, 0, [60])
+    key = f"{demo[2]['root']}:90"
+    for cell, since in ((key, str(uuid4())), (key, "yesterday"), (f"{demo[0]['root']}:90", visit["root"]), ("", "")):
+        assert "nothing was changed" in words(send(player, "/trends/moved", cell=cell, since=since))
+    assert "nothing was changed" in words(send(player, "/trends/moved", cell=key, do="back"))
+    assert reading.settings(book)["moved_cells"] == []
+
+
 def test_distance_called_balls_are_held_against_what_was_meant(
     player: FlaskClient, book: Book, demo: list[Raw]
 ) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from uuid6 import uuid7
 
 from ..moments import just_after
+from ..store import reading
 from ..store.book import Book
 
 
@@ -24,3 +25,9 @@ def correction(book: Book, kind: str, root: str, body: dict[str, Any] | None, no
     said = book.history(root)
     latest = max((one["made_at"] for one in said), default="")
     return fact(kind, body, max(now, just_after(latest)) if latest else now, root)
+
+
+def setting(book: Book, name: str, value: Any, now: str) -> dict[str, Any]:
+    """A setting said, or said anew."""
+    root, body = reading.setting_roots(book).get(name), {"name": name, "value": value}
+    return correction(book, "setting", root, body, now) if root else fact("setting", body, now)

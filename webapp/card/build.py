@@ -19,9 +19,10 @@ from ..estimate.one_cell import one_cell
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
+from ..fields import is_moment
 from ..moments import days_between, moved
 from . import card_data
-from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins
+from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
 from .strike import strikes, struck
 
 FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
@@ -103,6 +104,15 @@ def estimate_of(card: Card, rows: Rows) -> Pooled:
     return _Question(card, rows).pooled()
 
 
+def moves_told(settings: Mapping[str, Any]) -> dict[str, str]:
+    """Since when a number is another one, as the player says: a moment by the cell's key.
+
+    The setting holds "<cell's key> <moment>"; an entry that is no such thing is passed over.
+    """
+    entries = (entry.rpartition(" ") for entry in settings["moved_cells"])
+    return {key: moment for key, _, moment in entries if is_moment(moment)}
+
+
 def _filled(empty: Card, rows: Rows) -> Card:
     question = _Question(empty, rows)
     pooled = question.pooled()
@@ -178,6 +188,9 @@ class _Question:
             self.at.append(places.setdefault(cell, len(places)))
             self.balls.append(ball)
         self.cells = list(places)
+        moves, keys = self._moves(), [cell_key(cell.club, cell.swing_deg) for cell in self.cells]
+        ages = {at: days_between(moves[key], self.now) for at, key in enumerate(keys) if key in moves}
+        self.options = Options(fresh_days=_fresh_days(self.settings), moved_age_days=ages)
 
     def pooled(self, without: Sequence[str] = ()) -> Pooled:
         kept = [(at, ball) for at, ball in zip(self.at, self.balls, strict=True) if ball["bucket_id"] not in without]
@@ -190,7 +203,15 @@ class _Question:
             landed=[ball["landed"] for _, ball in kept],
             order=list(range(len(kept))),
         )
-        return pool(self.cells, balls, self.told, Options(fresh_days=_fresh_days(self.settings)))
+        return pool(self.cells, balls, self.told, self.options)
+
+    def _moves(self) -> dict[str, str]:
+        """Since when a cell, by its key, is another number: not where no ball was struck since to take its place."""
+        latest = {}
+        for at, ball in zip(self.at, self.balls, strict=True):
+            latest[cell_key(self.cells[at].club, self.cells[at].swing_deg)] = ball["struck_at"]
+        told = moves_told(self.settings)
+        return {key: moment for key, moment in told.items() if moment <= min(latest.get(key, ""), self.now)}
 
 
 def _heirs(clubs: Sequence[ClubRow]) -> dict[str, str]:

@@ -161,6 +161,12 @@ def memory(cell: IntArray, order: NDArray[np.int64], age_days: FloatArray, optio
     later = np.empty(n)
     later[in_turn] = ends[cell[in_turn]] - 1 - np.arange(n)
     kept = np.exp2(-np.minimum(age_days / options.fresh_days, later / model.FADE_BALLS))
-    if options.moved_age_days is not None:
-        kept = np.where(age_days > options.moved_age_days, kept * options.older_weight, kept)
-    return kept
+    return np.where(before_the_move(cell, age_days, options), kept * options.older_weight, kept)
+
+
+def before_the_move(cell: IntArray, age_days: FloatArray, options: Options) -> NDArray[np.bool_]:
+    """(n,) whether each ball is from before its cell moved, as far as the player says that it did."""
+    ages = np.full(int(cell.max(initial=-1)) + 1, np.inf)
+    for place, moved_age_days in options.moved_age_days.items():
+        ages[place : place + 1] = moved_age_days
+    return np.asarray(age_days > ages[cell], dtype=bool)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from webapp.estimate.balls import before_the_move
 from webapp.estimate.model import Options
 from webapp.estimate.pool import Pooled
 from webapp.estimate.prior import believed
@@ -55,7 +56,7 @@ def charts(pooled: Pooled) -> list[Chart]:
 
     Each value is the mean of a cell's clean balls of one visit against what all earlier visits make of the
     cell, in standard deviations: under the model they are independent and standard normal. Balls the player
-    has marked as hit before the numbers moved (Options.moved_age_days) are left out of the chart.
+    says are from before their cell moved (Options.moved_age_days) are left out of the chart.
     """
     values = _surprises(pooled)
     found = [_chart(None, [z for _, z in values])]
@@ -136,8 +137,7 @@ def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
     balls, options = pooled.balls, pooled.options
     m, V = believed(pooled.cells, pooled.told, options)
     clean = pooled.w >= CLEAN_FROM
-    if options.moved_age_days is not None:
-        clean &= balls.age_days <= options.moved_age_days
+    clean &= ~before_the_move(balls.cell, balls.age_days, options)
     groups: dict[tuple[int, int], list[int]] = {}
     for i in np.flatnonzero(clean)[np.argsort(balls.order[clean], kind="stable")].tolist():
         groups.setdefault((int(balls.bucket[i]), int(balls.cell[i])), []).append(i)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.estimate import model
+from webapp.estimate.balls import before_the_move
 from webapp.estimate.forecast import forecast
 from webapp.estimate.model import FloatArray
 from webapp.estimate.pool import Pooled
@@ -34,7 +35,8 @@ class CellFigures:
     n_clean : int
         Balls more likely clean than not (weight >= .5).
     n, visits : int
-        All counted balls with any contact, also those under and over; the buckets they came in.
+        All counted balls with any contact, also those under and over; the buckets they came in. Balls from before
+        the player says the cell moved are left out: a number has to earn its trust anew.
     trust : str
         "guess", "told", "early", "settled" or "old".
     last_age_days : float or None
@@ -73,10 +75,10 @@ def figures(pooled: Pooled) -> list[CellFigures]:
     crossed = out_of_order(pooled, shown)
 
     balls, j = pooled.balls, len(pooled.cells)
-    counted = balls.counted
+    counted = balls.counted & ~before_the_move(balls.cell, balls.age_days, pooled.options)
     cell = balls.cell[counted]
     n = np.bincount(cell, minlength=j)
-    n_clean = np.bincount(balls.cell, pooled.w >= 0.5, j)
+    n_clean = np.bincount(cell, pooled.w[counted] >= 0.5, j)
     fresh = np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j)
     kinds = len(balls.bucket_names) or 1
     visits = np.bincount(np.unique(cell * kinds + balls.bucket[counted]) // kinds, minlength=j)

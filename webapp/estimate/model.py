@@ -8,7 +8,8 @@ players.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -108,8 +109,8 @@ class Options:
         Clock hour [h], rising from 6 to 12, and share of the full carry at it, in (0, 1].
     fresh_days : float
         After so many days [d] an older ball counts half once newer ones replace it; 60, a junior's 45.
-    moved_age_days : float or None
-        Balls older than this [d] weigh `older_weight`, because the player says the numbers moved then.
+    moved_age_days : mapping of int to float
+        By a cell's place: its balls older than this [d] weigh `older_weight`, because the player says it moved then.
     older_weight : float
         The weight of those balls, in (0, 1].
     """
@@ -117,7 +118,7 @@ class Options:
     day_shift_sd: float = 0.028
     shares_of_full: tuple[tuple[float, float], ...] = SHARES_OF_FULL
     fresh_days: float = 60.0
-    moved_age_days: float | None = None
+    moved_age_days: Mapping[int, float] = field(default_factory=dict)
     older_weight: float = 0.15
 
 

@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from .. import access, card_only
 from ..books import book_card, noting
 from ..card import card_view, printed, shots_behind
+from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, faces, shown
 from ..draw.arm import arm
 from ..draw.dial import clubs_that_fit, dial
@@ -55,10 +56,7 @@ def choose() -> Response:
         return redirect(url_for("card.show"))
     chosen = set(request.form.getlist("cell"))
     hidden = sorted(cell.key for cell in _today().cells.values() if cell.key not in chosen)
-    book, now = access.book(), access.now()
-    root = reading.setting_roots(book).get("hidden_cells")
-    body = {"name": "hidden_cells", "value": hidden}
-    access.note(noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now))
+    access.note(noting.setting(access.book(), "hidden_cells", hidden, access.now()))
     flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
     return redirect(url_for("card.show"))
 
@@ -79,6 +77,7 @@ def behind(club_id: Any, swing: str) -> str:
         swing=today.swing(cell.swing_deg),
         arm=arm(cell.swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball),
+        moved_at=moves_told(view).get(cell.key),
         day=card_view.day,
         why_not=shots_behind.why_not,
     )

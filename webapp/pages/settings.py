@@ -41,8 +41,10 @@ def change() -> Response | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     book = access.book()
-    said, roots = reading.settings(book), reading.setting_roots(book)
-    access.keep(*(_said(name, value, roots.get(name)) for name, value in _values(form).items() if value != said[name]))
+    said, now = reading.settings(book), access.now()
+    access.keep(
+        *(noting.setting(book, name, value, now) for name, value in _values(form).items() if value != said[name])
+    )
     flash("Kept.")
     response = redirect(url_for("settings.show"))
     # What was chosen here holds for this phone too, so its own older preference gives way.
@@ -92,11 +94,6 @@ def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, body:
         return [noting.correction(book, "swing", asked.id, body, now)]
     unsaid = [{"swing_deg": swing.swing_deg, "name": ""} for swing in swings if not swing.id and swing is not asked]
     return [noting.fact("swing", one, now) for one in [*unsaid, *([body] if body else [])]]
-
-
-def _said(name: str, value: Any, root: str | None) -> dict[str, Any]:
-    book, body, now = access.book(), {"name": name, "value": value}, access.now()
-    return noting.correction(book, "setting", root, body, now) if root else noting.fact("setting", body, now)
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:

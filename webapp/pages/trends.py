@@ -13,13 +13,15 @@ from werkzeug.wrappers import Response
 
 from .. import access, units
 from ..books import book_card, noting
-from ..card.build import build, estimate_of
-from ..card.card_data import Card, CellKey
+from ..card.build import build, estimate_of, moves_told
+from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_view import day
 from ..card.card_words import band_of, name_of, percent, rests_on, tenths
 from ..card.strike import strikes, struck
 from ..draw.svg import Svg
+from ..estimate.model import Options
 from ..facts import BALLS, CONTACTS, SURFACES
+from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
 from ..practice import scores
@@ -67,6 +69,23 @@ def remove_mark(mark_id: Any) -> Response:
     return redirect(url_for("trends.show") + "#marks")
 
 
+@trends.post("/trends/moved")
+def moved() -> Response:
+    """Keep since when a number is another one, so that its older balls weigh less; or take that back."""
+    key, told = request.form.get("cell", ""), moves_told(access.view())
+    if not PlainAction().validate():
+        flash("The form was too old. Nothing was changed.")
+    elif request.form.get("do") == "back" and key in told:
+        _keep_moves({cell: moment for cell, moment in told.items() if moment != told[key]})
+        flash("Older balls weigh as before.")
+    elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
+        _keep_moves({**told, **dict.fromkeys(keys, begun)})
+        flash(f"Balls from before {day(begun)} weigh little now. They are kept, and this can be taken back.")
+    else:
+        flash("There is no such number or visit, so nothing was changed.")
+    return redirect(url_for("trends.show", cell=key, _anchor="number"))
+
+
 @trends.get("/trends/marks/<uuid:mark_id>")
 def before_after(mark_id: Any) -> str:
     """Every cell before and after a mark: two cards side by side, each made of its own balls alone."""
@@ -93,7 +112,13 @@ def _page(form: MarkForm | None = None) -> str:
     shots = reading.shots(book, most=_MOST_SHOTS)
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
-    numbers = {place: _number(today, place, counted) for place in today.cells}
+    told_moves = moves_told(rows.settings)
+    numbers = {
+        place: series.number_series(
+            place, counted.get(place, []), cell.spread_m / cell.typical_carry_m, moved_at=told_moves.get(cell.key, "")
+        )
+        for place, cell in today.cells.items()
+    }
     chosen = _chosen(today, numbers)
     told, by_visit = strikes(balls, view["margin_m"]), series.strike_series(balls)
     aimed = scores.aimed(balls)
@@ -112,7 +137,34 @@ def _page(form: MarkForm | None = None) -> str:
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today),
         short_day=lambda moment: trend_rows.short_day(moment, now),
+        older_weight=Options.older_weight,
+        moves=list(told_moves.values()),
+        may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
     )  # fmt: skip
+
+
+def _keep_moves(moves: dict[str, str]) -> None:
+    words = [f"{key} {moment}" for key, moment in sorted(moves.items())]
+    access.note(noting.setting(access.book(), "moved_cells", words, access.now()))
+
+
+def _as_far_as(key: str, asked: str | None) -> list[str]:
+    """The keys of the numbers a move is told of: every one, those of the same club, or one alone."""
+    every = [cell.key for cell in book_card.card_of(access.book(), access.now()).cells.values()]
+    return [
+        other for other in every if other == key or asked == "all" or (asked == "club" and _club(other) == _club(key))
+    ]
+
+
+def _club(key: str) -> str:
+    return key.rpartition(":")[0]
+
+
+def _begun(key: str, bucket_id: str) -> str:
+    """When the first ball of a visit with balls of this cell was struck; "" where there is no such cell or visit."""
+    balls = reading.shots_of_bucket(access.book(), bucket_id) if is_uuid(bucket_id) else []
+    struck_here = any(cell_key(ball["club_id"], ball["swing_deg"]) == key for ball in balls)
+    return min(ball["struck_at"] for ball in balls) if struck_here else ""
 
 
 def _plots(
@@ -171,11 +223,6 @@ def _plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
         while len(_kept) > _MOST_KEPT:
             _kept.popitem(last=False)
     return drawn
-
-
-def _number(today: Card, place: CellKey, counted: dict[CellKey, list[Any]]) -> series.NumberSeries:
-    cell = today.cells[place]
-    return series.number_series(place, counted.get(place, []), cell.spread_m / cell.typical_carry_m)
 
 
 def _chosen(today: Card, numbers: dict[CellKey, series.NumberSeries]) -> CellKey | None:

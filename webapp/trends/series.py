@@ -36,11 +36,15 @@ class VisitNumber:
 
 @dataclass(frozen=True)
 class NumberSeries:
-    """A cell's number over its visits, oldest first, and the verdict on the last against all before; None too early."""
+    """A cell's number over its visits, oldest first, and the verdict on the last against all before; None too early.
+
+    Where the player says since when it is another number (`moved_at`), only the visits since are compared.
+    """
 
     cell: CellKey
     visits: tuple[VisitNumber, ...]
     verdict: Verdict | None
+    moved_at: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,9 @@ class Change:
     verdict: Verdict | None
 
 
-def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, since: str = "") -> NumberSeries:
+def number_series(
+    cell: CellKey, shots: Sequence[Row], sigma: float, since: str = "", moved_at: str = ""
+) -> NumberSeries:
     """A cell's number over visits from its counted shots.
 
     Parameters
@@ -73,6 +79,8 @@ def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, since: str 
         Spread of its clean balls as a fraction of the carry, > 0.
     since : str
         The verdict compares the visits from this moment on with those before; "" for the last visit.
+    moved_at : str
+        Since when the player says that it is another number; "" for never.
 
     Notes
     -----
@@ -93,9 +101,10 @@ def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, since: str 
             )
         )  # fmt: skip
         clean_by_visit.append(clean)
+    first = sum(visit.struck_at < moved_at for visit in visits)
     at = sum(visit.struck_at < since for visit in visits) if since else len(visits) - 1
-    found = drift.verdict(clean_by_visit[:at], clean_by_visit[at:], sigma) if 0 < at < len(visits) else None
-    return NumberSeries(cell, tuple(visits), found)
+    found = drift.verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma) if first < at < len(visits) else None
+    return NumberSeries(cell, tuple(visits), found, moved_at)
 
 
 def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
@@ -131,8 +140,18 @@ def ringing(pooled: Pooled) -> list[str]:
     return [chart.club or "" for chart in drift.charts(pooled) if chart.rung_at is not None]
 
 
-def verdict_words(verdict: Verdict | None, visits: int) -> str:
+def may_have_moved(series: NumberSeries, rung: Sequence[str]) -> bool:
+    """Whether to ask since when a number is another one: its verdict says so, or a chart rings for it (`ringing`)."""
+    if series.verdict and series.verdict.word == "moved":
+        return True
+    return len(series.visits) > 1 and not series.moved_at and ("" in rung or series.cell[0] in rung)
+
+
+def verdict_words(series: NumberSeries) -> str:
     """The verdict in a word or two, or why there is none yet."""
+    verdict, visits = series.verdict, len(series.visits)
+    if verdict is None and series.moved_at and visits > 1:
+        return "one visit since it moved, nothing to compare yet"
     if verdict is None:
         return ("no balls yet", "one visit, nothing to compare yet", "nothing to compare")[min(visits, 2)]
     return verdict.word

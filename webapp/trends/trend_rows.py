@@ -39,16 +39,17 @@ def number_said(series: NumberSeries, name: str, unit: str) -> Said:
     """The title and what is to be seen."""
     visits = series.visits
     each = "; ".join(f"{_day(visit.struck_at)} {whole(visit.mean_m, unit)}" for visit in visits)
-    word = verdict_words(series.verdict, len(visits))
+    word = verdict_words(series)
     return Said(f"{name} over {len(visits)} visits, clean balls, {UNIT_NAMES[unit]}: {word}", each)
 
 
 def marks(found: Sequence[Row], series: NumberSeries) -> Rows:
-    """The marks that lie within a series' visits."""
+    """The marks that lie within a series' visits, and the day it moved."""
     if not series.visits:
         return []
     first, last = series.visits[0].struck_at, series.visits[-1].struck_at
-    return [{"day": mark["on"], "what": mark["what"]} for mark in found if first <= mark["on"] <= last]
+    moved = [{"on": series.moved_at, "what": "moved"}] if series.moved_at else []
+    return [{"day": mark["on"], "what": mark["what"]} for mark in (*found, *moved) if first <= mark["on"] <= last]
 
 
 def strike(series: Sequence[VisitStrike], unit: str) -> Rows:
