@@ -24,8 +24,9 @@ def free_port() -> int:
 class Server:
     """`clockyard serve` on a data folder; `root` is the tree of the program, this one unless another is given."""
 
-    def __init__(self, data: Path, *options: str, root: Path = ROOT) -> None:
+    def __init__(self, data: Path, *options: str, root: Path = ROOT, **environment: str) -> None:
         self.data, self.options, self.root, self.port = data, options, root, free_port()
+        self.environment = environment
         self.process: subprocess.Popen[str] | None = None
 
     @property
@@ -41,7 +42,7 @@ class Server:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", "webapp.cli", "serve", "--port", str(self.port), "--data", str(self.data),
                  *self.options],
-                cwd=self.root, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+                cwd=self.root, env={**os.environ, "PYTHONUNBUFFERED": "1", **self.environment},
                 stdout=subprocess.PIPE, stderr=errors, text=True,
             )  # fmt: skip
         assert self.process.stdout

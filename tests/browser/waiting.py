@@ -19,7 +19,7 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
           const asked = (globalThis.asked{next(_numbers)} ??= {{ waits: false, yes: false }});
           if (asked.waits || asked.yes) return asked.yes;
           asked.waits = true;
-          ({condition})(arg).then((yes) => Object.assign(asked, {{ waits: false, yes }}));
+          ({condition})(arg).catch(() => false).then((yes) => Object.assign(asked, {{ waits: false, yes }}));
           return false;
         }}""",
         arg=arg,
@@ -28,14 +28,11 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
 
 
 def until_worker_stands(page: Page) -> None:
-    """Wait until a worker serves this page."""
-    until(
-        page,
-        """async () => {
-          const registration = await navigator.serviceWorker.getRegistration();
-          return registration?.active?.state === "activated" && navigator.serviceWorker.controller !== null;
-        }""",
-    )
+    """Wait until a worker serves this page; one that was on its way while the worker came up is asked for again."""
+    until(page, "async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'")
+    if not page.evaluate("Boolean(navigator.serviceWorker.controller)"):
+        page.reload()
+    until(page, "async () => navigator.serviceWorker.controller !== null")
 
 
 def until_kept(page: Page, path: str) -> None:
