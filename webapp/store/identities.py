@@ -3,12 +3,15 @@
 Knows nothing of what they name. A batch and a card have thousands, for which the UUID class is slow.
 """
 
+from functools import lru_cache
+
 
 def key_of(text: str) -> bytes:
     """The sixteen bytes of a UUID in its usual form."""
     return bytes.fromhex(text.replace("-", ""))
 
 
+@lru_cache(maxsize=8192)  # each ball of a card names its club and its bucket
 def text_of(key: bytes) -> str:
     """The UUID in its usual form."""
     text = key.hex()
