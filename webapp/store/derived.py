@@ -7,7 +7,7 @@ import json
 import sqlite3
 from typing import Any
 
-from ..facts import KINDS, Fact, fold
+from ..facts import Fact, fold
 from .connect import chunks, marks
 from .identities import key_of, text_of
 
@@ -21,8 +21,9 @@ TABLES = {
     "mark": "marks",
     "note": "notes",
 }
-_IDENTITIES = {"bucket_id", "club_id", "follows"}
-_JSON = {"value"}  # a setting's value may be of any type, so it is kept as JSON text
+# Fields whose column holds something else than the body does. A setting's value may be of any type.
+_IDENTITIES = ("bucket_id", "club_id", "follows")
+_AS_JSON = ("value", "plan", "delivery")
 
 # A ball counts for the card when it was a plain stock swing: swing-called, not set aside, neither on the course nor
 # from an odd lie, with its usual grip and flight, in no strong wind, on a visit that is not set aside.
@@ -106,21 +107,17 @@ def _row(fact: Fact, begun: sqlite3.Row) -> dict[str, Any]:
     """A fact's row: made when its root was made, since a correction does not make a ball younger."""
     made_at, received_at = begun["made_at"], begun["received_at"]
     row: dict[str, Any] = {"id": key_of(fact.root), "made_at": made_at, "received_at": received_at}
-    body = fact.filled()
-    for name in KINDS[fact.kind]:
-        row[name] = _column(name, body[name])
+    row |= fact.filled()
+    for name in _IDENTITIES:
+        if name in row:
+            row[name] = key_of(row[name]) if row[name] else None
+    for name in _AS_JSON:
+        if name in row:
+            row[name] = json.dumps(row[name])
     if fact.kind == "shot":
         # A phone's clock may run years ahead: then the server's time tells the ball's age.
         row["struck_at"] = min(made_at, received_at)
     return row
-
-
-def _column(name: str, value: Any) -> Any:
-    if name in _IDENTITIES:
-        return key_of(value) if value else None
-    if name in _JSON or isinstance(value, (list, dict)):
-        return json.dumps(value)
-    return int(value) if isinstance(value, bool) else value
 
 
 def _cells_of(conn: sqlite3.Connection, column: str, keys: set[bytes]) -> set[tuple[str, bytes, float]]:
