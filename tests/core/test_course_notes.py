@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.facts import KINDS, LIES
-from webapp.fits.course_notes import LANDINGS, CourseNote, Tally, of_ball, read, tally, words_of
+from webapp.fits.course_notes import LANDINGS, CourseNote, Tally, meant_carries, of_ball, read, tally, words_of
 from webapp.units import YARD_M
 
 
@@ -66,3 +66,8 @@ def test_the_count_adds_up_and_is_nothing_without_notes() -> None:
 def ball(carry_yd: float | None, **more: Any) -> dict[str, Any]:
     told = {"meant_carry_m": 60 * YARD_M, "landed": "seen", "lie": "level", "judged_by": "monitor"}
     return {**told, "carry_m": None if carry_yd is None else carry_yd * YARD_M, **more}
+
+
+def test_the_carries_met_are_those_of_notes_and_of_balls() -> None:
+    words = [words_of(CourseNote(60, "on", "level")), "nothing of the kind"]
+    assert meant_carries(words, [{"meant_carry_m": 41.5}, {"meant_carry_m": None}]) == [60, 41.5]

@@ -14,6 +14,7 @@ from webapp.card.card_data import Card
 from webapp.estimate.pool import pool
 from webapp.estimate.prior import Cell
 from webapp.practice import plans
+from webapp.practice.course_use import course_use, often_needed
 from webapp.practice.plan_words import WHY, parse
 from webapp.practice.plans import Plan, Wish
 from webapp.units import YARD_M
@@ -170,3 +171,31 @@ def test_balls_go_to_the_cells_of_the_card_that_are_used_most() -> None:
     assert sum(place[0] == "46" for place in plans.to_build(hidden, pool(cells, []), blocks=8)) < sum(
         place[0] == "46" for place in order
     )
+
+
+def test_what_the_course_asks_for_is_practised_more() -> None:
+    card = demo_card()
+    cells = [Cell(club.id, club.loft_deg, swing.swing_deg, "range") for club in card.clubs for swing in card.swings]
+    pooled = pool(cells, [])
+    met_m = [carry_yd * YARD_M for carry_yd in (34, 35, 36, 35) * 15]
+    usual, asked = plans.to_build(card, pooled, blocks=8), plans.to_build(card, pooled, blocks=8, course_m=met_m)
+    assert asked.count(("60", 45.0)) > usual.count(("60", 45.0))
+    assert plans.to_build(card, pooled, blocks=8, course_m=[200 * YARD_M] * 99) == usual
+
+
+def test_a_plan_says_which_of_its_balls_the_course_asks_for() -> None:
+    card = demo_card()
+    often = often_needed(card, [62 * YARD_M] * 20)
+    assert often == {("60", 135.0), ("56", 90.0)}
+    building = plans.plan(card, ORDER, 40, "yd", random.Random(1), often=often).parts[1]
+    assert [line.why for line in building.lines if line.cell == ("60", 135.0)] == [
+        f"{WHY['guess']}; often needed on the course"
+    ]
+    assert not [line for line in building.lines if line.cell not in often and "course" in line.why]
+
+
+@given(met_yd=some.lists(some.floats(1, 150), max_size=60))
+def test_the_course_shares_out_what_it_asks(met_yd: list[float]) -> None:
+    use = course_use(demo_card(), [carry_yd * YARD_M for carry_yd in met_yd])
+    assert sum(share**2 for share in use.values()) == pytest.approx(len(use))
+    assert min(use.values()) > 0

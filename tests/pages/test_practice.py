@@ -10,11 +10,13 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
+from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, corrected, raw, the_demo_set
+from webapp.fits.course_notes import ABOUT, CourseNote, words_of
 from webapp.moments import moment_of, moved
 from webapp.practice.plan_words import parse
 from webapp.store import reading
 from webapp.store.book import Book
+from webapp.units import YARD_M
 
 from .visitor import send, words
 
@@ -65,6 +67,16 @@ def test_it_shows_a_plan_that_adds_up_and_says_why(player: FlaskClient, demo: li
     assert sum(balls) == 40
     assert section[0].count('<p class="hint">') == len(balls)
     assert "no ball yet" in section[0]
+
+
+def test_what_was_met_on_the_course_comes_into_the_plan(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    at_first = player.get("/practice?balls=40").text
+    assert "often needed on the course" not in at_first
+    met = words_of(CourseNote(35 * YARD_M, "short", "level"))
+    put(book, *(raw("note", {"words": met, "about": ABOUT}) for _ in range(60)))
+    section = re.search(r'data-size="40".*?</section>', player.get("/practice?balls=40").text, re.DOTALL)
+    assert section
+    assert "often needed on the course" in section[0]
 
 
 def test_a_bucket_started_with_a_plan_holds_its_words(player: FlaskClient, book: Book, demo: list[Raw]) -> None:

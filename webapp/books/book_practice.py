@@ -9,14 +9,17 @@ from dataclasses import dataclass
 
 from ..card.build import build, estimate_of
 from ..card.card_data import Card, CellKey
+from ..fits import course_notes
 from ..moments import days_between
 from ..practice import plan_words, plans
+from ..practice.course_use import often_needed
 from ..practice.plans import Plan, Wish
 from ..store import reading
 from ..store.book import Book
 from . import book_card
 
 SIZES = (20, 30, 40, 50, 60, 80, 100)
+_MOST_NOTES = 200  # the latest rounds tell what the course asks for
 STOPPED_DAYS = 30.0  # a plan stopped longer ago is of another time
 
 
@@ -38,7 +41,10 @@ class Planner:
         self.book, self.now, self.unit = book, now, unit
         self.card: Card = build(rows, now, mirrored)
         filled = bool(self.card.cells)
-        self.order = plans.to_build(self.card, estimate_of(self.card, rows)) if filled else []
+        written = (note["words"] for note in reading.notes(book, course_notes.ABOUT)[:_MOST_NOTES])
+        course_m = course_notes.meant_carries(written, reading.course_shots(book, _MOST_NOTES))
+        self.order = plans.to_build(self.card, estimate_of(self.card, rows), course_m=course_m) if filled else []
+        self.often = often_needed(self.card, course_m)
         self.seed = f"{book.id} {book.cursor} {mix}"
         latest = next(iter(reading.shots(book, most=1)), None)
         self.last_struck_at: str | None = latest["struck_at"] if latest else None
@@ -52,7 +58,7 @@ class Planner:
     def bucket(self, balls: int, wish: Wish | None = None) -> Plan:
         """A plan for a whole bucket; it opens with the next-visit nine where that may be struck now."""
         return plans.plan(
-            self.card, self.order, balls, self.unit, self._chance(f"{balls}"), self.nine_may_be_now, wish
+            self.card, self.order, balls, self.unit, self._chance(f"{balls}"), self.nine_may_be_now, wish, self.often
         )  # fmt: skip
 
     def nine(self) -> Plan:

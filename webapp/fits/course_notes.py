@@ -69,6 +69,12 @@ def of_ball(ball: Mapping[str, Any], margin_m: float | None) -> CourseNote | Non
     return CourseNote(meant_m, "short" if off_m < -wide_m else "long" if off_m > wide_m else "on", ball["lie"])
 
 
+def meant_carries(written: Iterable[str], balls: Iterable[Mapping[str, Any]]) -> list[float]:
+    """The carries [m] that the course asked for: of notes in their words, and of balls logged during a round."""
+    noted = [note.meant_m for words in written if (note := read(words))]
+    return noted + [ball["meant_carry_m"] for ball in balls if ball["meant_carry_m"]]
+
+
 def tally(notes: Iterable[CourseNote]) -> Tally:
     """Notes counted by where they landed."""
     counts = Counter(note.landed for note in notes)

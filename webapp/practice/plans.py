@@ -4,7 +4,7 @@ Knows a card and no table, page or clock; chance comes in as an argument.
 """
 
 import random
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -14,6 +14,7 @@ from ..estimate.next_cell import next_cells
 from ..estimate.pool import Pooled
 from ..moments import days_between, moved
 from ..units import LENGTH_M, round_half_up
+from .course_use import course_use
 from .plan_words import WHY, Call, written
 
 # Common practice, no source, unless said otherwise.
@@ -81,7 +82,7 @@ class Wish:
 
 def plan(
     card: Card, order: Sequence[CellKey], balls: int, unit: str, chance: random.Random,
-    nine: bool = False, wish: Wish | None = None,
+    nine: bool = False, wish: Wish | None = None, often: Container[CellKey] = (),
 ) -> Plan:  # fmt: skip
     """A plan for exactly `balls` balls.
 
@@ -95,6 +96,8 @@ def plan(
         Whole numbers of it are called.
     nine : bool
         Whether the bucket opens with the next-visit nine.
+    often : container of CellKey
+        The cells that the course asks for most (course_use.py), which is said of them.
     """
     if not FEWEST_BALLS <= balls <= MOST_BALLS:
         raise ValueError(f"a plan is for {FEWEST_BALLS} to {MOST_BALLS} balls")
@@ -112,7 +115,7 @@ def plan(
     if left - building < len(mixed_cells):
         building = left
     if building:
-        parts.append(_building(card, order, building))
+        parts.append(_building(card, order, building, often))
     if left > building:
         parts.append(mixed_part(card, mixed_cells, left - building, wish.kinds, unit, chance))
     parts.append(Part("yours", own, "nothing is planned: hit what you like, or stop"))
@@ -138,15 +141,22 @@ def as_it_stands(card: Card, calls: Sequence[Call]) -> Plan:
     return Plan(len(calls), (part,) if calls else ())
 
 
-def to_build(card: Card, pooled: Pooled, blocks: int = MOST_BUILDING // BLOCK) -> list[CellKey]:
+def to_build(
+    card: Card, pooled: Pooled, blocks: int = MOST_BUILDING // BLOCK, course_m: Sequence[float] = ()
+) -> list[CellKey]:
     """The cells that sharpen the card most, block after block; `pooled` begins with the card's cells in their order.
 
-    What is hidden is used little, and a yard counts alike wherever it lies.
+    What is hidden is used little, a yard counts alike wherever it lies, and what the course asks for (`course_m`, the
+    carries meant there [m]) counts the more.
     """
     places = [(club.id, swing.swing_deg) for club in card.clubs for swing in card.swings]
     k = len(places)
     own = replace(pooled, m=pooled.m[:k], V=pooled.V[:k, :k], sigma=pooled.sigma[:k])
-    use = [card.cells[at].typical_carry_m * (HIDDEN_USE if card.cells[at].key in card.hidden else 1) for at in places]
+    asked = course_use(card, course_m)
+    use = [
+        card.cells[at].typical_carry_m * asked[at] * (HIDDEN_USE if card.cells[at].key in card.hidden else 1)
+        for at in places
+    ]
     return [places[at] for at in next_cells(own, use, BLOCK, blocks)] if k else []
 
 
@@ -238,7 +248,7 @@ def why_build(cell: CardCell) -> str:
     return "wide" if cell.typical_high_m - cell.typical_low_m > WIDE_SHARE * cell.typical_carry_m else "near"
 
 
-def _building(card: Card, order: Sequence[CellKey], balls: int) -> Part:
+def _building(card: Card, order: Sequence[CellKey], balls: int, often: Container[CellKey]) -> Part:
     """Whole blocks for the first cells of the order; what is over goes to the first."""
     blocks = list(order)[: max(1, balls // BLOCK)] or [(cell.club_id, cell.swing_deg) for cell in _shown(card)[:1]]
     share, over = divmod(balls, len(blocks))
@@ -248,7 +258,11 @@ def _building(card: Card, order: Sequence[CellKey], balls: int) -> Part:
     calls = tuple(
         Call(*at, "swing", None, why_build(card.cells[at])) for at, n in counts.items() for _ in range(n)
     )  # fmt: skip
-    return Part("card-building", balls, "these balls sharpen your card most", calls, _lines(card, calls))
+    lines = tuple(
+        replace(line, why=f"{line.why}; often needed on the course") if line.cell in often else line
+        for line in _lines(card, calls)
+    )
+    return Part("card-building", balls, "these balls sharpen your card most", calls, lines)
 
 
 def _lines(card: Card, calls: Sequence[Call]) -> tuple[Line, ...]:
