@@ -1,6 +1,7 @@
 """Gaps between full swings, twins and uncovered distances."""
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -48,6 +49,28 @@ def test_full_swings_of_95_and_65_are_too_far_apart_for_anybody(limit_m):
 
 def test_full_swings_that_carry_the_same_overlap():
     assert [gap.overlap for gap in full_gaps(pool(bag(), [], stated((112, 99, 94, 72))))] == [False, True, False]
+
+
+@pytest.mark.parametrize(
+    ("shorter_yd", "spread_yd", "overlap"),
+    [(80, 5, True), (70, 5, False), (77, 3, False), (77, 12, True), (70, 12, False), (45, 25, False)],
+)
+def test_full_swings_whose_balls_land_in_one_another_overlap(shorter_yd, spread_yd, overlap):
+    """85 and 80 with a spread of 5, and 85 and 70, by common practice (no source); the others follow from the rule."""
+    cells = bag(lofts=(50.0, 54.0), swings=(180.0,))
+    spread = [NormalDist(0, spread_yd).inv_cdf((place + 0.5) / 10) for place in range(10)]
+    balls = [
+        ball
+        for cell, yd in enumerate((85, shorter_yd))
+        for b in range(3)
+        for ball in visit(cell, [yd + off for off in spread], bucket=b)
+    ]
+    (gap,) = full_gaps(pool(cells, balls))
+    assert gap.overlap is overlap
+
+
+def test_guesses_do_not_look_alike_because_little_is_known():
+    assert not any(gap.overlap for gap in full_gaps(pool(bag(), [])))
 
 
 def test_one_club_has_no_gap_and_a_bag_without_full_swings_none():

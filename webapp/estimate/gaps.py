@@ -12,7 +12,7 @@ from webapp.clock import FULL_DEG
 from webapp.estimate.figures import typical_carry_m
 from webapp.estimate.model import FloatArray, IntArray
 from webapp.estimate.pool import Pooled
-from webapp.estimate.student import normal_below
+from webapp.estimate.student import normal_below, t_point
 from webapp.units import YARD_M
 
 # Common practice, no source.
@@ -22,6 +22,7 @@ OVERLAP_M = 7 * YARD_M
 OVERLAP_SHARE = 0.08
 TWINS_M = 5 * YARD_M
 
+_TWO_IN_THREE = 5 / 6  # with a sixth of the balls beyond either end
 _CALLED = 0.5
 _CERTAIN = 0.8
 _NODES, _NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(31)
@@ -43,7 +44,8 @@ class FullGap:
     warn, certain : bool
         Whether that chance is over .5 and over .8.
     overlap : bool
-        The two carry nearly the same: under 7 yd and under 8% of the longer apart.
+        The two do one job: under 7 yd and under 8% of the longer apart, or, where the gap is not over the limit,
+        the ranges in which two clean balls in three of a day land share more than half of the wider one.
     """
 
     from_cell: int
@@ -67,14 +69,17 @@ class Twins:
 def full_gaps(pooled: Pooled, limit_m: float = GAP_LIMIT_M) -> list[FullGap]:
     """The gaps between full swings, by loft, one kind of ball after the other; empty for one club."""
     shown = typical_carry_m(pooled)
+    low, high = _two_in_three_m(pooled, shown)
     found = []
     for fulls in _fulls_by_ball(pooled):
         for i, k in pairwise(fulls):
             gap_m = float(shown[i] - shown[k])
             chance = float(chance_farther(pooled, np.array([i]), np.array([k]), limit_m)[0])
             longer_m = max(shown[i], shown[k])
-            overlap = gap_m < OVERLAP_M and gap_m < OVERLAP_SHARE * longer_m
-            found.append(FullGap(i, k, gap_m, limit_m, chance, chance > _CALLED, chance > _CERTAIN, bool(overlap)))
+            shared_m, wider_m = min(high[i], high[k]) - max(low[i], low[k]), max(high[i] - low[i], high[k] - low[k])
+            warn = chance > _CALLED
+            overlap = (gap_m < OVERLAP_M and gap_m < OVERLAP_SHARE * longer_m) or (not warn and shared_m > wider_m / 2)
+            found.append(FullGap(i, k, gap_m, limit_m, chance, warn, chance > _CERTAIN, bool(overlap)))
     return found
 
 
@@ -122,6 +127,15 @@ def chance_farther(pooled: Pooled, first: IntArray, second: IntArray, by_m: floa
     expected = m[first][:, None] + slope[:, None] * steps
     z = (expected - np.log(np.maximum(needed_m, 1e-9))) / rest[:, None]
     return np.where(needed_m > 0, normal_below(z), 1.0) @ _NODE_WEIGHTS
+
+
+def _two_in_three_m(pooled: Pooled, carry_m: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(J,) ends [m] of where two clean balls in three of one day land.
+
+    What is not known yet of a cell is left out: it would make any two guesses look alike.
+    """
+    wide = t_point(_TWO_IN_THREE, pooled.df) * pooled.sigma
+    return carry_m * np.exp(-wide), carry_m * np.exp(wide)
 
 
 def _fulls_by_ball(pooled: Pooled) -> list[list[int]]:
