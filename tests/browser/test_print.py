@@ -10,7 +10,8 @@ import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from tests.factories import a_setting, the_demo_set
+from tests.factories import a_bucket, a_setting, a_shot, the_demo_set
+from webapp.moments import moved
 
 from .chromium import now
 from .player import Player
@@ -65,6 +66,52 @@ def test_the_labels_name_the_rule_on_attachments_and_show_each_number_three_time
     text = printed(player, "a4").pages[0].extract_text()
     assert "attachments to clubs" in text.replace("\n", " ")
     assert text.count("112") == 3 + 2  # three copies round the shaft, one on either face
+
+
+def test_the_digits_of_a_label_stand_3_6_mm_high_and_clear_of_all_else(meet: Callable[..., Player]) -> None:
+    present = now()
+    facts = the_demo_set(moved(present, days=-300))
+    club, bucket = facts[0], a_bucket(moved(present, days=-200))
+    facts += [bucket, *(a_shot(bucket, club, 104, bucket["made_at"], swing_deg=135.0) for _ in range(12))]
+    player = meet(facts=facts)
+    # Of all figures on the sheet those of the labels are the largest: 4 wedges, 4 swings, 3 copies.
+    assert sum(size_mm >= 5.0 for size_mm in digits_mm(printed(player, "a4"))) == 4 * 4 * 3
+    page = player.page
+    page.emulate_media(media="print")
+    tall_px = page.evaluate(
+        """() => {
+          const { fontFamily, fontSize } = getComputedStyle(document.querySelector(".shaft-label .number"));
+          const pen = document.createElement("canvas").getContext("2d");
+          pen.font = `${parseFloat(fontSize) * document.querySelector(".label").clientWidth / 42}px ${fontFamily}`;
+          return pen.measureText("104").actualBoundingBoxAscent;
+        }"""
+    )
+    assert tall_px * 25.4 / 96 >= 3.6
+    touching = page.evaluate(
+        """() => [...document.querySelectorAll(".shaft-label")].flatMap((label) => {
+          const all = [...label.querySelectorAll(".number, .box, .arm circle")].filter((one) =>
+            !one.matches(".box") || getComputedStyle(one).stroke !== "none");
+          const meet = (one, other) => {
+            const [a, b] = [one, other].map((it) => it.getBoundingClientRect());
+            const sameRow = Math.abs(a.top + a.bottom - b.top - b.bottom) < 8;
+            return sameRow && one.parentNode !== other.parentNode && a.left < b.right && b.left < a.right;
+          };
+          return all.filter((one) => all.some((other) => meet(one, other))).map((one) => one.outerHTML);
+        })"""
+    )
+    assert touching == []
+
+
+def digits_mm(pdf: PdfReader) -> list[float]:
+    """The type size of every whole number on the first page, by the page's own drawing commands."""
+    sizes = []
+
+    def visit(text: str, user: list[float], place: list[float], _: object, size: float) -> None:
+        scale = (place[0] ** 2 + place[1] ** 2) ** 0.5 * (user[0] ** 2 + user[1] ** 2) ** 0.5
+        sizes.append((text.strip(), size * scale * MM_A_POINT))
+
+    pdf.pages[0].extract_text(visitor_text=visit)
+    return [size for text, size in sizes if text.isdigit()]
 
 
 def test_the_print_says_how_it_was_made(meet: Callable[..., Player]) -> None:

@@ -8,7 +8,8 @@ from ..units import whole
 from .svg import Svg, tag
 
 DIGIT_WIDTH = 0.64  # of the font size; the widest bold tabular digit of common system fonts, measured on screen
-BOX_HEIGHT = 1.08
+DIGIT_HEIGHT = 0.73  # of the font size; the tallest of the same fonts, measured on screen
+BOX_HEIGHT, BOX_MARGIN = 1.08, 0.28
 CORNER = 0.31
 
 
@@ -21,6 +22,7 @@ def number(
     corner: int,
     inside: str | None = None,
     tall: float = BOX_HEIGHT,
+    margin: float = BOX_MARGIN,
 ) -> Svg:
     """The carry of `cell` centred on (x, y).
 
@@ -38,11 +40,14 @@ def number(
         More SVG that belongs to the cell, such as its row on the yard pole.
     tall : float
         Height of the box as a share of the font size; less where rows stand close.
+    margin : float
+        What the box is wider than its digits, as a share of the font size; less where columns stand close.
     """
     digits = str(whole(cell.shown_carry_m, unit))
-    width, height = box_size(digits, size)[0], tall * size
+    width, height = box_size(digits, size, margin)[0], tall * size
     left, top = x - width / 2, y - height / 2
-    edge, reach = (left + width if corner > 0 else left), size * CORNER
+    edge = left + width if corner > 0 else left
+    reach = size * min(CORNER, (tall - DIGIT_HEIGHT + margin) / 2 + 0.05)  # clear of the digits
     baseline = y + size * 0.36
     return tag(
         "g",
@@ -61,9 +66,9 @@ def number(
     )  # fmt: skip
 
 
-def box_size(digits: str, size: float) -> tuple[float, float]:
+def box_size(digits: str, size: float, margin: float = BOX_MARGIN) -> tuple[float, float]:
     """Width and height of the box round `digits` at a font size, in the same units."""
-    return (len(digits) * DIGIT_WIDTH + 0.28) * size, BOX_HEIGHT * size
+    return (len(digits) * DIGIT_WIDTH + margin) * size, BOX_HEIGHT * size
 
 
 def _triangle(edge: float, top: float, reach: float, corner: int) -> str:

@@ -4,7 +4,6 @@ Knows no trust rule and no page; a Card and one of its clubs come in, SVG text c
 """
 
 from ..card.card_data import Card, CardClub
-from ..units import whole
 from .arm import arm_at
 from .number import number
 from .svg import Svg, join, tag
@@ -12,7 +11,8 @@ from .svg import Svg, join, tag
 COLUMN_MM, HEIGHT_MM = 14.0, 40.0
 COPIES = 3  # about a third of the shaft's round is seen at once, so one copy always faces the player
 TAB_MM, DATE_MM = 6.2, 3.4
-NUMBER_MM, LONG_NUMBER_MM = 5.0, 4.3  # a digit of a 5.0 mm font stands 3.6 mm high; three must still fit the column
+NUMBER_MM, BOX_TALL, BOX_MARGIN = 5.05, 0.92, 0.1  # a digit stands 3.6 mm high, and three fit beside the arm
+ARM_X, ARM_MM, NUMBER_X = 1.9, 1.35, 8.5
 
 
 def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str) -> Svg:
@@ -33,9 +33,8 @@ def _column(card: Card, club: CardClub, mirrored: bool, unit: str, date: str, le
     rows = []
     for place, cell in enumerate(reversed(cells)):
         y = TAB_MM + 0.8 + step * (place + 0.5)
-        size = NUMBER_MM if whole(cell.shown_carry_m, unit) < 100 else LONG_NUMBER_MM
-        rows.append(arm_at(left + 2.1, y, min(1.55, step * 0.36), cell.swing_deg, mirrored))
-        rows.append(number(cell, unit, left + 8.8, y, min(size, step * 0.86), 1, tall=0.98))
+        rows.append(arm_at(left + ARM_X, y, ARM_MM, cell.swing_deg, mirrored))
+        rows.append(number(cell, unit, left + NUMBER_X, y, min(NUMBER_MM, step), 1, tall=BOX_TALL, margin=BOX_MARGIN))
     middle = left + COLUMN_MM / 2
     return tag(
         "g",
