@@ -5,6 +5,7 @@ the 48 px of a target and 320 px at 200% are decisions of the project's design.
 """
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -142,3 +143,53 @@ def test_every_button_is_a_full_target(meet: Callable[..., Player], state: Calla
           .filter(([, box]) => box.height < 48 || box.width < 48).map(([what]) => what)"""
     )
     assert small == []
+
+
+def test_a_player_who_asked_for_less_motion_sees_none(player: Player) -> None:
+    player.open()
+    patch(player)
+    assert seconds_of_motion(player) > 0
+    player.page.emulate_media(reduced_motion="reduce")
+    for path in ("/bucket", "/card", "/print"):
+        player.page.goto(player.url + path)
+        assert seconds_of_motion(player) == 0
+
+
+def seconds_of_motion(player: Player) -> float:
+    """The longest transition or animation that anything on the page could run."""
+    return float(
+        player.page.evaluate(
+            """() => Math.max(...[...document.querySelectorAll("*")].flatMap((one) => {
+              const look = getComputedStyle(one);
+              const times = `${look.transitionDuration},${look.animationDuration}`.split(",");
+              return look.scrollBehavior === "smooth" ? [9] : times.map(parseFloat);
+            }))"""
+        )
+    )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("state", [patch, rain, next_call, warm_up], ids=lambda state: state.__name__)
+def test_forced_colours_leave_an_edge_round_every_field_and_button(
+    meet: Callable[..., Player], state: Callable[[Player], None], scheme: Any
+) -> None:
+    player = meet()
+    player.page.emulate_media(color_scheme=scheme, forced_colors="active")
+    player.open()
+    state(player)
+    lanes = player.patch.locator(".lane").evaluate_all(
+        "all => all.map((one) => [getComputedStyle(one).fill, getComputedStyle(one).stroke])"
+    )
+    ink, ground = player.page.evaluate(
+        "() => [getComputedStyle(document.body).color, getComputedStyle(document.documentElement).backgroundColor]"
+    )
+    assert all(look == [ground, ink] for look in lanes)
+    edgeless = player.page.evaluate(
+        """() => [...document.querySelectorAll("main button")].filter((one) => one.checkVisibility())
+          .filter((one) => one.id !== "call") // the head of the page, which is all one wide target
+          .filter((one) => !["Top", "Right", "Bottom", "Left"].some((side) => {
+            const look = getComputedStyle(one);
+            return parseFloat(look[`border${side}Width`]) > 0 && look[`border${side}Color`] !== look.backgroundColor;
+          })).map((one) => one.outerHTML.slice(0, 80))"""
+    )
+    assert edgeless == []

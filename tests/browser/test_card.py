@@ -278,6 +278,26 @@ def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     assert [ticks.nth(place).is_visible() for place in range(2)] == [False, True]
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_high_contrast_theme_keeps_the_marks_of_the_drawings(every_trust: Player, scheme: Any) -> None:
+    page = open_card(every_trust)
+    usual = {word: marks_of(page, word) for word in WORDS}
+    every_trust.page.emulate_media(forced_colors="active", color_scheme=scheme)
+    page = open_card(every_trust)
+    assert {word: marks_of(page, word) for word in WORDS} == usual
+    page.get_by_text(re.compile("All .* on the pole")).tap()
+    ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    for drawing in (".dial", ".yard-pole"):
+        for word in WORDS:
+            cell = page.locator(f"{drawing} .cell[data-trust={word}]").first
+            look = cell.evaluate(
+                "(one) => [getComputedStyle(one.querySelector('.number')).fill, getComputedStyle(one).color]"
+            )
+            assert look[0] == look[1] != ground
+        pictures = {word: picture(page.locator(f"{drawing} .cell[data-trust={word}] .number").first) for word in WORDS}
+        assert all(one.getextrema()[1] - one.getextrema()[0] > 128 for one in pictures.values())
+
+
 def test_a_high_contrast_theme_keeps_the_marks_apart(every_trust: Player) -> None:
     every_trust.page.emulate_media(forced_colors="active")
     page = open_card(every_trust)
@@ -289,3 +309,30 @@ def test_a_high_contrast_theme_keeps_the_marks_apart(every_trust: Player) -> Non
     }
     assert [word for word, (boxed, _) in boxes.items() if boxed] == ["early", "guess", "old"]
     assert boxes["guess"][1] == "dashed"
+
+
+@pytest.mark.parametrize("forced", ["none", "active"])
+def test_the_sheet_to_print_is_black_on_white_on_every_screen(every_trust: Player, forced: Any) -> None:
+    every_trust.page.emulate_media(color_scheme="dark", forced_colors=forced)
+    page = open_card(every_trust, "/print")
+    sheet = page.locator(".sheet-of-paper").evaluate("(one) => getComputedStyle(one).backgroundColor")
+    inks = {
+        getter: page.locator(f".sheet-of-paper svg {getter}").first.evaluate("(one) => getComputedStyle(one).fill")
+        for getter in (".number", ".swing-name", ".tab rect", ".tab text")
+    }
+    black, white = "rgb(0, 0, 0)", "rgb(255, 255, 255)"
+    assert sheet == white
+    assert inks == {".number": black, ".swing-name": black, ".tab rect": black, ".tab text": white}
+
+
+@pytest.mark.parametrize("path", ["/card", "/print"])
+def test_the_row_of_pages_covers_nothing_at_twice_the_type(every_trust: Player, path: str) -> None:
+    page = open_card(every_trust) if path == "/card" else every_trust.page
+    page.goto(every_trust.url + path)
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+    foot = page.get_by_role("navigation", name="pages").bounding_box()
+    last = page.locator("main > :last-child").bounding_box()
+    assert foot
+    assert last
+    assert last["y"] + last["height"] <= foot["y"]
