@@ -4,18 +4,27 @@ Knows invented players (generator.py); never part of a test's verdict.
 """
 
 import random
+import statistics
 import sys
+import tempfile
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
+from flask import Flask
 
 from tests.bench.generator import Player, player
 from tests.bench.players import moving, which_next
 from tests.demo_card import demo_card
+from webapp import create_app
+from webapp.books.demo import demo_facts
 from webapp.draw import charts
-from webapp.moments import moved
+from webapp.draw.svg import Svg
+from webapp.moments import moment_of, moved
+from webapp.pages import trends
 from webapp.practice import plans
+from webapp.store.directory import Directory
 from webapp.trends import trend_rows
 from webapp.trends.series import number_series
 from webapp.units import YARD_M
@@ -56,8 +65,39 @@ def drawing(seed: int) -> dict[str, float]:
     }
 
 
+def reading_trends() -> dict[str, float]:
+    """The demo book's page of five charts, first and kept, against a bare hello, and one kept chart alone.
+
+    Measured before anything else is drawn: the first page loads what draws.
+    """
+    hello = Flask("hello")
+    hello.add_url_rule("/", "hello", lambda: "hello")
+    with tempfile.TemporaryDirectory() as folder:
+        data = Path(folder)
+        app = create_app({"DATA": data, "SECRET": "a secret for benches only, 0123456789abcdef"})
+        with Directory(data) as directory:
+            book_id = directory.new_book(NOW)
+            token = directory.new_device(book_id, "phone", NOW)
+            with directory.open_book(book_id) as book:
+                book.add(demo_facts(NOW), None, NOW)
+        app.config["NOW"] = lambda: moment_of(NOW)
+        client, hello_client = app.test_client(), hello.test_client()
+        client.set_cookie("book", token)
+        client.get("/card")
+        first = _ms(lambda: client.get("/trends"))
+        kept = statistics.median(_ms(lambda: client.get("/trends")) for _ in range(20))
+        card = statistics.median(_ms(lambda: client.get("/card")) for _ in range(20))
+        bare = statistics.median(_ms(lambda: hello_client.get("/")) for _ in range(200))
+        with app.test_request_context("/trends", headers={"Cookie": f"book={token}"}):
+            trends.kept_plot(("bench",), lambda: Svg("<svg/>"))
+            chart = statistics.median(_ms(lambda: trends.kept_plot(("bench",), _never_drawn)) for _ in range(200))
+    return {"first page ms": first, "kept page ms": kept, "kept page / card page": kept / card,
+            "kept page / hello": kept / bare, "one kept chart ms (<= 10)": chart}  # fmt: skip
+
+
 def main(players: int, seed: int) -> None:
     """Print every figure."""
+    _say("trends of the demo book", reading_trends())
     print(f"{players} players, seed {seed}")
     _say(f"which cell next, 60 balls (ratio <= {GREEDY_AT_MOST})", which_next(players, seed))
     _say(f"moved numbers (false <= {FALSE_ALARMS_AT_MOST}, found >= {FOUND_AT_LEAST})", moving(players, seed))
@@ -72,6 +112,10 @@ def _visit(someone: Player, visit: int) -> list[dict[str, object]]:
          "carry_m": ball.carry_m or YARD_M, "contact": ball.contact}
         for at, ball in enumerate(someone.visit([5] * 30, visit, 0.0))
     ]  # fmt: skip
+
+
+def _never_drawn() -> Svg:
+    raise AssertionError("the chart was not kept")
 
 
 def _ms(work: Callable[[], object]) -> float:

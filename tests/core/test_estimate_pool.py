@@ -219,6 +219,14 @@ def test_a_change_that_lasts_is_believed_after_three_visits():
     assert typical_yd(pooled_of(*old, *new)) < 52.5
 
 
+def test_a_visit_that_the_player_vouches_for_is_not_doubted():
+    balls = [ball for b in range(5) for ball in visit(NINE, [60] * 5, bucket=b, age_days=60 - b)]
+    balls += visit(NINE, [52] * 12, bucket=9)
+    told_so = pool(bag(), balls, stated(), Options(moved_age_days={NINE: 10}))
+    assert typical_yd(pool(bag(), balls, stated())) > 58
+    assert typical_yd(told_so) < 57
+
+
 def test_balls_from_before_a_change_weigh_less_when_the_player_says_so():
     balls = visit(NINE, [60] * 8, bucket=0, age_days=20) + visit(NINE, [52] * 4, bucket=1)
     told_so = pool(bag(), balls, stated(), Options(moved_age_days={NINE: 10}))

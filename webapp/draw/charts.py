@@ -58,12 +58,15 @@ def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
         base.mark_text(dy=12, dx=10, fontSize=11, color=_SOFT, aria=False).encode(y=alt.Y("low:Q"), text="label:N"),
     ]  # fmt: skip
     if marks:
-        upright = alt.Chart(_frame(marks)).encode(x="day:T")
+        # Every second name stands a line lower, so that two days close together can both be read.
+        in_turn = sorted(marks, key=lambda mark: str(mark["day"]))
+        lowered = [{**mark, "what": "\n" * (at % 2) + mark["what"]} for at, mark in enumerate(in_turn)]
+        upright = alt.Chart(_frame(lowered)).encode(x="day:T")
         layers += [
             upright.mark_rule(color=_ORANGE, strokeDash=[4, 3], strokeWidth=1.5, aria=False),
-            upright.mark_text(color=_ORANGE, align="left", dx=4, fontSize=12, fontWeight="bold", aria=False).encode(
-                y=alt.value(8), text="what:N"
-            ),
+            upright.mark_text(
+                color=_ORANGE, align="left", dx=4, fontSize=12, fontWeight="bold", lineBreak="\n", aria=False
+            ).encode(y=alt.value(8), text="what:N"),
         ]
     return _drawn(alt.layer(*layers), said, 200)
 
@@ -103,7 +106,7 @@ def meant_against_real(rows: Rows, bands: Rows, unit: str, said: Said) -> Svg:
         layers += [
             means.mark_rule(color=_BLUE, strokeWidth=4, aria=False).encode(x="low:Q", x2="high:Q"),
             means.mark_text(color=_BLUE, fontSize=12, fontWeight="bold", aria=False).encode(
-                x="middle:Q", y=alt.value(-9), text="label:N"
+                x="middle:Q", y=alt.value(-12), text="label:N"
             ),
         ]
     return _drawn(alt.layer(*layers), said, 220)

@@ -70,7 +70,7 @@ def doubted_days(
     v: FloatArray,
     usual: float,
     wrong: float,
-    chance: float,
+    chance: FloatArray,
 ) -> FloatArray:
     """Variance of each group's shift, larger for a group that does not belong to its cell; all arrays (G,).
 

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.estimate import model
-from webapp.estimate.balls import Ball, Balls, memory
+from webapp.estimate.balls import Ball, Balls, before_the_move, memory
 from webapp.estimate.joint import combine, day_levels, doubted_days, hear_days, without_itself
 from webapp.estimate.model import FloatArray, IntArray, Options
 from webapp.estimate.prior import Cell, Told, believed
 
 _PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
 _ALMOST_NONE = 1e-300
-_WRONG_DAY = (model.WRONG_DAY_SD**2, model.WRONG_DAY_CHANCE)
+_WRONG_DAY = model.WRONG_DAY_SD**2
 
 
 @dataclass(frozen=True)
@@ -134,11 +134,15 @@ def pool(
 
 @dataclass(frozen=True)
 class _Evidence:
-    """The measured balls, and the cell of each group, a group being the balls of one cell in one bucket."""
+    """The measured balls; of each group, the balls of one cell in one bucket, the cell and the chance that it is not.
+
+    The visits since the player says that the cell moved are vouched for, however far off they lie.
+    """
 
     cell: IntArray
     group: IntArray
     cell_of: IntArray
+    wrong_chance: FloatArray
     y: FloatArray
     contact: IntArray
     d: FloatArray
@@ -152,10 +156,13 @@ class _Evidence:
         present = np.bincount(key) > 0
         group = (np.cumsum(present) - 1)[key]
         cell_of = np.flatnonzero(present) // (len(balls.bucket_names) or 1)
+        older = before_the_move(cell, balls.age_days[used], options)
+        vouched = np.isin(cell_of, list(options.moved_age_days)) & (np.bincount(group, older, len(cell_of)) == 0)
         return cls(
             cell=cell,
             group=group,
             cell_of=cell_of,
+            wrong_chance=np.where(vouched, 0.0, model.WRONG_DAY_CHANCE),
             y=np.log(balls.carry_m[used]),
             contact=balls.contact[used],
             d=memory(cell, balls.order[used], balls.age_days[used], options),
@@ -210,7 +217,7 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
         apart, S = without_itself(off, C[balls.group], s2_of[balls.group], wd, model.HIGHEST_LEVERAGE)
         w = _weights(apart, S, chance[balls.contact])
 
-        days = doubted_days(N, heard, s2_of, days, m_of, v_of, omega2, *_WRONG_DAY)
+        days = doubted_days(N, heard, s2_of, days, m_of, v_of, omega2, _WRONG_DAY, balls.wrong_chance)
         N_cell = balls.by_cell(N)
         s2 = _spreads(balls.by_cell(balls.by_group(wd * off**2) + N * C), N_cell)
         kept = np.bincount(balls.contact, w, len(chance))

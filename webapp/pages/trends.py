@@ -104,6 +104,18 @@ def before_after(mark_id: Any) -> str:
     )  # fmt: skip
 
 
+def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
+    """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
+    book, view = access.book(), access.view()
+    key = (book.id, book.cursor, access.now()[:10], view["unit"], view["mirrored"], *what)
+    drawn = _kept.get(key)
+    if drawn is None:
+        drawn = _kept[key] = draw()
+        while len(_kept) > _MOST_KEPT:
+            _kept.popitem(last=False)
+    return drawn
+
+
 def _page(form: MarkForm | None = None) -> str:
     book, view, now = access.book(), access.view(), access.now()
     rows = book_card.rows_of(book, now)
@@ -177,7 +189,7 @@ def _plots(
     found: dict[str, Svg] = {}
     if numbers and len(numbers.visits) > 1:
         name = name_of(today, numbers.cell)
-        found["number"] = _plot(
+        found["number"] = kept_plot(
             ("number", today.ball, numbers.cell),
             lambda: charts.number_over_visits(
                 trend_rows.number(numbers, unit), trend_rows.marks(marks, numbers), unit,
@@ -186,19 +198,19 @@ def _plots(
         )  # fmt: skip
     if len(by_visit) > 1:
         said = trend_rows.strike_said(by_visit, unit)
-        found["strike"] = _plot(
+        found["strike"] = kept_plot(
             ("strike", today.ball),
             lambda: charts.strike_over_visits(trend_rows.strike(by_visit, unit), unit, said),
         )
     if len(aimed) > 1:
         said_aim = trend_rows.aim_said(told, len(aimed), unit)
-        found["aim"] = _plot(
+        found["aim"] = kept_plot(
             ("aim", today.ball),
             lambda: charts.meant_against_real(*trend_rows.aim(aimed, told, unit), unit, said_aim),
         )
     if today.cells:
         clubs = [club.name for club in today.clubs]
-        found["coverage"] = _plot(
+        found["coverage"] = kept_plot(
             ("coverage", today.ball),
             lambda: charts.coverage(
                 *trend_rows.coverage(today, unit), clubs, unit, trend_rows.coverage_said(today, unit)
@@ -206,23 +218,11 @@ def _plots(
         )
     shares = {surface: told.by_surface[surface] for surface in SURFACES if surface in (told.by_surface or {})}
     if shares:
-        found["contacts"] = _plot(
+        found["contacts"] = kept_plot(
             ("contacts", today.ball),
             lambda: charts.contacts_by_surface(trend_rows.contacts(shares), trend_rows.contacts_said(shares)),
         )
     return found
-
-
-def _plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
-    """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
-    book, view = access.book(), access.view()
-    key = (book.id, book.cursor, access.now()[:10], view["unit"], view["mirrored"], *what)
-    drawn = _kept.get(key)
-    if drawn is None:
-        drawn = _kept[key] = draw()
-        while len(_kept) > _MOST_KEPT:
-            _kept.popitem(last=False)
-    return drawn
 
 
 def _chosen(today: Card, numbers: dict[CellKey, series.NumberSeries]) -> CellKey | None:
