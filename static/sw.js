@@ -45,7 +45,7 @@ async function fromServer(event, url) {
   }).then((response) => keep(url, response));
   event.waitUntil(answer.catch(() => {}));
   const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
-  if (!kept) return answer;
+  if (!kept) return event.request.mode === "navigate" ? answer.catch(notHere) : answer;
   const silence = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, kept); });
   return Promise.race([answer.then((response) => (response.status >= 500 ? kept : response), () => kept), silence]);
 }
@@ -54,9 +54,23 @@ async function keep(url, response) {
   const book = response.headers.get("X-Book");
   if (response.ok && book) {
     const cache = await caches.open(`pages-${book}`);
-    await cache.put(url, response.clone());
+    // "The last visit" is kept under the address that the page itself is opened by.
+    await cache.put(response.headers.get("Content-Location") ?? url, response.clone());
   }
   return response;
+}
+
+/** What is said instead of a page that this phone never had. */
+function notHere() {
+  const page = [
+    '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">',
+    '<meta name="color-scheme" content="light dark"><title>No signal – Clockyard</title>',
+    `<link rel="stylesheet" href="/static/${SHELL.version}/css/base.css"><main><h1>No signal</h1>`,
+    "<p>This page comes from the server, and this phone has not kept it yet. Every ball noted here is safe on this phone.</p>",
+    "<p>What a visit says is kept once there has been signal after its bucket was ended.</p>",
+    '<p class="links"><a class="button" href="">Try again</a> <a class="button" href="/bucket">Bucket</a> <a class="button" href="/card">Card</a></p></main>',
+  ];
+  return new Response(page.join(""), { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
 
 async function keptPage(url) {

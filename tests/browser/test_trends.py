@@ -16,6 +16,7 @@ from webapp.store.directory import Directory
 from .chromium import now
 from .player import Player
 from .server import Server
+from .waiting import until_kept
 
 PAGES = ("/trends", "/visits", "/practice")
 PLOTS = 5
@@ -75,6 +76,17 @@ def test_nothing_is_lost_at_twice_the_type_on_a_narrow_screen(heron: Callable[..
     assert player.page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
+def test_a_plots_figures_grow_with_the_type(heron: Callable[..., Player]) -> None:
+    player = heron()
+    player.open("/trends")
+    heights = """() => [...document.querySelectorAll("svg.chart text")].filter((text) => text.textContent)
+      .map((text) => text.getBoundingClientRect().height)"""
+    at_once = min(player.page.evaluate(heights))
+    player.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert min(player.page.evaluate(heights)) >= 1.6 * at_once
+    assert player.page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", [*PAGES, "a visit"])
 def test_the_pages_can_be_read_by_ear_and_with_low_vision(
@@ -89,6 +101,27 @@ def test_the_pages_can_be_read_by_ear_and_with_low_vision(
         details.evaluate("(details) => { details.open = true; }")
     found = Axe().run(player.page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
     assert found.violations_count == 0, found.generate_report()
+
+
+def test_what_the_last_visit_says_can_be_read_without_signal(heron: Callable[..., Player], server: Server) -> None:
+    player = heron()
+    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+        last, earlier = [f"/visits/{visit['id']}" for visit in reading.buckets(book)[:2]]
+    player.open()
+    player.wait_until_kept()
+    until_kept(player.page, last)
+    player.context.set_offline(True)
+    player.open(last)
+    expect(player.page.locator(".sentences li").first).to_be_visible()
+    for path in (earlier, "/trends"):
+        player.open(path)
+        expect(player.page.get_by_role("heading", name="No signal")).to_be_visible()
+        expect(player.page.get_by_text("Every ball noted here is safe on this phone.")).to_be_visible()
+    player.page.get_by_role("link", name="Card").tap()
+    expect(player.page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
+    player.context.set_offline(False)
+    player.open("/trends")
+    expect(player.page.locator("svg.chart")).to_have_count(PLOTS)
 
 
 def test_another_number_is_two_touches_away(heron: Callable[..., Player]) -> None:

@@ -285,6 +285,19 @@ def test_a_reason_that_does_not_fit_sets_nothing_aside(player: FlaskClient, book
     assert not reading.buckets(book)[0]["aside"]
 
 
+def test_the_last_visit_that_is_over_is_kept_under_its_own_address(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    assert "Content-Location" not in player.get("/visits/last").headers
+    over = a_visit(book, demo, 0, [60, 61])
+    put(book, a_bucket(LATER))
+    answer = player.get("/visits/last", headers={"X-Kept-Page": "1"})
+    assert answer.headers["Content-Location"] == f"/visits/{over['root']}"
+    assert "2 balls" in words(answer)
+    assert "csrf_token" not in answer.text
+    assert "/visits/last" in answer.text.partition('data-keep="')[2].partition('"')[0].split()
+
+
 def test_a_visit_without_balls_and_an_unknown_one(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     put(book, bucket := a_bucket())
     assert "No ball was noted" in words(player.get(f"/visits/{bucket['root']}"))

@@ -6,7 +6,7 @@ Knows which book is open; the sentences come from visit_words.py.
 from dataclasses import replace
 from typing import Any
 
-from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from flask import Blueprint, Flask, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from .. import access, units
@@ -35,6 +35,18 @@ def show() -> str:
     found = reading.buckets(book)
     count = limits.struck(found, view["ball_limit"], now)
     return render_template("visits.html", visits=found, day=day, count=count, words=limits.words(count))
+
+
+@visits.get("/visits/last")
+def last() -> Response | str:
+    """The last visit that is over, under its own address: the phone keeps it for the day without signal."""
+    book, now = access.book(), access.now()
+    over = next((one for one in reading.buckets(book, most=10) if not book_card.is_open(one, now)), None)
+    if over is None:
+        return show()
+    response = make_response(_page(over))
+    response.headers["Content-Location"] = url_for("visits.one", bucket_id=over["id"])
+    return response
 
 
 @visits.get("/visits/<uuid:bucket_id>")
