@@ -9,7 +9,7 @@ import { bindMore, fillMore } from "./more.js";
 import { bindOpening, drawOpening } from "./opening.js";
 import { landingPatch, spoken } from "./patch.js";
 import { readingAt, stepOf } from "./scale.js";
-import { asksLane, drawStrip, limitWords, mirrorOffer, offerOf } from "./strip.js";
+import { asksLane, drawStrip, limitWords, mirrorOffer, OFFER_MS, offerOf } from "./strip.js";
 import { callWords, drawSwings } from "./swings.js";
 import { openVisit } from "./visit.js";
 
@@ -294,17 +294,15 @@ class BucketPage {
 
   /** Whether the plan's next call is still held back, two seconds long. */
   get betweenCalls() {
-    const { visit } = this;
-    const last = visit.shots.at(-1);
-    return Boolean(last?.body.plan_ref) && Date.now() - Date.parse(visit.begun.get(last.root)) < CALL_MS;
+    const { shots, sinceLast } = this.visit;
+    return Boolean(shots.at(-1)?.body.plan_ref) && sinceLast < CALL_MS;
   }
 
   drawAgainWhenDue() {
     clearTimeout(this.timers.due);
-    const last = this.visit.shots.at(-1);
-    if (!last) return;
-    const ends = [last.fresh_until, this.visit.offeredUntil, Date.parse(this.visit.begun.get(last.root)) + CALL_MS].filter((end) => end > Date.now());
-    if (ends.length) this.timers.due = setTimeout(() => this.draw(), Math.min(...ends) - Date.now());
+    const { sinceLast, shots } = this.visit;
+    const left = [shots.at(-1)?.fresh_until - Date.now(), OFFER_MS - sinceLast, CALL_MS - sinceLast].filter((ms) => ms > 0 && ms < COVER_MS);
+    if (left.length) this.timers.due = setTimeout(() => this.draw(), Math.min(...left));
   }
 
   /** After a while without a touch the page is covered, and the next touch only uncovers it. */

@@ -3,6 +3,8 @@
 import { toM, whole } from "../ui/lengths.js";
 import { unchanged } from "./balls.js";
 
+export const OFFER_MS = 10000; // a question about the last ball goes away by itself: skipping it costs nothing
+
 /** The offer that holds now, as {key, text, buttons: [{text, act}]}, or null; the most pressing one only. */
 export function offerOf(visit, unit) {
   const offer = pressing(visit, unit);
@@ -15,7 +17,7 @@ function pressing(visit, unit) {
   if (!last) return null;
   if (visit.moved && visit.fresh) return { text: "moved", buttons: [{ text: "second ball", act: () => visit.secondBall() }] };
   if (asksLane(last) && visit.fresh) return { text: "lost sight: touch the lane it felt like", buttons: [] };
-  if (Date.now() > visit.offeredUntil) return null; // the row's older balls are under the strip and must come back
+  if (visit.sinceLast >= OFFER_MS) return null; // the row's older balls are under the strip and must come back
   return mirrorOffer(visit, last, unit) ?? questionOf(visit, last);
 }
 

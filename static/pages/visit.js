@@ -1,14 +1,13 @@
 // Owns what is true of the open bucket: its call, its balls, what a touch turns into; knows no element of the page.
 
 import { askToStay, recall, remember } from "../db.js";
-import { add, FRESH_MS, prune, revise, rowsOf } from "../outbox.js";
+import { add, FRESH_MS, isFresh, prune, revise, rowsOf } from "../outbox.js";
 import { nextCall } from "../plan.js";
 import { fold, newFact } from "../shot.js";
 import { isCardOnly } from "../ui/card_only.js";
 
 const OPEN_MS = 6 * 3600 * 1000; // a bucket nobody ended is over six hours after its last ball
 const KEPT_MS = 24 * 3600 * 1000; // a kept page may still name a bucket that ended here; a day later it cannot matter
-const OFFER_MS = 10000; // a question about the last ball goes away by itself: skipping it costs nothing
 const CHECK_EVERY = 10; // one ball in ten asks whether it was that swing
 const ODD_SPREADS = { clean: 4, "": 4, heavy: 6, thin: 6 }; // fat and bladed balls are far off by nature
 const NEAR_SPREADS = 2;
@@ -85,13 +84,12 @@ class Visit {
   /** The ball that a touch would move: the last one while it is fresh, unless balls are noted in groups. */
   get fresh() {
     const last = this.shots.at(-1);
-    return last && !this.choices.group && last.fresh_until > Date.now() ? last : null;
+    return last && !this.choices.group && isFresh(last) ? last : null;
   }
 
-  /** When the questions about the last ball go away, in ms of the clock. */
-  get offeredUntil() {
-    const last = this.shots.at(-1);
-    return last ? Date.parse(this.begun.get(last.root)) + OFFER_MS : 0;
+  /** How far the clock is from the last ball [ms]: one that was set back must not keep a question for years. */
+  get sinceLast() {
+    return Math.abs(Date.now() - Date.parse(this.begun.get(this.shots.at(-1)?.root)));
   }
 
   /** What the bucket before was like, so that the next can be the same; null when there was none. */
@@ -178,7 +176,7 @@ class Visit {
 
   /** Change some fields of a ball; a fresh one stays fresh as long as it was. */
   async correct(shot, fields) {
-    const fresh_until = shot.fresh_until > Date.now() ? shot.fresh_until : 0;
+    const fresh_until = isFresh(shot) ? shot.fresh_until : 0;
     await this.save([changed(shot, fields)], fresh_until);
   }
 
