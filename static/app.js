@@ -9,7 +9,7 @@ import { bindPreferences, preferences, preferred, restore } from "./ui/preferenc
 import { keepUpToDate } from "./ui/update.js";
 import { sayKeepsNothing, showStrays, showWaiting } from "./ui/waiting.js";
 
-const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice"]);
+const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "refused"]);
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted"]);
 
 const { page, book } = document.body.dataset;

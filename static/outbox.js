@@ -22,15 +22,16 @@ export function add(book, facts, fresh_until = 0) {
 
 /**
  * Change what is shown of some roots, `[{root, kind, body, after}]`, all or none of them; `after` is the made_at of
- * the fact that was shown. A row that no server has seen yet (fresh or refused) is rewritten; otherwise a correction
- * is added, made later than what it corrects even where that came from a phone whose clock runs ahead.
+ * the fact that was shown, `id` the very row where not the shown one is meant. A row that no server has seen yet (fresh
+ * or refused) is rewritten; otherwise a correction is added, made later than what it corrects even where that came from
+ * a phone whose clock runs ahead.
  */
 export function revise(book, changed, fresh_until = 0) {
   return changing(async (stores) => {
     const own = await ofBook(stores, book);
     const rows = [];
-    for (const { root, kind, body, after = "" } of changed) {
-      const shown = fold(own.filter((row) => row.root === root)).get(root);
+    for (const { root, kind, body, after = "", id } of changed) {
+      const shown = fold(own.filter((row) => (id ? row.id === id : row.root === root))).get(root);
       const unseen = shown && (shown.state === "refused" || isFresh(shown)) && shown.made_at >= after;
       if (unseen) {
         const row = { ...shown, body, state: fresh_until ? "fresh" : "waiting", fresh_until, refusal: null };
@@ -106,14 +107,13 @@ export function bring(book, facts) {
   });
 }
 
-/** Offer the refused rows to the server once more, as they stand. */
-export function sendAgain(book) {
-  return offer(book, "refused");
-}
-
-/** Offer all that the server once took: it has been set back to an older copy, and this phone may know more. */
-export function giveBack(book) {
-  return offer(book, "taken");
+/** Offer the rows of a state, refused or taken, to the server once more, as they stand. */
+export function offer(book, state) {
+  return changing(async (stores) => {
+    for (const row of await ofBook(stores, book)) {
+      if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
+    }
+  });
 }
 
 /** Forget rows the server has; anything it has not named stays whatever is asked. */
@@ -126,18 +126,10 @@ export function prune(ids) {
   });
 }
 
-function offer(book, state) {
-  return changing(async (stores) => {
-    for (const row of await ofBook(stores, book)) {
-      if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
-    }
-  });
-}
-
 /** Balls that were refused because their bucket was not there yet can go now that it is. */
 async function offerBallsOf(stores, bucket) {
   for (const row of await ofBook(stores, bucket.book)) {
-    const barred = row.state === "refused" && row.refusal?.code === "unknown_bucket";
+    const barred = row.refusal?.code === "unknown_bucket";
     if (barred && row.body?.bucket_id === bucket.root) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
   }
 }

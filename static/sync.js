@@ -2,7 +2,7 @@
 
 import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { recall, remember } from "./db.js";
-import { bring, changes, due, FRESH_MS, giveBack, isFresh, rowsOf, settle } from "./outbox.js";
+import { bring, changes, due, FRESH_MS, isFresh, offer, rowsOf, settle } from "./outbox.js";
 
 const BATCH = 200; // well under the server's 500 facts and 1 MB a request
 const PAGE = 500;
@@ -72,8 +72,8 @@ async function exchange() {
   if (open !== book) throw new Refusal(409, { code: "other_book" });
   let fetched = (await recall(`fetched ${book}`)) ?? 0;
   if (cursor < fetched) {
-    // The server knows less than it once told, so an older copy of the book was put in its place.
-    await giveBack(book);
+    // The server knows less than it once told, so an older copy of the book was put in its place: this phone may know more.
+    await offer(book, "taken");
     fetched = 0;
   }
   const reached = await send(csrf, cursor);

@@ -1,6 +1,6 @@
 // Owns the words about what is saved, waiting, copied, refused or missing; knows nothing of when things are sent.
 
-import { changes, rowsOf, sendAgain, strays } from "../outbox.js";
+import { changes, rowsOf, strays } from "../outbox.js";
 import { states } from "../sync.js";
 import { forget, lost, trace } from "./held.js";
 
@@ -26,21 +26,21 @@ let missing = null;
 export async function showWaiting(book) {
   const places = [...document.querySelectorAll("[data-waiting]")];
   missing = await lost(book);
+  const notTaken = async () => (await rowsOf(book)).filter((row) => row.state !== "taken");
   const draw = async () => {
     // A line that comes or goes moves the page, and must not move it under a finger.
     stale = pressed;
     if (pressed) return;
-    const rows = await rowsOf(book);
+    const unsent = await notTaken();
     if (pressed) { stale = true; return; }
-    const unsent = rows.filter((row) => row.state !== "taken");
     const moving = unsent.filter((row) => row.state !== "refused");
     const balls = new Set(moving.filter((row) => row.kind === "shot").map((row) => row.root)).size;
     const saved = moving.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
     for (const place of places) place.textContent = saved;
     const lines = places.length || !moving.length ? [] : [`${balls || moving.length} waiting, saved on this phone`];
     drawNotices([...lines, ...fetching(), ...troubles(unsent)], [
-      unsent.some((row) => row.state === "refused") && ["send again", () => sendAgain(book)],
-      unsent.length && (lines.length || troubles(unsent).length) && ["save a copy", () => saveCopy(unsent)],
+      unsent.length > moving.length && made("a", "mend", { href: "/refused", className: "button" }),
+      unsent.length && (lines.length || troubles(unsent).length) && button("save a copy", async () => saveCopy(await notTaken())),
     ]);
     drawLost(book, draw);
     await trace(book, unsent);
@@ -60,8 +60,8 @@ export async function showWaiting(book) {
 export async function showStrays(book) {
   const rows = await strays(book);
   if (!rows.length) return;
-  const entries = rows.length === 1 ? "1 entry of another book waits" : `${rows.length} entries of another book wait`;
-  const words = book ? entries : `${rows.length === 1 ? "1 entry waits" : `${rows.length} entries wait`}`;
+  const whose = book && " of another book";
+  const words = rows.length === 1 ? `1 entry${whose} waits` : `${rows.length} entries${whose} wait`;
   document.getElementById("notices")?.append(
     paragraph(`${words} on this phone and will be sent once that book is open here again. `),
     button("save a copy of these", () => saveCopy(rows)),
@@ -76,7 +76,7 @@ export function sayKeepsNothing() {
 }
 
 function fetching() {
-  const busy = progress && progress.of >= LONG_FETCH && progress.done < progress.of;
+  const busy = progress?.of >= LONG_FETCH && progress.done < progress.of;
   return busy ? [`Fetching the book: ${progress.done} of ${progress.of}. It can be used meanwhile.`] : [];
 }
 
@@ -94,7 +94,7 @@ function drawNotices(lines, buttons) {
   const text = lines.join("\n");
   if (!place || place.dataset.shown === text) return;
   place.dataset.shown = text;
-  place.replaceChildren(...lines.map(paragraph), ...buttons.filter(Boolean).map(([words, act]) => button(words, act)));
+  place.replaceChildren(...lines.map(paragraph), ...buttons.filter(Boolean));
   place.hidden = !lines.length;
   tidy();
 }
@@ -119,10 +119,10 @@ function part(name) {
   const notices = document.getElementById("notices");
   const found = notices?.querySelector(`[data-part-of-notices="${name}"]`);
   if (found || !notices) return found;
-  const made = document.createElement("div");
-  made.dataset.partOfNotices = name;
-  notices.append(made);
-  return made;
+  const place = document.createElement("div");
+  place.dataset.partOfNotices = name;
+  notices.append(place);
+  return place;
 }
 
 /** Notices without words take no room. */
@@ -142,11 +142,13 @@ function saveCopy(rows) {
 }
 
 function paragraph(text) {
-  return Object.assign(document.createElement("p"), { textContent: text });
+  return made("p", text);
 }
 
-function button(words, act) {
-  const made = Object.assign(document.createElement("button"), { type: "button", textContent: words });
-  made.addEventListener("click", act);
-  return made;
+function button(words, onclick) {
+  return made("button", words, { type: "button", onclick });
+}
+
+function made(tag, textContent, more) {
+  return Object.assign(document.createElement(tag), { textContent, ...more });
 }

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
 
 PAGES = (
     "errors", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions", "delivery",
-    "more", "links", "phones", "leaving", "coach", "practice", "trends", "visits", "api",
+    "more", "links", "phones", "refused", "leaving", "coach", "practice", "trends", "visits", "api",
 )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ PAGES = (
     ("/links", "Coach links", "let a coach read, for a while"),
     ("/print", "Print", "the card on paper and labels for the shafts"),
     ("/phones", "Phones", "the recovery sheet, another phone, a lost one"),
+    ("/refused", "Refused entries", "what the server did not take, put right on this phone"),
     ("/leaving", "Your data", "take it away, bring it back, delete it"),
 )
 

@@ -1,0 +1,138 @@
+// Owns the page of refused entries: each with the server's reason and a box that puts it right, also without signal.
+
+import { changes, offer, revise, rowsOf } from "../outbox.js";
+import { fold } from "../shot.js";
+import { fromM, toM, UNIT_NAMES } from "../ui/lengths.js";
+import { preferences } from "../ui/preferences.js";
+import { callWords } from "./swings.js";
+
+const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
+const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
+const LOST = { carry_m: null, landed: "unseen" };
+const SAVED = "It is saved on this phone and goes to the server by itself.";
+
+const part = (id) => document.getElementById(id);
+
+export function start(data) {
+  const { book } = document.body.dataset;
+  let shown = null;
+  changes.addEventListener("change", draw);
+  part("all").querySelector("button").addEventListener("click", async () => {
+    await offer(book, "refused");
+    say("Sent again as they stand. What the server still refuses comes back here.");
+  });
+  return draw();
+
+  /** Drawn anew only when other entries are refused, so that nothing typed is lost. */
+  async function draw() {
+    const rows = await rowsOf(book);
+    const refused = rows.filter((row) => row.state === "refused");
+    const now = JSON.stringify(refused.map(({ id, refusal }) => [id, refusal]));
+    if (now === shown) return;
+    shown = now;
+    part("refused").replaceChildren(...refused.map((row) => entry(row, withOwnBuckets(data, rows))));
+    part("none").hidden = refused.length > 0;
+    part("all").hidden = refused.length === 0;
+  }
+
+  function entry(row, known) {
+    const unit = preferences().unit ?? data.unit;
+    const item = document.createElement("li");
+    item.append(
+      made("h2", { textContent: titleOf(row, known, unit) }),
+      made("p", { className: "hint", textContent: `noted ${new Date(row.made_at).toLocaleString([], WHEN)}` }),
+      made("p", { textContent: row.refusal.message || "The server gave no reason." }),
+    );
+    const box = boxOf(row, known, unit);
+    if (box) item.append(formOf(row, box));
+    return item;
+  }
+
+  function formOf(row, { label, control, read }) {
+    const form = document.createElement("form");
+    if (control) {
+      const field = made("div", { className: "field" });
+      control.id = `box-${row.id}`;
+      field.append(made("label", { htmlFor: control.id, textContent: label }), control);
+      form.append(field);
+    }
+    const buttons = made("p", { className: "links" });
+    buttons.append(made("button", { textContent: control ? "mend" : `leave out “${label}”` }));
+    if (row.kind === "shot" && control) {
+      buttons.append(" ", made("button", { textContent: "set aside", value: "aside", formNoValidate: true }));
+    }
+    form.append(buttons);
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const aside = event.submitter?.value === "aside";
+      // A ball set aside counts for nothing, so what was wrong with its carry need not be known.
+      const fields = aside && row.refusal.field === "carry_m" ? LOST : read();
+      return change(row, { ...fields, ...(aside ? { aside } : {}) }, aside ? "Set aside: kept, not counted." : "Mended.");
+    });
+    return form;
+  }
+
+  async function change({ id, root, kind, body }, fields, words) {
+    await revise(book, [{ id, root, kind, body: without({ ...body, ...fields }) }]);
+    say(`${words} ${SAVED}`);
+  }
+}
+
+/** How a refused field is put right: a label, a control, and `read()` giving the fields to change; null when none can. */
+function boxOf({ kind, body, refusal }, data, unit) {
+  const name = refusal.field;
+  if (!body || !name) return null;
+  const field = data.fields[kind]?.[name];
+  if (!field) return name in body ? { label: name, read: () => ({ [name]: undefined }) } : null;
+  const { low, high, choices, required } = field;
+  const options = data[NAMES[name]] ?? choices.map((word) => ({ id: word, name: word || "not said" }));
+  if (options.length) {
+    const control = made("select", { required });
+    control.append(...options.map(({ id, name: words }) => made("option", { value: id, textContent: words, selected: id === body[name] })));
+    return { label: field.label, control, read: () => ({ [name]: control.value }) };
+  }
+  const empty = () => ({ [name]: field.default });
+  if (low !== null) {
+    const [show, take, words] = name.endsWith("_m") ? [fromM, toM, `${UNIT_NAMES[unit]}, `] : [Number, Number, ""];
+    const range = `(${words}${Math.round(show(low, unit))} to ${Math.round(show(high, unit))})`;
+    const needed = required || name === "carry_m";
+    const control = made("input", { type: "number", inputMode: "decimal", step: "any", min: show(low, unit), max: show(high, unit), required: needed });
+    if (Number.isFinite(body[name])) control.value = Math.round(show(body[name], unit) * 10) / 10;
+    return { label: `${field.label} ${range}`, control, read: () => (control.value === "" ? empty() : { [name]: take(Number(control.value), unit) }) };
+  }
+  if (high !== null) {
+    const control = made("input", { type: "text", maxLength: high, required, value: String(body[name] ?? "") });
+    return { label: field.label, control, read: () => ({ [name]: control.value }) };
+  }
+  return required ? null : { label: field.label, read: empty };
+}
+
+function titleOf({ kind, body }, data, unit) {
+  if (kind === "shot" && body) {
+    const { club, swing } = callWords(data, body, unit);
+    return `Ball, ${club} ${swing}`;
+  }
+  return { shot: "A ball taken away", bucket: `Visit ${body?.place ?? ""}`.trim() }[kind] ?? "A note";
+}
+
+/** The visits to choose from: the server's, and those that only this phone knows yet. */
+function withOwnBuckets(data, rows) {
+  const known = new Set(data.buckets.map(({ id }) => id));
+  const own = [...fold(rows).values()].filter(({ kind, root }) => kind === "bucket" && !known.has(root));
+  const names = own.map(({ root, made_at, body }) => ({ id: root, name: `${new Date(made_at).toLocaleString([], WHEN)} ${body.place ?? ""}`.trim() }));
+  return { ...data, buckets: [...names, ...data.buckets] };
+}
+
+/** A body without the names whose value was taken out. */
+function without(body) {
+  return Object.fromEntries(Object.entries(body).filter(([, value]) => value !== undefined));
+}
+
+function say(words) {
+  part("said").textContent = words;
+  part("said").focus();
+}
+
+function made(tag, fields) {
+  return Object.assign(document.createElement(tag), fields);
+}

@@ -1,0 +1,159 @@
+"""What the server refused is put right on a page of its own, whatever bucket it belongs to, also without signal.
+
+Sources: the project's design (wire contract: what is refused stays on the phone, marked, to be mended).
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.factories import Raw, a_bucket, a_shot, raw, the_demo_set
+from webapp.moments import moved
+from webapp.units import YARD_M
+
+from .chromium import facts_of, now
+from .player import Player
+from .server import Server
+from .waiting import until_all_taken, until_kept
+
+TOO_FAR_M = 900.0
+
+
+@pytest.fixture
+def two_days_old() -> list[Raw]:
+    """The demo set and a bucket of two days ago with one ball of the 56."""
+    begun_at = moved(now(), days=-2)
+    demo, bucket = the_demo_set(begun_at), a_bucket(begun_at)
+    return [*demo, bucket, a_shot(bucket, demo[2], 50, moved(begun_at, seconds=30))]
+
+
+@pytest.fixture
+def player(meet: Callable[..., Player], two_days_old: list[Raw]) -> Player:
+    """A player whose bucket is two days old."""
+    return meet(facts=two_days_old)
+
+
+def hold(player: Player, *facts: Raw) -> None:
+    """Put facts among those of this phone that wait, each a second later than the one before."""
+    player.page.evaluate(
+        """async ([book, facts]) => {
+          const { add } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+          await add(book, facts);
+        }""",
+        [player.book_id, facts],
+    )
+
+
+def held_of(server: Server, player: Player, root: str) -> list[dict[str, Any]]:
+    """The bodies that the server holds of a root, in the order they came."""
+    return [fact["body"] for fact in facts_of(server, player.book_id) if fact["root"] == root]
+
+
+def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_taken(
+    player: Player, server: Server, two_days_old: list[Raw]
+) -> None:
+    *_, bucket, shot = two_days_old
+    wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
+    player.open("/card")
+    player.page.reload()
+    until_kept(player.page, "/refused")
+    hold(player, wrong)
+    expect(player.page.locator("#notices")).to_contain_text("carry must be a number from 0 to")
+    player.context.set_offline(True)
+    player.page.get_by_role("link", name="mend").tap()
+    entry = player.page.get_by_role("listitem").filter(has_text="Ball, 56 9:00")
+    expect(entry).to_contain_text("This entry was not taken: carry must be a number from 0 to")
+    entry.get_by_label("carry (yards, 0 to 400)").fill("54")
+    entry.get_by_role("button", name="mend").tap()
+    expect(player.page.locator("#said")).to_contain_text("Mended. It is saved on this phone")
+    expect(player.page.get_by_text("Nothing of what this phone holds was refused.")).to_be_visible()
+    expect(player.page.locator("#notices")).to_contain_text("1 waiting")
+    player.context.set_offline(False)
+    player.page.evaluate("dispatchEvent(new Event('online'))")
+    until_all_taken(player.page, player.book_id)
+    (mended,) = held_of(server, player, wrong["id"])
+    assert round(mended["carry_m"] / YARD_M) == 54
+    assert {name: mended[name] for name in mended if name != "carry_m"} == {
+        name: value for name, value in wrong["body"].items() if name != "carry_m"
+    }
+    assert player.faults == []
+
+
+def test_a_carry_out_of_range_is_not_sent_again(player: Player, two_days_old: list[Raw]) -> None:
+    *_, bucket, shot = two_days_old
+    player.open("/refused")
+    hold(player, a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M))
+    box = player.page.get_by_label("carry (yards, 0 to 400)")
+    for value in ("401", "-1", ""):
+        box.fill(value)
+        player.button("mend").tap()
+        assert not box.evaluate("(box) => box.checkValidity()")
+    expect(box).to_be_visible()
+
+
+def test_a_refused_ball_is_set_aside_and_kept_without_its_carry(
+    player: Player, server: Server, two_days_old: list[Raw]
+) -> None:
+    *_, bucket, shot = two_days_old
+    wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
+    player.open("/refused")
+    hold(player, wrong)
+    player.button("set aside").tap()
+    expect(player.page.locator("#said")).to_contain_text("Set aside: kept, not counted.")
+    until_all_taken(player.page, player.book_id)
+    (kept,) = held_of(server, player, wrong["id"])
+    assert (kept["aside"], kept["carry_m"], kept["landed"]) == (True, None, "unseen")
+
+
+def test_a_refused_correction_that_a_later_one_replaced_is_mended_without_undoing_that(
+    player: Player, server: Server, two_days_old: list[Raw]
+) -> None:
+    shot = two_days_old[-1]
+    corrections = [raw("shot", {**shot["body"], "carry_m": carry_m}, root=shot["id"]) for carry_m in (TOO_FAR_M, 50.0)]
+    player.open("/refused")
+    hold(player, *corrections)
+    player.page.get_by_label("carry (yards, 0 to 400)").fill("60")
+    player.button("mend").tap()
+    until_all_taken(player.page, player.book_id)
+    held = {fact["id"]: fact for fact in facts_of(server, player.book_id) if fact["root"] == shot["id"]}
+    assert set(held) == {shot["id"], *(one["id"] for one in corrections)}
+    assert round(held[corrections[0]["id"]]["body"]["carry_m"] / YARD_M) == 60
+    assert max(held.values(), key=lambda fact: fact["made_at"])["body"]["carry_m"] == 50.0
+
+
+def test_a_ball_whose_bucket_is_not_in_the_book_is_given_to_one_that_is(
+    player: Player, server: Server, two_days_old: list[Raw]
+) -> None:
+    *_, bucket, shot = two_days_old
+    lost = a_shot(a_bucket(), shot["body"]["club_id"])
+    player.open("/refused")
+    hold(player, lost)
+    expect(player.page.get_by_role("listitem")).to_contain_text("its bucket is not in this book")
+    player.page.get_by_label("bucket").select_option(bucket["id"])
+    player.button("mend").tap()
+    until_all_taken(player.page, player.book_id)
+    (kept,) = held_of(server, player, lost["id"])
+    assert kept["bucket_id"] == bucket["id"]
+
+
+def test_a_field_the_server_does_not_know_is_left_out(player: Player, server: Server, two_days_old: list[Raw]) -> None:
+    *_, bucket, shot = two_days_old
+    strange = a_shot(bucket, shot["body"]["club_id"], colour="green")
+    player.open("/refused")
+    hold(player, strange)
+    player.button("leave out “colour”").tap()
+    until_all_taken(player.page, player.book_id)
+    (kept,) = held_of(server, player, strange["id"])
+    assert "colour" not in kept
+
+
+def test_what_is_sent_again_as_it_stands_comes_back_with_its_reason(player: Player, two_days_old: list[Raw]) -> None:
+    *_, bucket, shot = two_days_old
+    player.open("/refused")
+    hold(player, a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M))
+    expect(player.page.get_by_role("listitem")).to_have_count(1)
+    with player.page.expect_response("**/api/facts"):
+        player.button("send all as they stand").tap()
+    expect(player.page.get_by_role("listitem")).to_contain_text("carry must be a number from 0 to")
