@@ -165,6 +165,19 @@ def test_a_move_is_told_of_one_number_or_of_all_that_a_chart_rings_for(
     assert reading.settings(book)["moved_cells"] == []
 
 
+def test_a_chart_that_rings_offers_it_for_every_number_and_falls_silent(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    visits = [a_visit(book, demo, day, [61 if day < 12 else 53, 62 if day < 12 else 54] * 3) for day in range(24)]
+    said = words(player.get("/trends"))
+    assert "Your numbers may have moved" in said
+    assert "Those of every number" in said
+    key = f"{demo[2]['root']}:90"
+    said = words(send(player, "/trends/moved", cell=key, since=visits[12]["root"], do="all"))
+    assert "Your numbers may have moved" not in said
+    assert "56 9:00 : no sign" in said
+
+
 def test_what_is_no_number_or_visit_of_the_book_did_not_move(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     visit = a_visit(book, demo, 0, [60])
     key = f"{demo[2]['root']}:90"
