@@ -3,7 +3,9 @@
 Knows how a player comes by a phone; the browser and the servers are in chromium.py.
 """
 
+import shutil
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,7 +15,7 @@ from tests.factories import Raw, the_demo_set
 
 from .chromium import PHONE, now, open_book
 from .player import Player
-from .server import Server
+from .server import ROOT, Server
 
 
 @pytest.fixture
@@ -37,3 +39,19 @@ def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
 def player(meet: Callable[..., Player]) -> Player:
     """Heron with the wedges 46, 51, 56 and 60, at a small phone."""
     return meet()
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Path:
+    """A copy of the program that a test may change."""
+    for name in ("webapp", "static", "seed_data"):
+        shutil.copytree(ROOT / name, tmp_path / "program" / name, ignore=shutil.ignore_patterns("__pycache__"))
+    return tmp_path / "program"
+
+
+@pytest.fixture
+def served(program: Path, tmp_path: Path) -> Iterator[Server]:
+    """The copy, served."""
+    server = Server(tmp_path / "data", root=program).start()
+    yield server
+    server.stop()

@@ -3,32 +3,18 @@
 A copy of the program is served, changed and served again, as an upgrade does it.
 """
 
-import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
+from webapp.units import YARD_M
+
+from .chromium import facts_of
 from .player import Player
-from .server import ROOT, Server
-from .waiting import until
-
-
-@pytest.fixture
-def program(tmp_path: Path) -> Path:
-    """A copy of the program that a test may change."""
-    for name in ("webapp", "static", "seed_data"):
-        shutil.copytree(ROOT / name, tmp_path / "program" / name, ignore=shutil.ignore_patterns("__pycache__"))
-    return tmp_path / "program"
-
-
-@pytest.fixture
-def served(program: Path, tmp_path: Path) -> Iterator[Server]:
-    """The copy, served."""
-    server = Server(tmp_path / "data", root=program).start()
-    yield server
-    server.stop()
+from .server import Server
+from .waiting import until, until_all_taken
 
 
 @pytest.fixture
@@ -71,6 +57,32 @@ def test_a_new_version_waits_for_the_player_and_takes_one_reload(
     expect(hitting.patch).to_be_visible()
     assert len(loads) == 1
     assert len(hitting.shots()) == 1
+    assert hitting.faults == []
+
+
+def test_a_new_version_offered_in_mid_bucket_leaves_what_waits_alone(
+    hitting: Player, served: Server, program: Path
+) -> None:
+    hitting.wait_out_fresh()
+    until_all_taken(hitting.page, hitting.book_id)
+    served.stop()
+    for carry in (81, 77):
+        hitting.touch(carry, "clean")
+        hitting.wait_out_fresh()
+    script = program / "static" / "shot.js"
+    with hitting.in_one_breath():  # so that the next try of sending does not come before the switch
+        upgrade(served, script, script.read_text() + "\n// a newer one\n")
+        look_for_a_new_version(hitting)
+        offer = hitting.button("switch to it")
+        expect(offer).to_be_visible()
+        expect(hitting.page.locator("[data-waiting]")).to_have_text("saved on this phone 2")
+        assert [shot["state"] == "taken" for shot in hitting.shots()] == [True, False, False]
+        with hitting.page.expect_event("load", timeout=90_000):
+            offer.tap()
+    expect(hitting.page.locator("#count")).to_have_text("3 balls")
+    until_all_taken(hitting.page, hitting.book_id)
+    held = [fact for fact in facts_of(served, hitting.book_id) if fact["kind"] == "shot"]
+    assert [round(fact["body"]["carry_m"] / YARD_M) for fact in held] == [79, 81, 77]
     assert hitting.faults == []
 
 

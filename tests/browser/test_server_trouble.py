@@ -1,0 +1,176 @@
+"""A server that is small, full, damaged or set back to an older copy costs the player no ball, and the page says why.
+
+Sources: the project's design (wire contract; limits); `max_page_count` is SQLite's own way to refuse new pages, as a
+full disk does.
+"""
+
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Response, expect
+
+from .chromium import facts_of
+from .player import Player
+from .server import Server
+from .waiting import until_all_taken
+
+BALLS = 12
+SMALL_BODY = 2500  # bytes; a few balls and the words around them
+ROOMY = 'conn.execute("PRAGMA synchronous=FULL")'
+FULL = ROOMY + "; conn.execute(f\"PRAGMA max_page_count={conn.execute('PRAGMA page_count').fetchone()[0]}\")"
+
+
+@pytest.fixture
+def small_server(tmp_path: Path) -> Iterator[Server]:
+    """A server that takes only small requests."""
+    started = Server(tmp_path / "data", CLOCKYARD_MOST_BODY=str(SMALL_BODY)).start()
+    yield started
+    started.stop()
+
+
+def hit(player: Player, n: int) -> None:
+    """Note so many balls, as many swings apart."""
+    for _ in range(n):
+        player.tap_patch(0.5, 0.5)
+        player.wait_out_fresh()
+
+
+def in_a_bucket(meet: Callable[..., Player], at: Server) -> Player:
+    """A player of that server with an open bucket that it has."""
+    player = meet(at=at)
+    player.open()
+    player.wait_until_kept()
+    player.start_bucket()
+    until_all_taken(player.page, player.book_id)
+    return player
+
+
+def signal_is_back(player: Player) -> None:
+    """What a browser does when a network has come back."""
+    player.context.set_offline(False)
+    player.page.evaluate("() => { dispatchEvent(new Event('online')); }")
+
+
+def expect_each_once(player: Player, server: Server, balls: int) -> None:
+    """The server comes to hold so many balls of this phone, each by one fact."""
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    until_all_taken(player.page, player.book_id)
+    held = [fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]
+    assert len(held) == len({fact["root"] for fact in held}) == balls
+    assert {fact["root"] for fact in held} == {shot["root"] for shot in player.shots()}
+
+
+def test_what_is_too_much_at_once_goes_in_halves_until_it_passes(
+    meet: Callable[..., Player], small_server: Server
+) -> None:
+    player = in_a_bucket(meet, small_server)
+    player.context.set_offline(True)
+    hit(player, BALLS)
+    answers: list[tuple[int, int]] = []
+
+    def note(response: Response) -> None:
+        if response.request.method == "POST":
+            answers.append((response.status, len(response.request.post_data_json["facts"])))
+
+    player.page.on("response", note)
+    signal_is_back(player)
+    expect_each_once(player, small_server, BALLS)
+    sizes = [n for status, n in answers if status == 413]
+    assert sizes[:2] == [BALLS, BALLS // 2]
+    assert sum(n for status, n in answers if status == 200) == BALLS
+    expect(player.page.locator("#notices")).to_be_hidden()
+
+
+def test_a_full_disk_is_said_and_every_ball_goes_once_there_is_room(
+    meet: Callable[..., Player], served: Server, program: Path
+) -> None:
+    player = in_a_bucket(meet, served)
+    player.context.set_offline(True)
+    hit(player, BALLS)
+    served.stop()
+    connect = program / "webapp" / "store" / "connect.py"
+    roomy = connect.read_text()
+    assert ROOMY in roomy
+    connect.write_text(roomy.replace(ROOMY, FULL))
+    served.start()
+    signal_is_back(player)
+    expect(player.page.locator("#notices")).to_contain_text("The server’s disk is full")
+    expect(player.page.locator("[data-waiting]")).to_have_text(f"saved on this phone {BALLS}")
+    assert [fact for fact in facts_of(served, player.book_id) if fact["kind"] == "shot"] == []
+    served.stop()
+    connect.write_text(roomy)
+    served.start()
+    signal_is_back(player)
+    expect_each_once(player, served, BALLS)
+    expect(player.page.locator("#notices")).to_be_hidden()
+
+
+def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
+    meet: Callable[..., Player], own_server: Server
+) -> None:
+    player = in_a_bucket(meet, own_server)
+    own_server.stop()
+    path = own_server.data / "books" / f"{player.book_id}.sqlite"
+    whole = path.read_bytes()
+    path.write_bytes(b"not a book" * 1000)
+    own_server.start()
+    hit(player, 2)
+    signal_is_back(player)
+    expect(player.page.locator("#notices")).to_contain_text("This book’s file on the server is damaged")
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 2")
+    answer = player.page.goto(f"{own_server.url}/trends")
+    assert answer is not None
+    assert answer.status == 503
+    expect(player.page.locator("main")).to_contain_text("This book's file is damaged.")
+    expect(player.page.locator("main")).to_contain_text("What the phone holds stays on it")
+    player.open()  # the kept patch goes on
+    hit(player, 1)
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 3")
+    own_server.stop()
+    path.write_bytes(whole)
+    own_server.start()
+    signal_is_back(player)
+    expect_each_once(player, own_server, 3)
+    expect(player.page.locator("#notices")).to_be_hidden()
+
+
+def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
+    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+) -> None:
+    player = in_a_bucket(meet, own_server)
+    hit(player, 2)
+    expect_each_once(player, own_server, 2)
+    own_server.stop()
+    shutil.copytree(own_server.data, tmp_path / "older")
+    own_server.start()
+    hit(player, 3)
+    signal_is_back(player)
+    expect_each_once(player, own_server, 5)
+    before = facts_of(own_server, player.book_id)
+    own_server.stop()
+    shutil.rmtree(own_server.data)
+    shutil.copytree(tmp_path / "older", own_server.data)
+    own_server.start()
+    assert len(facts_of(own_server, player.book_id)) < len(before)
+    with player.page.expect_response(lambda response: response.request.method == "POST"):
+        signal_is_back(player)
+    expect_each_once(player, own_server, 5)
+    again = facts_of(own_server, player.book_id)
+    assert {fact["id"]: fact["body"] for fact in again} == {fact["id"]: fact["body"] for fact in before}
+    assert len(again) == len(before)
+
+
+def test_the_browser_is_asked_to_keep_the_book_at_the_first_bucket_and_not_before(player: Player) -> None:
+    player.page.add_init_script(
+        """globalThis.asked = 0;
+        const { persist } = StorageManager.prototype;
+        StorageManager.prototype.persist = function () { globalThis.asked += 1; return persist.call(this); };"""
+    )
+    player.open("/card")
+    player.open()
+    assert player.page.evaluate("globalThis.asked") == 0
+    player.start_bucket()
+    player.settled()
+    assert player.page.evaluate("globalThis.asked") == 1
