@@ -263,6 +263,19 @@ def test_large_type_on_a_narrow_screen_loses_nothing(every_trust: Player) -> Non
         expect(cell.locator(".club-name")).to_be_visible()
 
 
+@pytest.mark.parametrize("path", ["/card", "behind"])
+def test_no_page_of_the_card_grows_wider_than_the_phone_at_twice_the_type(every_trust: Player, path: str) -> None:
+    every_trust.page.set_viewport_size({"width": 320, "height": 640})
+    page = open_card(every_trust)
+    if path == "behind":
+        in_table(page, "56", "9:00").get_by_role("link").tap()
+        expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
+    for summary in page.locator("summary").all():
+        summary.tap()
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
 def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]) -> None:
     page = open_card(meet(**LARGER_PHONE))
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
