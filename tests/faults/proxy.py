@@ -20,6 +20,7 @@ class Proxy:
     def __init__(self, port: int) -> None:
         self.upstream = port
         self.struck = threading.Event()
+        self.stalled = threading.Event()  # the server has done its part, the phone does not hear of it
         self.late: list[bytes] = []
         self._fault: Fault | None = None
         self._start = b""
@@ -128,6 +129,7 @@ def stall_in_the_answer(proxy: Proxy, client: socket.socket, request: bytes) -> 
     """Half an answer, then nothing, on a line that stays open."""
     answer = proxy._ask(request)
     client.sendall(answer[:-5])
+    proxy.stalled.set()
     _until_left(client)
 
 

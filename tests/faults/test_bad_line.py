@@ -139,7 +139,7 @@ def test_an_old_copy_of_a_mended_fact_does_not_undo_the_mending(
         "async ([book, id, body]) => (await phone.add(book, [{ ...phone.newFact('bucket', body), id, root: id }]))[0]",
         [phone.book_id, lost, BUCKET],
     )
-    assert proxy.struck.wait(30)
+    assert proxy.stalled.wait(30)
     proxy.let_late_ones_through()
     mended = phone.change({**row, "made_at": ""}, carry_m=40.0)
     assert mended["id"] == row["id"]
