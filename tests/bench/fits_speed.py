@@ -9,7 +9,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.browser.conftest import PHONE, chromium_options, now, open_book
+from tests.browser.chromium import PHONE, chromium_options, now, open_book
 from tests.browser.server import Server
 from webapp.books.demo import demo_facts
 
