@@ -68,17 +68,17 @@ async function alone(work) {
 
 async function exchange() {
   const { csrf, cursor, book: open } = await session();
-  if (!open || !Number.isInteger(cursor)) throw new Refusal(502);
+  if (typeof open !== "string" || !Number.isInteger(cursor)) throw new Refusal(502);
   if (open !== book) throw new Refusal(409, { code: "other_book" });
-  let { at = 0, id } = (await recall(`fetched ${book}`)) ?? {};
-  if (cursor < at || (at && cursor > at && (await newerFacts(at - 1, 1)).facts[0].id !== id)) {
-    // The server no longer knows what it once told, so an older copy of the book was put in its place: this phone may know more.
+  let fetched = (await recall(`fetched ${book}`)) ?? 0;
+  if (cursor < fetched) {
+    // The server knows less than it once told, so an older copy of the book was put in its place: this phone may know more.
     await offer(book, "taken");
-    at = 0;
+    fetched = 0;
   }
   const reached = await send(csrf, cursor);
   tell("state", "ok");
-  await fetchFrom(at, reached);
+  await fetchFrom(fetched, reached);
   await keep(reached);
 }
 
@@ -116,7 +116,7 @@ async function fetchFrom(after, cursor) {
     const page = await newerFacts(at, PAGE);
     if (!(page.cursor > at)) throw new Refusal(502);
     await bring(book, page.facts.filter(({ kind, made_at }) => REPLAYED.has(kind) && made_at > since));
-    await remember(`fetched ${book}`, { at: page.cursor, id: page.facts.at(-1).id });
+    await remember(`fetched ${book}`, page.cursor);
     ({ cursor: at, more } = page);
     tell("progress", { done: at, of: Math.max(at, cursor) });
   }

@@ -107,7 +107,7 @@ function drawLost(book, redraw) {
     const since = new Date(missing.since).toLocaleString([], { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
     const what = missing.n === 1 ? "1 entry" : `up to ${missing.n} entries`;
     place.append(
-      paragraph(`This browser threw away what it kept. Missing: ${what} noted since ${since} and not copied yet. The rest is on the server and is fetched again.`),
+      paragraph(`The browser threw away what this phone kept. Missing: ${what} noted since ${since} and not copied yet. Everything else is on the server and is fetched again.`),
       button("I have read it", () => { missing = null; forget(); redraw(); }),
     );
   }
