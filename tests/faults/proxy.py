@@ -37,6 +37,7 @@ class Proxy:
     def fail(self, fault: "Fault", start: bytes = b"POST /api/facts") -> None:
         """Do this wrong, once, to the next request whose first line begins so; `struck` is set when it has come."""
         self.struck.clear()
+        self.stalled.clear()
         self._fault, self._start = fault, start
 
     def let_late_ones_through(self) -> list[bytes]:
