@@ -7,7 +7,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext
 
-from tests.browser.waiting import until_all_taken
+from tests.browser.waiting import until, until_all_taken
 
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
@@ -62,6 +62,10 @@ class Phone:
     def signal_is_back(self) -> None:
         """What a browser says when a network has come back."""
         self.page.evaluate("() => { dispatchEvent(new Event('online')); }")
+
+    def wait_until_idle(self) -> None:
+        """No exchange with the server is under way; one would take a new row along without asking for its session."""
+        until(self.page, "async () => (await navigator.locks.query()).held.length === 0")
 
     def wait_until_nothing_waits(self) -> None:
         """Every row is with the server, by the server's own word."""

@@ -94,6 +94,7 @@ def test_a_ball_goes_out_although_the_line_fails_before_it_is_sent(
     phone: Phone, server: Server, proxy: Proxy, visit: tuple[Row, list[Row]], fault: Fault
 ) -> None:
     held, heard = facts_of(server, phone.book_id), phone.heard()
+    phone.wait_until_idle()
     proxy.fail(fault, b"GET /api/session")
     row = strike(phone, visit[0], visit[1][0])
     assert proxy.struck.wait(30)
