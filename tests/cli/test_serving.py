@@ -79,6 +79,7 @@ def test_it_finishes_a_request_in_flight_when_it_is_told_to_end(tmp_path: Path) 
         "    here = pathlib.Path(app.config['DATA'])\n"
         "    def slow():\n"
         "        (here / 'asked').touch()\n"
+        # Not the test but the server waits here: it plays slow work, which ends when the test says so by a file.
         "        while not (here / 'answer').exists(): time.sleep(0.01)\n"
         "        return 'x' * 300000\n"
         "    app.add_url_rule('/slow', 'slow', slow)\n"
