@@ -127,6 +127,10 @@ KINDS: dict[str, dict[str, fields.Field]] = {
     },
 }
 ENVELOPE = ("id", "root", "kind", "made_at", "body")
+_DEFAULTS = {kind: {name: field.default for name, field in body.items()} for kind, body in KINDS.items()}
+_REQUIRED = {kind: [name for name, field in body.items() if field.required] for kind, body in KINDS.items()}
+# Made once: json.dumps would make an encoder for every body.
+_CANONICAL = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 @dataclass(frozen=True)
@@ -148,11 +152,16 @@ class Fact:
     made_at: str
     body: dict[str, Any] | None
 
+    @classmethod
+    def of(cls, raw: dict[str, Any]) -> "Fact":
+        """A sound fact as it came over the wire; its identities in lower case, as the book gives them out."""
+        return cls(raw["id"].lower(), raw["root"].lower(), raw["kind"], raw["made_at"], raw["body"])
+
     def filled(self) -> dict[str, Any]:
         """The body with every field of its kind, defaults where nothing was said; of a void {}."""
         if self.body is None:
             return {}
-        return {name: self.body.get(name, field.default) for name, field in KINDS[self.kind].items()}
+        return _DEFAULTS[self.kind] | self.body
 
 
 def check(raw: Any) -> Problem | None:
@@ -169,10 +178,10 @@ def check(raw: Any) -> Problem | None:
     if not isinstance(kind, str) or kind not in KINDS:
         named = f" ({kind[:20]!r})" if isinstance(kind, str) else ""
         return _refusal("kind", "unknown_kind", f"is of a kind not known here{named}")
-    if fields.moment("").misfit(raw.get("made_at")) or raw.get("made_at") is None:
+    if not fields.is_moment(raw.get("made_at")):
         return _refusal("made_at", "bad_time", "has no valid time")
-    if set(raw) - set(ENVELOPE):
-        return _refusal("", "unknown_field", f"holds {min(set(raw) - set(ENVELOPE))[:20]!r}, not known here")
+    if strange := raw.keys() - ENVELOPE:
+        return _refusal("", "unknown_field", f"holds {min(strange)[:20]!r}, not known here")
     if "body" not in raw or (raw["body"] is None and raw["root"] == raw["id"]):
         return _refusal("body", "bad_body", "says nothing")
     return None if raw["body"] is None else check_body(raw["kind"], raw["body"])
@@ -182,17 +191,15 @@ def check_body(kind: str, body: Any) -> Problem | None:
     """The first field of a body that does not fit its kind, or None."""
     if not isinstance(body, dict):
         return _refusal("body", "bad_body", "has no readable content")
-    for name in body:
-        if name not in KINDS[kind]:
+    known = KINDS[kind]
+    for name, value in body.items():
+        if name not in known:
             return _refusal(name, "unknown_field", f"holds {name[:20]!r}, which a {kind} does not have")
-    for name, field in KINDS[kind].items():
+        if wrong := known[name].misfit(value):
+            return _refusal(name, "out_of_range", f"was not taken: {known[name].label} {wrong}", joined=False)
+    for name in _REQUIRED[kind]:
         if name not in body:
-            if field.required:
-                return _refusal(name, "missing", f"lacks its {field.label}")
-            continue
-        wrong = field.misfit(body[name])
-        if wrong:
-            return _refusal(name, "out_of_range", f"was not taken: {field.label} {wrong}", joined=False)
+            return _refusal(name, "missing", f"lacks its {known[name].label}")
     return _check_together(kind, body)
 
 
@@ -211,7 +218,7 @@ def fold(facts: Iterable[Fact]) -> dict[str, Fact]:
 
 def canonical(body: dict[str, Any] | None) -> str:
     """The one JSON text of a body: sorted names, no spaces, so equal contents are equal texts."""
-    return json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return _CANONICAL.encode(body)
 
 
 def _rank(fact: Fact) -> tuple[bool, str, str]:

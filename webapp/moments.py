@@ -3,6 +3,7 @@
 Reads no clock; the present comes in as an argument.
 """
 
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 
@@ -20,6 +21,12 @@ def moment_of(text: str) -> datetime:
 def days_between(earlier: str, later: str) -> float:
     """Days [d] from one moment's text to another's, never below 0: a clock that runs ahead makes nothing younger."""
     return max(0.0, (moment_of(later) - moment_of(earlier)) / timedelta(days=1))
+
+
+def ages_days(texts: Iterable[str], now: str) -> list[float]:
+    """What `days_between` says of each of many moments and the present."""
+    end, day = moment_of(now), timedelta(days=1)
+    return [max(0.0, (end - moment_of(text)) / day) for text in texts]
 
 
 def moved(text: str, **by: float) -> str:

@@ -63,8 +63,8 @@ def balls_of(book: Book) -> dict[str, Ball]:
 def figures(book: Book) -> dict[Any, tuple[int, float]]:
     """n and the median carry of every cell's counted balls."""
     cells: dict[Any, list[float]] = {}
-    for ball in reading.cell_balls(book):
-        if ball["carry_m"] is not None:
+    for ball in reading.shots(book, most=10_000):
+        if ball["counted"] and ball["carry_m"] is not None:
             cells.setdefault((ball["ball"], ball["club_id"], ball["swing_deg"]), []).append(ball["carry_m"])
     return {cell: (len(carries), median(carries)) for cell, carries in cells.items()}
 

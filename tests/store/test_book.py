@@ -153,9 +153,9 @@ def test_setting_a_visit_aside_and_back_moves_its_balls_out_and_in(book: Book, v
     book.add([make.a_shot(bucket, club), make.a_shot(bucket, club)], None, RECEIVED)
     aside = make.corrected(bucket, moved(NOW, hours=1), aside=True)
     book.add([aside], None, RECEIVED)
-    assert reading.cell_counts(book, "range") == []
+    assert reading.cell_balls(book) == []
     book.add([make.corrected(bucket, moved(NOW, hours=2))], None, RECEIVED)
-    assert [count.n for count in reading.cell_counts(book, "range")] == [2]
+    assert len(reading.cell_balls(book)) == 2
 
 
 def test_moving_a_ball_to_another_wedge_moves_one_count(book: Book, visit: tuple[Raw, Raw]) -> None:
@@ -163,28 +163,39 @@ def test_moving_a_ball_to_another_wedge_moves_one_count(book: Book, visit: tuple
     other, shot = make.a_club("51"), make.a_shot(bucket, club)
     book.add([other, shot, make.a_shot(bucket, club)], None, RECEIVED)
     book.add([make.corrected(shot, club_id=other["id"])], None, RECEIVED)
-    counts = {count.club_id: count.n for count in reading.cell_counts(book, "range")}
-    assert counts == {club["id"]: 1, other["id"]: 1}
+    assert {ball["club_id"] for ball in reading.cell_balls(book)} == {club["id"], other["id"]}
 
 
 def test_correcting_the_kind_of_ball_moves_the_whole_visit(book: Book, visit: tuple[Raw, Raw]) -> None:
     bucket, club = visit
     book.add([make.a_shot(bucket, club)], None, RECEIVED)
     book.add([make.corrected(bucket, ball="own")], None, RECEIVED)
-    assert reading.cell_counts(book, "range") == []
-    assert [count.n for count in reading.cell_counts(book, "own")] == [1]
+    assert [ball["ball"] for ball in reading.cell_balls(book)] == ["own"]
+    assert (reading.has_balls(book, "range"), reading.has_balls(book, "own")) == (False, True)
 
 
-def test_a_ball_lost_from_sight_counts_for_contact_only(book: Book, visit: tuple[Raw, Raw]) -> None:
-    book.add([make.a_shot(*visit, carry_yd=None), make.a_shot(*visit)], None, RECEIVED)
-    assert [(count.n, count.n_contact, count.visits) for count in reading.cell_counts(book, "range")] == [(1, 2, 1)]
+def test_a_ball_lost_from_sight_is_read_without_a_carry(book: Book, visit: tuple[Raw, Raw]) -> None:
+    book.add([make.a_shot(*visit, carry_yd=None, contact="thin")], None, RECEIVED)
+    assert [(ball["carry_m"], ball["contact"]) for ball in reading.cell_balls(book)] == [(None, "thin")]
+
+
+def test_a_correction_in_the_same_batch_counts_however_its_ids_are_written(book: Book, visit: tuple[Raw, Raw]) -> None:
+    shot = make.a_shot(*visit)
+    later = make.corrected(shot, carry_m=40.0)
+    book.add([shot, {**later, "id": later["id"].upper(), "root": later["root"].upper()}], None, RECEIVED)
+    assert [(ball["id"], ball["carry_m"]) for ball in reading.cell_balls(book)] == [(shot["id"], 40.0)]
+
+
+def test_a_swing_no_longer_in_use_gives_no_balls(book: Book, visit: tuple[Raw, Raw]) -> None:
+    book.add([make.a_shot(*visit), make.a_swing(45.0)], None, RECEIVED)
+    assert reading.cell_balls(book) == []
 
 
 def test_the_bays_offset_is_added_when_read_and_the_entry_stays(book: Book) -> None:
     bucket, club = make.a_bucket(bay_offset_m=-3.0), make.a_club()
     book.add([bucket, club, make.a_shot(bucket, club, carry_m=50.0)], None, RECEIVED)
-    ball = reading.cell_balls(book)[0]
-    assert (ball["carry_m"], ball["raw_carry_m"]) == (47.0, 50.0)
+    assert [ball["carry_m"] for ball in reading.cell_balls(book)] == [47.0]
+    assert [(ball["carry_m"], ball["raw_carry_m"]) for ball in reading.shots(book)] == [(47.0, 50.0)]
 
 
 def test_a_cell_gives_its_latest_balls_only(book: Book, visit: tuple[Raw, Raw]) -> None:

@@ -126,7 +126,7 @@ def test_opening_a_book_twice_migrates_it_once(book: Book) -> None:
     applied = book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0]
     with Book(book.path):
         pass
-    assert book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0] == applied == 4
+    assert book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0] == applied == 5
 
 
 @pytest.mark.parametrize("content", [b"no database at all" * 100, b"SQLite format 3\x00" + b"\xff" * 5000])

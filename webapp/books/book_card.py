@@ -28,7 +28,7 @@ def rows_of(book: Book, now: str) -> Rows:
         swings=reading.swings(book),
         full_carries=reading.full_carries(book),
         balls=reading.cell_balls(book, until=now),
-        strikes=reading.shots(book, most=_STRIKES),
+        strikes=reading.strikes(book, _STRIKES),
         settings=reading.settings(book),
         open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
     )

@@ -20,7 +20,7 @@ from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
 from ..fields import is_moment
-from ..moments import days_between, moved
+from ..moments import ages_days, days_between, moved
 from . import card_data
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
 from .strike import strikes, struck
@@ -177,16 +177,24 @@ class _Question:
             for club in card.clubs
             if rows.full_carries.get(club.id)
         ]
+
+        def place_of(club_id: str, swing_deg: float, ball: str) -> int | None:
+            heir = heirs.get(club_id)
+            if heir is None or swing_deg not in in_use:
+                return None
+            kind = ball if heir == club_id else BEFORE + ball
+            return places.setdefault(Cell(heir, lofts[club_id], swing_deg, kind), len(places))
+
+        found: dict[tuple[str, float, str], int | None] = {}
         self.balls, self.at = [], []
         for ball in rows.balls:
-            club_id = ball["club_id"]
-            heir = heirs.get(club_id)
-            if heir is None or ball["swing_deg"] not in in_use:
-                continue
-            kind = ball["ball"] if heir == club_id else BEFORE + ball["ball"]
-            cell = Cell(heir, lofts[club_id], ball["swing_deg"], kind)
-            self.at.append(places.setdefault(cell, len(places)))
-            self.balls.append(ball)
+            key = ball["club_id"], ball["swing_deg"], ball["ball"]
+            if key not in found:
+                found[key] = place_of(*key)
+            place = found[key]
+            if place is not None:
+                self.at.append(place)
+                self.balls.append(ball)
         self.cells = list(places)
         moves, keys = self._moves(), [cell_key(cell.club, cell.swing_deg) for cell in self.cells]
         ages = {at: days_between(moves[key], self.now) for at, key in enumerate(keys) if key in moves}
@@ -199,7 +207,7 @@ class _Question:
             carry_m=[ball["carry_m"] for _, ball in kept],
             contact=[ball["contact"] for _, ball in kept],
             bucket=[ball["bucket_id"] for _, ball in kept],
-            age_days=[days_between(ball["struck_at"], self.now) for _, ball in kept],
+            age_days=ages_days((ball["struck_at"] for _, ball in kept), self.now),
             landed=[ball["landed"] for _, ball in kept],
             order=list(range(len(kept))),
         )

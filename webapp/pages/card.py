@@ -36,7 +36,7 @@ def show() -> str:
     """The dial, the swing table, the yard pole and what stands out."""
     view = access.view()
     today = _today()
-    other = next((ball for ball in BALLS if ball != today.ball and reading.cell_counts(access.book(), ball)), "")
+    other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(access.book(), ball)), "")
     return render_template(
         "card.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..facts import Problem, check
+from ..facts import Fact, Problem, check
 from . import derived, migrations
 from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate, writing
 from .identities import key_of, text_of
@@ -78,22 +78,20 @@ class Book(OpenFile):
         with writing(self.conn, self.path):
             checked = [(raw, check(raw)) for raw in raw_facts]
             known = Known(self.conn, [raw for raw, problem in checked if problem is None])
-            answer, new = Taken(), []
+            answer, rows, new = Taken(), [], []
             for raw, unsound in checked:
                 problem = unsound or known.problem(raw)
                 if problem is None:
                     answer.taken.append(raw["id"])
-                    row = known.take(raw)
-                    new += [row] if row else []
+                    if row := known.take(raw):
+                        rows.append((*row, received_at, device))
+                        new.append(derived.Noted(Fact.of(raw), received_at))
                 else:
                     answer.refused.append(_refusal(raw, problem))
             if whole and answer.refused:
                 raise NotWhole(answer.refused)
-            touched: dict[str, set[bytes]] = {}
-            for _, root, kind, *_ in new:
-                touched.setdefault(kind, set()).add(root)
-            self.conn.executemany(_INSERT, [(*row, received_at, device) for row in new])
-            derived.refresh(self.conn, touched)
+            self.conn.executemany(_INSERT, rows)
+            derived.refresh(self.conn, new, known.roots)
             answer.cursor = self.cursor
         return answer
 

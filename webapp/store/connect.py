@@ -123,7 +123,7 @@ def migrate(
 
 def chunks(keys: Collection[bytes]) -> Iterator[tuple[str, list[bytes]]]:
     """Keys in their order, as many at once as one statement takes, each time with its question marks."""
-    ordered = sorted(keys)
+    ordered = list(keys)
     for at in range(0, len(ordered), _MOST_VARIABLES):
         some = ordered[at : at + _MOST_VARIABLES]
         yield marks(some), some

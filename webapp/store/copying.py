@@ -100,5 +100,6 @@ def _check_whole(conn: sqlite3.Connection) -> None:
 
 
 def _derived_rows(conn: sqlite3.Connection) -> dict[str, list[tuple[object, ...]]]:
-    tables = (*derived.TABLES.values(), "cells")
-    return {table: sorted(map(tuple, conn.execute(f"SELECT * FROM {table}")), key=repr) for table in tables}
+    return {
+        table: sorted(map(tuple, conn.execute(f"SELECT * FROM {table}")), key=repr) for table in derived.TABLES.values()
+    }

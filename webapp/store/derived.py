@@ -5,12 +5,15 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 
 import json
 import sqlite3
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from ..facts import Fact, fold
 from .connect import chunks, marks
 from .identities import key_of, text_of
 
+# A ball counts by its visit too, so visits stand before shots.
 TABLES = {
     "bucket": "buckets",
     "shot": "shots",
@@ -25,104 +28,125 @@ TABLES = {
 _IDENTITIES = ("bucket_id", "club_id", "follows")
 _AS_JSON = ("value", "plan", "delivery")
 
-# A ball counts for the card when it was a plain stock swing: swing-called, not set aside, neither on the course nor
-# from an odd lie, with its usual grip and flight, in no strong wind, on a visit that is not set aside.
-_SETTLE_BALLS = """
-UPDATE shots SET ball = buckets.ball,
-    counted = shots.mode = 'swing' AND NOT shots.aside AND NOT shots.course AND shots.lie = 'level'
-        AND shots.flight = '' AND NOT buckets.aside AND NOT CASE WHEN shots.wind = ''
-            THEN buckets.wind <> 'calm' AND buckets.wind_force = 'strong'
-            ELSE shots.wind <> 'calm' AND shots.wind_force = 'strong' END
-FROM buckets WHERE shots.bucket_id = buckets.id AND shots.{column} IN ({marks})"""
-_SETTLE_CELL = """
-INSERT INTO cells (ball, club_id, swing_deg, n, n_contact, visits, last_struck_at)
-SELECT ball, club_id, swing_deg, SUM(landed <> 'unseen'), COUNT(*),
-    COUNT(DISTINCT CASE WHEN landed <> 'unseen' THEN bucket_id END), MAX(struck_at)
-FROM shots WHERE ball = ? AND counted = 1 AND club_id = ? AND swing_deg = ? GROUP BY ball"""
+Row = Mapping[str, Any]
 
 
-def refresh(conn: sqlite3.Connection, touched: dict[str, set[bytes]]) -> None:
-    """Bring the rows of the touched roots (by kind) up to what their facts say now."""
-    cells: set[tuple[str, bytes, float]] = set()
-    shots, buckets = touched.get("shot", set()), touched.get("bucket", set())
-    cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
-    for kind, roots in touched.items():
-        for places, some in chunks(roots):
-            _refresh_rows(conn, kind, places, some)
-    for places, some in chunks(shots):  # their rows are new and count for nothing yet
-        conn.execute(_SETTLE_BALLS.format(column="id", marks=places), some)
-    for places, some in chunks(buckets):
-        # A ball of a visit that was withdrawn is of no kind and counts for nothing.
-        conn.execute(f"UPDATE shots SET ball = '', counted = 0 WHERE bucket_id IN ({places})", some)
-        conn.execute(_SETTLE_BALLS.format(column="bucket_id", marks=places), some)
-    cells |= _cells_of(conn, "id", shots) | _cells_of(conn, "bucket_id", buckets)
-    for cell in cells:
-        conn.execute("DELETE FROM cells WHERE ball = ? AND club_id = ? AND swing_deg = ?", cell)
-        conn.execute(_SETTLE_CELL, cell)
+@dataclass(frozen=True)
+class Noted:
+    """A fact and when the server got it."""
+
+    fact: Fact
+    received_at: str
+
+
+def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes]) -> None:
+    """Bring the rows of the roots that a batch touched up to what their facts say now.
+
+    `known` are the roots that the book had facts of before: only those are read again.
+    """
+    kinds: dict[str, dict[bytes, list[Noted]]] = {}
+    for noted in batch:
+        kinds.setdefault(noted.fact.kind, {}).setdefault(key_of(noted.fact.root), []).append(noted)
+    for kind in TABLES:
+        touched = kinds.get(kind, {})
+        _make_again(conn, kind, touched.keys() & known)
+        _make(conn, kind, {root: history for root, history in touched.items() if root not in known})
+        if kind == "bucket":
+            _settle_balls(conn, touched.keys() & known)
 
 
 def rebuild(conn: sqlite3.Connection) -> None:
     """Throw every derived row away and make it again from the facts."""
-    conn.execute("DELETE FROM cells")
-    for table in TABLES.values():
+    for kind, table in TABLES.items():
         conn.execute(f"DELETE FROM {table}")
-    touched: dict[str, set[bytes]] = {}
-    for row in conn.execute("SELECT DISTINCT kind, root FROM facts"):
-        touched.setdefault(row["kind"], set()).add(row["root"])
-    refresh(conn, touched)
+        roots = conn.execute("SELECT root FROM facts WHERE kind = ? GROUP BY root ORDER BY MIN(seq)", (kind,))
+        _make_again(conn, kind, [row["root"] for row in roots])
 
 
-def fact_of(row: sqlite3.Row) -> Fact:
-    """The fact a row of the facts table holds."""
-    return Fact(
-        text_of(row["id"]),
-        text_of(row["root"]),
-        row["kind"],
-        row["made_at"],
-        json.loads(row["body"]),
+def counts(shot: Row, visit: Row | None) -> bool:
+    """Whether a ball counts for the card: a plain stock swing.
+
+    That is swing-called, not set aside, neither on the course nor from an odd lie, with its usual grip and flight,
+    in no strong wind, on a visit that is neither set aside nor withdrawn (None).
+    """
+    if visit is None or visit["aside"] or shot["aside"] or shot["course"]:
+        return False
+    windy = shot if shot["wind"] else visit
+    return bool(
+        shot["mode"] == "swing"
+        and shot["lie"] == "level"
+        and not shot["flight"]
+        and (windy["wind"] == "calm" or windy["wind_force"] != "strong")
     )
 
 
-def _refresh_rows(conn: sqlite3.Connection, kind: str, places: str, roots: list[bytes]) -> None:
-    table = TABLES[kind]
-    found = conn.execute(
-        f"SELECT id, root, kind, made_at, received_at, body FROM facts WHERE root IN ({places})", roots
-    ).fetchall()
-    shown = fold(fact_of(row) for row in found)
-    # The root itself tells when a thing was made; until it comes, the earliest correction does, in whatever order.
-    first = {row["root"]: row for row in sorted(found, key=_begun, reverse=True)}
-    conn.execute(f"DELETE FROM {table} WHERE id IN ({places})", roots)
-    rows = [_row(fact, first[key_of(fact.root)]) for fact in shown.values()]
+def _make_again(conn: sqlite3.Connection, kind: str, roots: Collection[bytes]) -> None:
+    for places, some in chunks(roots):
+        histories: dict[bytes, list[Noted]] = {root: [] for root in some}
+        for row in conn.execute(f"SELECT * FROM facts WHERE root IN ({places})", some):
+            fact = Fact(text_of(row["id"]), text_of(row["root"]), row["kind"], row["made_at"], json.loads(row["body"]))
+            histories[row["root"]].append(Noted(fact, row["received_at"]))
+        conn.execute(f"DELETE FROM {TABLES[kind]} WHERE id IN ({places})", some)
+        _make(conn, kind, histories)
+
+
+def _make(conn: sqlite3.Connection, kind: str, histories: Mapping[bytes, list[Noted]]) -> None:
+    rows = [row for root, history in histories.items() if (row := _row(root, history)) is not None]
+    if kind == "shot":
+        visits = _visits(conn, {row["bucket_id"] for row in rows})
+        for row in rows:
+            row |= _of_visit(row, visits)
     if rows:
         columns = ", ".join(f'"{name}"' for name in rows[0])
-        values = [[*row.values()] for row in rows]
-        conn.executemany(f"INSERT INTO {table} ({columns}) VALUES ({marks(rows[0])})", values)
+        values = [tuple(row.values()) for row in rows]
+        conn.executemany(f"INSERT INTO {TABLES[kind]} ({columns}) VALUES ({marks(rows[0])})", values)
 
 
-def _begun(row: sqlite3.Row) -> tuple[bool, str, bytes]:
-    return row["id"] != row["root"], row["made_at"], row["id"]
-
-
-def _row(fact: Fact, begun: sqlite3.Row) -> dict[str, Any]:
-    """A fact's row: made when its root was made, since a correction does not make a ball younger."""
-    made_at, received_at = begun["made_at"], begun["received_at"]
-    row: dict[str, Any] = {"id": key_of(fact.root), "made_at": made_at, "received_at": received_at}
-    row |= fact.filled()
+def _row(root: bytes, history: list[Noted]) -> dict[str, Any] | None:
+    """What is shown of a root, None of a withdrawn one; a correction does not make a ball younger."""
+    shown = next(iter(fold(noted.fact for noted in history).values()), None)
+    if shown is None:
+        return None
+    begun = min(history, key=_begun)
+    row: dict[str, Any] = {"id": root, "made_at": begun.fact.made_at, "received_at": begun.received_at}
+    row |= shown.filled()
     for name in _IDENTITIES:
         if name in row:
             row[name] = key_of(row[name]) if row[name] else None
     for name in _AS_JSON:
         if name in row:
             row[name] = json.dumps(row[name])
-    if fact.kind == "shot":
+    if shown.kind == "shot":
         # A phone's clock may run years ahead: then the server's time tells the ball's age.
-        row["struck_at"] = min(made_at, received_at)
+        row["struck_at"] = min(begun.fact.made_at, begun.received_at)
     return row
 
 
-def _cells_of(conn: sqlite3.Connection, column: str, keys: set[bytes]) -> set[tuple[str, bytes, float]]:
-    cells: set[tuple[str, bytes, float]] = set()
-    for places, some in chunks(keys):
-        query = f"SELECT DISTINCT ball, club_id, swing_deg FROM shots WHERE {column} IN ({places})"
-        cells |= {tuple(row) for row in conn.execute(query, some)}
-    return cells
+def _begun(noted: Noted) -> tuple[bool, str, str]:
+    """The root itself tells when a thing was made; until it comes, the earliest correction does, in any order."""
+    return noted.fact.id != noted.fact.root, noted.fact.made_at, noted.fact.id
+
+
+def _settle_balls(conn: sqlite3.Connection, buckets: Collection[bytes]) -> None:
+    """Tell the balls of visits that changed what they have of them."""
+    visits = _visits(conn, buckets)
+    for places, some in chunks(buckets):
+        shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
+        conn.executemany(
+            "UPDATE shots SET ball = :ball, counted = :counted WHERE id = :id",
+            [{"id": shot["id"], **_of_visit(shot, visits)} for shot in shots],
+        )
+
+
+def _of_visit(shot: Row, visits: Mapping[bytes, Row]) -> dict[str, Any]:
+    """What a ball has of its visit; one of a visit that was withdrawn is of no kind and counts for nothing."""
+    visit = visits.get(shot["bucket_id"])
+    return {"ball": visit["ball"] if visit else "", "counted": int(counts(shot, visit))}
+
+
+def _visits(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:
+    visits: dict[bytes, Row] = {}
+    for places, some in chunks(ids):
+        query = f"SELECT id, ball, aside, wind, wind_force FROM buckets WHERE id IN ({places})"
+        visits |= {row["id"]: dict(row) for row in conn.execute(query, some)}
+    return visits

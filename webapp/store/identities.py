@@ -6,6 +6,7 @@ Knows nothing of what they name. A batch and a card have thousands, for which th
 from functools import lru_cache
 
 
+@lru_cache(maxsize=8192)  # a batch asks for each of its identities several times
 def key_of(text: str) -> bytes:
     """The sixteen bytes of a UUID in its usual form."""
     return bytes.fromhex(text.replace("-", ""))

@@ -73,6 +73,24 @@ def m004_counting(db: Database) -> None:
     )
 
 
+@book()
+def m005_shots_in_order(db: Database) -> None:
+    """Shots lie in the order they came, so a batch writes few pages; the balls of a cell are found by their index."""
+    execute = db.conn.execute
+    execute("DROP TABLE cells")
+    execute("DROP TABLE shots")
+    execute(
+        f"""CREATE TABLE shots ({_COMMON.replace("PRIMARY KEY", "NOT NULL UNIQUE")}, bucket_id BLOB, club_id BLOB,
+            swing_deg REAL, mode TEXT, meant_carry_m REAL, carry_m REAL, landed TEXT, contact TEXT, aside INTEGER,
+            run_index INTEGER, judged_by TEXT, plan_ref TEXT, direction TEXT, swing_check TEXT, wind TEXT,
+            wind_force TEXT, lie TEXT, flight TEXT, coarse INTEGER, course INTEGER, roll_m REAL, delivery TEXT,
+            struck_at TEXT NOT NULL, ball TEXT NOT NULL, counted INTEGER NOT NULL) STRICT"""
+    )
+    execute("CREATE INDEX shots_of_cell ON shots (club_id, swing_deg, ball, struck_at) WHERE counted = 1")
+    execute("CREATE INDEX shots_of_bucket ON shots (bucket_id, struck_at)")
+    execute("CREATE INDEX shots_by_time ON shots (struck_at)")
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

@@ -30,6 +30,7 @@ class Known:
             self._facts |= {key: tuple(content) for key, *content in found}
         for marks, some in chunks(roots):
             self._kinds |= dict(conn.execute(f"SELECT DISTINCT root, kind FROM facts WHERE root IN ({marks})", some))
+        self.roots = set(self._kinds)
 
     def problem(self, raw: dict[str, Any]) -> Problem | None:
         """What is wrong with a sound fact in this very book, or None."""

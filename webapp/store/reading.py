@@ -7,10 +7,11 @@ import json
 import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 from ..clock import DEFAULT_SWINGS_DEG
-from ..facts import SETTINGS
+from ..facts import BALLS, SETTINGS
 from .book import Book
 from .identities import key_of, text_of
 
@@ -37,18 +38,6 @@ class Swing:
     id: str
     swing_deg: float
     name: str
-
-
-@dataclass(frozen=True)
-class CellCount:
-    """How many balls a cell rests on: `n` with a carry or off the scale, `n_contact` with those lost from sight too."""
-
-    club_id: str
-    swing_deg: float
-    n: int
-    n_contact: int
-    visits: int
-    last_struck_at: str
 
 
 def clubs(book: Book, retired: bool = False) -> list[Club]:
@@ -109,39 +98,47 @@ def full_carry_roots(book: Book) -> dict[str, tuple[str, float]]:
     return {_text(row["club_id"]): (_text(row["id"]), row["carry_m"]) for row in book.conn.execute(query)}
 
 
-def cell_counts(book: Book, ball: str) -> list[CellCount]:
-    """The counts of every cell that has counted balls of this kind."""
-    rows = book.conn.execute("SELECT * FROM cells WHERE ball = ?", (ball,))
-    return [
-        CellCount(
-            _text(row["club_id"]),
-            row["swing_deg"],
-            row["n"],
-            row["n_contact"],
-            row["visits"],
-            row["last_struck_at"],
-        )
-        for row in rows
-    ]
+def has_balls(book: Book, ball: str) -> bool:
+    """Whether any ball of this kind counts for the card."""
+    query = "SELECT 1 FROM shots WHERE club_id = ? AND swing_deg = ? AND ball = ? AND counted = 1 LIMIT 1"
+    return any(book.conn.execute(query, (club, deg, ball)).fetchone() for club, deg in _club_swings(book))
 
 
-def cell_balls(
-    book: Book, until: str | None = None, most: int = MOST_BALLS_A_CELL, without: frozenset[str] = frozenset()
-) -> list[dict[str, Any]]:
+def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> list[dict[str, Any]]:
     """The latest counted balls of every cell and ball kind, oldest first, the bay's offset added to their carry.
 
-    `until` leaves out what was struck later; `without` leaves out whole buckets by id.
+    A cell is any club, one that left the bag too, with a swing in use. `until` leaves out what was struck later.
+    Only what an estimate asks of a ball is read: a card has thousands.
     """
-    cells = book.conn.execute("SELECT ball, club_id, swing_deg FROM cells").fetchall()
-    query = """SELECT shots.*, buckets.bay_offset_m AS bay_offset_m FROM shots
-        JOIN buckets ON buckets.id = shots.bucket_id
-        WHERE shots.ball = ? AND counted = 1 AND club_id = ? AND swing_deg = ? AND struck_at <= ?
-        ORDER BY struck_at DESC LIMIT ?"""
+    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, struck_at
+        FROM shots JOIN buckets ON buckets.id = shots.bucket_id
+        WHERE club_id = ? AND swing_deg = ? AND shots.ball = ? AND counted = 1 AND struck_at <= ?
+        ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
     balls = []
-    for cell in cells:
-        balls += [_shot(row) for row in book.conn.execute(query, (*cell, until or "9", most))]
-    kept = [ball for ball in balls if ball["bucket_id"] not in without]
-    return sorted(kept, key=lambda ball: (ball["struck_at"], ball["id"]))
+    for club, swing_deg in _club_swings(book):
+        for ball in BALLS:
+            cell = {"club_id": text_of(club), "swing_deg": swing_deg, "ball": ball, "counted": True}
+            for key, carry_m, offset_m, landed, contact, bucket, struck_at in book.conn.execute(
+                query, (club, swing_deg, ball, until, most)
+            ):
+                balls.append(
+                    {
+                        **cell, "id": text_of(key), "carry_m": _from_the_bay(carry_m, offset_m), "landed": landed,
+                        "contact": contact, "bucket_id": text_of(bucket), "struck_at": struck_at,
+                    }
+                )  # fmt: skip
+    return sorted(balls, key=itemgetter("struck_at", "id"))
+
+
+def strikes(book: Book, most: int) -> list[dict[str, Any]]:
+    """What the latest balls of any call and kind tell of the strike, newest first."""
+    query = """SELECT club_id, swing_deg, mode, counted, meant_carry_m, carry_m, bay_offset_m, landed, contact,
+        surface, shots.judged_by, shots.ball, lie, shots.aside, buckets.aside AS bucket_aside, course
+        FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id ORDER BY struck_at DESC LIMIT ?"""
+    return [
+        {**dict(row), "club_id": _text(row["club_id"]), "carry_m": _from_the_bay(row["carry_m"], row["bay_offset_m"])}
+        for row in book.conn.execute(query, (most,))
+    ]
 
 
 def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
@@ -219,11 +216,19 @@ def _shot(row: sqlite3.Row) -> dict[str, Any]:
         shot[name] = _text(shot[name])
     for name in ("aside", "coarse", "course", "counted"):
         shot[name] = bool(shot[name])
-    shot["raw_carry_m"] = shot["carry_m"]
-    if shot["carry_m"] is not None and shot["bay_offset_m"]:
-        shot["carry_m"] = max(0.0, shot["carry_m"] + shot["bay_offset_m"])
+    shot["raw_carry_m"], shot["carry_m"] = shot["carry_m"], _from_the_bay(shot["carry_m"], shot["bay_offset_m"])
     shot["delivery"] = json.loads(shot["delivery"]) if shot["delivery"] != "{}" else {}
     return shot
+
+
+def _from_the_bay(carry_m: float | None, offset_m: float | None) -> float | None:
+    return max(0.0, carry_m + offset_m) if carry_m is not None and offset_m else carry_m
+
+
+def _club_swings(book: Book) -> list[tuple[bytes, float]]:
+    """Every club there ever was with every swing in use."""
+    in_use = [swing.swing_deg for swing in swings(book)]
+    return [(row["id"], swing_deg) for row in book.conn.execute("SELECT id FROM clubs") for swing_deg in in_use]
 
 
 def _bucket(row: sqlite3.Row) -> dict[str, Any]:
