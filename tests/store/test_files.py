@@ -5,6 +5,7 @@ import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 from uuid import UUID
 
@@ -14,8 +15,9 @@ from sqlite_utils import Database
 from tests import factories as make
 from tests.factories import NOW
 from webapp.store import migrations, reading
-from webapp.store.book import Book
+from webapp.store.book import VERSION, Book
 from webapp.store.connect import DamagedFile, StoreFull
+from webapp.store.directory import VERSION as DIRECTORY_VERSION
 from webapp.store.directory import Directory
 
 OPEN_AND_ADD = """
@@ -122,11 +124,26 @@ def test_a_read_only_book_is_brought_up_to_date_first(tmp_path: Path) -> None:
         assert reading.settings(book)["unit"] == "yd"
 
 
-def test_opening_a_book_twice_migrates_it_once(book: Book) -> None:
-    applied = book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0]
-    with Book(book.path):
-        pass
-    assert book.conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0] == applied == 5
+def test_a_file_tells_its_version_which_is_the_number_of_its_steps(tmp_path: Path, book: Book) -> None:
+    with Directory(tmp_path / "fresh") as directory:
+        for conn, version in ((book.conn, VERSION), (directory.conn, DIRECTORY_VERSION)):
+            steps = conn.execute("SELECT COUNT(*) FROM _sqlite_migrations").fetchone()[0]
+            assert conn.execute("PRAGMA user_version").fetchone()[0] == version == steps
+
+
+def test_a_book_that_is_up_to_date_but_does_not_tell_so_keeps_its_rows(tmp_path: Path, book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    book.add([bucket, club, make.a_shot(bucket, club)], None, NOW)
+    book.conn.execute("PRAGMA user_version=0")
+    with Book(book.path) as again:
+        assert len(reading.shots(again)) == 1
+        assert again.conn.execute("PRAGMA user_version").fetchone()[0] == VERSION
+
+
+def test_a_backup_tells_the_version_of_its_book(tmp_path: Path, book: Book) -> None:
+    book.copy_to(tmp_path / "copy.sqlite")
+    with closing(sqlite3.connect(tmp_path / "copy.sqlite")) as conn:
+        assert conn.execute("PRAGMA user_version").fetchone()[0] == VERSION
 
 
 @pytest.mark.parametrize("content", [b"no database at all" * 100, b"SQLite format 3\x00" + b"\xff" * 5000])

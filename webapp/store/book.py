@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from ..facts import Fact, Problem, check
-from . import derived, migrations
+from . import derived
 from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate, writing
 from .identities import key_of, text_of
 from .placing import Known
 
+VERSION = 5  # as many as a book has steps in migrations.py
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 _checked: set[tuple[str, int]] = set()
 
@@ -51,7 +52,7 @@ class Book(OpenFile):
         try:
             if not read_only:
                 self._check_once()
-                migrate(self.conn, path, migrations.book, derived.rebuild)
+                migrate(self.conn, path, "book", VERSION, derived.rebuild)
         except sqlite3.DatabaseError as error:
             self.conn.close()
             if is_busy(error):

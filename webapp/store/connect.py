@@ -4,7 +4,6 @@ Knows no table; what the tables are is said in migrations.py.
 """
 
 import sqlite3
-import sys
 import threading
 import time
 from collections import defaultdict
@@ -12,18 +11,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Self
-
-# sqlite_utils imports pandas whenever it is installed, though nothing here uses it:
-# hidden during this one import, the server starts in half the time and memory.
-_pandas = sys.modules.get("pandas")
-if _pandas is None:
-    sys.modules["pandas"] = None  # type: ignore[assignment]
-from sqlite_utils import Database as Database  # noqa: E402
-from sqlite_utils import Migrations as Migrations  # noqa: E402
-
-if _pandas is None:
-    del sys.modules["pandas"]
+from typing import Literal, Self
 
 _BUSY_MS = 10_000
 _MOST_VARIABLES = 500  # in one statement; SQLite may have been built for few
@@ -101,21 +89,27 @@ def writing(conn: sqlite3.Connection, path: Path) -> Iterator[None]:
 def migrate(
     conn: sqlite3.Connection,
     path: Path,
-    migrations: Migrations,
+    which: Literal["book", "directory"],
+    version: int,
     settle: Callable[[sqlite3.Connection], None] | None = None,
 ) -> None:
-    """Bring a file to the newest version under its write lock; foreign keys are checked before the commit.
+    """Bring a file of one kind to a version under its write lock; foreign keys are checked before the commit.
 
     `settle` then fills the tables that a new version made or changed, in the same transaction.
     """
-    database = Database(conn, execute_plugins=False)
-    if not migrations.pending(database):
+    if conn.execute("PRAGMA user_version").fetchone()[0] >= version:
         return
+    from . import migrations  # what it imports takes long, and most files are up to date
+
+    steps = {"book": migrations.book, "directory": migrations.directory}[which]
+    database = migrations.Database(conn, execute_plugins=False)
     conn.execute("PRAGMA foreign_keys=OFF")
     with writing(conn, path):
-        migrations.apply(database)
-        if settle is not None:
-            settle(conn)
+        if steps.pending(database):
+            steps.apply(database)
+            if settle is not None:
+                settle(conn)
+        conn.execute(f"PRAGMA user_version={version}")
         if conn.execute("PRAGMA foreign_key_check").fetchone():
             raise DamagedFile("rows name other rows that are not there")
     conn.execute("PRAGMA foreign_keys=ON")

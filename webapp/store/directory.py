@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from . import migrations
 from .book import Book
 from .connect import DamagedFile, OpenFile, connect, migrate, writing
 
+VERSION = 1  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 LINK_BYTES = 24  # of a coach link: 192 bits
 
@@ -57,7 +57,7 @@ class Directory(OpenFile):
         (folder / "books").mkdir(parents=True, exist_ok=True)
         self.path = folder / "directory.sqlite"
         self.conn = connect(self.path)
-        migrate(self.conn, self.path, migrations.directory)
+        migrate(self.conn, self.path, "directory", VERSION)
 
     def new_book(self, now: str, alias: str | None = None) -> str:
         """Make an empty book and give its id; ValueError when the alias is taken."""

@@ -1,9 +1,21 @@
 """The tables of a book and of the directory, as ordered steps that are never edited once landed.
 
-Knows no meaning of a field beyond its type; add a step below the last one to change a table.
+Knows no meaning of a field beyond its type. To change a table add a step below the last one, and one to the VERSION of
+book.py or directory.py; this file is read only when a file is to be brought up to date.
 """
 
-from .connect import Database, Migrations
+import sys
+
+# sqlite_utils imports pandas whenever it is installed, though nothing here uses it:
+# hidden during this one import, it takes half the time and memory.
+_pandas = sys.modules.get("pandas")
+if _pandas is None:
+    sys.modules["pandas"] = None  # type: ignore[assignment]
+from sqlite_utils import Database as Database  # noqa: E402
+from sqlite_utils import Migrations as Migrations  # noqa: E402
+
+if _pandas is None:
+    del sys.modules["pandas"]
 
 book = Migrations("book")
 directory = Migrations("directory")
