@@ -208,12 +208,16 @@ def fold(facts: Iterable[Fact]) -> dict[str, Fact]:
 
     The order of `facts` does not matter, and a correction may come without its root.
     """
-    shown: dict[str, Fact] = {}
+    roots: dict[str, list[Fact]] = {}
     for fact in facts:
-        best = shown.get(fact.root)
-        if best is None or _rank(fact) > _rank(best):
-            shown[fact.root] = fact
-    return {root: fact for root, fact in shown.items() if fact.body is not None}
+        roots.setdefault(fact.root, []).append(fact)
+    return {root: shown for root, some in roots.items() if (shown := latest(some)) is not None}
+
+
+def latest(facts: Iterable[Fact]) -> Fact | None:
+    """What is shown of the facts of one root, None when it was withdrawn; ValueError without a fact."""
+    last = max(facts, key=_rank)
+    return None if last.body is None else last
 
 
 def canonical(body: dict[str, Any] | None) -> str:

@@ -5,11 +5,11 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..facts import Fact, fold
+from ..facts import KINDS, Fact, latest
 from .connect import chunks, marks
 from .identities import key_of, text_of
 
@@ -25,8 +25,14 @@ TABLES = {
     "note": "notes",
 }
 # Fields whose column holds something else than the body does. A setting's value may be of any type.
-_IDENTITIES = ("bucket_id", "club_id", "follows")
-_AS_JSON = ("value", "plan", "delivery")
+_AS_STORED: dict[str, Callable[[Any], Any]] = {
+    **dict.fromkeys(("bucket_id", "club_id", "follows"), lambda text: key_of(text) if text else None),
+    **dict.fromkeys(("value", "plan", "delivery"), json.dumps),
+}
+_UNSAID = {
+    kind: {name: _AS_STORED.get(name, lambda default: default)(field.default) for name, field in body.items()}
+    for kind, body in KINDS.items()
+}
 
 Row = Mapping[str, Any]
 
@@ -104,21 +110,17 @@ def _make(conn: sqlite3.Connection, kind: str, histories: Mapping[bytes, list[No
 
 def _row(root: bytes, history: list[Noted]) -> dict[str, Any] | None:
     """What is shown of a root, None of a withdrawn one; a correction does not make a ball younger."""
-    shown = next(iter(fold(noted.fact for noted in history).values()), None)
-    if shown is None:
+    shown = latest(noted.fact for noted in history)
+    if shown is None or shown.body is None:
         return None
     begun = min(history, key=_begun)
-    row: dict[str, Any] = {"id": root, "made_at": begun.fact.made_at, "received_at": begun.received_at}
-    row |= shown.filled()
-    for name in _IDENTITIES:
-        if name in row:
-            row[name] = key_of(row[name]) if row[name] else None
-    for name in _AS_JSON:
-        if name in row:
-            row[name] = json.dumps(row[name])
+    made_at, received_at = begun.fact.made_at, begun.received_at
+    row = {"id": root, "made_at": made_at, "received_at": received_at} | _UNSAID[shown.kind] | shown.body
+    for name in shown.body.keys() & _AS_STORED:
+        row[name] = _AS_STORED[name](row[name])
     if shown.kind == "shot":
         # A phone's clock may run years ahead: then the server's time tells the ball's age.
-        row["struck_at"] = min(begun.fact.made_at, begun.received_at)
+        row["struck_at"] = min(made_at, received_at)
     return row
 
 

@@ -4,7 +4,7 @@ Looks once for all that a batch names; knows nothing of what a fact's other fiel
 """
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Collection
 from typing import Any
 
 from ..facts import Problem, canonical
@@ -18,11 +18,11 @@ _NAMED = {"bucket_id": "bucket", "club_id": "club"}
 class Known:
     """What a book holds of the ids that a batch names, kept up while the batch is taken."""
 
-    def __init__(self, conn: sqlite3.Connection, raw_facts: Iterable[dict[str, Any]]) -> None:
-        ids, roots = set(), set()
-        for raw in raw_facts:
-            ids.add(key_of(raw["id"]))
-            roots |= {key_of(raw["root"]), *(key_of(named) for _, named, _ in _named(raw))}
+    def __init__(self, conn: sqlite3.Connection, raw_facts: Collection[dict[str, Any]]) -> None:
+        ids = {key_of(raw["id"]) for raw in raw_facts}
+        roots = {key_of(raw["root"]) for raw in raw_facts}
+        for name in _NAMED:
+            roots |= {key_of(raw["body"][name]) for raw in raw_facts if raw["body"] and raw["body"].get(name)}
         self._facts: dict[bytes, tuple[Any, ...]] = {}
         self._kinds: dict[bytes, str] = {}
         for marks, some in chunks(ids):
@@ -39,8 +39,9 @@ class Known:
             return None if held == _content(raw) else _problem("id", "id_reused", "its id belongs to another entry")
         if raw["root"] != raw["id"] and self._kinds.get(key_of(raw["root"])) not in (None, raw["kind"]):
             return _problem("root", "wrong_root", "it corrects an entry of another kind")
-        for name, named, kind in _named(raw):
-            if self._kinds.get(key_of(named)) != kind:
+        for name, kind in _NAMED.items():
+            named = raw["body"] and raw["body"].get(name)
+            if named and self._kinds.get(key_of(named)) != kind:
                 return _problem(name, f"unknown_{kind}", f"its {kind} is not in this book")
         return None
 
@@ -56,11 +57,6 @@ class Known:
 
 def _content(raw: dict[str, Any]) -> tuple[Any, ...]:
     return key_of(raw["root"]), raw["kind"], raw["made_at"], canonical(raw["body"])
-
-
-def _named(raw: dict[str, Any]) -> Iterable[tuple[str, str, str]]:
-    body = raw["body"] or {}
-    return [(name, body[name], kind) for name, kind in _NAMED.items() if body.get(name)]
 
 
 def _problem(name: str, code: str, why: str) -> Problem:
