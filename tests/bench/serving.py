@@ -3,6 +3,8 @@
 Knows no target's cause; every figure is a ratio or a size, so that a slow machine says the same as a fast one.
 """
 
+import http.client
+import json
 import statistics
 import subprocess
 import sys
@@ -15,21 +17,29 @@ from typing import Any
 
 from flask import Flask
 
-from tests.factories import NOW, a_bucket, a_shot, raw, the_demo_set
+from tests.bench.keeping import BATCH, batches, bytes_a_shot, many_books, shots_of_a_player, took, writing
+from tests.browser.server import Server, free_port
+from tests.factories import NOW
 from webapp import create_app
-from webapp.moments import moved
-from webapp.store.connect import connect
 from webapp.store.directory import Directory
 
-BATCH = 100
 SECRET = "a secret for benches only, 0123456789abcdef"
+HELLO = """
+from flask import Flask
+from waitress import create_server
+app = Flask("hello")
+app.add_url_rule("/", "hello", lambda: "hello")
+server = create_server(app, host="127.0.0.1", port={port}, threads=8)
+print("ready", flush=True)
+server.run()
+"""
 
 
 def main() -> None:
     """Print every figure beside what is wanted."""
     with tempfile.TemporaryDirectory(dir="/dev/shm" if Path("/dev/shm").is_dir() else None) as folder:
         data = Path(folder)
-        _say("batch write / raw executemany, speed (>= 0.5)", writing(data / "w"))
+        _say("batch write / executemany of the same rows, speed (>= 0.5)", writing(data / "w"))
         hello, batch, card = serving(data / "s")
         _say("shots taken by HTTP in the time of one hello (>= 7)", BATCH * hello / batch)
         _say("card page / hello, time", card / hello)
@@ -42,40 +52,35 @@ def main() -> None:
     _say("memory before a chart, MB (<= 70)", memory)
 
 
-def writing(data: Path) -> float:
-    """Speed of taking batches of 100 against writing the same rows with executemany, both durable."""
-    with Directory(data) as directory, directory.open_book(directory.new_book(NOW)) as book:
-        facts, shots = _shots(3000)
-        book.add(facts, None, NOW)
-        ours = _time(lambda: [book.add(some, None, NOW) for some in _batches(shots)])
-    conn = connect(data / "raw.sqlite")
-    conn.execute("CREATE TABLE facts (id TEXT PRIMARY KEY, made_at TEXT, body TEXT) STRICT")
-
-    def write_raw() -> None:
-        for some in _batches(shots):
-            conn.execute("BEGIN IMMEDIATE")
-            rows = [(shot["id"], shot["made_at"], repr(shot["body"])) for shot in some]
-            conn.executemany("INSERT INTO facts VALUES (?, ?, ?)", rows)
-            conn.execute("COMMIT")
-
-    return _time(write_raw) / ours
-
-
 def serving(data: Path) -> tuple[float, float, float]:
-    """Seconds of a bare hello, of a batch of 100 and of the card page, through the app in this process."""
-    client, facts, shots = _client(data)
-    hello = Flask("hello")
-    hello.add_url_rule("/", "hello", lambda: "hello")
-    hello_client = hello.test_client()
-    token = client.get("/api/session").get_json()["csrf"]
-    send = _sender(client, token)
-    send(facts)
-    batches = list(_batches(shots))
-    sent = [_time(lambda some=some: send(some)) for some in batches]
-    hellos = [_time(lambda: hello_client.get("/")) for _ in range(300)]
-    client.get("/card")
-    cards = [_time(lambda: client.get("/card")) for _ in range(20)]
-    return statistics.median(hellos), statistics.median(sent), statistics.median(cards)
+    """Seconds of a bare hello, of a batch of 100 and of the card page: real servers, a connection that stays open."""
+    facts, shots = shots_of_a_player(3000)
+    with Directory(data) as directory:
+        token = directory.new_device(directory.new_book(NOW), "phone", NOW)
+    server, port = Server(data).start(), free_port()
+    hello = subprocess.Popen([sys.executable, "-c", HELLO.format(port=port)], stdout=subprocess.PIPE, text=True)
+    try:
+        assert hello.stdout
+        hello.stdout.readline()
+        greet, ask = _asker(port), _asker(server.port, f"book={token}")
+        signed = {"X-CSRFToken": json.loads(ask("GET", "/api/session"))["csrf"]}
+
+        def send(some: list[Any]) -> None:
+            assert not json.loads(ask("POST", "/api/facts", {"facts": some}, signed))["refused"]
+
+        send(facts)
+        times: dict[str, list[float]] = {"hello": [], "batch": [], "card": []}
+        for some in batches(shots):
+            times["hello"] += [took(lambda: greet("GET", "/")) for _ in range(10)]
+            times["batch"].append(took(lambda some=some: send(some)))
+        ask("GET", "/card")
+        times["card"] = [took(lambda: ask("GET", "/card")) for _ in range(20)]
+        hello_s, batch_s, card_s = (statistics.median(every) for every in times.values())
+        return hello_s, batch_s, card_s
+    finally:
+        hello.kill()
+        hello.wait()
+        server.stop()
 
 
 def history(data: Path) -> float:
@@ -89,26 +94,8 @@ def history(data: Path) -> float:
         pages.append((client, []))
     for _ in range(15):
         for client, times in pages:
-            times.append(_time(lambda client=client: client.get("/card")))
+            times.append(took(lambda client=client: client.get("/card")))
     return statistics.median(pages[1][1]) / statistics.median(pages[0][1])
-
-
-def many_books(data: Path) -> float:
-    """Time to open a book and read its clubs, with 5,000 books in the folder against 50."""
-    found = []
-    for count in (50, 5_000):
-        with Directory(data / str(count)) as directory:
-            ids = [directory.new_book(NOW) for _ in range(count)]
-            picked = ids[:: max(1, count // 50)]
-
-            def look(directory: Directory = directory, picked: list[str] = picked) -> None:
-                for book_id in picked:
-                    with directory.open_book(book_id) as book:
-                        book.conn.execute("SELECT * FROM clubs").fetchall()
-
-            look()
-            found.append(min(_time(look) / len(picked) for _ in range(5)))
-    return found[1] / found[0]
 
 
 def crowd(data: Path) -> float:
@@ -122,7 +109,7 @@ def crowd(data: Path) -> float:
     def send_all(client: Any, shots: list[Any]) -> None:
         send = _sender(client, client.get("/api/session").get_json()["csrf"])
         for at in range(0, 100, 20):
-            times.append(_time(lambda at=at: send(shots[at : at + 20])))
+            times.append(took(lambda at=at: send(shots[at : at + 20])))
 
     waiting = iter(phones)
     lock = threading.Lock()
@@ -142,16 +129,6 @@ def crowd(data: Path) -> float:
         thread.join()
     times.sort()
     return times[int(len(times) * 0.99)] / statistics.median(times)
-
-
-def bytes_a_shot(data: Path) -> float:
-    """The file's growth by 10,000 shots, facts and derived rows together."""
-    facts, shots = _shots(10_000)
-    with Directory(data) as directory, directory.open_book(directory.new_book(NOW)) as book:
-        book.add(facts, None, NOW)
-        before = _pages(book)
-        book.add(shots, None, NOW)
-        return (_pages(book) - before) / len(shots)
 
 
 def starting() -> tuple[float, float, float]:
@@ -179,13 +156,30 @@ def starting() -> tuple[float, float, float]:
     return statistics.median(runs[ours]), statistics.median(runs[bare]), memory
 
 
+def _asker(port: int, cookie: str = "") -> Callable[..., bytes]:
+    """Asks one server over one connection and gives what it says; anything but 200 is an error."""
+    line, cookies = http.client.HTTPConnection("127.0.0.1", port), [cookie]
+
+    def ask(method: str, path: str, told: Any = None, headers: dict[str, str] | None = None) -> bytes:
+        body = None if told is None else json.dumps(told).encode()
+        kind = {} if body is None else {"Content-Type": "application/json"}
+        line.request(method, path, body, {"Cookie": "; ".join(cookies), **kind, **(headers or {})})
+        answer = line.getresponse()
+        said = answer.read()
+        assert answer.status == 200, said
+        cookies.extend(one.partition(";")[0] for one in answer.headers.get_all("Set-Cookie", []))
+        return said
+
+    return ask
+
+
 def _client(data: Path, count: int = 3000, app: Flask | None = None) -> tuple[Any, list[Any], list[Any]]:
     app = app or create_app({"DATA": data, "SECRET": SECRET, "RATELIMIT_ENABLED": False})
     with Directory(data) as directory:
         token = directory.new_device(directory.new_book(NOW), "phone", NOW)
     client = app.test_client()
     client.set_cookie("book", token)
-    return client, *_shots(count)
+    return client, *shots_of_a_player(count)
 
 
 def _sender(client: Any, token: str) -> Callable[[list[Any]], None]:
@@ -195,33 +189,6 @@ def _sender(client: Any, token: str) -> Callable[[list[Any]], None]:
         assert not answer.get_json()["refused"]
 
     return send
-
-
-def _shots(count: int) -> tuple[list[Any], list[Any]]:
-    """Facts of a set and its visits, then `count` shots spread over 16 cells and visits of 50 balls."""
-    clubs = the_demo_set()
-    visits = [a_bucket(moved(NOW, days=-at)) for at in range(1 + count // 50)]
-    shots = []
-    for at in range(count):
-        club, swing = clubs[at % 4], 45.0 * (1 + at // 4 % 4)
-        shot = a_shot(visits[at // 50], club, 40 + at % 17, moved(NOW, days=-(at // 50)), swing_deg=swing)
-        shots.append(raw(shot["kind"], shot["body"], shot["made_at"], id=shot["id"]))
-    return [*clubs, *visits], shots
-
-
-def _batches(shots: list[Any]) -> list[list[Any]]:
-    return [shots[at : at + BATCH] for at in range(0, len(shots), BATCH)]
-
-
-def _pages(book: Any) -> int:
-    conn = book.conn
-    return int(conn.execute("PRAGMA page_count").fetchone()[0] * conn.execute("PRAGMA page_size").fetchone()[0])
-
-
-def _time(work: Callable[[], Any]) -> float:
-    began = time.perf_counter()
-    work()
-    return time.perf_counter() - began
 
 
 def _say(what: str, figure: float) -> None:

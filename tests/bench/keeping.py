@@ -1,0 +1,103 @@
+"""What a book file costs: batches against bare SQLite, bytes a shot, one book among thousands.
+
+Knows no page and prints nothing; `python -m tests.bench.serving` prints these figures with its own.
+"""
+
+import shutil
+import sqlite3
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from tests.factories import NOW, a_bucket, a_shot, raw, the_demo_set
+from webapp.moments import moved
+from webapp.store.connect import connect, marks
+from webapp.store.directory import Directory
+
+BATCH = 100
+WRITTEN = ("facts", "shots")  # the tables that a batch of shots goes to
+
+
+def writing(data: Path) -> float:
+    """Speed of taking batches of 100 shots against executemany of the very rows they become, both durable.
+
+    The rows go to the same tables with the same indexes, so what is left is what checking and folding cost.
+    """
+    facts, shots = shots_of_a_player(3000)
+    with Directory(data) as directory:
+        with directory.open_book(directory.new_book(NOW)) as book:
+            book.add(facts, None, NOW)
+            path = book.path
+        bare = shutil.copy(path, data / "bare.sqlite")
+        with directory.open_book(path.stem) as book:
+            ours = took(lambda: [book.add(some, None, NOW) for some in batches(shots)])
+            rows = [book.conn.execute(f"SELECT * FROM {table} ORDER BY rowid").fetchall() for table in WRITTEN]
+    rows[0] = rows[0][-len(shots) :]  # without the facts that both started from
+    conn = connect(Path(bare))
+
+    def write_bare() -> None:
+        for at in range(0, len(shots), BATCH):
+            conn.execute("BEGIN IMMEDIATE")
+            for table, every in zip(WRITTEN, rows, strict=True):
+                values = [tuple(row) for row in every[at : at + BATCH]]
+                conn.executemany(f"INSERT INTO {table} VALUES ({marks(values[0])})", values)
+            conn.execute("COMMIT")
+
+    return took(write_bare) / ours
+
+
+def many_books(data: Path) -> float:
+    """Time to open a book and read its clubs, with 5,000 books in the folder against 50."""
+    found = []
+    for count in (50, 5_000):
+        with Directory(data / str(count)) as directory:
+            ids = [directory.new_book(NOW) for _ in range(count)]
+            picked = ids[:: max(1, count // 50)]
+
+            def look(directory: Directory = directory, picked: list[str] = picked) -> None:
+                for book_id in picked:
+                    with directory.open_book(book_id) as book:
+                        book.conn.execute("SELECT * FROM clubs").fetchall()
+
+            look()
+            found.append(min(took(look) / len(picked) for _ in range(5)))
+    return found[1] / found[0]
+
+
+def bytes_a_shot(data: Path) -> float:
+    """The file's growth by 10,000 shots, facts and derived rows together."""
+    facts, shots = shots_of_a_player(10_000)
+    with Directory(data) as directory, directory.open_book(directory.new_book(NOW)) as book:
+        book.add(facts, None, NOW)
+        before = _size(book.conn)
+        book.add(shots, None, NOW)
+        return (_size(book.conn) - before) / len(shots)
+
+
+def shots_of_a_player(count: int) -> tuple[list[Any], list[Any]]:
+    """Facts of a set and its visits, then `count` shots spread over 16 cells and visits of 50 balls."""
+    clubs = the_demo_set()
+    visits = [a_bucket(moved(NOW, days=-at)) for at in range(1 + count // 50)]
+    shots = []
+    for at in range(count):
+        club, swing = clubs[at % 4], 45.0 * (1 + at // 4 % 4)
+        shot = a_shot(visits[at // 50], club, 40 + at % 17, moved(NOW, days=-(at // 50)), swing_deg=swing)
+        shots.append(raw(shot["kind"], shot["body"], shot["made_at"], id=shot["id"]))
+    return [*clubs, *visits], shots
+
+
+def batches(shots: list[Any]) -> list[list[Any]]:
+    """The shots by hundreds."""
+    return [shots[at : at + BATCH] for at in range(0, len(shots), BATCH)]
+
+
+def took(work: Callable[[], Any]) -> float:
+    """Seconds of the clock on the wall."""
+    began = time.perf_counter()
+    work()
+    return time.perf_counter() - began
+
+
+def _size(conn: sqlite3.Connection) -> int:
+    return int(conn.execute("PRAGMA page_count").fetchone()[0] * conn.execute("PRAGMA page_size").fetchone()[0])
