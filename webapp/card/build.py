@@ -164,7 +164,7 @@ class _Question:
     """The cells and balls put to the estimate: first the card's own cells in order, then those that inform them."""
 
     def __init__(self, card: Card, rows: Rows) -> None:
-        self.now, self.settings = card.as_of, rows.settings
+        self.now = card.as_of
         lofts = {club.id: club.loft_deg for club in rows.clubs}
         heirs = _heirs(rows.clubs)
         self.cells = [
@@ -186,40 +186,40 @@ class _Question:
             return places.setdefault(Cell(heir, lofts[club_id], swing_deg, kind), len(places))
 
         found: dict[tuple[str, float, str], int | None] = {}
-        self.balls, self.at = [], []
+        at, kept = [], []
         for ball in rows.balls:
             key = ball["club_id"], ball["swing_deg"], ball["ball"]
             if key not in found:
                 found[key] = place_of(*key)
             place = found[key]
             if place is not None:
-                self.at.append(place)
-                self.balls.append(ball)
+                at.append(place)
+                kept.append(ball)
         self.cells = list(places)
-        moves, keys = self._moves(), [cell_key(cell.club, cell.swing_deg) for cell in self.cells]
-        ages = {at: days_between(moves[key], self.now) for at, key in enumerate(keys) if key in moves}
-        self.options = Options(fresh_days=_fresh_days(self.settings), moved_age_days=ages)
-
-    def pooled(self, without: Sequence[str] = ()) -> Pooled:
-        kept = [(at, ball) for at, ball in zip(self.at, self.balls, strict=True) if ball["bucket_id"] not in without]
-        balls = Balls.from_columns(
-            cell=[at for at, _ in kept],
-            carry_m=[ball["carry_m"] for _, ball in kept],
-            contact=[ball["contact"] for _, ball in kept],
-            bucket=[ball["bucket_id"] for _, ball in kept],
-            age_days=ages_days((ball["struck_at"] for _, ball in kept), self.now),
-            landed=[ball["landed"] for _, ball in kept],
+        ages = self._move_ages(moves_told(rows.settings), at, kept)
+        self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
+        self.balls = Balls.from_columns(
+            cell=at,
+            carry_m=[ball["carry_m"] for ball in kept],
+            contact=[ball["contact"] for ball in kept],
+            bucket=[ball["bucket_id"] for ball in kept],
+            age_days=ages_days((ball["struck_at"] for ball in kept), self.now),
+            landed=[ball["landed"] for ball in kept],
             order=list(range(len(kept))),
         )
+
+    def pooled(self, without: Sequence[str] = ()) -> Pooled:
+        balls = self.balls.without(without) if without else self.balls
         return pool(self.cells, balls, self.told, self.options)
 
-    def _moves(self) -> dict[str, str]:
-        """Since when a cell, by its key, is another number: not where no ball was struck since to take its place."""
-        latest = {}
-        for at, ball in zip(self.at, self.balls, strict=True):
-            latest[cell_key(self.cells[at].club, self.cells[at].swing_deg)] = ball["struck_at"]
-        told = moves_told(self.settings)
-        return {key: moment for key, moment in told.items() if moment <= min(latest.get(key, ""), self.now)}
+    def _move_ages(self, told: Mapping[str, str], at: Sequence[int], balls: Sequence[Row]) -> dict[int, float]:
+        """How many days ago a cell became another number: not where no ball was struck since to take its place."""
+        if not told:
+            return {}
+        keys = [cell_key(cell.club, cell.swing_deg) for cell in self.cells]
+        latest = {keys[place]: ball["struck_at"] for place, ball in zip(at, balls, strict=True)}
+        moves = {key: moment for key, moment in told.items() if moment <= min(latest.get(key, ""), self.now)}
+        return {place: days_between(moves[key], self.now) for place, key in enumerate(keys) if key in moves}
 
 
 def _heirs(clubs: Sequence[ClubRow]) -> dict[str, str]:
@@ -256,15 +256,15 @@ def _phone(
     question: _Question, pooled: Pooled, numbers: list[CellFigures], shown: Sequence[CellKey], rows: Rows
 ) -> Phone:
     """What a phone without signal starts from: the estimate without the visits that are not over."""
-    struck = {ball["bucket_id"] for ball in question.balls}
-    open_here = [bucket for bucket in rows.open_buckets if bucket in struck]
+    open_here = [bucket for bucket in rows.open_buckets if bucket in question.balls.bucket_names]
     before = question.pooled(open_here) if open_here else pooled
     numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)
+    fresh = before.balls.counted & (before.balls.age_days <= old_days)
+    recent = np.bincount(before.balls.cell[fresh], minlength=len(shown))
     cells = []
     for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         state = one_cell(before, at)
-        mine = before.balls.counted & (before.balls.cell == at)
         cells.append(
             PhoneCell(
                 club_id=place[0],
@@ -274,7 +274,7 @@ def _phone(
                 s2=state.s2,
                 n0=one.n,
                 visits0=one.visits,
-                recent0=int((before.balls.age_days[mine] <= old_days).sum()),
+                recent0=int(recent[at]),
                 settled0=one.trust in ("settled", "old"),
                 told=at in before.told_m,
             )
