@@ -156,10 +156,10 @@ def memory(cell: IntArray, order: NDArray[np.int64], age_days: FloatArray, optio
         return np.zeros(0)
     by_time = np.argsort(order, kind="stable")
     # Cells are few; as small integers they are sorted by counting.
-    in_turn = by_time[np.argsort(cell[by_time].astype(np.int16), kind="stable")]
+    in_turn = by_time.take(np.argsort(cell.take(by_time).astype(np.int16), kind="stable"))
     ends = np.cumsum(np.bincount(cell))
     later = np.empty(n)
-    later[in_turn] = ends[cell[in_turn]] - 1 - np.arange(n)
+    later[in_turn] = ends.take(cell.take(in_turn)) - np.arange(1, n + 1)
     kept = np.exp2(-np.minimum(age_days / options.fresh_days, later / model.FADE_BALLS))
     return np.where(before_the_move(cell, age_days, options), kept * options.older_weight, kept)
 
@@ -169,4 +169,4 @@ def before_the_move(cell: IntArray, age_days: FloatArray, options: Options) -> N
     ages = np.full(int(cell.max(initial=-1)) + 1, np.inf)
     for place, moved_age_days in options.moved_age_days.items():
         ages[place : place + 1] = moved_age_days
-    return np.asarray(age_days > ages[cell], dtype=bool)
+    return np.asarray(age_days > ages.take(cell), dtype=bool)

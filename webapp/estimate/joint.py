@@ -39,13 +39,10 @@ def combine(
 ) -> tuple[FloatArray, FloatArray]:
     """Mean and covariance of J cells after hearing of each a value with precision P.
 
-    V = (K^-1 + P)^-1, m = mean + V P (heard - mean), through the Cholesky factor of I + P^.5 K P^.5, so that
-    neither K nor P need be invertible; P = 0 stands for nothing heard. Shapes (J,), (J, J), (J,), (J,).
+    V = (K^-1 + P)^-1, m = mean + V P (heard - mean), as V = K (I + P K)^-1, so that neither K nor P need be
+    invertible; P = 0 stands for nothing heard. Shapes (J,), (J, J), (J,), (J,).
     """
-    root = np.sqrt(P)
-    factor = np.linalg.cholesky(np.eye(len(P)) + root[:, None] * covariance * root)
-    half = np.linalg.solve(factor, root[:, None] * covariance)
-    V = covariance - half.T @ half
+    V = np.asarray(np.linalg.solve(np.eye(len(P)) + covariance * P, covariance).T, dtype=float)
     return mean + V @ (P * (heard - mean)), V
 
 
@@ -82,12 +79,13 @@ def doubted_days(
     noise = s2 / np.maximum(N, 1e-9)
     keep = 1 - np.minimum(v / (omega2 + noise), 0.98)
     apart, v_without = (heard - m) / keep, v / keep
-    apart = np.where(N > 0, apart, 0.0)
-    S_usual, S_wrong = v_without + noise + usual, v_without + noise + wrong
+    usual_alone, wrong_alone = usual + noise, wrong + noise
+    S_usual, S_wrong = v_without + usual_alone, v_without + wrong_alone
     odds = chance / (1 - chance) * np.sqrt(S_usual / S_wrong)
-    odds = odds * np.exp(np.minimum(0.5 * apart**2 * (1 / S_usual - 1 / S_wrong), 50.0))
-    precision = (1 / (usual + noise) + odds / (wrong + noise)) / (1 + odds)
-    return np.where(N > 0, np.maximum(1 / precision - noise, usual), usual)
+    odds *= np.exp(np.minimum(0.5 * (wrong - usual) * apart**2 / (S_usual * S_wrong), 50.0))
+    # The mean of the precisions 1/(usual + noise) and 1/(wrong + noise), turned back without losing digits.
+    by_usual, by_wrong = wrong_alone, odds * usual_alone
+    return np.where(N > 0, (usual * by_usual + wrong * by_wrong) / (by_usual + by_wrong), usual)
 
 
 def without_itself(

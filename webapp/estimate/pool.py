@@ -110,7 +110,6 @@ def pool(
     w = np.zeros(len(every.cell))
     apart, apart_sd = np.full(len(w), np.nan), np.full(len(w), np.nan)
     w[used], apart[used], apart_sd[used] = solved.w, solved.apart, solved.apart_sd
-    counted = every.counted
     total = float(solved.N.sum())
     return Pooled(
         cells=tuple(cells),
@@ -128,7 +127,7 @@ def pool(
         apart=apart,
         apart_sd=apart_sd,
         clean_chance=solved.clean_chance,
-        mishit_rate=_rate(float(counted.sum()), float(w[counted].sum())),
+        mishit_rate=_rate(int(np.count_nonzero(every.counted)), float(solved.w.sum())),
     )
 
 
@@ -151,22 +150,22 @@ class _Evidence:
 
     @classmethod
     def of(cls, balls: Balls, used: IntArray, n_cells: int, options: Options) -> "_Evidence":
-        cell, bucket = balls.cell[used], balls.bucket[used]
-        key = cell * (len(balls.bucket_names) or 1) + bucket
+        cell, age_days, n_buckets = balls.cell.take(used), balls.age_days.take(used), len(balls.bucket_names) or 1
+        key = cell * n_buckets + balls.bucket.take(used)
         present = np.bincount(key) > 0
-        group = (np.cumsum(present) - 1)[key]
-        cell_of = np.flatnonzero(present) // (len(balls.bucket_names) or 1)
-        older = before_the_move(cell, balls.age_days[used], options)
+        group = (np.cumsum(present) - 1).take(key)
+        cell_of = np.flatnonzero(present) // n_buckets
+        older = before_the_move(cell, age_days, options)
         vouched = np.isin(cell_of, list(options.moved_age_days)) & (np.bincount(group, older, len(cell_of)) == 0)
         return cls(
             cell=cell,
             group=group,
             cell_of=cell_of,
             wrong_chance=np.where(vouched, 0.0, model.WRONG_DAY_CHANCE),
-            y=np.log(balls.carry_m[used]),
-            contact=balls.contact[used],
-            d=memory(cell, balls.order[used], balls.age_days[used], options),
-            age_days=balls.age_days[used],
+            y=np.log(balls.carry_m.take(used)),
+            contact=balls.contact.take(used),
+            d=memory(cell, balls.order.take(used), age_days, options),
+            age_days=age_days,
             n_cells=n_cells,
         )
 
@@ -201,7 +200,7 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
     days = np.full(len(balls.cell_of), omega2)
     P, _ = hear_days(N, N, s2[balls.cell_of], days, balls.cell_of, balls.n_cells)
     m, V = combine(mean, covariance, _medians(balls, chance, mean), P)
-    w = _weights(balls.y - m[balls.cell], (np.diag(V) + omega2 + s2)[balls.cell], chance[balls.contact])
+    w = _weights(balls.y - m[balls.cell], (np.diag(V) + omega2 + s2).take(balls.cell), balls.contact, chance)
 
     for _ in range(model.MOST_ROUNDS):
         before, s2_before = m, s2
@@ -213,9 +212,9 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
 
         m_of, v_of = m[balls.cell_of], np.diag(V)[balls.cell_of]
         level, C = day_levels(N, heard, s2_of, days, m_of, v_of)
-        off = balls.y - level[balls.group]
-        apart, S = without_itself(off, C[balls.group], s2_of[balls.group], wd, model.HIGHEST_LEVERAGE)
-        w = _weights(apart, S, chance[balls.contact])
+        off = balls.y - level.take(balls.group)
+        apart, S = without_itself(off, C.take(balls.group), s2_of.take(balls.group), wd, model.HIGHEST_LEVERAGE)
+        w = _weights(apart, S, balls.contact, chance)
 
         days = doubted_days(N, heard, s2_of, days, m_of, v_of, omega2, _WRONG_DAY, balls.wrong_chance)
         N_cell = balls.by_cell(N)
@@ -235,27 +234,26 @@ def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: 
 
 def _medians(balls: _Evidence, chance: FloatArray, mean: FloatArray) -> FloatArray:
     """Median ln(carry) per cell: of the likely clean balls, else of all balls, else the prior's mean."""
-    medians = mean.copy()
     likely = chance[balls.contact] > 0.5
-    for chosen in (~likely, likely):
-        # Carries lie within e^-50 and e^50 m, so one sort puts the balls in order by cell and by carry.
-        in_order = np.sort(balls.cell[chosen] * 100.0 + balls.y[chosen])
-        counts = np.bincount(balls.cell[chosen], minlength=balls.n_cells)
-        some = np.flatnonzero(counts)
-        first = (np.cumsum(counts) - counts)[some]
-        low, high = first + (counts[some] - 1) // 2, first + counts[some] // 2
-        medians[some] = 0.5 * (in_order[low] + in_order[high]) - some * 100.0
+    part = balls.cell + balls.n_cells * likely
+    # Carries lie within e^-50 and e^50 m, so one sort puts the balls in order by part and by carry.
+    in_order = np.sort(part * 100.0 + balls.y)
+    counts = np.bincount(part, minlength=2 * balls.n_cells)
+    some = np.flatnonzero(counts)
+    first = (np.cumsum(counts) - counts)[some]
+    low, high = first + (counts[some] - 1) // 2, first + counts[some] // 2
+    medians = mean.copy()
+    # Those of likely clean balls come last and hold.
+    medians[some % balls.n_cells] = 0.5 * (in_order[low] + in_order[high]) - some * 100.0
     return medians
 
 
-def _weights(apart: FloatArray, S: FloatArray, chance: FloatArray) -> FloatArray:
+def _weights(apart: FloatArray, S: FloatArray, contact: IntArray, chance: FloatArray) -> FloatArray:
     """Chance that a ball this far from its forecast (variance S) was clean; `chance` is by contact."""
     # Single precision is plenty for a chance, and exponentials are most of what an estimate costs.
-    r, variance = apart.astype(np.float32), S.astype(np.float32)
-    clean = np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance)
-    other = (1 - chance) * model.mishit_density(r)
-    clean = chance * clean
-    return np.asarray(clean / (clean + other), dtype=float)
+    r, variance, likely = apart.astype(np.float32), S.astype(np.float32), chance.take(contact)
+    clean = likely * (np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance))
+    return np.asarray(clean / (clean + (1 - likely) * model.mishit_density(r)), dtype=float)
 
 
 def _spreads(SS: FloatArray, N: FloatArray) -> FloatArray:

@@ -80,18 +80,17 @@ def before(cells: Sequence[Cell], options: Options) -> tuple[FloatArray, FloatAr
     mean = np.log(model.REFERENCE_FULL_CARRY_M) + model.LOFT_SLOPE * off_deg + model.LOFT_CURVE * off_deg**2 - u
 
     x = off_deg / 10
-    uu = np.outer(u, u)
+    xx, uu = np.outer(x, x), np.outer(u, u)
     same_club = _same([cell.club for cell in cells])
-    same_swing = swing_deg[:, None] == swing_deg[None, :]
     hours_apart = (swing_deg[:, None] - swing_deg[None, :]) / 30
     covariance = (
         model.PRIOR_LEVEL_SD**2
-        + model.PRIOR_SLOPE_SD**2 * np.outer(x, x)
-        + model.PRIOR_CURVE_SD**2 * np.outer(x, x) ** 2
+        + model.PRIOR_SLOPE_SD**2 * xx
+        + model.PRIOR_CURVE_SD**2 * xx**2
         + model.PRIOR_SHORT_SWING_SD**2 * uu
         + model.PRIOR_SWING_SD**2 * np.exp(-0.5 * (hours_apart / model.PRIOR_SWING_REACH_H) ** 2)
         + same_club * (model.PRIOR_CLUB_SD**2 + model.PRIOR_CLUB_SHORT_SWING_SD**2 * uu)
-        + same_club * same_swing * model.PRIOR_CELL_SD**2
+        + same_club * (hours_apart == 0) * model.PRIOR_CELL_SD**2
     )
     kinds = [cell.ball for cell in cells]
     if len(set(kinds)) > 1:
@@ -101,5 +100,5 @@ def before(cells: Sequence[Cell], options: Options) -> tuple[FloatArray, FloatAr
 
 def _same(names: Sequence[str]) -> FloatArray:
     """1 where two names are equal, else 0."""
-    codes = np.unique(np.array(names, dtype=str), return_inverse=True)[1]
-    return np.asarray(codes[:, None] == codes[None, :], dtype=float)
+    each = np.array(names, dtype=str)
+    return np.asarray(each[:, None] == each[None, :], dtype=float)
