@@ -12,7 +12,7 @@ from webapp.estimate.chance import fits
 from webapp.estimate.drift import charts
 from webapp.estimate.figures import figures
 from webapp.estimate.gaps import full_gaps, twins, uncovered
-from webapp.estimate.joint import combine, day_levels, hear_days, without_itself
+from webapp.estimate.joint import combine, day_levels, doubted_days, hear_days, without_itself
 from webapp.estimate.model import CONTACTS, Options
 from webapp.estimate.pool import Pooled, pool
 from webapp.estimate.prior import Cell, Told, before, believed
@@ -317,6 +317,25 @@ class TestAgainstTheWholeGaussian:
             _, _, levels, covariance = self.dense(np.delete(np.arange(9), i))
             assert apart[i] == pytest.approx(self.y[i] - levels[i], abs=1e-12)
             assert S[i] == pytest.approx(covariance[i, i] + s2[i], abs=1e-12)
+
+
+@pytest.mark.parametrize("N", [1e-3, 0.5, 20.0])
+def test_a_doubted_day_is_as_precise_as_its_two_kinds_are_on_average(N):
+    """Source: Bayes' rule for the kind of day, by the cell as it was before the day, written out here."""
+    usual, wrong, chance, omega2, noise = 0.03**2, 0.15**2, 0.03, 0.04**2, 0.06**2 / N
+    m_before, v_before, heard = 4.0, 0.02**2, 4.15
+    gain = v_before / (v_before + omega2 + noise)
+    m, v = m_before + gain * (heard - m_before), v_before * (1 - gain)
+
+    def fits(variance: float) -> float:
+        S = v_before + variance + noise
+        return math.exp(-((heard - m_before) ** 2) / (2 * S)) / math.sqrt(S)
+
+    is_wrong = chance * fits(wrong) / (chance * fits(wrong) + (1 - chance) * fits(usual))
+    precision = is_wrong / (wrong + noise) + (1 - is_wrong) / (usual + noise)
+    each = [np.array([value]) for value in (N, heard, 0.06**2, omega2, m, v)]
+    found = doubted_days(*each, usual, wrong, np.array([chance]))
+    assert found[0] == pytest.approx(1 / precision - noise, rel=1e-9)
 
 
 def test_the_weight_of_a_ball_is_what_leaving_it_out_makes_it():
