@@ -44,6 +44,15 @@ def move_a_ball(player: Player) -> None:
     expect(player.button("second ball")).to_be_visible()
 
 
+def asked(player: Player) -> None:
+    """The question about every tenth ball, with its three answers."""
+    player.start_bucket()
+    for _ in range(10):
+        player.tap_patch(0.5, 0.5)
+        player.wait_out_fresh()
+    expect(player.page.locator("#strip")).to_contain_text("that swing?")
+
+
 def next_call(player: Player) -> None:
     """The swing table over the patch."""
     player.start_bucket()
@@ -117,6 +126,23 @@ def test_at_320_px_and_twice_the_text_nothing_is_cut_off_sideways(
           .map((one) => one.outerHTML.slice(0, 120))"""
     )
     assert wide == []
+
+
+@pytest.mark.parametrize(("width", "text"), [(360, "100%"), (320, "100%"), (320, "200%")])
+@pytest.mark.parametrize("state", [asked, move_a_ball], ids=lambda state: state.__name__)
+def test_every_word_of_an_offer_stands_inside_its_button(
+    meet: Callable[..., Player], state: Callable[[Player], None], width: int, text: str
+) -> None:
+    player = meet(viewport={"width": width, "height": 640})
+    player.open()
+    state(player)
+    player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    cut = player.page.locator("#strip > *").evaluate_all(
+        """all => all.filter((one) => one.scrollWidth > one.clientWidth + 1
+            || one.getBoundingClientRect().right > one.parentElement.getBoundingClientRect().right + 1
+            || (one.tagName === "BUTTON" && one.getBoundingClientRect().width < 48)).map((one) => one.outerHTML)"""
+    )
+    assert cut == []
 
 
 def test_the_top_line_keeps_to_one_line_when_balls_wait(player: Player) -> None:
