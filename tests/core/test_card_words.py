@@ -38,6 +38,20 @@ def test_three_sentences_lead_to_the_balls_behind_them() -> None:
     assert [sentence.anchor for sentence in found[1:]] == ["aim", "strike"]
 
 
+def test_a_band_between_two_distances_is_said_apart_from_the_miss() -> None:
+    band = replace(a_bias(-3), low_m=40 * YARD_M, high_m=70 * YARD_M)
+    assert "Short by 3 from 40 to 70 (12 balls called by distance)." in [
+        said(sentence) for sentence in sentences(with_strikes(band), "yd")
+    ]
+
+
+def test_a_hole_too_narrow_for_two_numbers_is_one() -> None:
+    narrow = replace(demo_card(), uncovered=((66.8 * YARD_M, 67.3 * YARD_M),))
+    assert said(sentences(narrow, "yd")[-1]) == "No shot carries 67."
+    wide = replace(demo_card(), uncovered=((104 * YARD_M, 107 * YARD_M),))
+    assert said(sentences(wide, "yd")[-1]) == "No shot carries 104 to 107."
+
+
 def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss() -> None:
     for bias in (a_bias(-4, n=4), a_bias(-1)):
         assert not any("hort by" in said(sentence) for sentence in sentences(with_strikes(bias), "yd"))
@@ -45,8 +59,12 @@ def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss() -> N
 
 def test_a_cold_card_names_no_single_guess() -> None:
     guesses = {(club, deg): "guess" for club in ("46", "51", "56", "60") for deg in (45.0, 90.0, 135.0)}
-    (first, *_) = sentences(demo_card(trust=guesses), "yd")
-    assert said(first) == "12 of 16 numbers are guesses until you hit balls."
+    card = replace(demo_card(trust=guesses), uncovered=((104 * YARD_M, 107 * YARD_M),))
+    begun = [said(sentence) for sentence in sentences(card, "yd")]
+    assert begun[0] == "12 of 16 numbers are still guesses."
+    cold = replace(card, cells={place: replace(cell, n=0) for place, cell in card.cells.items()})
+    assert said(sentences(cold, "yd")[0]) == "12 of 16 numbers are guesses until you hit balls."
+    assert not any("No shot carries" in words for words in begun)  # a hole among guesses is no more than a guess
 
 
 def test_a_wide_gap_is_named_with_its_limit() -> None:

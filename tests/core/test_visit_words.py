@@ -42,6 +42,21 @@ def test_it_says_that_a_number_held_too() -> None:
     assert said([a_shot(61)], a_card(61, "early"), a_card(61, "settled")) == ["56 9:00 is still 61, now settled."]
 
 
+def test_a_visit_far_off_its_number_does_not_read_as_if_it_held() -> None:
+    far = [a_shot(carry) for carry in (47, 49, 48)]
+    (sentence,) = sentences(far, a_card(61), a_card(61))
+    assert words_of(sentence.parts) == (
+        "56 9:00 stays at 61, though this visit’s 3 clean balls carried 48 on average: see what changed."
+    )
+    assert (sentence.cell, sentence.anchor) == (CELL, "moved")
+    (told,) = said(far, a_card(61), a_card(60))
+    assert told.startswith("56 9:00 is now 60, though")
+    assert said(far[:2], a_card(61), a_card(61)) == ["56 9:00 held at 61, early."]
+    assert said([*far, *(a_shot(1, contact="fat") for _ in range(3))], a_card(61), a_card(61))[0] == told.replace(
+        "is now 60", "stays at 61"
+    )
+
+
 def test_short_is_said_of_balls_hit_to_a_number_with_where() -> None:
     aimed = [a_shot(51, mode="distance", counted=False) for _ in range(5)]
     assert said(aimed, a_card(61), a_card(61)) == ["Short by 3 from 40 to 70 (5 balls to a number)."]

@@ -6,7 +6,7 @@ Knows no page; a sentence's lengths stay in metres, so that its reader's unit ca
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..units import YARD_M, from_m, round_half_up
+from ..units import YARD_M, from_m, round_half_up, whole
 from .card_data import Card, CardCell, CellKey
 from .strike import LEAST_BALLS_A_BAND, Bias
 
@@ -78,13 +78,33 @@ def band_of(bias: Bias) -> tuple[str | Length, ...]:
     return Length(bias.low_m), " to ", Length(bias.high_m)
 
 
+def aim_of(bias: Bias, unit: str) -> tuple[str | Length, ...]:
+    """ "Short by 4 beyond 70", "Short by 3 from 40 to 70": which way balls called by distance end, and where."""
+    first, *rest = short_or_long(bias, unit)
+    where = band_of(bias)
+    return (str(first).capitalize(), *rest, " from " if isinstance(where[0], Length) else " ", *where)
+
+
+def stretch(low_m: float, high_m: float, unit: str) -> tuple[str | Length, ...]:
+    """A stretch of distances: "104 to 107", or "67" where both ends show as one number."""
+    if whole(low_m, unit) == whole(high_m, unit):
+        return (Length((low_m + high_m) / 2),)
+    return Length(low_m), " to ", Length(high_m)
+
+
+def _most_are_guesses(card: Card) -> bool:
+    shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
+    return sum(cell.trust == "guess" for cell in shown) > len(shown) / 2
+
+
 def _trust(card: Card, unit: str) -> Sentence | None:
     """The cells one may trust least; while most are guesses none is singled out."""
     shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
     for word, says in (("guess", "a guess"), ("old", "old"), ("early", "early")):
         found = [cell for cell in shown if cell.trust == word]
-        if word == "guess" and len(found) > len(shown) / 2:
-            return Sentence((f"{len(found)} of {len(shown)} numbers are guesses until you hit balls.",), anchor="pole")
+        if word == "guess" and _most_are_guesses(card):
+            still = "still guesses" if any(cell.n for cell in shown) else "guesses until you hit balls"
+            return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole")
         if found and len(found) < len(shown):
             first = min(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
             others = len(found) - 1
@@ -100,9 +120,7 @@ def _aim(card: Card, unit: str) -> Sentence | None:
     worst = max(bands, key=lambda band: abs(band.all_m), default=None)
     if worst is None or abs(worst.all_m) < WORTH_SAYING_M:
         return None
-    first, *rest = short_or_long(worst, unit)
-    said = (str(first).capitalize(), *rest, " ", *band_of(worst), f" ({worst.n} balls called by distance).")
-    return Sentence(said, anchor="aim")
+    return Sentence((*aim_of(worst, unit), f" ({worst.n} balls called by distance)."), anchor="aim")
 
 
 def _strike(card: Card, unit: str) -> Sentence | None:
@@ -136,7 +154,10 @@ def _order(card: Card, unit: str) -> Sentence | None:
 
 
 def _hole(card: Card, unit: str) -> Sentence | None:
+    """The widest stretch that no shot carries; among guesses a hole is no more than a guess itself."""
+    if _most_are_guesses(card):
+        return None
     widest = max(card.uncovered, key=lambda stretch: stretch[1] - stretch[0], default=None)
     if widest is None:
         return None
-    return Sentence(("No shot carries ", Length(widest[0]), " to ", Length(widest[1]), "."), anchor="pole")
+    return Sentence(("No shot carries ", *stretch(*widest, unit), "."), anchor="pole")

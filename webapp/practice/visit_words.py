@@ -4,16 +4,18 @@ Knows no page; each sentence names the balls behind it.
 """
 
 from collections.abc import Mapping, Sequence
+from statistics import fmean
 from typing import Any
 
 from ..card.card_data import Card, CardCell, CellKey
-from ..card.card_words import Length, Sentence, band_of, name_of, short_or_long, tenths
-from ..card.strike import LEAST_BALLS_A_BAND, Bias, strikes, struck
+from ..card.card_words import Length, Sentence, aim_of, name_of, tenths
+from ..card.strike import LEAST_BALLS_A_BAND, strikes, struck
 from ..units import whole
 from .scores import Nine, nine_words
 
 MOST_SENTENCES = 3
 LEAST_COST_BALLS = 5
+LEAST_FAR_BALLS = 3  # clean balls of one cell before their mean is set against its number
 
 Row = Mapping[str, Any]
 
@@ -24,7 +26,8 @@ def sentences(
     """At most three: the nine, the aim, the number that moved most (or held), the strike, in this order.
 
     `shots` are the visit's, `before` and `after` the card without and with them; `nines` all next-visit nines, the
-    visit's own first if it has one. An anchor names the list of the visit's balls: "nine", "aim", "strike".
+    visit's own first if it has one. An anchor names the list of the visit's balls, "nine", "aim" or "strike"; "moved"
+    is said of a number that the visit's balls lay far off, and leads to what changed.
     """
     balls = struck(shots, after.ball)
     told = strikes(balls, margin_m)
@@ -35,7 +38,7 @@ def sentences(
     if nines and shots and nines[0].bucket_id == shots[0]["bucket_id"]:
         found.append(Sentence((*nine_words(nines), "."), anchor="nine"))
     if aim is not None:
-        found.append(_aim(aim, unit))
+        found.append(Sentence((*aim_of(aim, unit), f" ({aim.n} balls to a number)."), anchor="aim"))
     moved = _moved(shots, before, after, unit)
     if moved is not None:
         found.append(moved)
@@ -50,16 +53,8 @@ def sentences(
     return found[:MOST_SENTENCES]
 
 
-def _aim(band: Bias, unit: str) -> Sentence:
-    first, *rest = short_or_long(band, unit)
-    where = band_of(band)
-    between = " from " if isinstance(where[0], Length) else " "
-    said = (str(first).capitalize(), *rest, between, *where, f" ({band.n} balls to a number).")
-    return Sentence(said, anchor="aim")
-
-
 def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Sentence | None:
-    """The cell of this visit whose number or word changed most; where none did, that the most struck one held."""
+    """The cell whose balls lay far off its number, else the one that changed most, else the most struck that held."""
     struck_in: dict[CellKey, int] = {}
     for shot in shots:
         place = (shot["club_id"], shot["swing_deg"])
@@ -68,15 +63,23 @@ def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Senten
     if not struck_in:
         return None
 
-    def change(place: CellKey) -> tuple[bool, int, int]:
+    def change(place: CellKey) -> tuple[bool, bool, int, int]:
         then, now = before.cells[place], after.cells[place]
         steps = abs(whole(now.shown_carry_m, unit) - whole(then.shown_carry_m, unit))
-        return (steps > 0 or then.trust != now.trust, steps, struck_in[place])
+        return (bool(_far_off(shots, now)), steps > 0 or then.trust != now.trust, steps, struck_in[place])
 
     place = max(struck_in, key=change)
     then, now = before.cells[place], after.cells[place]
     held = whole(now.shown_carry_m, unit) == whole(then.shown_carry_m, unit)
     name = name_of(after, place)
+    if far := _far_off(shots, now):
+        verb = "stays at " if held else "is now "
+        mean = (
+            f", though this visit’s {len(far)} clean balls carried ",
+            Length(fmean(far)),
+            " on average: see what changed.",
+        )
+        return Sentence((f"{name} {verb}", Length(now.shown_carry_m), *mean), cell=place, anchor="moved")
     if held and then.trust == now.trust:
         return Sentence((f"{name} held at ", Length(now.shown_carry_m), f", {now.trust}."), cell=place)
     if held:
@@ -86,3 +89,18 @@ def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Senten
 
 def _was(then: CardCell) -> tuple[str | Length, ...]:
     return " (it was ", Length(then.shown_carry_m), f", {then.trust})."
+
+
+def _far_off(shots: Sequence[Row], now: CardCell) -> list[float]:
+    """The carries [m] of a visit's clean balls of a cell whose mean eight in ten balls would not carry; or []."""
+    carries_m = [
+        shot["carry_m"]
+        for shot in shots
+        if shot["counted"]
+        and (shot["club_id"], shot["swing_deg"]) == (now.club_id, now.swing_deg)
+        and shot["contact"] in ("clean", "")
+        and shot["landed"] == "seen"
+    ]
+    if len(carries_m) < LEAST_FAR_BALLS or now.next_low_m <= fmean(carries_m) <= now.next_high_m:
+        return []
+    return carries_m

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..card.card_data import Card
-from ..card.card_words import name_of
+from ..card.card_words import Length, name_of, stretch
 from ..card.card_words import tenths as card_tenths
 from ..card.strike import Shares, Strikes
 from ..draw.charts import Said
@@ -70,7 +70,7 @@ def strike_said(series: Sequence[VisitStrike], unit: str) -> Said:
     spread = "unknown" if last.spread_m is None else str(tenths(last.spread_m, unit))
     cost = "unknown" if last.cost is None else str(tenths(-last.cost.lost_m, unit))
     title = f"Spread of clean balls and cost of contact, {len(series)} visits, {UNIT_NAMES[unit]}"
-    return Said(title, f"Last visit, {_day(last.struck_at)}: spread {spread}, the strike cost {cost} a ball.")
+    return Said(title, f"Last visit, {_day(last.struck_at)}: spread {spread}, contact cost {cost} a ball.")
 
 
 def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
@@ -105,7 +105,7 @@ def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
 def aim_said(told: Strikes, n: int, unit: str) -> Said:
     """The title and the bands in words."""
     title = f"Meant against real, {n} balls called by distance, {UNIT_NAMES[unit]}"
-    return Said(title, f"Mean of each of {len(told.bias)} bands as a thick line; circles clean, crosses other strikes.")
+    return Said(title, f"Mean of each of {len(told.bias)} bands as a thick line; circles clean, crosses not.")
 
 
 def coverage(card: Card, unit: str) -> tuple[Rows, Rows]:
@@ -125,10 +125,14 @@ def coverage(card: Card, unit: str) -> tuple[Rows, Rows]:
 
 def coverage_said(card: Card, unit: str) -> Said:
     """The title, the stretches without a shot and the twins in words."""
-    holes = "; ".join(f"no shot carries {whole(low, unit)} to {whole(high, unit)}" for low, high in card.uncovered)
+    holes = "; ".join(f"no shot carries {_as_text(stretch(low, high, unit), unit)}" for low, high in card.uncovered)
     twins = "; ".join(f"{name_of(card, pair.first)} and {name_of(card, pair.second)} alike" for pair in card.twins)
     title = f"Where your shots land, {len(card.cells)} cells, {UNIT_NAMES[unit]}"
     return Said(title, ". ".join(words for words in (holes, twins) if words) or "No hole and no twins.")
+
+
+def _as_text(parts: Sequence[str | Length], unit: str) -> str:
+    return "".join(part if isinstance(part, str) else str(whole(part.length_m, unit)) for part in parts)
 
 
 def contacts(by_surface: Mapping[str, Shares]) -> Rows:
