@@ -11,7 +11,7 @@ from ..facts import DELIVERY, KINDS
 from ..fields import Field
 from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths
 
-_LANDINGS = {"unseen": "lost sight", "under": "way short", "over": "over the top"}
+_LANDINGS = {"unseen": "lost sight", "under": "way short", "over": "way over"}
 _NOTHING = "not noted"
 
 

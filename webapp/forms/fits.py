@@ -24,7 +24,7 @@ class FitsForm(PlainForm):
     roll = number("of that, roll", Optional(), _ROLL)
     front = number("trouble up to", Optional(), _DISTANCE)
     back = number("trouble from", Optional(), _DISTANCE)
-    must = BooleanField("must carry the front")
+    must = BooleanField("must carry the trouble in front")
     unit = StringField("unit")
 
     def length(self, name: str) -> float | None:

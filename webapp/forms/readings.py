@@ -14,7 +14,7 @@ from ..facts import CONTACTS, DELIVERY, LANDED, SETTINGS
 from ..units import SPEED_NAMES
 from .setup import LONGEST_CARRY, Number, PlainForm, number
 
-LANDINGS = dict(zip(LANDED, ("seen", "lost sight", "way short", "over the top"), strict=True))
+LANDINGS = dict(zip(LANDED, ("seen", "lost sight", "way short", "way over"), strict=True))
 _CARRY = NumberRange(0, LONGEST_CARRY, message=f"A carry is a number from 0 to {LONGEST_CARRY}.")
 
 
