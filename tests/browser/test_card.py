@@ -11,13 +11,14 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image, ImageChops
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.factories import F1, Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.moments import moved
 
-from .chromium import LARGER_PHONE, now
+from .chromium import LARGER_PHONE, PHONE, now
 from .player import Player
+from .server import Server
 from .waiting import until_all_taken
 
 WORDS = ("settled", "early", "told", "guess", "old")
@@ -130,9 +131,9 @@ def differing_pixels(one: Image.Image, other: Image.Image) -> int:
 def test_axe_finds_nothing(every_trust: Player, scheme: Any, path: str) -> None:
     every_trust.page.emulate_media(color_scheme=scheme)
     page = open_card(every_trust)
-    if path == "behind":
-        in_table(page, "56", "9:00").get_by_role("link").tap()
-        expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
+    if path != "/card":  # the shots behind a settled number, and behind one of three balls, whose figures say "rough"
+        in_table(page, "56", path).get_by_role("link").tap()
+        expect(page.get_by_role("heading", name=f"56 {path}")).to_be_visible()
     elif path != "/card":
         page.goto(every_trust.url + path)
     for summary in page.locator("summary").all():
@@ -263,7 +264,7 @@ def test_large_type_on_a_narrow_screen_loses_nothing(every_trust: Player) -> Non
         expect(cell.locator(".club-name")).to_be_visible()
 
 
-@pytest.mark.parametrize("path", ["/card", "behind"])
+@pytest.mark.parametrize("path", ["/card", "9:00", "7:30"])
 def test_no_page_of_the_card_grows_wider_than_the_phone_at_twice_the_type(every_trust: Player, path: str) -> None:
     every_trust.page.set_viewport_size({"width": 320, "height": 640})
     page = open_card(every_trust)
@@ -349,3 +350,40 @@ def test_the_row_of_pages_covers_nothing_at_twice_the_type(every_trust: Player, 
     assert foot
     assert last
     assert last["y"] + last["height"] <= foot["y"]
+
+
+def test_a_new_book_leads_from_its_first_card_to_the_first_bucket(meet: Callable[..., Player]) -> None:
+    page = open_card(meet())
+    expect(page.get_by_text("No ball yet: dashed numbers are guesses.")).to_be_visible()
+    page.get_by_role("link", name="Start a bucket").tap()
+    expect(page.get_by_role("heading", name="Start a bucket")).to_be_visible()
+
+
+def test_a_card_with_balls_no_longer_leads_to_the_first_one(every_trust: Player) -> None:
+    expect(open_card(every_trust).get_by_text("No ball yet: dashed")).to_have_count(0)
+
+
+def test_the_first_page_names_the_unit_of_the_carry_it_asks_for(browser: Browser, server: Server) -> None:
+    context = browser.new_context(**PHONE)
+    page = context.new_page()
+    page.goto(server.url)
+    beside = page.locator("[data-for-unit]").filter(visible=True)
+    expect(beside).to_have_text(["yards"])
+    page.get_by_role("radio", name="metres").check()
+    expect(beside).to_have_text(["metres"])
+    context.close()
+
+
+def test_what_waits_stands_beside_its_button_above_the_card(player: Player) -> None:
+    player.open()
+    player.wait_until_kept()
+    player.context.set_offline(True)
+    player.start_bucket()
+    player.tap_patch(0.5, 0.5)
+    page = open_card(player)
+    notices = page.locator("#notices")
+    words, button = notices.get_by_text("1 waiting").bounding_box(), notices.get_by_role("button").bounding_box()
+    assert words
+    assert button
+    assert button["x"] >= words["x"] + words["width"]
+    assert abs(button["y"] + button["height"] / 2 - words["y"] - words["height"] / 2) < 2

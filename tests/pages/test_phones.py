@@ -146,8 +146,8 @@ def test_the_phones_of_a_book_are_listed_with_the_day_last_seen(
     app.config["NOW"] = lambda: moment_of(moved(NOW, days=3))
     player.get("/card")
     shown = words(player.get("/phones"))
-    assert "Phone (this one) since 2025-05-01, last seen 2025-05-04" in shown
-    assert "Computer since 2025-05-01, last seen 2025-05-01" in shown
+    assert "Phone (this one) since 1 May 2025, last seen 4 May 2025" in shown
+    assert "Computer since 1 May 2025, last seen 1 May 2025" in shown
 
 
 def test_a_phone_that_is_cut_off_is_shut_out_at_once_and_the_other_is_not(

@@ -155,6 +155,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         struck_on=day(row["struck_at"]),
+        day=day,
         landings=LANDINGS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
         history=shot_history.said(opened.history, names, unit),

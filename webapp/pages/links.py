@@ -7,6 +7,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import access
+from ..card.card_view import day
 from ..draw.qr import qr
 from ..forms.setup import LinkForm
 from ..moments import moved
@@ -58,5 +59,11 @@ def _page(form: LinkForm, token: str = "") -> str:
         for link in access.directory().links(access.device().book_id)
     ]
     return render_template(
-        "links.html", form=form, links=listed, made=made, qr=qr(made) if made else "", junior=access.view()["junior"]
+        "links.html",
+        form=form,
+        links=listed,
+        made=made,
+        qr=qr(made) if made else "",
+        junior=access.view()["junior"],
+        day=day,
     )

@@ -9,6 +9,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import access, codes, throttle
+from ..card.card_view import day
 from ..draw.qr import qr
 from ..forms.setup import CodeForm
 from ..moments import moved
@@ -46,7 +47,7 @@ def recovery() -> str:
         "recovery.html",
         code=codes.in_groups(code),
         qr=qr(_address(code)),
-        made_on=access.now()[:10],
+        made_on=day(access.now()),
         address=_address(""),
     )
 
@@ -96,8 +97,8 @@ def _page(join_code: str = "") -> str:
         {
             "id": str(UUID(bytes=device.id)),
             "name": device.name,
-            "since": device.created_at[:10],
-            "seen": device.last_seen_at[:10],
+            "since": day(device.created_at),
+            "seen": day(device.last_seen_at),
             "own": device.id == own.id,
             "cut_off": bool(device.cut_off_at),
         }

@@ -80,7 +80,9 @@ def _open_already() -> Response:
 
 def _page(form: StartForm) -> str:
     config = current_app.config
-    return render_template("start.html", form=form, demo=config["DEMO"], private=bool(config["JOIN_CODE"]))
+    return render_template(
+        "start.html", form=form, demo=config["DEMO"], private=bool(config["JOIN_CODE"]), unit_names=units.UNIT_NAMES
+    )
 
 
 def _opened(directory: Directory, book_id: str, now: str) -> Response:
