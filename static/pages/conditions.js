@@ -1,7 +1,7 @@
 // Owns the page of conditions without signal: the phone answers by its own rule and names what only the server can.
 
 import { flies, plays } from "../conditions.js";
-import { rangeWords, sentence } from "../ui/condition_words.js";
+import { note, rangeWords, sentence } from "../ui/condition_words.js";
 import { toM, toMps, UNIT_NAMES } from "../ui/lengths.js";
 import { preferences, preferred } from "../ui/preferences.js";
 
@@ -61,7 +61,8 @@ function asking(form, table, unit) {
   };
 }
 
-function showAnswer(answer, { table }, today, asked_m, unit) {
+function showAnswer(answer, data, today, asked_m, unit) {
+  const { table } = data;
   const home = { temperature_c: table.home_temperature_c, altitude_m: table.home_altitude_m };
   const box = document.getElementById("answer");
   document.getElementById("problems")?.remove();
@@ -72,7 +73,7 @@ function showAnswer(answer, { table }, today, asked_m, unit) {
     range: rangeWords(answer, unit),
     unit: UNIT_NAMES[unit],
     sentence: sentence(asked_m, answer, home, today, unit, "plays"),
-    note: "",
+    note: note(asked_m, data, unit),
   };
   for (const [name, text] of Object.entries(parts)) box.querySelector(`[data-part="${name}"]`).textContent = text;
 }

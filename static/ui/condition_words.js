@@ -1,4 +1,4 @@
-// The one sentence on conditions, word for word as webapp/conditions/today.py says it; knows no page.
+// What is said of conditions, word for word as webapp/conditions/today.py says it; knows no page.
 
 import { fromM, UNIT_NAMES, whole } from "./lengths.js";
 
@@ -17,6 +17,14 @@ export function sentence(asked_m, answer, home, today, unit, verb) {
   if (!answer.parts.length) return `${asked}: nothing differs from where the card was made.`;
   const reasons = answer.parts.map((part) => reason(part, home, today, unit)).join(", ");
   return `${asked}: ${reasons}${answer.at_least ? "; a cold ball, not counted here, costs more" : ""}.`;
+}
+
+/** What else to know of a carry that short or that long; "" where nothing is. */
+export function note(asked_m, { air_matters_m, measured_m }, unit) {
+  const length = (length_m) => `${whole(length_m, unit)} ${UNIT_NAMES[unit]}`;
+  if (asked_m < air_matters_m) return `Under ${length(air_matters_m)} air and wind hardly matter; height does.`;
+  if (asked_m > measured_m) return `Over ${length(measured_m)} the ball spins beyond what was measured: trust it less.`;
+  return "";
 }
 
 function reason({ cause, change_m }, home, today, unit) {

@@ -13,6 +13,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
+from webapp.conditions.today import Conditions, carry_to_play
 from webapp.units import YARD_M
 
 from .chromium import now
@@ -87,6 +88,16 @@ def test_without_signal_it_answers_from_the_cards_own_way_in(heron: Player) -> N
     expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 102 to 103 or more: colder air adds 3;")
     expect(heron.page.locator("#answer")).to_contain_text("at least")
     expect(heron.page.get_by_role("columnheader", name="today, or less")).to_be_visible()
+
+
+@pytest.mark.parametrize("carry", [15, 60, 100])
+def test_the_phone_adds_the_note_that_the_server_would(heron: Player, carry: int) -> None:
+    ask(heron, carry=str(carry), temperature="10")
+    expect(heron.page.locator("#answer")).to_contain_text(f"{carry} yards plays")
+    at_home, today = Conditions(20.0, 50.0), Conditions(10.0, 50.0)
+    expect(heron.page.locator("[data-part=note]")).to_have_text(
+        carry_to_play(carry * YARD_M, at_home, today, "yd").note
+    )
 
 
 def test_a_question_the_phone_cannot_answer_is_left_to_the_server(heron: Player) -> None:

@@ -15,9 +15,11 @@ from ..books import book_card, noting
 from ..card.card_data import Card, CardCell, shown
 from ..conditions.condition_table import ConditionTable, condition_table, fly_by_table
 from ..conditions.today import (
+    AIR_MATTERS_M,
     ALTITUDE_M_RANGE,
     CARRY_M_RANGE,
     COLD_BALL_DEGC,
+    MEASURED_M,
     TARGET_UP_M_RANGE,
     TEMPERATURE_C_RANGE,
     WIND_MPS_RANGE,
@@ -178,6 +180,8 @@ def _page_data(home: Conditions) -> dict[str, Any]:
     return {
         "table": told(home.temperature_c, home.altitude_m),
         "cold_ball_degc": COLD_BALL_DEGC,
+        "air_matters_m": AIR_MATTERS_M,
+        "measured_m": MEASURED_M,
         "ranges": {
             "temperature_c": TEMPERATURE_C_RANGE,
             "altitude_m": ALTITUDE_M_RANGE,
