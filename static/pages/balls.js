@@ -42,7 +42,7 @@ export function ballButton(visit, shot, place, unit) {
   const state = stateOf(shot);
   if (visit.isOdd(shot)) button.classList.add("odd");
   button.classList.add(state.name);
-  button.append(span("value", valueOf(body, unit)), span("strike", `${body.contact || "ball"}${state.sign}`));
+  button.append(span("value", valueOf(body, unit)), span("strike", `${body.contact}${state.sign}`));
   button.setAttribute("aria-label", `ball ${place}: ${valueOf(body, unit)} ${body.contact}, ${state.words}`);
   return button;
 }

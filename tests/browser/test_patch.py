@@ -118,6 +118,7 @@ def test_a_ball_lost_from_sight_by_its_button_takes_its_lane_from_the_next_touch
     with hitting.in_one_breath():
         hitting.button("lost sight").tap()
         hitting.settled()
+        expect(hitting.ball()).to_have_text("lost")  # not "lost ball", which on the course costs a stroke
         hitting.tap_patch(0.1, 0.5)
     (shot,) = hitting.shots()
     assert (shot["landed"], shot["carry_m"], shot["contact"]) == ("unseen", None, "fat")
