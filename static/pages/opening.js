@@ -8,8 +8,7 @@ export function bindOpening(opening, visit, unit, onbegin) {
     event.preventDefault();
     const given = Object.fromEntries(new FormData(event.target, event.submitter));
     if (given.do === "same") onbegin(visit.lastBucket);
-    else if (given.do === "task") onbegin(visit.data.first_task);
-    else onbegin(bucketBody(given, unit()));
+    else onbegin({ ...bucketBody(given, unit()), ...(given.do === "task" && visit.data.first_task) });
   });
 }
 

@@ -62,5 +62,5 @@ export function limitWords(visit) {
   const { before_today, limit, rest_every } = visit.data.balls;
   const struck = before_today + visit.shots.length + (visit.bucket.body.warm_up_balls ?? 0);
   if (limit && struck >= limit) return `${struck} balls today; your limit is ${limit}. Noting goes on.`;
-  return struck > 0 && struck % rest_every === 0 ? `${struck} balls today: take a rest.` : "";
+  return struck && !(struck % rest_every) ? `${struck} balls today: take a rest.` : "";
 }

@@ -12,8 +12,10 @@ from playwright.sync_api import expect
 from tests.factories import F1, a_club, a_full_carry
 from webapp.units import YARD_M
 
-from .chromium import now
+from .chromium import facts_of, now
 from .player import Player
+from .server import Server
+from .waiting import until_all_taken
 
 
 def carries(player: Player) -> list[int | None]:
@@ -188,6 +190,17 @@ def test_the_first_task_calls_each_wedge_for_five_balls_and_waits_till_the_phone
     assert [len(set(clubs[start : start + 5])) for start in (0, 5, 10, 15)] == [1, 1, 1, 1]
     assert [shot["plan_ref"] for shot in player.shots()] == [str(place) for place in range(1, 21)]
     expect(player.page.locator("#limit")).to_contain_text("20 balls today: take a rest.")
+
+
+def test_the_first_task_goes_by_what_was_chosen_below_it(player: Player, server: Server) -> None:
+    player.open()
+    player.page.get_by_role("radio", name="grass").check()
+    player.page.get_by_role("radio", name="by laser to a flag").check()
+    player.button("Start with the first task").tap()
+    expect(player.patch).to_be_visible()
+    until_all_taken(player.page, player.book_id)
+    (begun,) = [fact["body"] for fact in facts_of(server, player.book_id) if fact["kind"] == "bucket"]
+    assert (begun["surface"], begun["judged_by"], len(begun["plan"])) == ("grass", "laser", 20)
 
 
 def test_a_call_of_ones_own_stands_until_the_plan_gets_the_word_back(player: Player) -> None:

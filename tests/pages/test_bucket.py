@@ -87,11 +87,19 @@ def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: B
 
 def test_the_first_task_is_offered_on_an_empty_book_only(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     assert len(page_data(player)["first_task"]["plan"]) == 20
-    send(player, "/bucket/start", do="task")
+    send(player, "/bucket/start", **{**A_BUCKET, "do": "task", "surface": "grass", "judged_by": "laser"})
+    begun = reading.buckets(book)[0]
+    assert (begun["surface"], begun["judged_by"]) == ("grass", "laser")  # what was chosen below its button
     assert [word.split(":")[0] for word in reading.buckets(book)[0]["plan"]] == [
         club for club in clubs for _ in range(5)
     ]
     assert page_data(player)["first_task"] is None
+
+
+def test_the_first_task_is_named_as_the_players_own_clock_reads(player: FlaskClient, clubs: list[str]) -> None:
+    assert "9:00, each wedge, 5 balls" in words(player.get("/bucket"))
+    send(player, "/settings/swings", do="name", swing_deg="90", name="belt to belt")
+    assert "belt to belt, each wedge, 5 balls" in words(player.get("/bucket"))
 
 
 @pytest.mark.parametrize(

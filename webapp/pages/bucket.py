@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, units
 from ..books import book_card, noting
-from ..card.card_data import Card
+from ..card.card_data import Card, CardSwing
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction
@@ -22,7 +22,6 @@ from ..store import reading
 bucket = Blueprint("bucket", __name__)
 FIRST_TASK_BALLS = 5
 FIRST_TASK_DEG = 90.0
-_FIRST_TIME = {"surface": "mat", "ball": "range"}  # what the first task takes for granted
 _ENVELOPE = ("id", "root", "kind", "made_at", "body")
 _LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m")
 
@@ -45,10 +44,10 @@ def start() -> Response | tuple[str, int]:
     form = BucketForm()
     if doing == "same" and last:
         body = {name: last[name] for name in _LASTING}
-    elif doing == "task":
-        body = _first_task(_card(_FIRST_TIME["ball"]))
     elif form.validate():
         body = _bucket_body(form)
+        if doing == "task":
+            body |= _first_task(_card(body["ball"]))
     else:
         return _page(form=form), 400
     return _noted(noting.fact("bucket", body, access.now()), "The bucket is open.")
@@ -90,7 +89,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
         form=form or BucketForm(formdata=None, data={"judged_by": view["judged_by"], **(last or {})}),
         shot_form=shot_form or _shot_form(card, fresh=True),
         last_words=_last_words(last) if last else "",
-        task_words=f"9:00, each wedge, {FIRST_TASK_BALLS} balls: the shortest way to a card of your own.",
+        task_words=_task_words(card),
         shots=_last_shots(opened),
         lies=LIES,
         has_recovery=access.directory().has_recovery(access.book().id),
@@ -151,10 +150,22 @@ def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
 
 
 def _first_task(card: Card) -> dict[str, Any]:
-    """The first bucket of an empty book, planned: one length of swing, each wedge, a few balls each."""
-    nearest = min((swing.swing_deg for swing in card.swings), key=lambda swing_deg: abs(swing_deg - FIRST_TASK_DEG))
-    calls = [Call(club.id, nearest, "swing", why="task") for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
-    return {**_FIRST_TIME, "judged_by": access.view()["judged_by"], "plan": [written(call) for call in calls]}
+    """The plan of the first bucket of an empty book: one length of swing, each wedge, a few balls each."""
+    swing_deg = _first_swing(card).swing_deg
+    calls = [Call(club.id, swing_deg, "swing", why="task") for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
+    return {"plan": [written(call) for call in calls]}
+
+
+def _task_words(card: Card) -> str:
+    """What the first task is, with the swing as this player reads or names it."""
+    if not card.swings:
+        return ""
+    name = _first_swing(card).name
+    return f"{name}, each wedge, {FIRST_TASK_BALLS} balls: the shortest way to a card of your own."
+
+
+def _first_swing(card: Card) -> CardSwing:
+    return min(card.swings, key=lambda swing: abs(swing.swing_deg - FIRST_TASK_DEG))
 
 
 def _card(ball: str) -> Card:
