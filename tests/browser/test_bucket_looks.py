@@ -11,6 +11,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
+from tests.factories import raw, the_demo_set
+
+from .chromium import now
 from .player import Player
 
 
@@ -143,6 +146,32 @@ def test_every_word_of_an_offer_stands_inside_its_button(
             || (one.tagName === "BUTTON" && one.getBoundingClientRect().width < 48)).map((one) => one.outerHTML)"""
     )
     assert cut == []
+
+
+@pytest.mark.parametrize("width", [320, 360])
+def test_six_swings_stand_side_by_side_inside_their_cells(meet: Callable[..., Player], width: int) -> None:
+    at = now()
+    swings = [raw("swing", {"swing_deg": deg, "name": ""}, at) for deg in (30.0, 45.0, 60.0, 90.0, 135.0, 180.0)]
+    player = meet(facts=[*the_demo_set(at), *swings], viewport={"width": width, "height": 640})
+    player.open()
+    next_call(player)
+    cut = player.page.locator("#cells :is(th, button)").evaluate_all(
+        """all => all.filter((one) => {
+            const words = document.createRange();
+            words.selectNodeContents(one);
+            const [inner, outer] = [words.getBoundingClientRect(), one.getBoundingClientRect()];
+            return inner.left < outer.left - 1 || inner.right > outer.right + 1;
+          }).map((one) => one.textContent)"""
+    )
+    assert cut == []
+    lines = player.page.locator("#cells th[scope=col]").evaluate_all(
+        """all => all.map((one) => {
+            const name = document.createRange();
+            name.selectNodeContents(one.lastChild);
+            return name.getClientRects().length;
+          })"""
+    )
+    assert lines == [1] * 6
 
 
 def test_the_top_line_keeps_to_one_line_when_balls_wait(player: Player) -> None:

@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.demo_card import SWINGS_DEG, demo_card
-from webapp.card.card_data import Card
+from webapp.card.card_data import Card, CardSwing
 from webapp.draw.arm import arm
 from webapp.draw.dial import clubs_that_fit, dial, lane_radii
-from webapp.draw.shaft_label import shaft_label
+from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
 from webapp.draw.yard_pole import ROW_MM, spread_rows, yard_pole
 
@@ -169,6 +169,16 @@ def test_a_shaft_label_shows_its_wedge_three_times() -> None:
     assert root.get("viewBox") == "0 0 42 40"
     carries = [node.text for node in root.iter("text") if node.get("data-part") == "carry"]
     assert carries == ["85", "73", "61", "42"] * 3
+
+
+def test_a_shaft_label_of_six_swings_keeps_the_size_of_its_digits() -> None:
+    card, club = demo_card(), demo_card().clubs[2]
+    more = {deg: replace(card.cells[club.id, 90.0], swing_deg=deg) for deg in (60.0, 110.0)}
+    swings = sorted([*card.swings, *(CardSwing(deg, "") for deg in more)], key=lambda swing: swing.swing_deg)
+    cells = {**card.cells, **{(club.id, deg): cell for deg, cell in more.items()}}
+    root = parsed(shaft_label(replace(card, swings=tuple(swings), cells=cells), club, False, "yd", "1 May 2025"))
+    sizes = [node.get("font-size") for node in root.iter("text") if node.get("data-part") == "carry"]
+    assert sizes == [f"{NUMBER_MM:g}"] * 6 * 3
 
 
 def test_metres_are_shown_when_asked_for() -> None:

@@ -10,7 +10,7 @@ from .svg import Svg, join, tag
 
 COLUMN_MM, HEIGHT_MM = 14.0, 40.0
 COPIES = 3  # about a third of the shaft's round is seen at once, so one copy always faces the player
-TAB_MM, DATE_MM = 6.2, 3.4
+TAB_MM, DATE_MM = 5.4, 3.4  # what is left holds six numbers of full height
 NUMBER_MM, BOX_TALL, BOX_MARGIN = 5.05, 0.92, 0.1  # a digit stands 3.6 mm high, and three fit beside the arm
 ARM_X, ARM_MM, NUMBER_X = 1.9, 1.35, 8.5
 
@@ -39,7 +39,7 @@ def _column(card: Card, club: CardClub, mirrored: bool, unit: str, date: str, le
     return tag(
         "g",
         tag("rect", class_="tab-box", x=left + 1.2, y=1, width=COLUMN_MM - 2.4, height=TAB_MM - 1.4, rx=0.8),
-        tag("text", club.tab, class_="tab-text", x=middle, y=4.95, font_size=4, text_anchor="middle"),
+        tag("text", club.tab, class_="tab-text", x=middle, y=4.45, font_size=4, text_anchor="middle"),
         join(*rows),
         tag("text", date, class_="small-print", x=middle, y=HEIGHT_MM - 1.5, font_size=1.9, text_anchor="middle"),
         class_="label-column",
