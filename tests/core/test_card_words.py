@@ -38,6 +38,11 @@ def test_three_sentences_lead_to_the_balls_behind_them() -> None:
     assert [sentence.anchor for sentence in found[1:]] == ["aim", "strike"]
 
 
+def test_nothing_is_said_of_the_cost_of_a_strike_on_a_handful_of_balls() -> None:
+    few = replace(with_strikes(a_bias(-4)), strikes=Strikes(cost=Cost(5, 4, {"fat": -2 * YARD_M})))
+    assert not any("costs" in said(sentence) for sentence in sentences(few, "yd"))
+
+
 def test_a_band_between_two_distances_is_said_apart_from_the_miss() -> None:
     band = replace(a_bias(-3), low_m=40 * YARD_M, high_m=70 * YARD_M)
     assert "Short by 3 from 40 to 70 (12 balls called by distance)." in [

@@ -13,6 +13,7 @@ from .strike import LEAST_BALLS_A_BAND, Bias
 MOST_SENTENCES = 3
 WORTH_SAYING_M = 1.5 * YARD_M  # a bias under this is no more than the step of judging
 WORTH_A_BALL_M = 0.3 * YARD_M
+LEAST_COST_BALLS = 10  # of fewer, one fat ball makes the sentence
 
 
 @dataclass(frozen=True)
@@ -125,7 +126,7 @@ def _aim(card: Card, unit: str) -> Sentence | None:
 
 def _strike(card: Card, unit: str) -> Sentence | None:
     cost = card.strikes.cost
-    if cost is None:
+    if cost is None or cost.n < LEAST_COST_BALLS:
         return None
     contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1])
     if worst_m > -WORTH_A_BALL_M:
