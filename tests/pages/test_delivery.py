@@ -281,7 +281,7 @@ def test_set_aside_and_brought_back_it_counts_as_before(
     answer = send(player, shot, "/aside", do="restore")
     assert stored(book, shot)["counted"]
     assert "set aside" in answer.text
-    assert "brought back" in answer.text
+    assert "restored" in answer.text
 
 
 def test_the_history_shows_the_loser_of_two_corrections(

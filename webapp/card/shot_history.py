@@ -56,7 +56,7 @@ def _changes(before: Mapping[str, Any], now: Mapping[str, Any], clubs: Mapping[s
         if before[name] == now[name]:
             continue
         if name == "aside":
-            found.append("set aside" if now[name] else "brought back")
+            found.append("set aside" if now[name] else "restored")
         elif name == "bucket_id":
             found.append("moved to another visit")
         elif name == "club_id":

@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, units
 from ..books import book_card, noting
+from ..books.visit_facts import facts_of_visit
 from ..card.card_data import Card, CardSwing
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
@@ -22,7 +23,6 @@ from ..store import reading
 bucket = Blueprint("bucket", __name__)
 FIRST_TASK_BALLS = 5
 FIRST_TASK_DEG = 90.0
-_ENVELOPE = ("id", "root", "kind", "made_at", "body")
 _LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m")
 
 
@@ -124,7 +124,7 @@ def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None
         ],
         "last_bucket": {name: last[name] for name in _LASTING} if last else None,
         "first_task": _first_task(card) if not buckets and card.clubs else None,
-        "facts": [fact for one in book_card.open_buckets(book, now) for fact in _facts_of(one["id"])],
+        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_visit(book, one["id"])],
         "places": sorted({one["place"] for one in buckets if one["place"]}),
         "balls": _balls_struck(buckets, opened, now),
     }
@@ -140,13 +140,6 @@ def _balls_struck(buckets: list[dict[str, Any]], opened: dict[str, Any] | None, 
         "limit": count.limit,
         "rest_every": limits.REST_EVERY,
     }
-
-
-def _facts_of(bucket_id: str) -> list[dict[str, Any]]:
-    """Every fact of one visit, corrections too, so that the phone can fold them with its own."""
-    book = access.book()
-    roots = [bucket_id, *(shot["id"] for shot in reading.shots_of_bucket(book, bucket_id))]
-    return [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)]
 
 
 def _first_task(card: Card) -> dict[str, Any]:

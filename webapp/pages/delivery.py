@@ -71,7 +71,7 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
 
 @shot.post("/shots/<uuid:shot_id>/aside")
 def set_aside(shot_id: Any) -> Response:
-    """Set the shot aside, or bring it back."""
+    """Set the shot aside, or restore it."""
     opened = _opened(shot_id)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")

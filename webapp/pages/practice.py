@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from .. import access, units
 from ..books import book_card, noting
 from ..books.book_practice import SIZES, Planner
+from ..books.visit_facts import facts_of_visit
 from ..card.card_view import day
 from ..card.card_words import name_of
 from ..forms.bucket import BucketForm
@@ -22,7 +23,6 @@ from ..store import reading
 practice = Blueprint("practice", __name__)
 USUAL_BALLS = 40
 KIND_WORDS = {"swing": "a swing to make", "number": "its number to hit", "distance": "a distance to land it at"}
-_ENVELOPE = ("id", "root", "kind", "made_at", "body")
 
 
 def register(app: Flask) -> None:
@@ -100,7 +100,6 @@ def _data(
     words["nine"] = planner.nine().words if card.cells else []
     words["rest"] = rest.words if rest else []
     words["spring"] = spring.words
-    roots = [opened["id"], *(shot["id"] for shot in reading.shots_of_bucket(book, opened["id"]))] if opened else []
     return {
         "book": book.id,
         "plans": words,
@@ -108,7 +107,7 @@ def _data(
         "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
         "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
         "cells": [],
-        "facts": [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)],
+        "facts": facts_of_visit(book, opened["id"]) if opened else [],
     }
 
 
