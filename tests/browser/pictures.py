@@ -31,6 +31,7 @@ def take(folder: Path) -> None:
             page.screenshot(path=folder / f"{name}.png")
         _shots_behind(page, server.url, folder)
         _bucket(page, server.url, folder)
+        _refused(page, server.url, folder)
         browser.close()
         server.stop()
 
@@ -52,6 +53,25 @@ def _bucket(page: Page, url: str, folder: Path) -> None:
     page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.45)
     expect(page.locator("#said")).to_contain_text("saved on this phone")
     page.screenshot(path=folder / "bucket.png")
+
+
+def _refused(page: Page, url: str, folder: Path) -> None:
+    """A ball that this server cannot take: its carry is beyond any wedge's."""
+    page.goto(url + "/card")
+    page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          const { add, rowsOf } = await import(new URL("outbox.js", base));
+          const { newFact } = await import(new URL("shot.js", base));
+          const { book } = document.body.dataset;
+          const shot = (await rowsOf(book)).filter((row) => row.kind === "shot").at(-1);
+          await add(book, [newFact("shot", { ...shot.body, carry_m: 900 })]);
+        }"""
+    )
+    expect(page.locator("#notices")).to_contain_text("This entry was not taken")
+    page.goto(url + "/refused")
+    expect(page.get_by_role("listitem").filter(has_text="Ball,")).to_be_visible()
+    page.screenshot(path=folder / "refused.png")
 
 
 if __name__ == "__main__":
