@@ -7,7 +7,7 @@ import { openVisit } from "./visit.js";
 
 const form = document.getElementById("plan");
 
-export function start(data) {
+export async function start(data) {
   if (!form || !data) return;
   for (const size of form.querySelectorAll("[name=balls]")) size.addEventListener("change", showSize);
   showSize();
@@ -18,6 +18,16 @@ export function start(data) {
     });
   });
   document.body.classList.add("scripted");
+  return tellNine(data); // where the browser keeps nothing the server's own words stand, in UTC
+}
+
+/** Whether the nine may be struck, by what this phone knows, in its own hours. */
+async function tellNine(data) {
+  const struck_at = await lastStruck(data);
+  const opens = nineOpensAt(struck_at, Date.now());
+  const line = document.getElementById("nine-refused");
+  line.hidden = struck_at !== null && !opens;
+  line.textContent = line.hidden ? "" : refusal(opens);
 }
 
 function showSize() {

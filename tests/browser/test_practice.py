@@ -7,11 +7,12 @@ import json
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Locator, Page, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
-from webapp.moments import moved
+from webapp.moments import moment_of, moved
 from webapp.units import YARD_M
 
 from .chromium import facts_of, now
@@ -132,9 +133,22 @@ def test_the_nine_are_refused_on_the_day_of_practice_though_the_server_has_not_h
     player.touch(54, "clean")
     player.wait_out_fresh()
     page = open_practice(player)
+    expect(page.locator("#nine-refused")).to_contain_text("less than twelve hours ago")
     page.get_by_role("button", name="Start the next-visit nine").tap()
     expect(page.locator("#said")).to_contain_text("less than twelve hours ago")
     assert len(player.shots()) == 1
+
+
+def test_the_page_says_in_the_players_own_hours_when_the_nine_open(meet: Callable[..., Player]) -> None:
+    away = ZoneInfo("Asia/Kolkata")  # no whole hours from UTC
+    player = meet(facts=practised(days=0), timezone_id=away.key, locale="en-GB")
+    page = open_practice(player)
+    line = page.locator("#nine-refused")
+    expect(line).to_contain_text("less than twelve hours ago")
+    expect(line).not_to_contain_text("UTC")
+    struck_at = page.evaluate("JSON.parse(document.getElementById('page-data').textContent).last_struck_at")
+    opens = moment_of(moved(struck_at, hours=12)).astimezone(away)
+    expect(line).to_contain_text(f"{opens:%H:%M}")
 
 
 def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:
