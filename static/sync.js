@@ -4,11 +4,13 @@ import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { recall, remember } from "./db.js";
 import { bring, changes, due, FRESH_MS, isFresh, offer, rowsOf, settle } from "./outbox.js";
 
-const BATCH = 200; // well under the server's 500 facts and 1 MB a request
+// Well under the server's 500 facts and 1 MB a request.
+const BATCH = 200;
 const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
-const RECENT_MS = 24 * 3600 * 1000; // older visits are the server's: no page of this phone replays their balls
+// Older visits are the server's: no page of this phone replays their balls.
+const RECENT_MS = 24 * 3600 * 1000;
 const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
@@ -30,7 +32,8 @@ export function start(bookId, kept) {
   pages = kept;
   changes.addEventListener("change", () => plan());
   addEventListener("online", eager);
-  addEventListener("visibilitychange", eager); // shown: the signal may be back; hidden: it may be the last chance
+  // Shown: the signal may be back; hidden: it may be the last chance.
+  addEventListener("visibilitychange", eager);
   eager();
 }
 
@@ -68,18 +71,38 @@ async function alone(work) {
 
 async function exchange() {
   const { csrf, cursor, book: open } = await session();
-  if (typeof open !== "string" || !Number.isInteger(cursor)) throw new Refusal(502);
+  if (typeof open !== "string") throw new Refusal(502);
   if (open !== book) throw new Refusal(409, { code: "other_book" });
-  let fetched = (await recall(`fetched ${book}`)) ?? 0;
-  if (cursor < fetched) {
-    // The server knows less than it once told, so an older copy of the book was put in its place: this phone may know more.
-    await offer(book, "taken");
-    fetched = 0;
-  }
+  await keep(await merge(csrf, cursor));
+}
+
+/** Send what is due and bring down what other phones noted, page by page; gives the newest number in the book. */
+async function merge(csrf, cursor) {
   const reached = await send(csrf, cursor);
   tell("state", "ok");
-  await fetchFrom(fetched, reached);
-  await keep(reached);
+  const place = `fetched ${book}`;
+  const since = new Date(Date.now() - RECENT_MS).toISOString();
+  let last = await recall(place);
+  for (let more = true; more;) {
+    const { at = 0, id } = last ?? {};
+    const page = await newerFacts(at - 1, PAGE);
+    if (last && page.facts[0]?.id !== id) {
+      // What was fetched last is not in its place, so an older copy of the book was put back: this phone may know more.
+      // The place is forgotten after the offer, so that a phone that dies between them notices again.
+      await offer(book, "taken");
+      await remember(place);
+      return merge(csrf, reached);
+    }
+    ({ more } = page);
+    if (page.cursor > at) {
+      // What has come can be used while the rest is on its way.
+      await bring(book, page.facts.filter(({ kind, made_at }) => REPLAYED.has(kind) && made_at > since));
+      last = { at: page.cursor, id: page.facts.at(-1).id };
+      await remember(place, last);
+      tell("progress", { done: page.cursor, of: Math.max(page.cursor, reached) });
+    } else if (more) throw new Refusal(502);
+  }
+  return last?.at;
 }
 
 /** Send until nothing is due; gives the newest number in the book. */
@@ -92,7 +115,8 @@ async function send(csrf, cursor) {
     } catch (error) {
       if (error.status !== 413) throw error;
       if (rows.length === 1) await settle([], [{ id: rows[0].id, field: "", code: error.code, message: error.message }]);
-      most = Math.max(1, Math.floor(rows.length / 2)); // fewer at once may be taken
+      // Fewer at once may be taken.
+      most = Math.max(1, Math.floor(rows.length / 2));
     }
   }
   return reached;
@@ -107,19 +131,6 @@ async function hand(rows, csrf) {
   if (taken.length + refused.length === 0) throw new Refusal(502);
   await settle(taken, refused);
   return answer.cursor;
-}
-
-/** Bring down what other phones noted, page by page; what has come can be used while the rest is on its way. */
-async function fetchFrom(after, cursor) {
-  const since = new Date(Date.now() - RECENT_MS).toISOString();
-  for (let at = after, more = at < cursor; more;) {
-    const page = await newerFacts(at, PAGE);
-    if (!(page.cursor > at)) throw new Refusal(502);
-    await bring(book, page.facts.filter(({ kind, made_at }) => REPLAYED.has(kind) && made_at > since));
-    await remember(`fetched ${book}`, page.cursor);
-    ({ cursor: at, more } = page);
-    tell("progress", { done: at, of: Math.max(at, cursor) });
-  }
 }
 
 /** Kept pages are fetched anew when the book has changed since they were kept. */

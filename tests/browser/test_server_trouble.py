@@ -11,10 +11,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Response, expect
 
-from .chromium import facts_of
+from tests.factories import Raw, raw
+from webapp.store.directory import Directory
+
+from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken
+from .waiting import until_all_taken, until_idle
 
 BALLS = 12
 SMALL_BODY = 2500  # bytes; a few balls and the words around them
@@ -136,9 +139,9 @@ def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
     expect(player.page.locator("#notices")).to_be_hidden()
 
 
-def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
-    meet: Callable[..., Player], own_server: Server, tmp_path: Path
-) -> None:
+@pytest.fixture
+def set_back(meet: Callable[..., Player], own_server: Server, tmp_path: Path) -> tuple[Player, list[Raw], int]:
+    """A player with five balls, all that the server once held, and how much of it the older copy there lacks."""
     player = in_a_bucket(meet, own_server)
     hit(player, 2)
     expect_each_once(player, own_server, 2)
@@ -148,18 +151,97 @@ def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
     hit(player, 3)
     signal_is_back(player)
     expect_each_once(player, own_server, 5)
+    until_idle(player.page)
     before = facts_of(own_server, player.book_id)
     own_server.stop()
     shutil.rmtree(own_server.data)
     shutil.copytree(tmp_path / "older", own_server.data)
     own_server.start()
-    assert len(facts_of(own_server, player.book_id)) < len(before)
+    lacks = len(before) - len(facts_of(own_server, player.book_id))
+    assert lacks >= 3
+    return player, before, lacks
+
+
+def note_elsewhere(player: Player, server: Server, n: int) -> list[Raw]:
+    """So many entries of another phone, in the book."""
+    notes = [raw("note", {"words": f"from another phone, {place}"}) for place in range(n)]
+    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+        assert book.add(notes, None, now()).refused == []
+    return notes
+
+
+def expect_all_given_back(player: Player, server: Server, facts: list[Raw]) -> None:
+    """The server comes to hold these facts and no other, each once."""
+    expect_each_once(player, server, 5)
+    again = facts_of(server, player.book_id)
+    assert {fact["id"]: fact["body"] for fact in again} == {fact["id"]: fact["body"] for fact in facts}
+    assert len(again) == len(facts)
+
+
+@pytest.mark.parametrize("more", [None, 0, 5], ids=["nothing since", "as much from another phone", "more from it"])
+def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
+    set_back: tuple[Player, list[Raw], int], own_server: Server, more: int | None
+) -> None:
+    player, before, lacks = set_back
+    notes = note_elsewhere(player, own_server, 0 if more is None else lacks + more)
     with player.page.expect_response(lambda response: response.request.method == "POST"):
         signal_is_back(player)
-    expect_each_once(player, own_server, 5)
-    again = facts_of(own_server, player.book_id)
-    assert {fact["id"]: fact["body"] for fact in again} == {fact["id"]: fact["body"] for fact in before}
-    assert len(again) == len(before)
+    expect_all_given_back(player, own_server, [*before, *notes])
+
+
+def test_a_phone_that_has_only_counted_so_far_gives_back_all_it_has(
+    set_back: tuple[Player, list[Raw], int], own_server: Server
+) -> None:
+    player, before, lacks = set_back
+    notes = note_elsewhere(player, own_server, lacks + 5)
+    player.page.evaluate(
+        """async ([book, n]) => {
+          const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+          await remember(`fetched ${book}`, n);  // what an earlier version remembered: a number alone
+        }""",
+        [player.book_id, len(before)],
+    )
+    with player.page.expect_response(lambda response: response.request.method == "POST"):
+        signal_is_back(player)
+    expect_all_given_back(player, own_server, [*before, *notes])
+
+
+def test_giving_back_goes_on_where_the_line_broke_it_off(
+    set_back: tuple[Player, list[Raw], int], own_server: Server
+) -> None:
+    player, before, lacks = set_back
+    notes = note_elsewhere(player, own_server, lacks + 5)
+    player.page.route(
+        "**/api/facts", lambda route: route.abort() if route.request.method == "POST" else route.continue_()
+    )
+    signal_is_back(player)
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 5")
+    player.page.unroute_all(behavior="wait")
+    player.page.reload()
+    expect_all_given_back(player, own_server, [*before, *notes])
+
+
+def test_a_new_ball_of_a_bucket_that_an_older_copy_lacks_is_not_left_refused(
+    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+) -> None:
+    player = meet(at=own_server)
+    player.open()
+    player.wait_until_kept()
+    own_server.stop()
+    shutil.copytree(own_server.data, tmp_path / "older")
+    own_server.start()
+    player.start_bucket()
+    hit(player, 2)
+    expect_each_once(player, own_server, 2)
+    until_idle(player.page)
+    own_server.stop()
+    shutil.rmtree(own_server.data)
+    shutil.copytree(tmp_path / "older", own_server.data)
+    own_server.start()
+    note_elsewhere(player, own_server, 20)
+    hit(player, 1)
+    expect_each_once(player, own_server, 3)
+    expect(player.page.locator("#notices")).to_be_hidden()
 
 
 def test_the_browser_is_asked_to_keep_the_book_at_the_first_bucket_and_not_before(player: Player) -> None:

@@ -45,6 +45,11 @@ def until_forgotten(page: Page, path: str) -> None:
     until(page, "async (path) => !(await caches.match(path, { ignoreVary: true }))", path)
 
 
+def until_idle(page: Page) -> None:
+    """Wait until no page of this phone has an exchange with the server under way."""
+    until(page, "async () => (await navigator.locks.query()).held.length === 0")
+
+
 def until_all_taken(page: Page, book_id: str) -> None:
     """Wait until the server has everything this phone holds of a book, by the server's own word."""
     until(

@@ -7,7 +7,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext
 
-from tests.browser.waiting import until, until_all_taken
+from tests.browser.waiting import until, until_all_taken, until_idle
 
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
@@ -65,7 +65,15 @@ class Phone:
 
     def wait_until_idle(self) -> None:
         """No exchange with the server is under way; one would take a new row along without asking for its session."""
-        until(self.page, "async () => (await navigator.locks.query()).held.length === 0")
+        until_idle(self.page)
+
+    def wait_until_it_has(self, id: str) -> None:
+        """This phone holds a row of that id."""
+        until(
+            self.page,
+            "async ([book, id]) => (await phone.rowsOf(book)).some((row) => row.id === id)",
+            [self.book_id, id],
+        )
 
     def wait_until_nothing_waits(self) -> None:
         """Every row is with the server, by the server's own word."""

@@ -22,6 +22,7 @@ class Proxy:
         self.struck = threading.Event()
         self.stalled = threading.Event()  # the server has done its part, the phone does not hear of it
         self.late: list[bytes] = []
+        self.asked: list[str] = []  # the method and address of every request that came, in that order
         self._fault: Fault | None = None
         self._start = b""
         self._choosing = threading.Lock()
@@ -67,6 +68,7 @@ class Proxy:
         self._open.add(client)
         with client, suppress(OSError):
             request = _message(client)
+            self.asked.append(b" ".join(request.split(b" ", 2)[:2]).decode())
             fault = self._fault_for(request)
             if fault is None:
                 client.sendall(self._ask(request))

@@ -10,6 +10,8 @@ import pytest
 
 from tests.browser.chromium import facts_of, now
 from tests.browser.server import Server
+from tests.factories import a_shot
+from webapp.store.directory import Directory
 
 from .phone import Phone
 from .proxy import (
@@ -105,6 +107,28 @@ def test_a_ball_goes_out_although_the_line_fails_before_it_is_sent(
     phone.wait_until_nothing_waits()
     proxy.let_late_ones_through()
     assert [fact["id"] for fact in facts_of(server, phone.book_id)[len(held) :]] == [row["id"]]
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
+def test_what_another_phone_noted_comes_down_although_the_line_fails_and_nothing_goes_up_twice(
+    phone: Phone, server: Server, proxy: Proxy, visit: tuple[Row, list[Row]], fault: Fault
+) -> None:
+    heard = phone.heard()
+    phone.wait_until_idle()
+    other = a_shot(visit[0]["root"], visit[1][0]["body"]["club_id"], made_at=now())
+    with Directory(server.data) as directory, directory.open_book(phone.book_id) as book:
+        assert book.add([other], None, now()).refused == []
+    asked = len(proxy.asked)
+    proxy.fail(fault, b"GET /api/facts")
+    strike(phone, visit[0], visit[1][0])
+    assert proxy.struck.wait(30)
+    if fault in SILENT:
+        phone.run_out_of_patience()
+    phone.wait_to_hear(heard)
+    phone.signal_is_back()
+    phone.wait_until_it_has(other["id"])
+    phone.wait_until_idle()
+    assert proxy.asked[asked:].count("POST /api/facts") == 1
 
 
 def test_it_tries_again_by_itself_and_less_often_each_time(
