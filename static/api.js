@@ -38,9 +38,9 @@ export async function newerFacts(after, limit) {
   return answered(await request(`/api/facts?after=${after}&limit=${limit}`));
 }
 
-/** Fetch a page so that the worker keeps it for the day without signal. */
-export function keepPage(path) {
-  return request(path, { headers: { "X-Kept-Page": "1" }, redirect: "manual" });
+/** Let the worker keep a page for the day without signal; the one it has kept under the same mark stays. */
+export function keepPage(path, mark) {
+  return request(path, { headers: { "X-Kept-Page": mark }, redirect: "manual" });
 }
 
 /** The server answered and said no; `code` is its short reason, "unreadable" when it gave none. */

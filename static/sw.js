@@ -35,29 +35,38 @@ async function fromShell(request, url) {
   return fetch(request).catch(async () => (await shell.match(`/static/${SHELL.version}${name}`, { ignoreVary: true })) ?? Response.error());
 }
 
-/** The server first, the kept page when it is away or silent; only pages that name their book are kept. */
+/** The server first, the kept page when it is away or silent; what sync.js wants kept is the server's or nothing. */
 async function fromServer(event, url) {
+  const wanted = event.request.headers.get("X-Kept-Page"); // the mark: what the page will have been kept for
+  const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
+  const before = kept?.headers.get("X-Kept-For");
+  if (wanted && before === wanted) return new Response(null, { status: 204 });
   const answer = fetch(url, {
     headers: { Accept: "text/html", "X-Kept-Page": "1" },
     credentials: "same-origin",
     redirect: "manual",
     cache: "no-store",
-  }).then((response) => keep(url, response));
+  }).then(async (response) => {
+    const keeping = keep(url, response, wanted ?? before ?? "");
+    await (wanted ? keeping : keeping.catch(() => {})); // a full phone keeps nothing more, and shows what has come
+    return response;
+  });
   event.waitUntil(answer.catch(() => {}));
-  const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
-  if (!kept) return event.request.mode === "navigate" ? answer.catch(notHere) : answer;
+  if (wanted) return answer;
+  if (!kept) return answer.catch(notHere);
   const silence = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, kept); });
   return Promise.race([answer.then((response) => (response.status >= 500 ? kept : response), () => kept), silence]);
 }
 
-async function keep(url, response) {
+/** Only pages that name their book are kept. */
+async function keep(url, response, mark) {
   const book = response.headers.get("X-Book");
-  if (response.ok && book) {
-    const cache = await caches.open(`pages-${book}`);
-    // "The last visit" is kept under the address that the page itself is opened by.
-    await cache.put(response.headers.get("Content-Location") ?? url, response.clone());
-  }
-  return response;
+  if (!response.ok || !book) return;
+  const cache = await caches.open(`pages-${book}`);
+  const headers = new Headers([...response.headers, ["X-Kept-For", mark]]);
+  // "The last visit" is also kept under the address that the page itself is opened by.
+  const addresses = [url, new URL(response.headers.get("Content-Location") ?? url, url)];
+  for (const address of new Set(addresses.map(String))) await cache.put(address, new Response(response.clone().body, { headers }));
 }
 
 /** What is said instead of a page that this phone never had. */

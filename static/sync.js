@@ -29,7 +29,8 @@ let again = false;
 /** Send this book's facts from now on; `kept` are the pages to hold for the day without signal. */
 export function start(bookId, kept) {
   book = bookId;
-  pages = kept;
+  // What is looked at comes first.
+  pages = [...kept.filter((page) => page === location.pathname), ...kept];
   changes.addEventListener("change", () => plan());
   addEventListener("online", eager);
   // Shown: the signal may be back; hidden: it may be the last chance.
@@ -133,13 +134,12 @@ async function hand(rows, csrf) {
   return answer.cursor;
 }
 
-/** Kept pages are fetched anew when the book has changed since they were kept. */
+/** The worker fetches a kept page anew when the book, the day (numbers age) or this phone's wish has changed. */
 async function keep(cursor) {
+  if (!navigator.serviceWorker?.controller) return;
   // This script's address holds the version: after an update the pages must name the new version's files.
-  const mark = `${book} ${cursor} ${pages.join(" ")} ${import.meta.url}`;
-  if (!navigator.serviceWorker?.controller || (await recall("kept")) === mark) return;
-  for (const page of pages) await keepPage(page);
-  await remember("kept", mark);
+  const mark = [book, cursor, new Date().toDateString(), await recall("kept_since"), import.meta.url].join(" ");
+  for (const page of pages) await keepPage(page, mark);
 }
 
 /** Set the one timer: for the end of a fresh row, or for the next try while something waits. */

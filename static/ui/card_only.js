@@ -13,13 +13,13 @@ export function isCardOnly() {
 export async function setCardOnly() {
   await prefer({ card_only: true, card_since: new Date().toISOString() });
   await forgetShut();
-  await remember("kept", "");
+  await remember("kept_since", Date.now());
 }
 
 /** Open everything again; the pages are kept anew with the next signal, since those kept were of the round. */
 export async function liftCardOnly() {
   await prefer({ card_only: false, card_since: undefined });
-  await remember("kept", "");
+  await remember("kept_since", Date.now());
 }
 
 /** Pages as kept may still link to what is shut. */
