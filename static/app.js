@@ -10,7 +10,7 @@ import { keepUpToDate } from "./ui/update.js";
 import { sayKeepsNothing, showStrays, showWaiting } from "./ui/waiting.js";
 
 const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "refused"]);
-const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted"]);
+const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;
 
@@ -20,10 +20,11 @@ preferred.addEventListener("change", showPreferences);
 bindPreferences(document);
 document.addEventListener("submit", bringToken);
 if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
-keepUpToDate().catch(() => {}); // without a worker the page still works, only not without signal
+// Without a worker the page still works, only not without signal.
+keepUpToDate().catch(() => {});
 if (book) {
   forgetPages((name) => name !== `pages-${book}`);
-  sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages(() => true); });
+  sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });
   showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch((error) => {
     doWithout(error);
     sayKeepsNothing();

@@ -16,7 +16,7 @@ from tests.browser.waiting import until, until_all_taken, until_forgotten, until
 from tests.factories import the_demo_set
 from webapp.pages.shell import KEPT
 
-from .proxy import Proxy, answer_500
+from .proxy import Proxy, answer_500, answer_503
 
 A_DAY_MS = 24 * 3600 * 1000
 SYNC = """async () => {
@@ -159,6 +159,22 @@ def test_a_book_that_is_opened_again_unchanged_is_kept_again(player: Player, lin
     until_forgotten(player.page, "/card")
     player.context.add_cookies(cookies)
     assert sorted(pages_of(asked_by_a_sync(player, line))) == sorted(KEPT)
+
+
+def test_pages_of_a_book_that_is_open_here_no_longer_are_forgotten(player: Player, server: Server, line: Proxy) -> None:
+    second = open_book(player.context, server, the_demo_set(now()))
+    line.fail(answer_503, b"GET /card")
+    player.open("/card")
+    assert player.page.locator("body").get_attribute("data-book") == player.book_id  # the kept page stood in
+    expect(player.page.locator("#notices")).to_contain_text("Another book is open here now")
+    until_forgotten(player.page, "/card")
+    line.fail(answer_503, b"GET /card")
+    player.open("/card")
+    expect(player.page.get_by_role("heading", name="Card")).to_have_count(0)
+    look_at(player, "/bucket")
+    player.context.set_offline(True)
+    player.open("/card")
+    expect(player.page.locator("body")).to_have_attribute("data-book", second)
 
 
 def test_a_full_phone_shows_the_page_that_came_although_it_cannot_keep_it(player: Player, line: Proxy) -> None:
