@@ -3,8 +3,8 @@
 Knows no page and prints nothing; `python -m tests.bench.serving` prints these figures with its own.
 """
 
-import shutil
 import sqlite3
+import statistics
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -20,31 +20,34 @@ WRITTEN = ("facts", "shots")  # the tables that a batch of shots goes to
 
 
 def writing(data: Path) -> float:
-    """Speed of taking batches of 100 shots against executemany of the very rows they become, both durable.
+    """Speed of taking batches of 100 shots against executemany of the very rows they become, both durable, in turns.
 
     The rows go to the same tables with the same indexes, so what is left is what checking and folding cost.
     """
     facts, shots = shots_of_a_player(3000)
-    with Directory(data) as directory:
-        with directory.open_book(directory.new_book(NOW)) as book:
-            book.add(facts, None, NOW)
-            path = book.path
-        bare = shutil.copy(path, data / "bare.sqlite")
-        with directory.open_book(path.stem) as book:
-            ours = took(lambda: [book.add(some, None, NOW) for some in batches(shots)])
-            rows = [book.conn.execute(f"SELECT * FROM {table} ORDER BY rowid").fetchall() for table in WRITTEN]
-    rows[0] = rows[0][-len(shots) :]  # without the facts that both started from
-    conn = connect(Path(bare))
+    times: dict[str, list[float]] = {"ours": [], "bare": []}
+    with Directory(data) as directory, directory.open_book(directory.new_book(NOW)) as book:
+        book.add(facts, None, NOW)
+        bare_path = data / "bare.sqlite"
+        book.copy_to(bare_path)
+        bare = connect(bare_path)
+        for some in batches(shots):
+            times["ours"].append(took(lambda some=some: book.add(some, None, NOW)))
+            latest = [
+                book.conn.execute(f"SELECT * FROM {table} ORDER BY rowid DESC LIMIT {BATCH}").fetchall()
+                for table in WRITTEN
+            ]
+            rows = [[tuple(row) for row in reversed(every)] for every in latest]
+            times["bare"].append(took(lambda rows=rows: _write_bare(bare, rows)))
+        bare.close()
+    return statistics.median(times["bare"]) / statistics.median(times["ours"])
 
-    def write_bare() -> None:
-        for at in range(0, len(shots), BATCH):
-            conn.execute("BEGIN IMMEDIATE")
-            for table, every in zip(WRITTEN, rows, strict=True):
-                values = [tuple(row) for row in every[at : at + BATCH]]
-                conn.executemany(f"INSERT INTO {table} VALUES ({marks(values[0])})", values)
-            conn.execute("COMMIT")
 
-    return took(write_bare) / ours
+def _write_bare(conn: sqlite3.Connection, rows: list[list[tuple[Any, ...]]]) -> None:
+    conn.execute("BEGIN IMMEDIATE")
+    for table, values in zip(WRITTEN, rows, strict=True):
+        conn.executemany(f"INSERT INTO {table} VALUES ({marks(values[0])})", values)
+    conn.execute("COMMIT")
 
 
 def many_books(data: Path) -> float:
