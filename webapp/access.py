@@ -19,6 +19,7 @@ from .store import reading
 from .store.book import Book, NotWhole
 from .store.connect import StoreFull
 from .store.directory import Device, Directory
+from .units import ALTITUDE_NAMES, TEMPERATURE_NAMES
 
 DEVICE_COOKIE = "book"
 PHONE_COOKIE = "phone"
@@ -87,7 +88,7 @@ def keep(*facts: dict[str, Any]) -> None:
 
 
 def preferences() -> dict[str, Any]:
-    """What this phone alone prefers (unit, thumb side, mirroring, card only); {} when the cookie cannot be read."""
+    """What this phone alone prefers (units, thumb side, mirroring, card only); {} when the cookie cannot be read."""
     try:
         told = json.loads(unquote(request.cookies.get(PHONE_COOKIE, "{}")))
     except (ValueError, RecursionError):
@@ -107,6 +108,8 @@ def view() -> dict[str, Any]:
         seen = g.view = {
             **told,
             "unit": phone["unit"] if phone.get("unit") in ("yd", "m") else told["unit"],
+            "temperature_unit": _one_of(TEMPERATURE_NAMES, phone.get("temperature_unit")),
+            "altitude_unit": _one_of(ALTITUDE_NAMES, phone.get("altitude_unit")),
             "mirrored": mirrored,
             "thumb": thumb or told["hand"],  # the glove is on the lead hand, so the trail thumb is bare
             "card_only": phone.get("card_only") is True,
@@ -187,3 +190,8 @@ def _known_device() -> Device:
     if found.cut_off_at:
         raise Refused(403, "cut_off", "This phone was cut off from its book. What it still holds stays on it.")
     return found
+
+
+def _one_of(names: dict[str, str], told: Any) -> str:
+    """What the phone told where it is one of these names, else the first of them."""
+    return told if isinstance(told, str) and told in names else next(iter(names))

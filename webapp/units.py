@@ -1,4 +1,4 @@
-"""Every conversion factor of the project, and how a length is shown.
+"""Every conversion factor of the project, and how a length, a temperature and an altitude are shown.
 
 Knows nothing of clubs, shots or pages.
 """
@@ -13,12 +13,18 @@ MPH_MPS = MILE_M / HOUR_S  # exact: 0.44704 m/s
 KMH_MPS = 1000.0 / HOUR_S
 RPM_RADPS = 2.0 * math.pi / 60.0
 KELVIN_AT_0_DEGC = 273.15
+DEGF_AT_0_DEGC = 32.0
+DEGF_PER_DEGC = 1.8  # exact, as is the 32
 
 LENGTH_M = {"yd": YARD_M, "m": 1.0}
 UNIT_NAMES = {"yd": "yards", "m": "metres"}
 SPEED_MPS = {"mph": MPH_MPS, "kmh": KMH_MPS, "mps": 1.0}
 SPEED_NAMES = {"mph": "mph", "kmh": "km/h", "mps": "m/s"}
 SPEED_BESIDE = {"yd": "mph", "m": "kmh"}  # what a reader of yards or metres is offered first
+# Neither follows the unit of length: there are players in yards who think in degrees Celsius.
+TEMPERATURE_NAMES = {"c": "°C", "f": "°F"}
+ALTITUDE_M = {"m": 1.0, "ft": FOOT_M}
+ALTITUDE_NAMES = {name: name for name in ALTITUDE_M}
 
 
 def to_m(length: float, unit: str) -> float:
@@ -39,6 +45,36 @@ def to_mps(speed: float, speed_unit: str) -> float:
 def from_mps(speed_mps: float, speed_unit: str) -> float:
     """A speed of `speed_mps` [m/s] in `speed_unit` ("mph", "kmh" or "mps"), unrounded."""
     return speed_mps / SPEED_MPS[speed_unit]
+
+
+def to_degc(temperature: float, temperature_unit: str) -> float:
+    """Degrees Celsius of a temperature given in `temperature_unit` ("c" or "f"); KeyError for any other unit."""
+    return {"c": temperature, "f": (temperature - DEGF_AT_0_DEGC) / DEGF_PER_DEGC}[temperature_unit]
+
+
+def from_degc(temperature_c: float, temperature_unit: str) -> float:
+    """A temperature of `temperature_c` [degC] in `temperature_unit` ("c" or "f"), unrounded."""
+    return {"c": temperature_c, "f": temperature_c * DEGF_PER_DEGC + DEGF_AT_0_DEGC}[temperature_unit]
+
+
+def to_altitude_m(altitude: float, altitude_unit: str) -> float:
+    """Metres of an altitude given in `altitude_unit` ("m" or "ft"); KeyError for any other unit."""
+    return altitude * ALTITUDE_M[altitude_unit]
+
+
+def from_altitude_m(altitude_m: float, altitude_unit: str) -> float:
+    """An altitude of `altitude_m` metres in `altitude_unit` ("m" or "ft"), unrounded."""
+    return altitude_m / ALTITUDE_M[altitude_unit]
+
+
+def temperature_shown(temperature_c: float, temperature_unit: str) -> str:
+    """The number a reader of `temperature_unit` is shown: tenths where there are any, halves up."""
+    return f"{round_half_up(from_degc(temperature_c, temperature_unit) * 10) / 10:g}"
+
+
+def altitude_shown(altitude_m: float, altitude_unit: str) -> str:
+    """The number a reader of `altitude_unit` is shown: whole, halves up."""
+    return f"{round_half_up(from_altitude_m(altitude_m, altitude_unit))}"
 
 
 def whole(length_m: float, unit: str) -> int:

@@ -2,8 +2,9 @@
 
 import { flies, plays } from "../conditions.js";
 import { note, rangeWords, sentence } from "../ui/condition_words.js";
-import { toM, toMps, UNIT_NAMES } from "../ui/lengths.js";
+import { toM, UNIT_NAMES } from "../ui/lengths.js";
 import { preferences, preferred } from "../ui/preferences.js";
+import { altitude, bindUnit, temperature, toMps } from "../ui/readings.js";
 
 const ONLY_THE_SERVER = "The phone cannot work this one out by itself; it needs the server. Nothing was changed.";
 
@@ -19,6 +20,7 @@ export function start(data) {
     show(form, data);
     document.getElementById("said").scrollIntoView({ block: "center" });
   });
+  bindUnits(form, document.getElementById("home-form").elements, data.table);
   form.addEventListener("change", () => show(form, data));
   preferred.addEventListener("change", () => show(form, data));
   document.body.classList.add("scripted");
@@ -29,6 +31,24 @@ function shut() {
   const isShut = preferences().card_only === true;
   document.getElementById("open").hidden = isShut;
   document.getElementById("shut").hidden = !isShut;
+}
+
+/** Every temperature and altitude of the page is in the unit chosen beside the question's box. */
+function bindUnits(form, home, table) {
+  bindUnit(form.temperature, form.temperature_unit, "temperature_unit", temperature);
+  bindUnit(form.altitude, form.altitude_unit, "altitude_unit", altitude);
+  bindUnit(home.home_temperature, home.home_temperature_unit, "temperature_unit", temperature);
+  bindUnit(home.home_altitude, home.home_altitude_unit, "altitude_unit", altitude);
+  const showHome = () => {
+    for (const place of document.querySelectorAll("[data-home=temperature]")) {
+      place.textContent = temperature.words(table.home_temperature_c, form.temperature_unit.value);
+    }
+    for (const place of document.querySelectorAll("[data-home=altitude]")) {
+      place.textContent = altitude.words(table.home_altitude_m, form.altitude_unit.value);
+    }
+  };
+  preferred.addEventListener("change", showHome);
+  showHome();
 }
 
 function show(form, data) {
@@ -47,13 +67,16 @@ function show(form, data) {
 /** What the form asks, in SI; what was left empty is as at home. */
 function asking(form, table, unit) {
   const typed = (field, otherwise) => (field.value.trim() === "" ? otherwise : Number(field.value));
+  const stored = (name, kind, otherwise) => (
+    form[name].value.trim() === "" ? otherwise : kind.toStored(Number(form[name].value), form[`${name}_unit`].value)
+  );
   const wind_mps = toMps(typed(form.wind, 0), form.speed_unit.value);
   const up_m = toM(typed(form.height, 0), unit);
   return {
     asked_m: form.carry.value.trim() === "" ? null : toM(Number(form.carry.value), unit),
     today: {
-      temperature_c: typed(form.temperature, table.home_temperature_c),
-      altitude_m: typed(form.altitude, table.home_altitude_m),
+      temperature_c: stored("temperature", temperature, table.home_temperature_c),
+      altitude_m: stored("altitude", altitude, table.home_altitude_m),
       tail_mps: form.wind_to.value === "down" ? wind_mps : -wind_mps,
       wind_at: form.wind_at.value,
       target_up_m: form.side.value === "up" ? up_m : -up_m,

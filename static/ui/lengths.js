@@ -1,7 +1,6 @@
-// Owns how a length is shown and in which unit; the one place in the scripts with conversion factors.
+// Owns how a length is shown and in which unit; with readings.js the one place in the scripts with conversion factors.
 
 const LENGTH_M = { yd: 0.9144, m: 1 }; // the international yard is exact (1959 agreement)
-const SPEED_MPS = { mph: 0.44704, kmh: 1 / 3.6, mps: 1 }; // the mile of 1609.344 m is exact too
 export const UNIT_NAMES = { yd: "yards", m: "metres" };
 
 export function fromM(length_m, unit) {
@@ -10,10 +9,6 @@ export function fromM(length_m, unit) {
 
 export function toM(length, unit) {
   return length * LENGTH_M[unit];
-}
-
-export function toMps(speed, speedUnit) {
-  return speed * SPEED_MPS[speedUnit];
 }
 
 /** The whole number a reader is shown; the tiny term forgives the error of a round trip through metres. */

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.conditions.today import Conditions, carry_to_play
-from webapp.units import YARD_M
+from webapp.units import YARD_M, to_degc
 
 from .chromium import now
 from .player import Player
@@ -31,6 +31,14 @@ RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
     const own = { temperature_c: table.home_temperature_c, altitude_m: table.home_altitude_m };
     return found && { ...found, sentence: sentence(asked_m, found, own, today, unit, verb) };
   });
+}"""
+READINGS = json.loads((Path(__file__).parents[1] / "vectors" / "readings.json").read_text())
+READ = """async (told) => {
+  const base = document.querySelector("script[type=module]").src;
+  const rules = await import(new URL("ui/readings.js", base));
+  return Object.entries(told).flatMap(([kind, cases]) => cases.map(({ typed, stored, unit }) => (
+    [rules[kind].toStored(typed, unit), rules[kind].shown(stored, unit)]
+  )));
 }"""
 ASKED = "/conditions?carry=80&temperature=4&wind=10&speed_unit=mph&wind_to=into&height=3&side=up"
 PITCH = {"attack_deg": -5, "path_deg": 3.4, "face_deg": 0.0, "dynamic_loft_deg": 45, "launch_deg": 36}
@@ -63,7 +71,7 @@ def ask(player: Player, **typed: str) -> None:
     expect(player.page.locator("body.scripted")).to_be_attached()
     names = {"carry": "carry to the target", "temperature": "temperature", "wind": "wind speed", "height": "above"}
     for name, value in typed.items():
-        player.page.locator("#ask").get_by_label(names[name]).fill(value)
+        player.page.locator("#ask").get_by_role("spinbutton", name=names[name]).fill(value)
     player.button("Work it out").tap()
 
 
@@ -76,6 +84,50 @@ def test_the_phone_gives_pythons_answers_and_sentences(heron: Player) -> None:
                 assert found[name] == pytest.approx(told[name], abs=1e-6), case
             assert (found["at_least"], found["sentence"]) == (told["at_least"], told["sentence"])
             assert [part["cause"] for part in found["parts"]] == [part["cause"] for part in told["parts"]]
+
+
+def test_the_phone_reads_temperatures_and_altitudes_as_python_does(heron: Player) -> None:
+    told = [case for cases in READINGS.values() for case in cases]
+    for case, (stored, shown) in zip(told, heron.page.evaluate(READ, READINGS), strict=True):
+        assert stored == pytest.approx(case["stored"], abs=1e-9), case
+        assert shown == case["shown"], case
+
+
+def test_fahrenheit_and_feet_are_chosen_once_and_hold_without_signal(heron: Player) -> None:
+    until_worker_stands(heron.page)
+    heron.open("/card")
+    until_kept(heron.page, "/conditions")
+    heron.context.set_offline(True)
+    heron.page.get_by_role("link", name="Conditions").tap()
+    expect(heron.page.locator("body.scripted")).to_be_attached()
+    heron.page.get_by_label("unit of temperature").select_option("°F")
+    heron.page.get_by_label("unit of altitude").select_option("ft")
+    expect(heron.page.get_by_label("usual temperature")).to_have_value("68")
+    expect(heron.page.locator("#home-form").get_by_role("spinbutton", name="altitude")).to_have_value("164")
+    expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
+    heron.page.reload()
+    ask(heron, carry="100", temperature="39.2")
+    expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 102 to 103 or more: colder air adds 3;")
+    expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
+
+
+def test_a_typed_number_keeps_its_digits_when_its_unit_is_put_right(heron: Player) -> None:
+    heron.page.locator("#ask").get_by_label("temperature", exact=True).fill("45")
+    heron.page.get_by_label("unit of temperature").select_option("°F")
+    expect(heron.page.locator("#ask").get_by_label("temperature", exact=True)).to_have_value("45")
+    ask(heron, carry="100")
+    answer = carry_to_play(100 * YARD_M, Conditions(20.0, 50.0), Conditions(to_degc(45, "f"), 50.0), "yd")
+    expect(heron.page.locator("#answer")).to_contain_text(answer.sentence)
+
+
+def test_home_shown_in_fahrenheit_and_kept_again_is_the_same_home(heron: Player) -> None:
+    heron.page.get_by_label("unit of temperature").select_option("°F")
+    expect(heron.page.get_by_label("usual temperature")).to_have_value("68")
+    heron.button("Keep as home").tap()
+    expect(heron.page.get_by_text("Kept. Your carries are unchanged")).to_be_visible()
+    expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 50 m")
+    heron.page.get_by_label("unit of temperature").select_option("°C")
+    expect(heron.page.get_by_text("What is left empty")).to_contain_text("20 °C, 50 m")
 
 
 def test_without_signal_it_answers_from_the_cards_own_way_in(heron: Player) -> None:

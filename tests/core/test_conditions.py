@@ -136,7 +136,7 @@ def test_the_straight_line_refuses_a_descent_that_is_none(descent_deg):
     [
         (Conditions(tail_mps=200 * MPH_MPS), "A wind of 200 mph behind is outside"),
         (Conditions(tail_mps=-200 * MPH_MPS), "A wind of 200 mph against is outside"),
-        (Conditions(temperature_c=-60.0), "A temperature of -60 degC is outside -20 degC to 50 degC"),
+        (Conditions(temperature_c=-60.0), "A temperature of -60 °C is outside -20 °C to 50 °C"),
         (Conditions(altitude_m=12_000.0), "An altitude of 12,000 m is outside"),
         (Conditions(target_up_m=40 * YARD_M), "A target height of 40 yards is outside"),
         (Conditions(target_up_m=math.nan), "A target height has to be a number"),

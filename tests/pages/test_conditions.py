@@ -9,6 +9,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_setting, the_demo_set
+from webapp import units
 from webapp.conditions.today import Conditions, carry_to_play
 from webapp.moments import moment_of, moved
 from webapp.store import reading
@@ -48,6 +49,19 @@ def token(text: str) -> str:
     found = re.search(r'name="csrf_token" value="([^"]+)"', text)
     assert found
     return found[1]
+
+
+def keep_home(player: FlaskClient, temperature: str, altitude: str) -> Any:
+    """Send the form of home; each number with its unit behind it."""
+    sent = {"csrf_token": token(player.get("/conditions").text)}
+    for name, words in {"home_temperature": temperature, "home_altitude": altitude}.items():
+        sent[name], sent[f"{name}_unit"] = words.split()
+    return player.post("/conditions/home", data=sent, follow_redirects=True)
+
+
+def said_of_home(text: str) -> set[str]:
+    """What the page says of where the card was made."""
+    return set(re.findall(r'data-home="\w+">([^<]*)<', text))
 
 
 def test_before_a_question_every_number_is_as_on_the_card(player: FlaskClient, demo: Book) -> None:
@@ -111,8 +125,12 @@ def test_a_target_above_the_flight_cannot_be_reached_and_no_carry_is_given(playe
     ("question", "says"),
     [
         ({"wind": 200, "speed_unit": "mph"}, "A wind of 200 mph against is outside"),
-        ({"temperature": -60}, "A temperature of -60"),
+        ({"temperature": -60}, "A temperature of -60 °C is outside -20 °C to 50 °C"),
+        ({"temperature": 150, "temperature_unit": "f"}, "A temperature of 150 °F is outside -4 °F to 122 °F"),
         ({"altitude": 12000}, "An altitude of 12,000 m"),
+        ({"altitude": 20000, "altitude_unit": "ft"}, "An altitude of 20,000 ft is outside -328 ft to 13,123 ft"),
+        ({"temperature": 45, "temperature_unit": "k"}, "Choose one of the answers offered."),
+        ({"altitude": "1e308", "altitude_unit": "ft"}, "An altitude of 1"),
         ({"height": 90}, "A target height of 90 yards"),
         ({"temperature": "warm"}, "Temperature must be a number"),
         ({"altitude": "1e999"}, "An altitude has to be a number"),
@@ -142,28 +160,69 @@ def test_a_reader_of_metres_asks_in_metres_and_kilometres_an_hour(player: FlaskC
 
 
 def test_home_is_kept_and_shown(player: FlaskClient, demo: Book) -> None:
-    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "-2,5", "home_altitude_m": "800"}
-    answer = player.post("/conditions/home", data=sent, follow_redirects=True)
+    answer = keep_home(player, temperature="-2,5 c", altitude="800 m")
     assert answer.status_code == 200
-    assert "-2.5 °C, 800 m" in answer.text
+    assert said_of_home(answer.text) == {"-2.5 °C", "800 m"}
     said = reading.settings(demo)
     assert (said["home_temperature_c"], said["home_altitude_m"]) == (-2.5, 800)
 
 
 def test_an_impossible_home_is_refused_and_the_old_one_stands(player: FlaskClient, demo: Book) -> None:
-    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "-60", "home_altitude_m": "800"}
-    answer = player.post("/conditions/home", data=sent)
+    answer = keep_home(player, temperature="-60 c", altitude="800 m")
     assert answer.status_code == 400
     assert "Home temperature is from -20 to 50 °C." in answer.text
     assert reading.settings(demo)["home_altitude_m"] == 50
 
 
+def test_a_refused_home_is_told_its_range_in_the_units_it_was_typed_in(player: FlaskClient, demo: Book) -> None:
+    answer = keep_home(player, temperature="-5 f", altitude="14000 ft")
+    assert "Home temperature is from -4 to 122 °F." in answer.text
+    assert "Home altitude is from -328 to 13123 ft." in answer.text
+
+
+def test_forty_five_fahrenheit_is_not_forty_five_celsius(player: FlaskClient, demo: Book) -> None:
+    asked_f = asked(player, carry=100, temperature=45, temperature_unit="f", altitude=5000, altitude_unit="ft").text
+    today = Conditions(units.to_degc(45, "f"), 1524.0)
+    assert words(asked_f, "sentence") == carry_to_play(100 * YARD_M, HOME, today).sentence
+    assert said_of_home(asked_f) == {"68 °F", "164 ft"}
+
+
+def test_home_in_fahrenheit_and_feet_is_kept_in_si_and_the_phone_remembers_the_units(
+    player: FlaskClient, demo: Book
+) -> None:
+    answer = keep_home(player, temperature="68,5 f", altitude="5000 ft")
+    said = reading.settings(demo)
+    assert said["home_temperature_c"] == pytest.approx(20.2778, abs=1e-4)
+    assert said["home_altitude_m"] == 1524
+    for text in (answer.text, player.get("/conditions").text):
+        assert said_of_home(text) == {"68.5 °F", "5000 ft"}
+    assert "68.5 °F" in player.get("/print").text
+
+
+def test_home_left_as_the_page_shows_it_stays_what_it_was(player: FlaskClient, demo: Book) -> None:
+    keep_home(player, temperature="45 f", altitude="5001 ft")
+    before, cursor = reading.settings(demo), demo.cursor
+    keep_home(player, temperature="7.2 c", altitude="1524 m")
+    assert (demo.cursor, reading.settings(demo)) == (cursor, before)
+
+
+@pytest.mark.parametrize("told", ["k", 7, ["f"], {"f": 1}, None])
+def test_a_unit_the_phone_cannot_mean_is_as_if_none_were_told(player: FlaskClient, demo: Book, told: Any) -> None:
+    player.set_cookie("phone", quote(json.dumps({"temperature_unit": told, "altitude_unit": told})))
+    assert said_of_home(player.get("/conditions").text) == {"20 °C", "50 m"}
+
+
+def test_the_yards_of_a_player_say_nothing_about_degrees(player: FlaskClient, demo: Book) -> None:
+    player.set_cookie("phone", quote(json.dumps({"unit": "yd", "temperature_unit": "c", "altitude_unit": "ft"})))
+    assert said_of_home(player.get("/conditions").text) == {"20 °C", "164 ft"}
+
+
 def test_until_home_is_said_the_page_says_what_it_takes(player: FlaskClient, book: Book) -> None:
-    assert "15 °C and 0 m above the sea" in player.get("/conditions").text
+    assert said_of_home(player.get("/conditions").text) == {"15 °C", "0 m"}
 
 
 def test_card_only_shuts_it_by_the_address_too(player: FlaskClient, demo: Book) -> None:
-    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature_c": "5"}
+    sent = {"csrf_token": token(player.get("/conditions").text), "home_temperature": "5"}
     player.set_cookie("phone", quote(json.dumps({"card_only": True})))
     for answer in (player.get("/conditions"), asked(player, carry=60), player.post("/conditions/home", data=sent)):
         assert answer.status_code == 403

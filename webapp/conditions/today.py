@@ -16,7 +16,18 @@ from webapp.physics.air import BALL_HEIGHT_EXPONENT, FORECAST_EXPONENT, GRAVITY_
 from webapp.physics.ball import Real
 from webapp.physics.flight import Flight, fly
 from webapp.physics.motion import Launch, Sky
-from webapp.units import KMH_MPS, MPH_MPS, UNIT_NAMES, YARD_M, round_half_up, whole
+from webapp.units import (
+    ALTITUDE_NAMES,
+    KMH_MPS,
+    MPH_MPS,
+    TEMPERATURE_NAMES,
+    UNIT_NAMES,
+    YARD_M,
+    from_altitude_m,
+    from_degc,
+    round_half_up,
+    whole,
+)
 
 REFERENCE_LAUNCH_DEG = 30.0
 REFERENCE_SPIN_RPM_PER_MPS = 240.0
@@ -118,15 +129,23 @@ def carry_today(card_m: float, home: Conditions, today: Conditions, unit: str = 
     return _answer(_flown_m, card_m, home, today, unit, "flies")
 
 
-def doubts(conditions: Conditions, unit: str = "yd") -> list[str]:
-    """Plain sentences on every value that cannot be worked with; none for conditions that can."""
+def doubts(
+    conditions: Conditions, unit: str = "yd", temperature_unit: str = "c", altitude_unit: str = "m"
+) -> list[str]:
+    """Plain sentences on every value that cannot be worked with, in the reader's units; none for those that can."""
     found = []
-    for name, value, (low, high), shown in (
-        ("A temperature", conditions.temperature_c, TEMPERATURE_C_RANGE, _degrees),
-        ("An altitude", conditions.altitude_m, ALTITUDE_M_RANGE, _metres),
+    known: tuple[tuple[str, float, tuple[float, float], Callable[[float], str]], ...] = (
+        ("A temperature", conditions.temperature_c, TEMPERATURE_C_RANGE, lambda degc: _degrees(degc, temperature_unit)),
+        (
+            "An altitude",
+            conditions.altitude_m,
+            ALTITUDE_M_RANGE,
+            lambda altitude_m: _altitude(altitude_m, altitude_unit),
+        ),
         ("A wind", conditions.tail_mps, WIND_MPS_RANGE, lambda tail_mps: _wind(tail_mps, unit)),
         ("A target height", conditions.target_up_m, TARGET_UP_M_RANGE, lambda up_m: _length(up_m, unit)),
-    ):
+    )
+    for name, value, (low, high), shown in known:
         if not math.isfinite(value):
             found.append(f"{name} has to be a number; your carries are unchanged.")
         elif not low <= value <= high:
@@ -350,12 +369,12 @@ def _length(length_m: float, unit: str) -> str:
     return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
 
 
-def _degrees(temperature_c: float) -> str:
-    return f"{temperature_c:.0f} degC"
+def _degrees(temperature_c: float, temperature_unit: str) -> str:
+    return f"{from_degc(temperature_c, temperature_unit):.0f} {TEMPERATURE_NAMES[temperature_unit]}"
 
 
-def _metres(altitude_m: float) -> str:
-    return f"{altitude_m:,.0f} m"
+def _altitude(altitude_m: float, altitude_unit: str) -> str:
+    return f"{from_altitude_m(altitude_m, altitude_unit):,.0f} {ALTITUDE_NAMES[altitude_unit]}"
 
 
 def _wind(tail_mps: float, unit: str) -> str:

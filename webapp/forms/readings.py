@@ -3,6 +3,8 @@
 Knows no book: a page fills a form and reads it.
 """
 
+import math
+from collections.abc import Callable
 from typing import Any
 
 from flask_wtf import FlaskForm
@@ -11,7 +13,15 @@ from wtforms.validators import InputRequired, NumberRange, Optional, ValidationE
 
 from ..delivery.readings import FIELD_OF, from_stored
 from ..facts import CONTACTS, DELIVERY, LANDED, SETTINGS
-from ..units import SPEED_NAMES
+from ..units import (
+    ALTITUDE_NAMES,
+    SPEED_NAMES,
+    TEMPERATURE_NAMES,
+    from_altitude_m,
+    from_degc,
+    to_altitude_m,
+    to_degc,
+)
 from .setup import LONGEST_CARRY, Number, PlainForm, number
 
 LANDINGS = dict(zip(LANDED, ("seen", "lost sight", "way short", "way over"), strict=True))
@@ -31,7 +41,9 @@ class ConditionsForm(PlainForm):
 
     carry = reading("carry to the target")
     temperature = reading("temperature")
+    temperature_unit = SelectField("unit of temperature", choices=TEMPERATURE_NAMES)
     altitude = reading("altitude")
+    altitude_unit = SelectField("unit of altitude", choices=ALTITUDE_NAMES)
     wind = reading("wind speed")
     speed_unit = SelectField("unit of speed", choices=SPEED_NAMES)
     wind_to = RadioField("the wind is", choices={"into": "against", "down": "behind"}, default="into")
@@ -45,18 +57,32 @@ class ConditionsForm(PlainForm):
         return default if self[name].data is None else float(self[name].data)
 
 
-def _home_range(name: str, unit: str) -> NumberRange:
-    field = SETTINGS[name]
-    return NumberRange(
-        field.low, field.high, message=f"{field.label.capitalize()} is from {field.low:g} to {field.high:g} {unit}."
-    )
+def _home_range(
+    stored: str, to_stored: Callable[[float, str], float], from_stored: Callable[[float, str], float], names: Any
+) -> Any:
+    field = SETTINGS[stored]
+
+    def check(form: FlaskForm, entry: DecimalField) -> None:
+        """Refuse what no fact can hold, with the range in the unit chosen."""
+        unit = form[f"{entry.name}_unit"].data
+        if unit not in names or entry.data is None or field.low is None or field.high is None:
+            return
+        if not field.low <= to_stored(float(entry.data), unit) <= field.high:
+            low, high = math.ceil(from_stored(field.low, unit)), math.floor(from_stored(field.high, unit))
+            raise ValidationError(f"{field.label.capitalize()} is from {low} to {high} {names[unit]}.")
+
+    return check
 
 
 class HomeForm(PlainForm):
     """Where the card's carries are measured."""
 
-    home_temperature_c = reading("usual temperature", _home_range("home_temperature_c", "°C"))
-    home_altitude_m = reading("altitude", _home_range("home_altitude_m", "m"))
+    home_temperature = reading(
+        "usual temperature", _home_range("home_temperature_c", to_degc, from_degc, TEMPERATURE_NAMES)
+    )
+    home_temperature_unit = SelectField("unit of home temperature", choices=TEMPERATURE_NAMES)
+    home_altitude = reading("altitude", _home_range("home_altitude_m", to_altitude_m, from_altitude_m, ALTITUDE_NAMES))
+    home_altitude_unit = SelectField("unit of home altitude", choices=ALTITUDE_NAMES)
 
 
 class LandingForm(PlainForm):

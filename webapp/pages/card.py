@@ -20,7 +20,7 @@ from ..draw.yard_pole import yard_pole
 from ..facts import BALLS
 from ..forms.setup import PlainAction
 from ..store import reading
-from ..units import UNIT_NAMES
+from ..units import TEMPERATURE_NAMES, UNIT_NAMES, temperature_shown
 
 card = Blueprint("card", __name__)
 PAPERS = {"a4": "A4", "letter": "Letter", "card": "one card a page, 54 × 85.6 mm"}
@@ -91,9 +91,9 @@ def on_paper() -> str:
     small, day = card_view.small_print(today, view["unit"]), card_view.day(today.as_of)
     mirrored, unit = view["mirrored"], view["unit"]
     cut = faces(today, clubs_that_fit)
-    temperature = view["home_temperature_c"]
-    if temperature is not None:
-        small[1] += f" · {temperature:g} °C"
+    home_c, temperature_unit = view["home_temperature_c"], view["temperature_unit"]
+    if home_c is not None:
+        small[1] += f" · {temperature_shown(home_c, temperature_unit)} {TEMPERATURE_NAMES[temperature_unit]}"
     foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day))
     return render_template(
         "print.html",

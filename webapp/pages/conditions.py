@@ -3,7 +3,9 @@
 Knows the question's form and the open book; the sums are those of conditions/.
 """
 
+from collections.abc import Callable
 from dataclasses import asdict
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -32,12 +34,30 @@ from ..conditions.today import (
 from ..draw.arm import arm
 from ..forms.readings import ConditionsForm, HomeForm
 from ..store import reading
-from ..units import LENGTH_M, SPEED_BESIDE, UNIT_NAMES, YARD_M, to_m, to_mps
+from ..units import (
+    ALTITUDE_NAMES,
+    LENGTH_M,
+    SPEED_BESIDE,
+    TEMPERATURE_NAMES,
+    UNIT_NAMES,
+    YARD_M,
+    altitude_shown,
+    temperature_shown,
+    to_altitude_m,
+    to_degc,
+    to_m,
+    to_mps,
+)
 
 conditions = Blueprint("conditions", __name__)
 # Numbers five yards apart carry any carry between them, so the coefficients depend on home alone and are kept.
 _LADDER_M = tuple(yards * YARD_M for yards in range(5, 141, 5))
 _DIGITS = 7  # of a coefficient sent; the half yard is kept with room to spare (tests/vectors)
+# Of each number of home: its box in the form, the way from what is typed to what is kept, and the way it is shown.
+_HOME = {
+    "home_temperature_c": ("home_temperature", to_degc, temperature_shown),
+    "home_altitude_m": ("home_altitude", to_altitude_m, altitude_shown),
+}
 _QUESTIONS = ("carry", "temperature", "altitude", "wind", "height")
 
 
@@ -51,7 +71,7 @@ def show() -> str | tuple[str, int]:
     """Ask what is played in; say the carry to play, and what each number of the card becomes."""
     card_only.shut()
     form = ConditionsForm(request.args if request.args else None)
-    return _page(form, HomeForm(formdata=None, data=_said_home()))
+    return _page(form)
 
 
 @conditions.post("/conditions/home")
@@ -62,8 +82,7 @@ def change_home() -> Response | str | tuple[str, int]:
     if not form.validate():
         return _page(ConditionsForm(None), form)
     book, said, roots = access.book(), _said_home(), reading.setting_roots(access.book())
-    for name in said:
-        value = None if form[name].data is None else float(form[name].data)
+    for name, value in _typed_home(form, said).items():
         if value != said[name]:
             body = {"name": name, "value": value}
             root = roots.get(name)
@@ -73,7 +92,10 @@ def change_home() -> Response | str | tuple[str, int]:
                 else noting.fact("setting", body, access.now())
             )
     flash("Kept. Your carries are unchanged; only these sums start from it.")
-    return redirect(url_for("conditions.show"))
+    response = redirect(url_for("conditions.show"))
+    chosen = {"temperature_unit": form.home_temperature_unit.data, "altitude_unit": form.home_altitude_unit.data}
+    access.prefer(response, **chosen)
+    return response
 
 
 @lru_cache(maxsize=64)
@@ -88,17 +110,23 @@ def told(temperature_c: float, altitude_m: float) -> dict[str, Any]:
     return table
 
 
-def _page(form: ConditionsForm, home_form: HomeForm) -> str | tuple[str, int]:
+def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | tuple[str, int]:
     view = access.view()
     unit = form.unit.data if form.unit.data in LENGTH_M else view["unit"]
     form.unit.data = unit
-    if not request.args.get("speed_unit"):
-        form.speed_unit.data = SPEED_BESIDE[unit]
-    home, today, problems = _home(), None, home_form.problems()
+    offered = {"speed_unit": SPEED_BESIDE[unit], **{name: view[name] for name in ("temperature_unit", "altitude_unit")}}
+    for name, first in offered.items():
+        if not request.args.get(name):
+            form[name].data = first
+    temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
+    altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
+    home, today, said = _home(), None, _said_home()
+    home_form = refused_home or _home_form(said, temperature_unit, altitude_unit)
+    problems = home_form.problems()
     if any(request.args.get(name) for name in _QUESTIONS):
         if form.validate():
             today = _today(form, home, unit)
-            problems = doubts(today, unit)
+            problems = doubts(today, unit, temperature_unit, altitude_unit)
         else:
             problems = form.problems()
     card = shown(book_card.card_of(access.book(), access.now(), view["mirrored"]))
@@ -109,7 +137,13 @@ def _page(form: ConditionsForm, home_form: HomeForm) -> str | tuple[str, int]:
         form=form,
         home_form=home_form,
         home=home,
-        home_is_said=None not in _said_home().values(),
+        home_is_said=None not in said.values(),
+        shown_home=said if refused_home is None else {},
+        temperature_unit=temperature_unit,
+        temperature_names=TEMPERATURE_NAMES,
+        altitude_unit=altitude_unit,
+        temperature_shown=temperature_shown,
+        altitude_shown=altitude_shown,
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         problems=problems,
@@ -128,6 +162,26 @@ def _said_home() -> dict[str, float | None]:
     return {name: said[name] for name in ("home_temperature_c", "home_altitude_m")}
 
 
+def _home_form(said: dict[str, float | None], temperature_unit: str, altitude_unit: str) -> HomeForm:
+    """The form as it stands before anything is typed, in these units."""
+    units = {"home_temperature_c": temperature_unit, "home_altitude_m": altitude_unit}
+    data: dict[str, Any] = {}
+    for name, (box, _, as_shown) in _HOME.items():
+        value = said[name]
+        data |= {box: None if value is None else Decimal(as_shown(value, units[name])), f"{box}_unit": units[name]}
+    return HomeForm(formdata=None, data=data)
+
+
+def _typed_home(form: HomeForm, said: dict[str, float | None]) -> dict[str, float | None]:
+    """What the form says of home [degC, m]; a number left as the page showed it is the very one kept before."""
+    found = {}
+    for name, (box, to_stored, as_shown) in _HOME.items():
+        typed, unit, before = form[box].data, form[f"{box}_unit"].data, said[name]
+        stands = typed is not None and before is not None and typed == Decimal(as_shown(before, unit))
+        found[name] = before if stands else None if typed is None else to_stored(float(typed), unit)
+    return found
+
+
 def _home() -> Conditions:
     """Where the card was made; what was not said is the standard 15 degrees at sea level."""
     names = {"temperature_c": "home_temperature_c", "altitude_m": "home_altitude_m"}
@@ -140,12 +194,18 @@ def _today(form: ConditionsForm, home: Conditions, unit: str) -> Conditions:
     tail_mps = to_mps(form.value("wind", 0.0), form.speed_unit.data)
     up_m = to_m(form.value("height", 0.0), unit)
     return Conditions(
-        form.value("temperature", home.temperature_c),
-        form.value("altitude", home.altitude_m),
+        _typed(form, "temperature", to_degc, home.temperature_c),
+        _typed(form, "altitude", to_altitude_m, home.altitude_m),
         tail_mps if form.wind_to.data == "down" else -tail_mps,
         form.wind_at.data,
         up_m if form.side.data == "up" else -up_m,
     )
+
+
+def _typed(form: ConditionsForm, name: str, to_stored: Callable[[float, str], float], otherwise: float) -> float:
+    """What was typed into a box in the unit beside it, as it is reckoned with; `otherwise` where it was left empty."""
+    value = form[name].data
+    return otherwise if value is None else to_stored(float(value), form[f"{name}_unit"].data)
 
 
 def _to_play(form: ConditionsForm, home: Conditions, today: Conditions, unit: str) -> Answer | None:
