@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from .units import within
+
 TIME_FORMAT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 _UUID = re.compile(r"[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 LAST_YEAR = 9998  # a correction comes after what it corrects, so the calendar must go on for a while
@@ -31,13 +33,14 @@ class Field:
 
 def number(label: str, low: float, high: float, unit: str = "", required: bool = False) -> Field:
     """A finite number from `low` to `high`; null is allowed unless required."""
-    where = f"must be a number from {low:g} to {high:g}{' ' + unit if unit else ''}"
+    return _ranged(label, low, high, f"{low:g} to {high:g}{' ' + unit if unit else ''}", required)
 
-    def misfit(value: Any) -> str:
-        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        return "" if is_number and low <= value <= high else where
 
-    return Field(label, _or_null(misfit, required), required, None, low, high)
+def length(label: str, low_m: float, high_m: float, required: bool = False) -> Field:
+    """A length in metres; its sentence names the range in yards and in metres, since a fact knows no reader's unit."""
+    (low_yd, high_yd), (low, high) = (within(low_m, high_m, unit) for unit in ("yd", "m"))
+    in_m = f"{high} m" if low == low_yd else f"{low} to {high} m"
+    return _ranged(label, low_m, high_m, f"{low_yd} to {high_yd} yd ({in_m})", required)
 
 
 def whole(label: str, low: int, high: int, required: bool = False) -> Field:
@@ -142,6 +145,14 @@ def is_moment(value: Any) -> bool:
         return datetime.fromisoformat(value).year <= LAST_YEAR
     except ValueError:
         return False
+
+
+def _ranged(label: str, low: float, high: float, words: str, required: bool) -> Field:
+    def misfit(value: Any) -> str:
+        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        return "" if is_number and low <= value <= high else f"must be a number from {words}"
+
+    return Field(label, _or_null(misfit, required), required, None, low, high)
 
 
 def _or_null(misfit: Callable[[Any], str], required: bool) -> Callable[[Any], str]:

@@ -82,6 +82,11 @@ def whole(length_m: float, unit: str) -> int:
     return round_half_up(from_m(length_m, unit))
 
 
+def within(low_m: float, high_m: float, unit: str) -> tuple[int, int]:
+    """The lowest and the highest whole number of `unit` that lie in a range of metres."""
+    return math.ceil(from_m(low_m, unit) - 1e-9), math.floor(from_m(high_m, unit) + 1e-9)
+
+
 def tenths(length_m: float, unit: str) -> float:
     """`length_m` in `unit` with one decimal, for the figures behind a number."""
     return math.floor(from_m(length_m, unit) * 10 + 0.5 + 1e-9) / 10

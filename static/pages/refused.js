@@ -9,6 +9,7 @@ import { callWords } from "./swings.js";
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
 const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
 const LOST = { carry_m: null, landed: "unseen" };
+const CLOSE = 1e-9; // forgives the round trip of a length through metres
 const SAVED = "It is saved on this phone and goes to the server by itself.";
 
 const part = (id) => document.getElementById(id);
@@ -94,7 +95,7 @@ function boxOf({ kind, body, refusal }, data, unit) {
   const empty = () => ({ [name]: field.default });
   if (low !== null) {
     const [show, take, words] = name.endsWith("_m") ? [fromM, toM, `${UNIT_NAMES[unit]}, `] : [Number, Number, ""];
-    const range = `(${words}${Math.round(show(low, unit))} to ${Math.round(show(high, unit))})`;
+    const range = `(${words}${Math.ceil(show(low, unit) - CLOSE)} to ${Math.floor(show(high, unit) + CLOSE)})`;
     const needed = required || name === "carry_m";
     const control = made("input", { type: "number", inputMode: "decimal", step: "any", min: show(low, unit), max: show(high, unit), required: needed });
     if (Number.isFinite(body[name])) control.value = Math.round(show(body[name], unit) * 10) / 10;

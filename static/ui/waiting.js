@@ -86,7 +86,8 @@ function troubles(rows) {
   const refused = rows.filter((row) => row.state === "refused");
   const needed = NEEDS_PLAYER[state]?.(unsent === 1 ? "1 entry" : `${unsent} entries`);
   const reasons = refused.map((row) => row.refusal?.message || "The server refused an entry; it is kept on this phone.");
-  return [needed, ...new Set(reasons)].filter(Boolean);
+  const shown = document.body.dataset.page === "refused" ? [] : new Set(reasons); // that page names each by itself
+  return [needed, ...shown].filter(Boolean);
 }
 
 function drawNotices(lines, buttons) {

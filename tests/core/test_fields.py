@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from typing import Any
 
 import pytest
@@ -27,6 +28,23 @@ def test_a_number_may_lie_anywhere_in_its_range(value: float) -> None:
 @pytest.mark.parametrize("value", [-1, 400.1, "12", True, math.nan, math.inf, -math.inf, [], {}, 10**400])
 def test_a_number_outside_or_of_another_type_is_refused_in_words(value: Any) -> None:
     assert fields.number("carry", 0, 400, "m").misfit(value) == "must be a number from 0 to 400 m"
+
+
+@pytest.mark.parametrize(
+    ("low_m", "high_m", "says"),
+    [
+        (0, 365.76, "must be a number from 0 to 400 yd (365 m)"),
+        (-50, 50, "must be a number from -54 to 54 yd (-50 to 50 m)"),
+        (1, 60, "must be a number from 2 to 65 yd (1 to 60 m)"),
+    ],
+)
+def test_a_length_names_its_range_in_yards_and_metres_that_are_taken(low_m: float, high_m: float, says: str) -> None:
+    field = fields.length("carry", low_m, high_m)
+    assert field.misfit(high_m + 0.1) == says
+    named = [float(figure) for figure in re.findall(r"-?\d+", says)]
+    yards, metres = named[:2], named[2:]
+    assert [field.misfit(yard * 0.9144) for yard in yards] == ["", ""]
+    assert not any(field.misfit(metre) for metre in metres)
 
 
 def test_a_number_may_be_left_open_only_where_it_is_not_required() -> None:
