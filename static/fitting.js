@@ -37,7 +37,7 @@ export function question({ flag_m, roll_m = 0, front_m = null, back_m = null, mu
     front_m: front_m ?? Math.max(carry_m - wide_m, 0),
     back_m: back_m ?? carry_m + wide_m,
     clear_m: front_m,
-    must_carry: must_carry && front_m !== null,
+    must_carry,
   };
 }
 
@@ -58,7 +58,7 @@ export function answer(asked, candidates) {
 
 function choiceOf(candidate, asked) {
   const found = chances(candidate.table, asked.front_m, asked.back_m);
-  const clears = !asked.must_carry || candidate.nine_in_ten_carry_m >= asked.clear_m;
+  const clears = !asked.must_carry || asked.clear_m === null || candidate.nine_in_ten_carry_m >= asked.clear_m;
   return { candidate, clears, ...found, percents: percents(found) };
 }
 

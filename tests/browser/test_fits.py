@@ -114,6 +114,15 @@ def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page)
     assert len(said) == 16
 
 
+def test_trouble_to_be_carried_without_its_end_is_asked_for_on_the_phone_too(heron: Player) -> None:
+    ask(heron.page, "66")
+    heron.page.get_by_label("must carry the trouble").check()
+    missing = heron.page.get_by_text("To carry the trouble in front, say how far it reaches: “trouble up to” is empty.")
+    expect(missing).to_be_visible()
+    ask(heron.page, "66", "58")
+    expect(missing).to_be_hidden()
+
+
 def test_it_asks_for_135_and_hears_that_nothing_fits(heron: Player) -> None:
     ask(heron.page, "135")
     sentence = "Nothing fits 135. Closest is 46 full: it carries 112, 23 short."

@@ -97,6 +97,16 @@ def test_what_must_be_carried_puts_those_that_clear_it_first() -> None:
     assert words.must_words(found, put, "yd") == ""
 
 
+def test_it_says_what_is_missing_when_what_must_be_carried_is_not_named() -> None:
+    put, found = ask(66, must_carry=True)
+    assert (
+        words.must_words(found, put, "yd")
+        == "To carry the trouble in front, say how far it reaches: “trouble up to” is empty."
+    )
+    _, without = ask(66)
+    assert [choice.candidate.name for choice in found.ranked] == [choice.candidate.name for choice in without.ranked]
+
+
 def test_it_says_when_nothing_clears_what_must_be_carried() -> None:
     put, found = ask(66, front_m=61, must_carry=True)
     assert words.must_words(found, put, "yd") == "No number carries 61 nine times in ten. The safest is 56 67."

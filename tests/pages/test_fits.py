@@ -73,6 +73,14 @@ def test_it_ranks_the_demo_cards_numbers_with_chances_that_add_to_100(demo: Flas
     assert "Carry 66, in from 58 to 70" in text_of(page)
 
 
+def test_trouble_to_be_carried_without_its_end_is_asked_for(demo: FlaskClient) -> None:
+    page = demo.get("/fits?flag=66&must=y")
+    assert page.status_code == 200
+    assert "To carry the trouble in front, say how far it reaches: “trouble up to” is empty." in page.text
+    assert "is empty" not in demo.get("/fits?flag=66&front=58&must=y").text
+    assert "is empty" not in demo.get("/fits?flag=66").text
+
+
 def test_it_offers_the_settled_number_before_the_guess_for_64(demo: FlaskClient) -> None:
     page = text_of(demo.get("/fits?flag=64").text)
     assert page.index("carries 61, settled") < page.index("carries 62, guess")

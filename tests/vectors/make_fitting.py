@@ -21,6 +21,7 @@ ASKED_YD: list[dict[str, object]] = [
     {"flag": 66, "front": 58, "back": 70},
     {"flag": 66, "front": 58, "back": 70, "must": True},
     {"flag": 66, "front": 61, "must": True},
+    {"flag": 66, "must": True},
     {"flag": 66},
     {"flag": 62, "roll": 4, "front": 52},
     {"flag": 62, "roll": -1},

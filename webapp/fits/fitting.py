@@ -37,7 +37,7 @@ class Question:
     clear_m : float or None
         Trouble in front that the player named, to be told about; None where the margin stands in for it.
     must_carry : bool
-        Whether numbers that clear `clear_m` nine times in ten come first.
+        Whether numbers that clear `clear_m`, where it is known, nine times in ten come first.
     """
 
     carry_m: float
@@ -120,7 +120,7 @@ def question(
     wide_m = margin.at(carry_m)
     front = max(carry_m - wide_m, 0.0) if front_m is None else front_m
     back = carry_m + wide_m if back_m is None else back_m
-    return Question(carry_m, front, back, front_m, must_carry and front_m is not None)
+    return Question(carry_m, front, back, front_m, must_carry)
 
 
 def candidates(card: Card, pooled: Pooled) -> tuple[Candidate, ...]:

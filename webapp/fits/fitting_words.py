@@ -60,9 +60,11 @@ def nothing_words(found: Answer, question: Question, unit: str) -> str:
 
 
 def must_words(found: Answer, question: Question, unit: str) -> str:
-    """Said where trouble must be carried and no number clears it nine times in ten; else ""."""
-    if not question.must_carry or question.clear_m is None or not found.ranked:
+    """Said where trouble must be carried and its end is unknown, or no number clears it nine times in ten; else ""."""
+    if not question.must_carry or not found.ranked:
         return ""
+    if question.clear_m is None:
+        return "To carry the trouble in front, say how far it reaches: “trouble up to” is empty."
     safest = max((choice.candidate for choice in found.ranked), key=lambda one: one.nine_in_ten_carry_m)
     if safest.nine_in_ten_carry_m >= question.clear_m:
         return ""
