@@ -95,8 +95,7 @@ function drawNotices(lines, buttons) {
   const text = lines.join("\n");
   if (!place || place.dataset.shown === text) return;
   place.dataset.shown = text;
-  place.replaceChildren(...lines.map(paragraph), ...buttons.filter(Boolean));
-  place.hidden = !lines.length;
+  place.replaceChildren(...lines.map(paragraph), ...(text ? buttons.filter(Boolean) : []));
   tidy();
 }
 

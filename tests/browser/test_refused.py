@@ -66,6 +66,7 @@ def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_ta
     entry = player.page.get_by_role("listitem").filter(has_text="Ball, 56 9:00")
     expect(entry).to_contain_text("This entry was not taken: carry must be a number from 0 to")
     expect(player.page.get_by_text("carry must be a number from 0 to 400 yd (365 m)")).to_have_count(1)
+    expect(player.page.locator("#notices")).to_be_hidden()
     entry.get_by_label("carry (yards, 0 to 400)").fill("54")
     entry.get_by_role("button", name="mend").tap()
     expect(player.page.locator("#said")).to_contain_text("Mended. It is saved on this phone")
