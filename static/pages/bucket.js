@@ -144,7 +144,7 @@ class BucketPage {
     await this.visit.end();
     part("ended").hidden = false;
     this.show(null);
-    this.say(`${part("count").textContent} noted, saved on this phone.`, true);
+    this.say(`${part("count").textContent} noted.`, true);
   }
 
   async pick({ club_id, swing_deg, meant_carry_m }) {
@@ -189,6 +189,9 @@ class BucketPage {
     document.body.classList.toggle("hitting", Boolean(bucket));
     part("opening").hidden = Boolean(bucket);
     part("hitting").hidden = !bucket;
+    // How far the balls have got is said beside their number, also once the bucket is ended.
+    const number = part(bucket ? "count" : "said");
+    if (number.nextElementSibling !== part("saved")) number.after(part("saved"));
     this.stayAwake(Boolean(bucket));
     if (bucket) this.drawHitting();
     else drawOpening(part("opening"), this.visit);

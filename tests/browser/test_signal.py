@@ -74,6 +74,28 @@ def test_the_range_works_without_signal_and_copies_once_it_is_back(
     assert player.faults == []
 
 
+def test_an_ended_bucket_goes_on_to_say_that_its_balls_are_copied(meet: Callable[..., Player]) -> None:
+    player = meet()
+    player.open()
+    player.wait_until_kept()
+    player.start_bucket()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    player.context.set_offline(True)
+    player.touch(54, "clean")
+    player.button("More").tap()
+    player.button("End the bucket").tap()
+    said = player.page.locator("[data-waiting]")
+    expect(said).to_have_text("saved on this phone 1")
+    player.context.set_offline(False)
+    player.wait_out_fresh()
+    player.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(said).to_have_text("copied")
+    expect(said).to_be_visible()
+    player.start_bucket()
+    expect(player.page.locator(".line [data-waiting]")).to_be_visible()
+    assert player.faults == []
+
+
 def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Player], server: Server) -> None:
     player = meet()
     player.open()
@@ -85,7 +107,9 @@ def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Pl
     player.button("More").tap()
     player.button("End the bucket").tap()
     expect(player.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
-    expect(player.page.get_by_text("1 ball noted, saved on this phone.")).to_be_visible()
+    expect(player.page.get_by_text("1 ball noted.")).to_be_visible()
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 1")
+    expect(player.page.locator("[data-waiting]")).to_be_visible()
     visit = player.page.get_by_role("link", name="What this visit says").get_attribute("href")
     player.page.reload()
     expect(player.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
