@@ -116,7 +116,8 @@ function picture(scale, view) {
   const line = (value, lane, from, to) => {
     const y = yOf(value, lane);
     drawing.append(svg("line", { x1: from, x2: to, y1: y, y2: y, class: "reach" }));
-    const clear = y - FIGURE_HEIGHT > top && (view.hidden || Math.abs(y - thick) > FIGURE_HEIGHT);
+    // The thick line's own figure stands above it and is larger than the others.
+    const clear = y - FIGURE_HEIGHT > top && (view.hidden || y - thick > FIGURE_HEIGHT || thick - y > 1.6 * FIGURE_HEIGHT);
     if (clear) drawing.append(svg("text", { x: from + 5, y: y - 4, class: "figure" }, value));
   };
   const { below, inner, outer } = linesOf(scale);

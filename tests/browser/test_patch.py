@@ -359,6 +359,29 @@ def test_by_eye_the_figures_go_in_fives(player: Player) -> None:
     assert carry % 5 == 0
 
 
+@pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63])
+def test_no_lines_figure_touches_the_thick_lines_own(hitting: Player, meant: int) -> None:
+    hitting.button("next call").tap()
+    hitting.page.locator("#meant").fill(str(meant))
+    hitting.page.locator("#meant").blur()
+    hitting.button("back to the patch").tap()
+    own = hitting.patch.locator(".meant-figure")
+    expect(own).to_have_text(str(meant))
+    boxes = hitting.patch.locator(".figure:not(.meant-figure)").evaluate_all(
+        "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
+    )
+    ours = own.evaluate("(figure) => figure.getBoundingClientRect().toJSON()")
+    touching = [
+        box
+        for box in boxes
+        if box["left"] < ours["right"]
+        and box["right"] > ours["left"]
+        and box["top"] + 4 < ours["bottom"]
+        and box["bottom"] > ours["top"] + 4  # room above and below the digits
+    ]
+    assert touching == []
+
+
 def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
     lanes = hitting.patch.locator("rect.lane")
     expect(lanes).to_have_count(5)
