@@ -4,6 +4,7 @@ import { changes, offer, revise, rowsOf } from "../outbox.js";
 import { fold } from "../shot.js";
 import { fromM, toM, UNIT_NAMES } from "../ui/lengths.js";
 import { preferences } from "../ui/preferences.js";
+import { saveCopy } from "../ui/waiting.js";
 import { callWords } from "./swings.js";
 
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
@@ -18,7 +19,8 @@ export function start(data) {
   const { book } = document.body.dataset;
   let shown = null;
   changes.addEventListener("change", draw);
-  part("all").querySelector("button").addEventListener("click", async () => {
+  part("save").addEventListener("click", async () => saveCopy((await rowsOf(book)).filter(isRefused)));
+  part("send").addEventListener("click", async () => {
     await offer(book, "refused");
     say("Sent again as they stand. What the server still refuses comes back here.");
   });
@@ -27,7 +29,7 @@ export function start(data) {
   /** Drawn anew only when other entries are refused, so that nothing typed is lost. */
   async function draw() {
     const rows = await rowsOf(book);
-    const refused = rows.filter((row) => row.state === "refused");
+    const refused = rows.filter(isRefused);
     const now = JSON.stringify(refused.map(({ id, refusal }) => [id, refusal]));
     if (now === shown) return;
     shown = now;
@@ -127,6 +129,10 @@ function withOwnBuckets(data, rows) {
 /** A body without the names whose value was taken out. */
 function without(body) {
   return Object.fromEntries(Object.entries(body).filter(([, value]) => value !== undefined));
+}
+
+function isRefused({ state }) {
+  return state === "refused";
 }
 
 function say(words) {

@@ -132,7 +132,7 @@ function tidy() {
 }
 
 /** The rows as a file in the form in which a book is brought back. */
-function saveCopy(rows) {
+export function saveCopy(rows) {
   const facts = rows.map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
   const told = { made_by: "clockyard", made_at: new Date().toISOString(), facts };
   const address = URL.createObjectURL(new Blob([JSON.stringify(told, null, 1)], { type: "application/json" }));

@@ -3,9 +3,11 @@
 Finds things by role and label as the player would; waits for what the page says and never for time.
 """
 
+import json
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
@@ -153,6 +155,13 @@ class Player:
     def button(self, name: str) -> Locator:
         """A visible button by its words."""
         return self.page.get_by_role("button", name=name, exact=True).filter(visible=True)
+
+    def saved_copy(self, words: str, path: Path) -> list[Any]:
+        """The facts in the file that a button hands out."""
+        with self.page.expect_download() as download:
+            self.button(words).tap()
+        download.value.save_as(path)
+        return list(json.loads(path.read_text())["facts"])
 
     def balls(self) -> list[str]:
         """The ball row, left to right, as a screen reader says it."""

@@ -4,14 +4,12 @@ Sources: the project's design (wire contract, decisions 6, 7 and 9); quotas and 
 developer protocol.
 """
 
-import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.factories import Raw
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
@@ -47,14 +45,6 @@ def without_signal(meet: Callable[..., Player]) -> Player:
     return player
 
 
-def saved_copy(player: Player, words: str, path: Path) -> list[Raw]:
-    """The facts in the file that a button hands out."""
-    with player.page.expect_download() as download:
-        player.button(words).tap()
-    download.value.save_as(path)
-    return list(json.loads(path.read_text())["facts"])
-
-
 def cut_off(directory: Directory, book_id: str) -> None:
     (device,) = directory.devices(book_id)
     assert directory.cut_off(book_id, device.id, now())
@@ -83,11 +73,11 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     player.context.set_offline(False)
     player.page.evaluate("dispatchEvent(new Event('online'))")
     expect(player.page.locator("#notices")).to_contain_text(words)
-    (ball,) = saved_copy(player, "save a copy", tmp_path / "copy.json")
+    (ball,) = player.saved_copy("save a copy", tmp_path / "copy.json")
     assert round(ball["body"]["carry_m"] / YARD_M) == 80
     player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
     expect(player.page.locator("#notices")).to_contain_text("1 entry waits on this phone")
-    assert saved_copy(player, "save a copy of these", tmp_path / "again.json") == [ball]
+    assert player.saved_copy("save a copy of these", tmp_path / "again.json") == [ball]
     assert player.faults == []
 
 

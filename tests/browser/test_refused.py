@@ -4,6 +4,7 @@ Sources: the project's design (wire contract: what is refused stays on the phone
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -49,6 +50,21 @@ def hold(player: Player, *facts: Raw) -> None:
 def held_of(server: Server, player: Player, root: str) -> list[dict[str, Any]]:
     """The bodies that the server holds of a root, in the order they came."""
     return [fact["body"] for fact in facts_of(server, player.book_id) if fact["root"] == root]
+
+
+def test_refused_entries_can_be_saved_as_a_file_and_stay(
+    player: Player, two_days_old: list[Raw], tmp_path: Path
+) -> None:
+    *_, bucket, shot = two_days_old
+    wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
+    player.open("/card")
+    player.page.reload()
+    hold(player, wrong)
+    player.open("/refused")
+    expect(player.page.locator("#refused li")).to_have_count(1)
+    (saved,) = player.saved_copy("save a copy of these", tmp_path / "copy.json")
+    assert (saved["id"], saved["body"]) == (wrong["id"], wrong["body"])
+    expect(player.page.locator("#refused li")).to_have_count(1)
 
 
 def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_taken(
