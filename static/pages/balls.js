@@ -50,7 +50,7 @@ export function ballButton(visit, shot, place, unit) {
 /** The figure of a ball, or a word where it has none. */
 export function valueOf(body, unit) {
   if (body.carry_m !== null) return `${body.coarse ? "≈" : ""}${whole(body.carry_m, unit)}`;
-  return { unseen: "lost", under: "short", over: "over" }[body.landed] ?? "–";
+  return { unseen: body.contact === "shank" ? "–" : "lost", under: "short", over: "over" }[body.landed] ?? "–";
 }
 
 /** A press on `element` that ends on it is a tap, one that ends elsewhere a drop; keys only tap. */

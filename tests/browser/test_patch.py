@@ -131,6 +131,7 @@ def test_a_shank_has_its_own_button(hitting: Player) -> None:
     hitting.settled()
     (shot,) = hitting.shots()
     assert (shot["contact"], shot["carry_m"]) == ("shank", None)
+    expect(hitting.ball()).to_contain_text("–shank")  # seen by everybody, so not "lost"
 
 
 @pytest.mark.parametrize(("down", "landed"), [(0.03, "over"), (0.97, "under")])
