@@ -15,6 +15,7 @@ from tests.factories import raw, the_demo_set
 
 from .chromium import now
 from .player import Player
+from .waiting import look_at_all
 
 
 def start_page(player: Player) -> None:
@@ -140,10 +141,12 @@ def test_every_word_of_an_offer_stands_inside_its_button(
     player.open()
     state(player)
     player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
-    cut = player.page.locator("#strip > *").evaluate_all(
+    cut = look_at_all(
+        player.page,
+        "#strip > *",
         """all => all.filter((one) => one.scrollWidth > one.clientWidth + 1
             || one.getBoundingClientRect().right > one.parentElement.getBoundingClientRect().right + 1
-            || (one.tagName === "BUTTON" && one.getBoundingClientRect().width < 48)).map((one) => one.outerHTML)"""
+            || (one.tagName === "BUTTON" && one.getBoundingClientRect().width < 48)).map((one) => one.outerHTML)""",
     )
     assert cut == []
 
@@ -155,21 +158,25 @@ def test_six_swings_stand_side_by_side_inside_their_cells(meet: Callable[..., Pl
     player = meet(facts=[*the_demo_set(at), *swings], viewport={"width": width, "height": 640})
     player.open()
     next_call(player)
-    cut = player.page.locator("#cells :is(th, button)").evaluate_all(
+    cut = look_at_all(
+        player.page,
+        "#cells :is(th, button)",
         """all => all.filter((one) => {
             const words = document.createRange();
             words.selectNodeContents(one);
             const [inner, outer] = [words.getBoundingClientRect(), one.getBoundingClientRect()];
             return inner.left < outer.left - 1 || inner.right > outer.right + 1;
-          }).map((one) => one.textContent)"""
+          }).map((one) => one.textContent)""",
     )
     assert cut == []
-    lines = player.page.locator("#cells th[scope=col]").evaluate_all(
+    lines = look_at_all(
+        player.page,
+        "#cells th[scope=col]",
         """all => all.map((one) => {
             const name = document.createRange();
             name.selectNodeContents(one.lastChild);
             return name.getClientRects().length;
-          })"""
+          })""",
     )
     assert lines == [1] * 6
 
@@ -232,13 +239,15 @@ def test_forced_colours_leave_an_edge_round_every_field_and_button(
     player.page.emulate_media(color_scheme=scheme, forced_colors="active")
     player.open()
     state(player)
-    lanes = player.patch.locator(".lane").evaluate_all(
-        "all => all.map((one) => [getComputedStyle(one).fill, getComputedStyle(one).stroke])"
+    lanes = look_at_all(
+        player.page,
+        "#patch .lane",
+        "all => all.map((one) => [getComputedStyle(one).fill, getComputedStyle(one).stroke])",
     )
     ink, ground = player.page.evaluate(
         "() => [getComputedStyle(document.body).color, getComputedStyle(document.documentElement).backgroundColor]"
     )
-    assert all(look == [ground, ink] for look in lanes)
+    assert {tuple(look) for look in lanes} == {(ground, ink)}
     edgeless = player.page.evaluate(
         """() => [...document.querySelectorAll("main button")].filter((one) => one.checkVisibility())
           .filter((one) => one.id !== "call") // the head of the page, which is all one wide target

@@ -15,7 +15,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken
+from .waiting import look_at_all, until_all_taken
 
 
 def carries(player: Player) -> list[int | None]:
@@ -368,10 +368,9 @@ def test_no_lines_figure_touches_the_thick_lines_own(hitting: Player, meant: int
     hitting.button("back to the patch").tap()
     own = hitting.patch.locator(".meant-figure")
     expect(own).to_have_text(str(meant))
-    boxes = hitting.patch.locator(".figure:not(.meant-figure)").evaluate_all(
-        "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
-    )
-    ours = own.evaluate("(figure) => figure.getBoundingClientRect().toJSON()")
+    places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
+    boxes = look_at_all(hitting.page, "#patch .figure:not(.meant-figure)", places)
+    (ours,) = look_at_all(hitting.page, "#patch .meant-figure", places)
     touching = [
         box
         for box in boxes
@@ -386,7 +385,9 @@ def test_no_lines_figure_touches_the_thick_lines_own(hitting: Player, meant: int
 def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
     lanes = hitting.patch.locator("rect.lane")
     expect(lanes).to_have_count(5)
-    widths = lanes.evaluate_all("all => all.map((lane) => lane.getBoundingClientRect().width)")
+    widths = look_at_all(
+        hitting.page, "#patch rect.lane", "all => all.map((lane) => lane.getBoundingClientRect().width)"
+    )
     assert min(widths) >= 68  # the design's least lane at 360 px
 
 

@@ -1,4 +1,4 @@
-"""Waiting for what only a promise tells, such as which pages the worker keeps; a wait that is too long fails."""
+"""Waiting for what only a promise tells, such as which pages the worker keeps, and looking at what is drawn anew."""
 
 from itertools import count
 from typing import Any
@@ -61,3 +61,11 @@ def until_all_taken(page: Page, book_id: str) -> None:
         }""",
         book_id,
     )
+
+
+def look_at_all(page: Page, selector: str, script: str) -> Any:
+    """What `script` makes of all elements of a selector, found and looked at in one step.
+
+    Playwright's evaluate_all takes two, and what the page drew anew in between has neither place nor style any more.
+    """
+    return page.evaluate(f"(selector) => ({script})([...document.querySelectorAll(selector)])", selector)
