@@ -55,3 +55,12 @@ def served(program: Path, tmp_path: Path) -> Iterator[Server]:
     server = Server(tmp_path / "data", root=program).start()
     yield server
     server.stop()
+
+
+@pytest.fixture
+def hitting(player: Player) -> Player:
+    """A player in a bucket at Pellow Fen, by monitor, with the 56 at 9:00 meant 54."""
+    player.open()
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    return player

@@ -86,6 +86,15 @@ def test_the_phone_gives_pythons_answers_and_sentences(heron: Player) -> None:
             assert [part["cause"] for part in found["parts"]] == [part["cause"] for part in told["parts"]]
 
 
+def open_without_signal(heron: Player) -> None:
+    """By the card's own way in, once the page is kept and the signal gone."""
+    until_worker_stands(heron.page)
+    heron.open("/card")
+    until_kept(heron.page, "/conditions")
+    heron.context.set_offline(True)
+    heron.page.get_by_role("link", name="Conditions").tap()
+
+
 def test_the_phone_reads_temperatures_and_altitudes_as_python_does(heron: Player) -> None:
     told = [case for cases in READINGS.values() for case in cases]
     for case, (stored, shown) in zip(told, heron.page.evaluate(READ, READINGS), strict=True):
@@ -94,11 +103,7 @@ def test_the_phone_reads_temperatures_and_altitudes_as_python_does(heron: Player
 
 
 def test_fahrenheit_and_feet_are_chosen_once_and_hold_without_signal(heron: Player) -> None:
-    until_worker_stands(heron.page)
-    heron.open("/card")
-    until_kept(heron.page, "/conditions")
-    heron.context.set_offline(True)
-    heron.page.get_by_role("link", name="Conditions").tap()
+    open_without_signal(heron)
     expect(heron.page.locator("body.scripted")).to_be_attached()
     heron.page.get_by_label("unit of temperature").select_option("°F")
     heron.page.get_by_label("unit of altitude").select_option("ft")
@@ -131,11 +136,7 @@ def test_home_shown_in_fahrenheit_and_kept_again_is_the_same_home(heron: Player)
 
 
 def test_without_signal_it_answers_from_the_cards_own_way_in(heron: Player) -> None:
-    until_worker_stands(heron.page)
-    heron.open("/card")
-    until_kept(heron.page, "/conditions")
-    heron.context.set_offline(True)
-    heron.page.get_by_role("link", name="Conditions").tap()
+    open_without_signal(heron)
     ask(heron, carry="100", temperature="4")
     expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 102 to 103 or more: colder air adds 3;")
     expect(heron.page.locator("#answer")).to_contain_text("at least")

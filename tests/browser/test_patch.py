@@ -15,21 +15,12 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import look_at_all, until_all_taken
+from .waiting import until_all_taken
 
 
 def carries(player: Player) -> list[int | None]:
     """The carries of the phone's shots in whole yards."""
     return [None if shot["carry_m"] is None else round(shot["carry_m"] / YARD_M) for shot in player.shots()]
-
-
-@pytest.fixture
-def hitting(player: Player) -> Player:
-    """A player in a bucket at Pellow Fen, by monitor, with the 56 at 9:00 meant 54."""
-    player.open()
-    player.start_bucket()
-    player.call("56", "9:00", 54)
-    return player
 
 
 def test_it_notes_ten_balls_with_ten_touches(hitting: Player) -> None:
@@ -358,50 +349,6 @@ def test_by_eye_the_figures_go_in_fives(player: Player) -> None:
     (carry,) = carries(player)
     assert carry is not None
     assert carry % 5 == 0
-
-
-@pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63])
-def test_no_lines_figure_touches_the_thick_lines_own(hitting: Player, meant: int) -> None:
-    hitting.button("next call").tap()
-    hitting.page.locator("#meant").fill(str(meant))
-    hitting.page.locator("#meant").blur()
-    hitting.button("back to the patch").tap()
-    own = hitting.patch.locator(".meant-figure")
-    expect(own).to_have_text(str(meant))
-    places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
-    boxes = look_at_all(hitting.page, "#patch .figure:not(.meant-figure)", places)
-    (ours,) = look_at_all(hitting.page, "#patch .meant-figure", places)
-    touching = [
-        box
-        for box in boxes
-        if box["left"] < ours["right"]
-        and box["right"] > ours["left"]
-        and box["top"] + 4 < ours["bottom"]
-        and box["bottom"] > ours["top"] + 4  # room above and below the digits
-    ]
-    assert touching == []
-
-
-def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
-    lanes = hitting.patch.locator("rect.lane")
-    expect(lanes).to_have_count(5)
-    widths = look_at_all(
-        hitting.page, "#patch rect.lane", "all => all.map((lane) => lane.getBoundingClientRect().width)"
-    )
-    assert min(widths) >= 68  # the design's least lane at 360 px
-
-
-def test_the_thumb_side_mirrors_the_buttons_and_never_the_lanes(hitting: Player) -> None:
-    def order() -> list[str]:
-        buttons = {
-            name: hitting.button(name).bounding_box() for name in ("lost sight", "shank", "next call", "set aside")
-        }
-        return sorted(buttons, key=lambda name: (buttons[name] or {"x": 0})["x"])
-
-    assert order() == ["lost sight", "shank", "next call", "set aside"]
-    hitting.page.evaluate("document.body.dataset.thumb = 'left'")
-    assert order() == ["set aside", "next call", "shank", "lost sight"]
-    assert hitting.patch.locator(".lane-name").all_text_contents() == ["fat", "heavy", "clean", "thin", "bladed"]
 
 
 def test_metres_go_in_metres_and_say_the_same_length(hitting: Player) -> None:

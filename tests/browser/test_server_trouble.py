@@ -145,21 +145,31 @@ def set_back(meet: Callable[..., Player], own_server: Server, tmp_path: Path) ->
     player = in_a_bucket(meet, own_server)
     hit(player, 2)
     expect_each_once(player, own_server, 2)
-    own_server.stop()
-    shutil.copytree(own_server.data, tmp_path / "older")
-    own_server.start()
+    put_aside(own_server, tmp_path / "older")
     hit(player, 3)
     signal_is_back(player)
     expect_each_once(player, own_server, 5)
     until_idle(player.page)
     before = facts_of(own_server, player.book_id)
-    own_server.stop()
-    shutil.rmtree(own_server.data)
-    shutil.copytree(tmp_path / "older", own_server.data)
-    own_server.start()
+    put_back(own_server, tmp_path / "older")
     lacks = len(before) - len(facts_of(own_server, player.book_id))
     assert lacks >= 3
     return player, before, lacks
+
+
+def put_aside(server: Server, older: Path) -> None:
+    """Stop the server, copy its folder, and go on."""
+    server.stop()
+    shutil.copytree(server.data, older)
+    server.start()
+
+
+def put_back(server: Server, older: Path) -> None:
+    """Stop the server, put the older copy in the place of its folder, and go on."""
+    server.stop()
+    shutil.rmtree(server.data)
+    shutil.copytree(older, server.data)
+    server.start()
 
 
 def note_elsewhere(player: Player, server: Server, n: int) -> list[Raw]:
@@ -227,17 +237,12 @@ def test_a_new_ball_of_a_bucket_that_an_older_copy_lacks_is_not_left_refused(
     player = meet(at=own_server)
     player.open()
     player.wait_until_kept()
-    own_server.stop()
-    shutil.copytree(own_server.data, tmp_path / "older")
-    own_server.start()
+    put_aside(own_server, tmp_path / "older")
     player.start_bucket()
     hit(player, 2)
     expect_each_once(player, own_server, 2)
     until_idle(player.page)
-    own_server.stop()
-    shutil.rmtree(own_server.data)
-    shutil.copytree(tmp_path / "older", own_server.data)
-    own_server.start()
+    put_back(own_server, tmp_path / "older")
     note_elsewhere(player, own_server, 20)
     hit(player, 1)
     expect_each_once(player, own_server, 3)
