@@ -189,18 +189,27 @@ def books(data: Path) -> None:
 @click.argument("dest", type=click.Path(path_type=Path, file_okay=False))
 @data_option
 def backup(dest: Path, data: Path) -> None:
-    """Copy every book and the directory into the empty folder DEST, each as of one moment, also while serving."""
-    from .store.copying import DestinationInUse, back_up
+    """Copy every book and the directory into the empty folder DEST and verify the copy, also while serving.
 
+    Each file is copied as of one moment. Phones then know which of their balls are safe.
+    """
+    from .store.copying import BackupFailed, DestinationInUse, back_up
+
+    if not (data / "directory.sqlite").is_file():
+        raise click.ClickException(
+            f"Nothing was copied: {data} holds no directory of books. Name the folder by --data."
+        )
     with _directory(data) as directory:
         try:
-            steps = back_up(directory, dest)
+            steps = back_up(directory, dest, _now())
             with click.progressbar(length=next(steps), label="Copying", file=sys.stderr) as bar:
                 for _ in steps:
                     bar.update(1)
         except DestinationInUse as error:
             raise click.ClickException(str(error)) from error
-    click.echo(f"Copied to {dest}. Try it out with: clockyard restore-check {dest}")
+        except BackupFailed as error:
+            raise click.ClickException(f"The backup in {dest} is not whole: {error}. Do not rely on it.") from error
+    click.echo(f"Copied to {dest} and verified. To look at it again: clockyard restore-check {dest}")
 
 
 @main.command("restore-check")

@@ -161,3 +161,17 @@ def test_the_doctor_finds_a_weak_secret_open_files_and_damage(
     done = clockyard("doctor")
     assert "x.sqlite" in done.stdout
     assert done.exit_code == 1
+
+
+@pytest.mark.parametrize("made", [False, True])
+def test_a_backup_of_a_folder_without_books_is_refused_and_makes_nothing(
+    clockyard: Command, data: Path, tmp_path: Path, made: bool
+) -> None:
+    if made:
+        data.mkdir()
+    done = clockyard("backup", tmp_path / "copy")
+    assert done.exit_code == 1
+    assert "Nothing was copied" in done.stderr
+    assert not (tmp_path / "copy").exists()
+    assert data.exists() == made
+    assert not (data / "directory.sqlite").exists()

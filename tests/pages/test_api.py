@@ -1,6 +1,7 @@
 """What the phone's code talks to: session, facts in, facts out."""
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from flask.testing import FlaskClient
 from webapp.facts import MOST_FACTS_A_BATCH
 from webapp.store import reading
 from webapp.store.book import Book
+from webapp.store.copying import back_up
 from webapp.store.directory import Directory
 
 from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, corrected, numbered, raw, voided
@@ -26,6 +28,17 @@ def test_a_session_names_the_book_its_newest_number_and_a_token(player: FlaskCli
     told = player.get("/api/session").get_json()
     assert (told["book"], told["cursor"]) == (book.id, 1)
     assert told["csrf"]
+
+
+def test_a_session_tells_how_far_the_book_lies_in_a_verified_copy(
+    player: FlaskClient, book: Book, directory: Directory, tmp_path: Path
+) -> None:
+    book.add([a_club()], None, NOW)
+    assert player.get("/api/session").get_json()["safe_cursor"] == 0
+    list(back_up(directory, tmp_path / "copy", NOW))
+    book.add([a_club("51")], None, NOW)
+    told = player.get("/api/session").get_json()
+    assert (told["safe_cursor"], told["cursor"]) == (1, 2)
 
 
 def test_a_phone_without_a_book_gets_a_token_with_its_refusal(client: FlaskClient) -> None:

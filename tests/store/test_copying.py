@@ -8,7 +8,7 @@ import pytest
 from tests import factories as make
 from tests.factories import NOW
 from webapp.store.book import Book
-from webapp.store.copying import DestinationInUse, back_up, check_copies
+from webapp.store.copying import BackupFailed, DestinationInUse, back_up, check_copies
 from webapp.store.directory import Directory
 
 
@@ -30,7 +30,7 @@ def test_a_backup_taken_while_books_are_written_is_whole(directory: Directory, t
     try:
         assert all(event.wait(30) for event in begun)
         before = dict(acknowledged)
-        assert list(back_up(directory, tmp_path / "copy")) == [4, 1, 1, 1, 1]
+        assert list(back_up(directory, tmp_path / "copy", NOW)) == [8] + 8 * [1]
     finally:
         stop.set()
         for writer in writers:
@@ -48,7 +48,7 @@ def test_a_restored_folder_serves_the_same_phones(directory: Directory, tmp_path
     token = directory.new_device(book_id, "phone", NOW)
     with directory.open_book(book_id) as book:
         book.add(make.the_demo_set(), None, NOW)
-    assert sum(back_up(directory, tmp_path / "copy")) == 4
+    list(back_up(directory, tmp_path / "copy", NOW))
     with Directory(tmp_path / "copy") as restored:
         device = restored.device(token)
         assert device is not None
@@ -60,7 +60,7 @@ def test_it_never_writes_into_a_folder_that_holds_something(directory: Directory
     (tmp_path / "used").mkdir()
     (tmp_path / "used" / "letter").write_text("dear")
     with pytest.raises(DestinationInUse):
-        next(back_up(directory, tmp_path / "used"))
+        next(back_up(directory, tmp_path / "used", NOW))
     assert [path.name for path in (tmp_path / "used").iterdir()] == ["letter"]
 
 
@@ -69,7 +69,7 @@ def test_the_check_names_a_damaged_a_missing_and_a_tampered_copy(directory: Dire
     for book_id in (damaged, missing, tampered, whole):
         with directory.open_book(book_id) as book:
             book.add([make.raw("note", {"words": "x" * 300}) for _ in range(100)], None, NOW)
-    list(back_up(directory, tmp_path / "copy"))
+    list(back_up(directory, tmp_path / "copy", NOW))
     files = {book_id: tmp_path / "copy" / "books" / f"{book_id}.sqlite" for book_id in (damaged, missing, tampered)}
     content = bytearray(files[damaged].read_bytes())
     content[5 * 4096 : 20 * 4096] = b"\xa5" * (15 * 4096)
@@ -80,3 +80,51 @@ def test_the_check_names_a_damaged_a_missing_and_a_tampered_copy(directory: Dire
     problems = {one.name.removesuffix(".sqlite"): one.problem for one in check_copies(tmp_path / "copy")}
     assert [bool(problems[book_id]) for book_id in (damaged, missing, tampered, whole)] == [True, True, True, False]
     assert "notes" in problems[tampered]
+
+
+def test_a_fact_is_safe_once_it_lies_in_a_verified_copy(directory: Directory, tmp_path: Path) -> None:
+    with directory.open_book(directory.new_book(NOW)) as book:
+        assert directory.safe_cursor(book) == 0
+        book.add([make.raw("note", {"words": "one"}) for _ in range(3)], None, NOW)
+        list(back_up(directory, tmp_path / "one", NOW))
+        book.add([make.raw("note", {"words": "two"}) for _ in range(2)], None, NOW)
+        assert (directory.safe_cursor(book), book.cursor) == (3, 5)
+        list(back_up(directory, tmp_path / "two", NOW))
+        assert directory.safe_cursor(book) == 5
+
+
+def test_numbers_given_out_again_after_an_older_file_was_put_back_are_not_called_safe(
+    directory: Directory, tmp_path: Path
+) -> None:
+    book_id = directory.new_book(NOW)
+    older = tmp_path / "older.sqlite"
+    with directory.open_book(book_id) as book:
+        book.copy_to(older)
+        book.add([make.raw("note", {"words": "copied"}) for _ in range(3)], None, NOW)
+        list(back_up(directory, tmp_path / "copy", NOW))
+    older.rename(directory.book_path(book_id))
+    with directory.open_book(book_id) as book:
+        book.add([make.raw("note", {"words": "new"}) for _ in range(3)], None, NOW)
+        assert (directory.safe_cursor(book), book.cursor) == (0, 3)
+
+
+def test_a_backup_that_is_not_whole_makes_nothing_safe_and_is_noted(directory: Directory, tmp_path: Path) -> None:
+    gone_id = directory.new_book(NOW)
+    with directory.open_book(directory.new_book(NOW)) as book:
+        book.add([make.raw("note", {"words": "one"})], None, NOW)
+        directory.book_path(gone_id).unlink()
+        with pytest.raises(BackupFailed, match=gone_id):
+            list(back_up(directory, tmp_path / "copy", NOW))
+        assert directory.safe_cursor(book) == 0
+    last = directory.last_backup()
+    assert last is not None
+    assert (last.tried_at, last.whole_at, gone_id in last.problem) == (NOW, "", True)
+
+
+def test_a_deleted_book_is_not_missed_by_a_backup(directory: Directory, tmp_path: Path) -> None:
+    deleted_id, _ = directory.new_book(NOW), directory.new_book(NOW)
+    directory.delete_book(deleted_id, NOW)
+    list(back_up(directory, tmp_path / "copy", NOW))
+    last = directory.last_backup()
+    assert last is not None
+    assert last.whole_at == NOW

@@ -32,7 +32,9 @@ def session() -> Response | tuple[Response | str, int]:
         device = access.device()
     except Refused as refusal:
         return answer(refusal.status, refusal.code, refusal.message, csrf=generate_csrf())
-    return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), cursor=access.book().cursor)
+    book = access.book()
+    told = {"cursor": book.cursor, "safe_cursor": access.directory().safe_cursor(book)}
+    return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), **told)
 
 
 @api.post("/facts")

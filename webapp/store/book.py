@@ -70,6 +70,16 @@ class Book(OpenFile):
         """The number of the newest fact; 0 in an empty book."""
         return int(self.conn.execute("SELECT COALESCE(MAX(seq), 0) FROM facts").fetchone()[0])
 
+    def newest(self) -> tuple[int, bytes] | None:
+        """The number and the id of the newest fact; None in an empty book."""
+        row = self.conn.execute("SELECT seq, id FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
+        return (row["seq"], row["id"]) if row else None
+
+    def holds(self, seq: int, fact_id: bytes) -> bool:
+        """Whether the fact of a number is this one."""
+        row = self.conn.execute("SELECT id FROM facts WHERE seq = ?", (seq,)).fetchone()
+        return row is not None and row["id"] == fact_id
+
     def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, whole: bool = False) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 

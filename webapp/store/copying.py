@@ -3,6 +3,7 @@
 Knows SQLite's files; what is in a book is looked at only to compare it with itself.
 """
 
+import os
 import shutil
 import sqlite3
 import tempfile
@@ -12,7 +13,7 @@ from pathlib import Path
 
 from . import derived
 from .book import Book
-from .connect import DamagedFile, connect
+from .connect import DamagedFile, StoreFull, connect
 from .directory import Directory
 
 _DIRECTORY = "directory.sqlite"
@@ -22,75 +23,119 @@ class DestinationInUse(Exception):
     """The folder for a backup holds something; nothing was copied."""
 
 
+class BackupFailed(Exception):
+    """A backup that was begun and is not whole: the text says why. The directory notes it and calls no fact safe."""
+
+
 @dataclass(frozen=True)
 class Checked:
-    """One file of a backup: its facts, and what is wrong with it ("" when nothing is)."""
+    """One file of a backup: its facts, its newest fact's number and id, and what is wrong with it ("" if nothing)."""
 
     name: str
-    facts: int
-    problem: str
+    facts: int = 0
+    newest: tuple[int, bytes] | None = None
+    problem: str = ""
 
 
-def back_up(directory: Directory, destination: Path) -> Iterator[int]:
-    """Copy the directory, then every book it lists; gives first the number of files, then 1 after each.
+def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
+    """Copy the directory, then every book it lists, and verify each copy; gives the number of steps, then 1 after each.
 
-    A book started meanwhile is left for the next backup. A file is named in full only once it is whole.
+    Only then the directory is told how far each book lies in the copy. A book started meanwhile is left for the next
+    backup. A file is named in full only once it is whole. BackupFailed when any copy is not whole.
     """
     if destination.exists() and any(destination.iterdir()):
         raise DestinationInUse(f"{destination} is not empty; nothing was copied. Name a new folder.")
-    (destination / "books").mkdir(parents=True, exist_ok=True)
-    book_ids = [row["id"] for row in directory.books()]
-    yield 1 + len(book_ids)
-    _copy(directory.path, destination / _DIRECTORY)
-    yield 1
-    for book_id in book_ids:
-        # A book deleted since the list was made is gone, and stays gone.
-        if directory.book_path(book_id).exists():
-            _copy(directory.book_path(book_id), destination / "books" / f"{book_id}.sqlite")
-        yield 1
+    try:
+        yield from _copy_and_verify(directory, destination, now)
+    except (BackupFailed, DamagedFile, StoreFull, sqlite3.Error, OSError) as error:
+        directory.note_backup(now, str(error) or type(error).__name__, str(destination.resolve()))
+        raise BackupFailed(str(error)) from error
 
 
 def check_copies(folder: Path) -> Iterator[Checked]:
     """Open every file of a backup as a server would, in a copy of it, and compare each book with its own facts."""
     with tempfile.TemporaryDirectory() as scratch:
-        tried = Path(scratch) / "tried"
-        shutil.copytree(folder, tried)
+        tried = Path(scratch)
         try:
+            shutil.copy(folder / _DIRECTORY, tried / _DIRECTORY)
             with Directory(tried) as directory:
                 _check_whole(directory.conn)
                 listed = [row["id"] for row in directory.books()]
-        except (DamagedFile, sqlite3.DatabaseError) as error:
-            yield Checked(_DIRECTORY, 0, str(error))
+        except (DamagedFile, sqlite3.DatabaseError, OSError) as error:
+            yield Checked(_DIRECTORY, problem=str(error))
             return
-        yield Checked(_DIRECTORY, 0, "")
+        yield Checked(_DIRECTORY)
         for book_id in listed:
-            yield _check_book(tried / "books" / f"{book_id}.sqlite")
+            yield _check_book(folder / "books" / f"{book_id}.sqlite", tried / "books")
+
+
+def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Iterator[int]:
+    books = destination / "books"
+    books.mkdir(parents=True, exist_ok=True)
+    book_ids = [row["id"] for row in directory.books()]
+    yield 2 * (1 + len(book_ids))
+    _copy(directory.path, destination / _DIRECTORY)
+    yield 1
+    for book_id in book_ids:
+        # A book deleted since the list was made is gone, and stays gone.
+        if not directory.is_deleted(book_id):
+            _copy(directory.book_path(book_id), books / f"{book_id}.sqlite")
+        yield 1
+    for folder in (books, destination, destination.parent):
+        _settle_on_disk(folder)
+    copied = {}
+    for checked in check_copies(destination):
+        book_id = checked.name.removesuffix(".sqlite")
+        if checked.problem and not directory.is_deleted(book_id):
+            raise BackupFailed(f"{checked.name}: {checked.problem}")
+        if checked.newest:
+            copied[book_id] = checked.newest
+        yield 1
+    directory.note_backup(now, "", str(destination.resolve()), copied)
 
 
 def _copy(source: Path, copy: Path) -> None:
     """SQLite itself writes the copy in one read transaction, so writers meanwhile neither wait nor show half."""
+    if not source.exists():
+        raise DamagedFile(f"{source.name}: the directory lists it, but the file is not there")
     unfinished = copy.with_suffix(".part")
     conn = connect(source)
     try:
         conn.execute("VACUUM INTO ?", (str(unfinished),))
     finally:
         conn.close()
+    _settle_on_disk(unfinished)
     unfinished.rename(copy)
 
 
-def _check_book(path: Path) -> Checked:
-    if not path.exists():
-        return Checked(path.name, 0, "the directory lists it, but the file is not there")
+def _settle_on_disk(path: Path) -> None:
+    """Return once a file, or the names in a folder, would be found after a power cut too."""
+    handle = os.open(path, os.O_RDONLY)
     try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _check_book(copied: Path, scratch: Path) -> Checked:
+    name = copied.name
+    if not copied.exists():
+        return Checked(name, problem="the directory lists it, but the file is not there")
+    path = scratch / name
+    try:
+        shutil.copy(copied, path)
         with Book(path) as book:
             _check_whole(book.conn)
             facts = int(book.conn.execute("SELECT COUNT(*) FROM facts").fetchone()[0])
+            newest = book.newest()
             before = _derived_rows(book.conn)
             book.rebuild()
             differs = [table for table, rows in _derived_rows(book.conn).items() if rows != before[table]]
     except (DamagedFile, sqlite3.DatabaseError) as error:
-        return Checked(path.name, 0, str(error))
-    return Checked(path.name, facts, f"differs from its own facts in {', '.join(differs)}" if differs else "")
+        return Checked(name, problem=str(error))
+    finally:
+        path.unlink(missing_ok=True)
+    return Checked(name, facts, newest, f"differs from its own facts in {', '.join(differs)}" if differs else "")
 
 
 def _check_whole(conn: sqlite3.Connection) -> None:

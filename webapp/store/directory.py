@@ -6,6 +6,7 @@ Knows only hashes of secrets; never looks into a book.
 import hashlib
 import json
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from uuid import uuid4
 from .book import Book
 from .connect import DamagedFile, OpenFile, connect, migrate, writing
 
-VERSION = 1  # as many as the directory has steps in migrations.py
+VERSION = 2  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 LINK_BYTES = 24  # of a coach link: 192 bits
 
@@ -46,6 +47,16 @@ class Link:
     def is_open(self, now: str) -> bool:
         """Whether the link may be read at `now` (UTC ISO 8601)."""
         return not self.ended_at and now < self.ends_at
+
+
+@dataclass(frozen=True)
+class Backup:
+    """The last backup that was tried: what went wrong ("" when nothing did), where to, and when one was last whole."""
+
+    tried_at: str
+    problem: str
+    folder: str
+    whole_at: str
 
 
 class Directory(OpenFile):
@@ -105,8 +116,37 @@ class Directory(OpenFile):
             self.conn.execute("UPDATE books SET deleted_at = ?, alias = NULL WHERE id = ?", (now, book_id))
             self.conn.execute("DELETE FROM links WHERE book_id = ?", (book_id,))
             self.conn.execute("DELETE FROM codes WHERE book_id = ?", (book_id,))
+            self.conn.execute("DELETE FROM copies WHERE book_id = ?", (book_id,))
         for ending in ("", "-wal", "-shm"):
             Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
+
+    def note_backup(
+        self, now: str, problem: str, folder: str, copied: Mapping[str, tuple[int, bytes]] | None = None
+    ) -> None:
+        """Note how a backup went; `copied` says up to which number and id each book lies in the verified copy."""
+        with writing(self.conn, self.path):
+            self.conn.execute(
+                "INSERT INTO backups (tried_at, problem, folder) VALUES (?, ?, ?)", (now, problem, folder)
+            )
+            self.conn.executemany(
+                "INSERT OR REPLACE INTO copies VALUES (?, ?, ?, ?)",
+                [(book_id, seq, fact_id, now) for book_id, (seq, fact_id) in (copied or {}).items()],
+            )
+
+    def last_backup(self) -> Backup | None:
+        """How the last backup went, and when the last whole one was taken; None before the first."""
+        row = self.conn.execute("SELECT * FROM backups ORDER BY number DESC LIMIT 1").fetchone()
+        whole = self.conn.execute("SELECT MAX(tried_at) FROM backups WHERE problem = ''").fetchone()[0]
+        return Backup(row["tried_at"], row["problem"], row["folder"], whole or "") if row else None
+
+    def safe_cursor(self, book: Book) -> int:
+        """The highest number of a book that lies in a verified copy; 0 when none does.
+
+        Numbers are given out again after an older file was put back: the copy counts only while the book's fact of
+        that number is the copied one.
+        """
+        row = self.conn.execute("SELECT seq, fact_id FROM copies WHERE book_id = ?", (book.id,)).fetchone()
+        return int(row["seq"]) if row and book.holds(row["seq"], row["fact_id"]) else 0
 
     def new_device(self, book_id: str, name: str, now: str) -> str:
         """Let a new phone open a book; gives the secret for its cookie, of which only the hash is kept."""

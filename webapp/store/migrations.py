@@ -128,3 +128,17 @@ def m001_directory(db: Database) -> None:
             created_at TEXT NOT NULL, ends_at TEXT) STRICT, WITHOUT ROWID"""
     )
     execute("CREATE INDEX codes_of_book ON codes (book_id)")
+
+
+@directory()
+def m002_copies(db: Database) -> None:
+    """How far each book lies in a copy that was verified, and how the last backup went."""
+    execute = db.conn.execute
+    execute(
+        """CREATE TABLE copies (book_id TEXT PRIMARY KEY, seq INTEGER NOT NULL, fact_id BLOB NOT NULL,
+            copied_at TEXT NOT NULL) STRICT, WITHOUT ROWID"""
+    )
+    execute(
+        """CREATE TABLE backups (number INTEGER PRIMARY KEY, tried_at TEXT NOT NULL, problem TEXT NOT NULL,
+            folder TEXT NOT NULL) STRICT"""
+    )
