@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import settings
 
 from webapp import create_app
 from webapp.store.book import Book
@@ -18,6 +19,10 @@ from .factories import NOW
 
 # Loaded once for all folders of tests: a process can hold only one driver of browsers.
 pytest_plugins = ("tests.browser.chromium",)
+
+# How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 SECRET = "a secret for tests only, 0123456789abcdef"
 

@@ -20,7 +20,7 @@ from webapp.store.directory import Directory
 
 from .conftest import facts_of_a_book, parts_of, rules
 
-a_run = settings(deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+a_run = settings(derandomize=True, suppress_health_check=list(HealthCheck))
 ODD = st.sampled_from(
     ["", "NaN", "sNaN", "-0", "1e999", "inf", "٣", "\x00", "<b>", "'", "=1", "\ud800", "9:00", "x" * 500, "🏌"]
 )

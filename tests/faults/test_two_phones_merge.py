@@ -268,5 +268,5 @@ class TwoPhones(RuleBasedStateMachine):
 
 TestTwoPhones = TwoPhones.TestCase
 TestTwoPhones.settings = settings(
-    max_examples=40, stateful_step_count=40, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=40, stateful_step_count=40, suppress_health_check=list(HealthCheck)
 )

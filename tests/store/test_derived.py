@@ -91,7 +91,7 @@ BATCHES = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(BATCHES)
 def test_tables_kept_batch_by_batch_equal_tables_made_at_once(tmp_path_factory: Any, batches: list[list[Raw]]) -> None:
     path: Path = tmp_path_factory.mktemp("book") / f"{uuid4()}.sqlite"
@@ -105,7 +105,7 @@ def test_tables_kept_batch_by_batch_equal_tables_made_at_once(tmp_path_factory: 
         assert rows_of(book) == kept
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(BATCHES, st.randoms())
 def test_the_same_facts_in_another_order_give_the_same_shots(
     tmp_path_factory: Any, batches: list[list[Raw]], random: Any
