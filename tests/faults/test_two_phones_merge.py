@@ -267,6 +267,4 @@ class TwoPhones(RuleBasedStateMachine):
 
 
 TestTwoPhones = TwoPhones.TestCase
-TestTwoPhones.settings = settings(
-    max_examples=40, stateful_step_count=40, suppress_health_check=list(HealthCheck)
-)
+TestTwoPhones.settings = settings(max_examples=40, stateful_step_count=40, suppress_health_check=list(HealthCheck))
