@@ -4,8 +4,8 @@ import { formToken } from "./api.js";
 import { KeepsNothing } from "./db.js";
 import * as sync from "./sync.js";
 import { hideShut } from "./ui/card_only.js";
-import { relabel } from "./ui/lengths.js";
 import { bindPreferences, preferences, preferred, restore } from "./ui/preferences.js";
+import { relabel } from "./ui/relabel.js";
 import { keepUpToDate } from "./ui/update.js";
 import { sayKeepsNothing, showStrays, showWaiting } from "./ui/waiting.js";
 

@@ -1,9 +1,8 @@
 // Owns the facts on this phone and how far each has got: fresh, waiting, taken, refused; knows nothing of HTTP.
 
 import { done, transact } from "./db.js";
-import { fold, madeAt, newFact } from "./shot.js";
-
-export const FRESH_MS = 4000; // nobody hits two wedges in four seconds, so a second touch is a correction
+import { FRESH_MS } from "./rules/constants.js";
+import { fold, madeAt, newFact } from "./rules/shot.js";
 
 /** Hears "change" after every change of the rows, also of those that another tab made. */
 export const changes = new EventTarget();

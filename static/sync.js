@@ -2,7 +2,8 @@
 
 import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { recall, remember } from "./db.js";
-import { bring, changes, due, FRESH_MS, isFresh, offer, rowsOf, settle } from "./outbox.js";
+import { bring, changes, due, isFresh, offer, rowsOf, settle } from "./outbox.js";
+import { FRESH_MS } from "./rules/constants.js";
 
 // Well under the server's 500 facts and 1 MB a request.
 const BATCH = 200;

@@ -1,6 +1,6 @@
 // Owns the ball row: the last five balls as buttons, to touch and reopen or to drag off and set aside.
 
-import { whole } from "../ui/lengths.js";
+import { whole } from "../rules/lengths.js";
 
 const SHOWN = 5;
 const shown = new WeakMap();

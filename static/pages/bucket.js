@@ -1,19 +1,19 @@
 // Owns the bucket page: which of its parts shows what, and what a touch on each of them asks of the visit.
 
 import { armDrawing } from "../ui/arm.js";
-import { fromM, toM } from "../ui/lengths.js";
+import { fromM, toM } from "../rules/lengths.js";
 import { preferred } from "../ui/preferences.js";
 import { changes } from "../outbox.js";
 import { ballButton, drawBalls, whenTouched } from "./balls.js";
 import { bindMore, fillMore } from "./more.js";
 import { bindOpening, drawOpening } from "./opening.js";
 import { landingPatch, spoken } from "./patch.js";
-import { readingAt, stepOf } from "./scale.js";
-import { asksLane, drawStrip, limitWords, mirrorOffer, OFFER_MS, offerOf } from "./strip.js";
+import { COVER_MS, OFFER_MS } from "../rules/constants.js";
+import { readingAt, stepOf } from "../rules/scale.js";
+import { asksLane, drawStrip, limitWords, mirrorOffer, offerOf } from "./strip.js";
 import { callWords, drawSwings } from "./swings.js";
 import { openVisit } from "./visit.js";
 
-const COVER_MS = 90000;
 const CALL_MS = 2000; // the plan's next call waits this long, so that the phone goes down first
 
 const part = (id) => document.getElementById(id);
@@ -254,7 +254,7 @@ class BucketPage {
     const { choices, bucket } = visit;
     const of = reopened ?? visit.fresh;
     const call = of ? visit.withMeant(of.body) : visit.call;
-    const step = stepOf(unit, bucket.body.judged_by);
+    const step = stepOf(bucket.body.judged_by);
     // The range's figures are measured from its own line: the bay's offset is taken off what the player should see.
     const meant = fromM(call.meant_carry_m - (bucket.body.bay_offset_m ?? 0), unit);
     const hidden = choices.hide_number && call.mode === "swing";

@@ -1,14 +1,11 @@
 // Owns the card without signal: balls struck since the page was made move its numbers by the one-cell rule.
 
-import { replay } from "../cell.js";
+import { replay } from "../rules/cell.js";
 import { changes, rowsOf } from "../outbox.js";
-import { fold } from "../shot.js";
+import { EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS } from "../rules/constants.js";
+import { fold } from "../rules/shot.js";
 import { hintOnce } from "../ui/install.js";
-import { whole } from "../ui/lengths.js";
-
-const EARLY_BELOW_BALLS = 10;
-const EARLY_BELOW_VISITS = 3;
-const OLD_BELOW_BALLS = 5;
+import { whole } from "../rules/lengths.js";
 
 export function start(data) {
   sayWhen(data.as_of);

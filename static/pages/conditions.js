@@ -1,10 +1,12 @@
 // Owns the page of conditions without signal: the phone answers by its own rule and names what only the server can.
 
-import { flies, plays } from "../conditions.js";
-import { note, rangeWords, sentence } from "../ui/condition_words.js";
-import { toM, UNIT_NAMES } from "../ui/lengths.js";
+import { flies, plays } from "../rules/conditions.js";
+import { note, rangeWords, sentence } from "../rules/condition_words.js";
+import { UNIT_NAMES } from "../rules/constants.js";
+import { toM } from "../rules/lengths.js";
+import { altitude, temperature, toMps } from "../rules/readings.js";
 import { preferences, preferred } from "../ui/preferences.js";
-import { altitude, bindUnit, temperature, toMps } from "../ui/readings.js";
+import { bindUnit } from "../ui/readings.js";
 
 const ONLY_THE_SERVER = "The phone cannot work this one out by itself; it needs the server. Nothing was changed.";
 

@@ -1,10 +1,10 @@
 // Owns the page that asks for a carry: every change of the question is answered at once, without the server.
 
-import { answer, question } from "../fitting.js";
-import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../fitting_words.js";
+import { answer, question } from "../rules/fitting.js";
+import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../rules/fitting_words.js";
 import { armDrawing, svg } from "../ui/arm.js";
 import { isCardOnly, shutPage } from "../ui/card_only.js";
-import { fromM, toM, whole } from "../ui/lengths.js";
+import { fromM, toM, whole } from "../rules/lengths.js";
 import { preferred, preferences } from "../ui/preferences.js";
 
 const FIRST_SHOWN = 4;

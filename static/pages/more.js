@@ -1,6 +1,6 @@
 // Owns the sheet behind "More": choices for this phone and bucket, conditions, a ball typed instead of touched.
 
-import { fromM, toM } from "../ui/lengths.js";
+import { fromM, toM } from "../rules/lengths.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "warm_up"];
 

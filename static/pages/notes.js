@@ -1,12 +1,12 @@
 // Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
 
 import { add } from "../outbox.js";
-import { newFact } from "../shot.js";
-import { toM } from "../ui/lengths.js";
+import { LONGEST_CARRY_M } from "../rules/constants.js";
+import { newFact } from "../rules/shot.js";
+import { toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
 
 const ABOUT = "course";
-const LONGEST_CARRY_M = 365.76;
 
 export function start(data) {
   const form = document.getElementById("note");

@@ -1,6 +1,6 @@
 // Owns the start of a bucket on the phone: its form becomes a fact without the server.
 
-import { toM } from "../ui/lengths.js";
+import { toM } from "../rules/lengths.js";
 
 /** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. */
 export function bindOpening(opening, visit, unit, onbegin) {

@@ -1,7 +1,9 @@
 // Owns the landing patch: its picture, the touch on it and its keys; what a reading becomes is the visit's business.
 
 import { svg } from "../ui/arm.js";
-import { LANES, linesOf, RAIN_LANES, rainReadingAt, readingAt, scaleOf, stepped } from "./scale.js";
+import { LANES, RAIN_LANES } from "../rules/constants.js";
+import { halfUp } from "../rules/lengths.js";
+import { linesOf, rainReadingAt, readingAt, scaleOf, stepped } from "../rules/scale.js";
 
 const HOLD_MS = 350; // a longer press shows the figure above the thumb; a shorter one just records
 const FIGURE_HEIGHT = 20; // pixels a line's figure needs above it
@@ -131,7 +133,7 @@ function picture(scale, view) {
   if (!view.hidden) {
     drawing.append(
       svg("line", { x1: 0, x2: width, y1: thick, y2: thick, class: "meant" }),
-      svg("text", { x: 5, y: thick - 7, class: "figure meant-figure" }, Math.floor(meant + 0.5 + 1e-9)),
+      svg("text", { x: 5, y: thick - 7, class: "figure meant-figure" }, halfUp(meant)),
     );
   }
   for (const mark of view.marks) drawing.append(...markOf(scale, mark, lane_width));

@@ -1,7 +1,7 @@
 // Owns the practice page on the phone: which plan is shown, and a bucket started with one without the server.
 
 import { rowsOf } from "../outbox.js";
-import { done, nineOpensAt, parse } from "../plan.js";
+import { done, nineOpensAt, parse } from "../rules/plan.js";
 import { bucketBody } from "./opening.js";
 import { openVisit } from "./visit.js";
 

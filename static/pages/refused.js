@@ -1,8 +1,9 @@
 // Owns the page of refused entries: each with the server's reason and a box that puts it right, also without signal.
 
 import { changes, offer, revise, rowsOf } from "../outbox.js";
-import { fold } from "../shot.js";
-import { fromM, toM, UNIT_NAMES } from "../ui/lengths.js";
+import { fold } from "../rules/shot.js";
+import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
+import { fromM, toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
 import { saveCopy } from "../ui/waiting.js";
 import { callWords } from "./swings.js";
@@ -10,7 +11,6 @@ import { callWords } from "./swings.js";
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
 const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
 const LOST = { carry_m: null, landed: "unseen" };
-const CLOSE = 1e-9; // forgives the round trip of a length through metres
 const SAVED = "It is saved on this phone and goes to the server by itself.";
 
 const part = (id) => document.getElementById(id);

@@ -1,9 +1,8 @@
 // Owns the one line of offers about the ball just struck: second ball, strike, direction, swing check, undo.
 
-import { toM, whole } from "../ui/lengths.js";
+import { OFFER_MS } from "../rules/constants.js";
+import { toM, whole } from "../rules/lengths.js";
 import { unchanged } from "./balls.js";
-
-export const OFFER_MS = 10000; // a question about the last ball goes away by itself: skipping it costs nothing
 
 /** The offer that holds now, as {key, text, buttons: [{text, act}]}, or null; the most pressing one only. */
 export function offerOf(visit, unit) {

@@ -1,7 +1,7 @@
 // Owns the swing table folded over the patch: one touch on a cell chooses the next call, a press and slide its carry.
 
 import { armDrawing } from "../ui/arm.js";
-import { fromM, toM, whole } from "../ui/lengths.js";
+import { toM, whole } from "../rules/lengths.js";
 import { unchanged } from "./balls.js";
 
 const SLIDE_PIXELS = 9; // a slide this long changes the meant carry by one unit
@@ -35,7 +35,7 @@ export function drawSwings(table, readout, { data, visit, unit, onpick }) {
 export function callWords(data, call, unit) {
   const club = data.clubs.find(({ id }) => id === call.club_id);
   const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
-  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: Math.floor(fromM(call.meant_carry_m, unit) + 0.5 + 1e-9) };
+  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
 }
 
 function cellButton(club, swing, cell, unit) {

@@ -1,14 +1,12 @@
 // Owns what is true of the open bucket: its call, its balls, what a touch turns into; knows no element of the page.
 
 import { askToStay, recall, remember } from "../db.js";
-import { add, FRESH_MS, isFresh, prune, revise, rowsOf } from "../outbox.js";
-import { nextCall } from "../plan.js";
-import { fold, newFact } from "../shot.js";
+import { add, isFresh, prune, revise, rowsOf } from "../outbox.js";
+import { CHECK_EVERY, FRESH_MS, KEPT_MS, OPEN_MS } from "../rules/constants.js";
+import { nextCall } from "../rules/plan.js";
+import { fold, newFact } from "../rules/shot.js";
 import { isCardOnly } from "../ui/card_only.js";
 
-const OPEN_MS = 6 * 3600 * 1000; // a bucket nobody ended is over six hours after its last ball
-const KEPT_MS = 24 * 3600 * 1000; // a kept page may still name a bucket that ended here; a day later it cannot matter
-const CHECK_EVERY = 10; // one ball in ten asks whether it was that swing
 const ODD_SPREADS = { clean: 4, "": 4, heavy: 6, thin: 6 }; // fat and bladed balls are far off by nature
 const NEAR_SPREADS = 2;
 

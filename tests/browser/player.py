@@ -199,7 +199,7 @@ class Player:
             """async (book) => {
               const base = document.querySelector("script[type=module]").src;
               const { rowsOf } = await import(new URL("outbox.js", base));
-              const { fold } = await import(new URL("shot.js", base));
+              const { fold } = await import(new URL("rules/shot.js", base));
               const rows = await rowsOf(book);
               const first = rows.filter((row) => row.id === row.root);
               const begun = Object.fromEntries(first.map((row) => [row.root, row.made_at]));

@@ -19,7 +19,7 @@ def test_the_one_cell_rule_gives_the_shared_numbers(player: Player) -> None:
     answers: list[dict[str, Any]] = player.page.evaluate(
         """async (cases) => {
           const base = document.querySelector("script[type=module]").src;
-          const { replay } = await import(new URL("cell.js", base));
+          const { replay } = await import(new URL("rules/cell.js", base));
           return cases.map(({ state, buckets }) => replay(state, buckets));
         }""",
         CASES,

@@ -23,8 +23,8 @@ from .waiting import until_kept, until_worker_stands
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
   const base = document.querySelector("script[type=module]").src;
-  const rules = await import(new URL("conditions.js", base));
-  const { sentence } = await import(new URL("ui/condition_words.js", base));
+  const rules = await import(new URL("rules/conditions.js", base));
+  const { sentence } = await import(new URL("rules/condition_words.js", base));
   return cases.map(({ home, verb, asked_m, today, unit }) => {
     const table = tables[home];
     const found = rules[verb]({ table, ranges, cold_ball_degc }, asked_m, today);
@@ -35,7 +35,7 @@ RUN = """async ({ cold_ball_degc, ranges, tables, cases }) => {
 READINGS = json.loads((Path(__file__).parents[1] / "vectors" / "readings.json").read_text())
 READ = """async (told) => {
   const base = document.querySelector("script[type=module]").src;
-  const rules = await import(new URL("ui/readings.js", base));
+  const rules = await import(new URL("rules/readings.js", base));
   return Object.entries(told).flatMap(([kind, cases]) => cases.map(({ typed, stored, unit }) => (
     [rules[kind].toStored(typed, unit), rules[kind].shown(stored, unit)]
   )));

@@ -24,8 +24,8 @@ CASES = json.loads((Path(__file__).parents[1] / "vectors" / "fitting.json").read
 F4 = "/fits?flag=66&front=58&back=70"
 RUN = """async ({ cards, cases }) => {
   const base = document.querySelector("script[type=module]").src;
-  const { question, answer } = await import(new URL("fitting.js", base));
-  const words = await import(new URL("fitting_words.js", base));
+  const { question, answer } = await import(new URL("rules/fitting.js", base));
+  const words = await import(new URL("rules/fitting_words.js", base));
   return cases.map(({ asked, margin, unit, card }) => {
     try {
       const put = question(asked, margin);

@@ -28,7 +28,7 @@ def test_the_phone_reads_and_follows_a_plan_as_the_server_does(player: Player) -
     found = player.page.evaluate(
         """async ({ words, next }) => {
           const base = document.querySelector("script[type=module]").src;
-          const { parse, written, nextCall, rest } = await import(new URL("plan.js", base));
+          const { parse, written, nextCall, rest } = await import(new URL("rules/plan.js", base));
           const shots = (refs) => refs.map((plan_ref) => ({ plan_ref }));
           return {
             calls: words.map(({ word }) => parse(word)),

@@ -45,7 +45,7 @@ def test_a_new_version_waits_for_the_player_and_takes_one_reload(
 ) -> None:
     loads: list[str] = []
     hitting.page.on("load", lambda page: loads.append(page.url))
-    script = program / "static" / "shot.js"
+    script = program / "static" / "rules" / "shot.js"
     upgrade(served, script, script.read_text() + "\n// a newer one\n")
     look_for_a_new_version(hitting)
     offer = hitting.button("switch to it")
@@ -69,7 +69,7 @@ def test_a_new_version_offered_in_mid_bucket_leaves_what_waits_alone(
     for carry in (81, 77):
         hitting.touch(carry, "clean")
         hitting.wait_out_fresh()
-    script = program / "static" / "shot.js"
+    script = program / "static" / "rules" / "shot.js"
     with hitting.in_one_breath():  # so that the next try of sending does not come before the switch
         upgrade(served, script, script.read_text() + "\n// a newer one\n")
         look_for_a_new_version(hitting)

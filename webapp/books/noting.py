@@ -1,6 +1,6 @@
 """Facts noted on the server: by plain forms, by the demo book and by imports.
 
-Knows how a fact gets its id and time; the phone has its own in static/shot.js.
+Knows how a fact gets its id and time; the phone has its own in static/rules/shot.js.
 """
 
 from typing import Any

@@ -1,6 +1,6 @@
 """The one-cell rule: how a phone without signal moves a cell's number by the balls of its open buckets.
 
-Knows nothing of other cells; static/cell.js holds the same rule for the phone.
+Knows nothing of other cells; static/rules/cell.js holds the same rule for the phone.
 """
 
 import math

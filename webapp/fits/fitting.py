@@ -1,7 +1,7 @@
 """What fits a carry: the card's numbers ranked by their chance of landing in a window.
 
-Knows no page, book or clock, and no words: those are in fitting_words.py. static/fitting.js holds the same rules for a
-phone without signal.
+Knows no page, book or clock, and no words: those are in fitting_words.py. static/rules/fitting.js holds the same rules
+for a phone without signal.
 """
 
 import math

@@ -1,6 +1,6 @@
 """What fits a carry, in the words a player reads.
 
-Knows no page; static/fitting_words.js says the same without signal, held to it by shared cases.
+Knows no page; static/rules/fitting_words.js says the same without signal, held to it by shared cases.
 """
 
 import math

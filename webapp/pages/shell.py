@@ -22,7 +22,7 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, places, scripts, units
+from .. import access, places, rule_constants, scripts, units
 from ..store.connect import DamagedFile
 
 STATIC = places.STATIC
@@ -144,15 +144,18 @@ def static(version: str, filename: str) -> AnyResponse:
 
 @cache
 def script(filename: str) -> str:
-    """A script as it travels, without what is only for its readers."""
+    """A script as it travels, without what is only for its readers; the shared constants are made by the program."""
+    if filename == rule_constants.FILENAME:
+        return rule_constants.script()
     return scripts.served((STATIC / filename).read_text())
 
 
 @cache
 def static_files() -> tuple[str, ...]:
-    """Every static file's name below the folder, sorted."""
+    """Every static file's name below the folder, and that of the shared constants, sorted."""
     found = (path for path in STATIC.rglob("*") if path.is_file() and path.suffix != ".py")
-    return tuple(sorted(path.relative_to(STATIC).as_posix() for path in found if "__pycache__" not in path.parts))
+    names = (path.relative_to(STATIC).as_posix() for path in found if "__pycache__" not in path.parts)
+    return tuple(sorted((*names, rule_constants.FILENAME)))
 
 
 @cache
@@ -160,7 +163,8 @@ def static_version() -> str:
     """A hash of the static files' names and contents."""
     digest = hashlib.sha256()
     for name in static_files():
-        digest.update(name.encode() + b"\0" + (STATIC / name).read_bytes())
+        made = name == rule_constants.FILENAME
+        digest.update(name.encode() + b"\0" + (script(name).encode() if made else (STATIC / name).read_bytes()))
     return digest.hexdigest()[:12]
 
 

@@ -1,6 +1,6 @@
 """The words a plan is written in: one short text a call, as it stands in a bucket, and which call is next.
 
-Knows no card and no page; static/plan.js does the same on the phone, and tests/vectors/plan.json holds both to it.
+Knows no card and no page; static/rules/plan.js does the same on the phone, and tests/vectors/plan/ holds both to it.
 """
 
 import re

@@ -1,9 +1,8 @@
 // What fits a carry, in the words a player reads; webapp/fits/fitting_words.py says the same, and shared cases hold both.
 // Knows nothing of pages.
 
-import { fromM, whole } from "./ui/lengths.js";
-
-const CLOSE = 1e-9; // forgives the round trip of a length through metres
+import { CLOSE } from "./constants.js";
+import { fromM, halfUp, whole } from "./lengths.js";
 
 /** "Carry 66, in from 58 to 70", "Land 58 for a flag at 62, in from 52 to 63". */
 export function askedWords(asked, flag_m, unit) {
@@ -23,7 +22,7 @@ export function nineWords(candidate, asked, unit) {
   const roughly = candidate.rough ? "roughly " : "";
   if (asked.clear_m === null) return `Nine in ten carry ${roughly}${Math.floor(nine + CLOSE)}`;
   const front = fromM(asked.clear_m, unit);
-  const rounded = Math.floor(nine * 10 + 0.5 + CLOSE) / 10;
+  const rounded = halfUp(nine * 10) / 10;
   const trouble = `the trouble at ${whole(asked.clear_m, unit)}`;
   if (nine >= front - CLOSE) return `Nine in ten carry ${roughly}${rounded.toFixed(1)}: past ${trouble}`;
   const told = rounded < front ? rounded : Math.floor(nine * 10) / 10;

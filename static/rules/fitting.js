@@ -1,11 +1,8 @@
 // What fits a carry: the card's numbers ranked by their chance of landing in a window, from tables the server sent.
-// Knows nothing of pages, storage or the network; webapp/fitting.py holds the same rules, and shared cases both.
+// Knows nothing of pages, storage or the network; webapp/fits/fitting.py holds the same rules, and shared cases both.
 
 import { chances, percents } from "./cell.js";
-
-const FEWEST_IN = 0.25; // a window that no typical carry lies in is fitted by a number that lands there this often
-const LONGEST_CARRY_M = 365.76;
-const CLOSE = 1e-9; // forgives the round trip of a length through metres
+import { CLOSE, FEWEST_IN, LONGEST_CARRY_M } from "./constants.js";
 
 /**
  * The question behind a flag [m], the roll after landing [m] and trouble [m]; a side without trouble ends at the margin.

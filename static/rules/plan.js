@@ -1,11 +1,9 @@
 // Owns the words of a plan and which call is next; knows no page, database or network, so it works without signal.
 // The patch asks `nextCall(bucket.body.plan, shots)` and stores its `plan_ref` with the ball; a stopped plan goes on
-// at the next ball. The same rules in Python: webapp/plan_words.py, held together by tests/vectors/plan.json.
+// at the next ball. The same rules in Python: webapp/practice/plan_words.py, held together by tests/vectors/plan/.
 
-export const NINE_AFTER_MS = 12 * 3600 * 1000; // what was practised less than this ago has not been slept over
-const WHY = new Set(["nine", "guess", "told", "old", "order", "early", "wide", "near", "mixed", "task", "lesson"]);
-const MODES = new Set(["swing", "distance"]);
-const LONGEST_CARRY_M = 365.76;
+import { LONGEST_CARRY_M, MODES, NINE_AFTER_MS, WHY } from "./constants.js";
+
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
 const CARRY = /^\d{1,3}(\.\d{1,2})?$/;
 const PLACE = /^[1-9]\d{0,2}$/;
@@ -15,9 +13,9 @@ export function parse(word) {
   const [club_id, swing_text = "", mode = "", carry_text = "", why = ""] = word.split(":");
   const swing_deg = swing_text.trim() === "" ? NaN : Number(swing_text);
   const meant_carry_m = CARRY.test(carry_text) ? Number(carry_text) : null;
-  const sound = UUID.test(club_id) && swing_deg >= 1 && swing_deg <= 180 && MODES.has(mode);
+  const sound = UUID.test(club_id) && swing_deg >= 1 && swing_deg <= 180 && MODES.includes(mode);
   if (!sound || (carry_text && meant_carry_m === null) || meant_carry_m > LONGEST_CARRY_M) return null;
-  return { club_id, swing_deg, mode, meant_carry_m, why: WHY.has(why) ? why : "" };
+  return { club_id, swing_deg, mode, meant_carry_m, why: Object.hasOwn(WHY, why) ? why : "" };
 }
 
 /** The word of a call; what is missing at its end is left out. */

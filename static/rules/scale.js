@@ -1,25 +1,18 @@
 // Owns where a carry lies on the landing patch and which carry a touch means; pure numbers, in the unit on show.
 
-export const LANES = ["fat", "heavy", "clean", "thin", "bladed"];
-export const RAIN_LANES = ["heavy", "clean", "thin"];
-const BELOW = 0.45; // of the meant carry, below the thick line
-const ABOVE = 0.25;
-const OUTER_STRETCH = 2.4; // fat and bladed lanes reach this much further up, since bladed balls fly long
-const STEPS = { yd: { eye: 5, markers: 5, laser: 2, monitor: 1 }, m: { eye: 5, markers: 5, laser: 2, monitor: 1 } };
-const BAND = 48; // the "way over" and "way short" bands at the ends, a full target each
-const LEAST_GAP = 30; // pixels between two lines, so that their figures do not touch
+import { BAND_PX, LANES, LEAST_GAP_PX, OUTER_STRETCH, RAIN_LANES, RAIN_SHARE, SCALE_ABOVE, SCALE_BELOW, STEPS } from "./constants.js";
 
 /** The step of an entry by how the carry is judged. */
-export function stepOf(unit, judged_by) {
-  return STEPS[unit][judged_by];
+export function stepOf(judged_by) {
+  return STEPS[judged_by];
 }
 
 /** The patch's scale for a meant carry (in the unit on show) on a picture of `width` x `height` pixels. */
 export function scaleOf({ meant, step, width, height }) {
-  const low = Math.max(0, meant - Math.max(BELOW * meant, 2 * step));
-  const rise = Math.max(ABOVE * meant, 2 * step);
-  const top = BAND;
-  const bottom = height - BAND;
+  const low = Math.max(0, meant - Math.max(SCALE_BELOW * meant, 2 * step));
+  const rise = Math.max(SCALE_ABOVE * meant, 2 * step);
+  const top = BAND_PX;
+  const bottom = height - BAND_PX;
   const thick = top + ((bottom - top) * rise) / (rise + meant - low);
   const high = (lane) => meant + rise * (isOuter(lane) ? OUTER_STRETCH : 1);
   const yOf = (value, lane) => (value <= meant
@@ -46,9 +39,6 @@ export function rainReadingAt({ meant, width, height }, x, y) {
   const length = ["long", "in", "short"][third(height, y)];
   return { contact: RAIN_LANES[third(width, x)], landed: "seen", length, value: meant * RAIN_SHARE[length] };
 }
-
-/** What "short", "in" and "long" stand for on the rain patch, as a share of the meant carry; coarse by intention. */
-const RAIN_SHARE = { short: 0.88, in: 1, long: 1.12 };
 
 /** A value moved by whole steps, for the arrow keys; beyond the scale it becomes "under" or "over". */
 export function stepped(scale, reading, steps) {
@@ -83,7 +73,7 @@ function lastWithin(scale, lane) {
 }
 
 function spacing(pixels_per_unit) {
-  return [5, 10, 20, 50].find((gap) => gap * pixels_per_unit >= LEAST_GAP) ?? 100;
+  return [5, 10, 20, 50].find((gap) => gap * pixels_per_unit >= LEAST_GAP_PX) ?? 100;
 }
 
 function multiples(from, to, gap) {

@@ -1,8 +1,7 @@
 // The phone's rule for conditions: what a carry plays and flies today, from coefficients sent by the server.
-// Knows nothing of pages, units of length on show or storage; webapp/condition_table.py holds the same rule.
+// Knows nothing of pages, units of length on show or storage; webapp/conditions/condition_table.py holds the same rule.
 
-const KELVIN_AT_0_DEGC = 273.15;
-const LEAST_GAIN = 0.7; // where a yard more on the card brings less today, an error in one grows in the other
+import { KELVIN_AT_0_DEGC, LEAST_GAIN } from "./constants.js";
 
 /** Whether every value lies where these sums hold. */
 export function inRange(ranges, today, asked_m) {

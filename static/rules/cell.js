@@ -1,12 +1,7 @@
 // The one-cell rule and the reading of a cell's table: what the phone may work out without signal.
 // Knows nothing of pages, of storage or of the network; webapp/estimate/one_cell.py and chance.py hold the same rules.
 
-// How ln(carry) - ln(typical carry) of a ball that was not clean is spread: share, mean, sd.
-const MISHIT_DENSITY = [
-  [0.55, -0.11, 0.08],
-  [0.37, -0.33, 0.25],
-  [0.08, 0, 1],
-];
+import { CLOSE, MISHIT_DENSITY } from "./constants.js";
 
 /**
  * A cell after the balls of its open buckets.
@@ -47,7 +42,7 @@ export function chances(table, frontM, backM) {
 /** The same in whole percent adding to 100: the largest remainders are rounded up. */
 export function percents(found) {
   const parts = [found.short, found.inside, found.long].map((chance) => 100 * chance);
-  const whole = parts.map((part) => Math.floor(part + 1e-9));
+  const whole = parts.map((part) => Math.floor(part + CLOSE));
   const byRemainder = [0, 1, 2].sort((i, k) => whole[i] - parts[i] - (whole[k] - parts[k]));
   const missing = 100 - (whole[0] + whole[1] + whole[2]);
   for (const i of byRemainder.slice(0, missing)) whole[i] += 1;

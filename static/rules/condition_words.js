@@ -1,6 +1,7 @@
 // What is said of conditions, word for word as webapp/conditions/today.py says it; knows no page.
 
-import { fromM, UNIT_NAMES, whole } from "./lengths.js";
+import { UNIT_NAMES } from "./constants.js";
+import { fromM, halfUp, whole } from "./lengths.js";
 
 const COLDER = { plays: "more", flies: "less" };
 
@@ -34,6 +35,6 @@ function reason({ cause, change_m }, home, today, unit) {
     wind: today.tail_mps < 0 ? "wind against" : "wind behind",
     height: today.target_up_m > 0 ? "the target up" : "the target down",
   };
-  const size = Math.floor(Math.abs(fromM(change_m, unit)) + 0.5 + 1e-9);
+  const size = halfUp(Math.abs(fromM(change_m, unit)));
   return `${words[cause]} ${change_m >= 0 ? "adds" : "takes off"} ${size || "under 1"}`;
 }

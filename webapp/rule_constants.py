@@ -1,0 +1,53 @@
+"""The numbers that Python and the phone's rules share, as the script static/rules/constants.js that the server makes.
+
+Each is written once, in the module that owns it; this one knows their names and no rule.
+"""
+
+import json
+from functools import cache
+from typing import Any
+
+from . import facts, touch, units
+from .conditions.condition_table import LEAST_GAIN
+from .estimate import model
+from .fits.fitting import FEWEST_IN
+from .practice import plan_words
+from .practice.limits import REST_EVERY
+from .practice.plans import NINE_AFTER_DAYS
+
+FILENAME = "rules/constants.js"
+_DAY_MS = 24 * 3600 * 1000
+_CLOSE = 1e-9  # forgives the round trip of a length through metres
+
+
+def constants() -> dict[str, Any]:
+    """Every shared number and list by its name in the scripts."""
+    return {
+        "LENGTH_M": units.LENGTH_M,
+        "UNIT_NAMES": units.UNIT_NAMES,
+        "SPEED_MPS": units.SPEED_MPS,
+        "ALTITUDE_M": units.ALTITUDE_M,
+        "TEMPERATURE_NAMES": units.TEMPERATURE_NAMES,
+        "DEGF_AT_0_DEGC": units.DEGF_AT_0_DEGC,
+        "DEGF_PER_DEGC": units.DEGF_PER_DEGC,
+        "KELVIN_AT_0_DEGC": units.KELVIN_AT_0_DEGC,
+        "CLOSE": _CLOSE,
+        "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
+        "MODES": facts.MODES,
+        "WHY": plan_words.WHY,
+        "NINE_AFTER_MS": NINE_AFTER_DAYS * _DAY_MS,
+        "MISHIT_DENSITY": model.MISHIT_DENSITY,
+        "EARLY_BELOW_BALLS": model.EARLY_BELOW_BALLS,
+        "EARLY_BELOW_VISITS": model.EARLY_BELOW_VISITS,
+        "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
+        "FEWEST_IN": FEWEST_IN,
+        "LEAST_GAIN": LEAST_GAIN,
+        "REST_EVERY": REST_EVERY,
+        **{name: value for name, value in vars(touch).items() if name.isupper() and name != "CONTACTS"},
+    }
+
+
+@cache
+def script() -> str:
+    """The script: one exported constant a line."""
+    return "".join(f"export const {name} = {json.dumps(value)};\n" for name, value in constants().items())

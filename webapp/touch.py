@@ -1,0 +1,27 @@
+"""What a touch on the phone goes by: how long a ball can be moved, the patch's scale, the step of an entry.
+
+Knows no page and no ball; static/rules/ reads these numbers from rule_constants.py.
+"""
+
+from .facts import CONTACTS
+
+FRESH_MS = 4000  # nobody hits two wedges in four seconds, so a second touch within them is a correction
+OPEN_MS = 6 * 3600 * 1000  # a bucket that nobody ended is over six hours after its last ball
+KEPT_MS = 24 * 3600 * 1000  # a kept page may still name a bucket that ended here; a day later it cannot matter
+GO_ON_MS = 10 * 60 * 1000  # for so long after its end a bucket can be gone on with
+OFFER_MS = 10_000  # a question about the last ball goes away by itself: skipping it costs nothing
+COVER_MS = 90_000  # without a touch for so long the patch is covered
+CHECK_EVERY = 10  # one ball in ten asks whether it was that swing
+
+LANES = tuple(contact for contact in CONTACTS if contact != "shank")
+RAIN_LANES = ("heavy", "clean", "thin")
+RAIN_SHARE = {"short": 0.88, "in": 1.0, "long": 1.12}  # of the meant carry; our choice, no source
+
+# The step of an entry in whole units by how the carry is judged; the same in every unit of length.
+STEPS = {"eye": 5, "markers": 5, "laser": 2, "monitor": 1}
+
+SCALE_BELOW = 0.45  # of the meant carry, below the thick line
+SCALE_ABOVE = 0.25
+OUTER_STRETCH = 2.4  # fat and bladed lanes reach this much further up, since bladed balls fly long
+BAND_PX = 48  # the "way over" and "way short" bands at the ends, a full target each
+LEAST_GAP_PX = 30  # between two lines, so that their figures do not touch
