@@ -43,7 +43,8 @@ function pageData() {
 /** The page as kept may show another unit or thumb than this phone has chosen since. */
 function showPreferences() {
   const shown = document.body.dataset;
-  const { unit, thumb } = preferences();
+  const { unit, thumb, sun } = preferences();
+  document.documentElement.dataset.look = sun ? "sun" : "day";
   if (unit && unit !== shown.unit) {
     shown.unit = unit;
     relabel(document, unit);

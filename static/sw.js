@@ -74,7 +74,8 @@ function notHere() {
   const page = [
     '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">',
     '<meta name="color-scheme" content="light dark"><title>No signal – Clockyard</title>',
-    `<link rel="stylesheet" href="/static/${SHELL.version}/css/base.css"><main><h1>No signal</h1>`,
+    ...["tokens", "base"].map((name) => `<link rel="stylesheet" href="/static/${SHELL.version}/css/${name}.css">`),
+    "<main><h1>No signal</h1>",
     "<p>This page comes from the server, and this phone has not kept it yet. Every ball noted here is safe on this phone.</p>",
     "<p>What a visit says is kept once there has been signal after its bucket was ended.</p>",
     '<p class="links"><a class="button" href="">Try again</a> <a class="button" href="/bucket">Bucket</a> <a class="button" href="/card">Card</a></p></main>',

@@ -113,6 +113,7 @@ def view() -> dict[str, Any]:
             "mirrored": mirrored,
             "thumb": thumb or told["hand"],  # the glove is on the lead hand, so the trail thumb is bare
             "card_only": phone.get("card_only") is True,
+            "sun": phone.get("sun") is True,
         }
     return seen
 

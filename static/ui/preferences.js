@@ -1,4 +1,4 @@
-// Owns the choices of this phone alone (units, thumb, mirrored, card_only); knows nothing of the book.
+// Owns the choices of this phone alone (units, thumb, mirrored, card_only, sun); knows nothing of the book.
 
 import { recall, remember } from "../db.js";
 

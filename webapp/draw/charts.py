@@ -1,4 +1,4 @@
-"""The plots: frames of numbers become Altair charts and those become SVG in the page's own inks.
+"""The plots: frames of numbers become Altair charts and those become SVG in the tokens of the look.
 
 Knows no book and no page. Altair, pandas and vl-convert take their time to load, so they load when first drawn with.
 """
@@ -15,16 +15,10 @@ from .svg import Svg
 if TYPE_CHECKING:
     import altair as alt
 
-# Vega draws with these, and the page's own custom properties take their place, so that light and dark both work.
-_INK, _SOFT, _EDGE, _GROUND, _BLUE, _ORANGE = "#010101", "#020202", "#030303", "#040404", "#050505", "#060606"
-_PAGE_INKS = {
-    _INK: "var(--ink)",
-    _SOFT: "var(--soft-ink)",
-    _EDGE: "var(--edge)",
-    _GROUND: "var(--ground)",
-    _BLUE: "var(--blue)",
-    _ORANGE: "var(--orange)",
-}
+# The tokens of tokens.css, so that day, dark and sun all work; Vega writes them into the drawing as they stand.
+_INK, _SOFT, _EDGE, _GROUND, _ARM, _WARN = (
+    f"var(--{token})" for token in ("ink", "soft", "edge", "ground", "arm", "warn")
+)
 LEAST_APART = 0.2  # of the width: two names of days closer than this would touch
 WIDTH = 330  # px of the whole drawing, so that it stands unscaled in a page 360 px wide
 _CONTACT_SHADES = {"fat": 1.0, "heavy": 0.66, "clean": 0.12, "thin": 0.4, "bladed": 0.84, "shank": 0.95}
@@ -53,7 +47,7 @@ def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
     base = alt.Chart(frame).encode(x=x)
     layers = [
         base.mark_rule(color=_SOFT, strokeWidth=2, aria=False).encode(y=alt.Y("low:Q"), y2="high:Q"),
-        base.mark_line(color=_BLUE, strokeWidth=1.5, aria=False).encode(y=y),
+        base.mark_line(color=_ARM, strokeWidth=1.5, aria=False).encode(y=y),
         base.mark_point(color=_INK, fill=_INK, size=45, opacity=1, aria=False).encode(y=y),
         base.mark_text(dy=12, dx=10, fontSize=11, color=_SOFT, aria=False).encode(y=alt.Y("low:Q"), text="label:N"),
     ]  # fmt: skip
@@ -63,9 +57,9 @@ def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
         lowered = [{**mark, "what": "\n" * (at % 2) + mark["what"]} for at, mark in enumerate(in_turn)]
         upright = alt.Chart(_frame(lowered)).encode(x="day:T")
         layers += [
-            upright.mark_rule(color=_ORANGE, strokeDash=[4, 3], strokeWidth=1.5, aria=False),
+            upright.mark_rule(color=_WARN, strokeDash=[4, 3], strokeWidth=1.5, aria=False),
             upright.mark_text(
-                color=_ORANGE, align="left", dx=4, fontSize=12, fontWeight="bold", lineBreak="\n", aria=False
+                color=_WARN, align="left", dx=4, fontSize=12, fontWeight="bold", lineBreak="\n", aria=False
             ).encode(y=alt.value(8), text="what:N"),
         ]
     return _drawn(alt.layer(*layers), said, 200)
@@ -80,7 +74,7 @@ def strike_over_visits(rows: Rows, unit: str, said: Said) -> Svg:
     y = alt.Y("spread:Q", title=f"spread and cost, {unit}", axis=_few(5), scale=alt.Scale(nice=True))
     base = alt.Chart(frame).encode(x=x)
     layers = [
-        base.mark_bar(color=_ORANGE, width=9, opacity=0.85, aria=False).encode(y=alt.Y("cost:Q")),
+        base.mark_bar(color=_WARN, width=9, opacity=0.85, aria=False).encode(y=alt.Y("cost:Q")),
         base.mark_line(color=_INK, strokeWidth=1.5, aria=False).encode(y=y),
         base.mark_point(color=_INK, fill=_GROUND, size=50, strokeWidth=2, opacity=1, aria=False).encode(y=y),
     ]
@@ -104,8 +98,8 @@ def meant_against_real(rows: Rows, bands: Rows, unit: str, said: Said) -> Svg:
     if bands:
         means = alt.Chart(_frame(bands)).encode(y="off:Q")
         layers += [
-            means.mark_rule(color=_BLUE, strokeWidth=4, aria=False).encode(x="low:Q", x2="high:Q"),
-            means.mark_text(color=_BLUE, fontSize=12, fontWeight="bold", aria=False).encode(
+            means.mark_rule(color=_ARM, strokeWidth=4, aria=False).encode(x="low:Q", x2="high:Q"),
+            means.mark_text(color=_ARM, fontSize=12, fontWeight="bold", aria=False).encode(
                 x="middle:Q", y=alt.value(-12), text="label:N"
             ),
         ]
@@ -126,7 +120,7 @@ def coverage(rows: Rows, holes: Rows, clubs: Sequence[str], unit: str, said: Sai
     if holes:
         hole = alt.Chart(_frame(holes))
         layers.append(
-            hole.mark_rect(fill=_ORANGE, fillOpacity=0.15, stroke=_ORANGE, strokeDash=[3, 2], aria=False).encode(
+            hole.mark_rect(fill=_WARN, fillOpacity=0.15, stroke=_WARN, strokeDash=[3, 2], aria=False).encode(
                 x="low:Q", x2="high:Q"
             )
         )
@@ -147,7 +141,7 @@ def contacts_by_surface(rows: Rows, said: Said) -> Svg:
     shaded = [{**row, "shade": _CONTACT_SHADES[row["contact"]]} for row in rows]
     base = alt.Chart(_frame(shaded)).encode(y=y)
     x = alt.X("from:Q", title="share of balls", axis=alt.Axis(format="%", tickCount=5), scale=alt.Scale(domain=[0, 1]))
-    bars = base.mark_bar(color=_BLUE, height=26, aria=False).encode(x=x, x2="to:Q", opacity=shade)
+    bars = base.mark_bar(color=_ARM, height=26, aria=False).encode(x=x, x2="to:Q", opacity=shade)
     edges = base.mark_bar(filled=False, stroke=_INK, strokeWidth=1, height=26, aria=False).encode(x=x, x2="to:Q")
     names = (
         base.mark_text(dy=-21, fontSize=11, color=_INK, aria=False)
@@ -201,20 +195,20 @@ def _drawn(chart: "alt.LayerChart | alt.FacetChart", said: Said, height: int) ->
         padding={"left": 12, "right": 8, "top": 6, "bottom": 2},
         font="system-ui, sans-serif",
     )
+    # An axis takes a token only as an expression: a plain string that names no colour it leaves out.
+    token = {name: {"expr": f"'{value}'"} for name, value in (("ink", _INK), ("soft", _SOFT), ("edge", _EDGE))}
     sized = sized.configure_view(stroke=None).configure_axis(
-        labelFontSize=12, titleFontSize=12, labelColor=_INK, titleColor=_INK, gridColor=_EDGE, domainColor=_SOFT,
-        tickColor=_SOFT, titleFontWeight="normal",
+        labelFontSize=12, titleFontSize=12, titleFontWeight="normal", labelColor=token["ink"], titleColor=token["ink"],
+        gridColor=token["edge"], domainColor=token["soft"], tickColor=token["soft"],
     )  # fmt: skip
     return _dressed(vl_convert.vegalite_to_svg(sized.to_json()), said)
 
 
 def _dressed(drawing: str, said: Said) -> Svg:
-    """Vega's SVG as a page takes it: its inks, no roles inside the one image, and no size but the box it fills."""
+    """Vega's SVG as a page takes it: no roles inside the one image, and no size but the box it fills."""
     inside = drawing[drawing.index(">") + 1 : drawing.rindex("</svg>")]
     box = re.search(r'viewBox="([^"]+)"', drawing)
     inside = re.sub(r' (role|aria-[a-z]+|class|pointer-events|font-family)="[^"]*"', "", inside)
-    for drawn_with, page_ink in _PAGE_INKS.items():
-        inside = inside.replace(f'"{drawn_with}"', f'"{page_ink}"')
     box_text = box[1] if box else f"0 0 {WIDTH} {WIDTH}"
     # An image is named by its title and described by its desc (SVG 2, 5.7 and 5.8).
     return Svg(

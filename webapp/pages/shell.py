@@ -5,6 +5,7 @@ Knows no book.
 
 import hashlib
 import json
+import re
 from functools import cache
 
 from flask import (
@@ -44,7 +45,7 @@ KEPT = (
     *("/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes", "/visits/last", "/refused"),
 )
 SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
-_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right", "card_only": False}
+_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right", "card_only": False, "sun": False}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")
 
 
@@ -79,6 +80,7 @@ def shown_everywhere() -> dict[str, object]:
         "kept_pages": [address for address in KEPT if address not in shut],
         "book_id": access.device().book_id if known else "",
         "view": view,
+        "ground": grounds(),
         "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept
     }
 
@@ -120,8 +122,8 @@ def manifest() -> Response:
         start_url="/bucket",
         scope="/",
         display="standalone",
-        background_color="#ffffff",
-        theme_color="#ffffff",
+        background_color=grounds()["day"],
+        theme_color=grounds()["day"],
         icons=icons,
     )
     response.mimetype = "application/manifest+json"
@@ -140,6 +142,13 @@ def static(version: str, filename: str) -> AnyResponse:
     response.cache_control.immutable = True
     response.cache_control.public = True
     return response
+
+
+@cache
+def grounds() -> dict[str, str]:
+    """The ground's colour by day and in the dark, for what the phone draws round the app; tokens.css says which."""
+    found = re.findall(r"--ground: (#\w+)", (STATIC / "css" / "tokens.css").read_text())
+    return {"day": found[0], "dark": found[1]}
 
 
 @cache
