@@ -6,11 +6,12 @@ import pytest
 
 from tests.demo_card import demo_card
 from webapp.card.card_data import Card, CardClub, Gap
-from webapp.card.card_view import day, rungs, view_of
 from webapp.card.card_words import Length, Sentence, rests_on, sentences, short_or_long, tenths
 from webapp.card.printed import differing, read, words_of
 from webapp.card.strike import Bias, Cost, Strikes
+from webapp.days import day
 from webapp.units import YARD_M, whole
+from webapp.views.card_view import rungs, view_of
 
 
 def said(sentence: Sentence) -> str:

@@ -15,6 +15,7 @@ from webapp.draw.dial import clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
 from webapp.draw.yard_pole import ROW_MM, spread_rows, yard_pole
+from webapp.views.card_view import face_of
 
 CORNER_START = re.compile(r"M([\d.]+) ([\d.]+)H([\d.]+)")
 
@@ -44,7 +45,7 @@ def box_of(cell: ElementTree.Element) -> tuple[float, float, float]:
 
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_a_number_stands_where_its_arm_crosses_its_lane(mirrored: bool) -> None:
-    root = parsed(dial(demo_card(mirrored), mirrored, "yd"))
+    root = parsed(dial(face_of(demo_card(mirrored)), mirrored, "yd"))
     side, hub_x = (1, 6.5) if mirrored else (-1, 47.5)
     for radius, club in zip((37, 28.8, 20.6, 12.4), ("46", "51", "56", "60"), strict=True):
         for swing_deg in SWINGS_DEG:
@@ -57,7 +58,7 @@ def test_a_number_stands_where_its_arm_crosses_its_lane(mirrored: bool) -> None:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_the_old_corner_sits_off_the_arm_in_both_hands(mirrored: bool) -> None:
     everything_old = dict.fromkeys([(club, deg) for club in ("46", "51") for deg in (45.0, 135.0)], "old")
-    root = parsed(dial(demo_card(mirrored, everything_old), mirrored, "yd"))
+    root = parsed(dial(face_of(demo_card(mirrored, everything_old)), mirrored, "yd"))
     for key, arm_rises in (("46:45", False), ("46:135", True), ("51:45", False), ("51:135", True)):
         cell = cell_of(root, key)
         corner = cell.find("path")
@@ -74,7 +75,7 @@ def test_the_old_corner_sits_off_the_arm_in_both_hands(mirrored: bool) -> None:
 @pytest.mark.parametrize("draw", [dial, yard_pole])
 def test_text_is_never_mirrored(draw: object) -> None:
     assert callable(draw)
-    plain, mirrored = draw(demo_card(), False, "yd"), draw(demo_card(True), True, "yd")
+    plain, mirrored = draw(face_of(demo_card()), False, "yd"), draw(face_of(demo_card(True)), True, "yd")
     assert "transform" not in mirrored
     carries = [
         sorted(node.text or "" for node in parsed(svg).iter("text") if node.get("data-part") == "carry")
@@ -84,7 +85,7 @@ def test_text_is_never_mirrored(draw: object) -> None:
 
 
 def test_mirroring_turns_arms_and_hours_together() -> None:
-    plain, mirrored = dial(demo_card(), False, "yd"), dial(demo_card(True), True, "yd")
+    plain, mirrored = dial(face_of(demo_card()), False, "yd"), dial(face_of(demo_card(True)), True, "yd")
     assert "9:00" in plain
     assert "3:00" not in plain
     assert "3:00" in mirrored
@@ -122,7 +123,7 @@ def test_no_two_boxes_of_a_dial_overlap(swings_deg: tuple[float, ...]) -> None:
         swings=tuple(swing for swing in card.swings if swing.swing_deg in swings_deg),
         cells={place: cell for place, cell in card.cells.items() if place[1] in swings_deg},
     )
-    root = parsed(dial(fewer, False, "yd"))
+    root = parsed(dial(face_of(fewer), False, "yd"))
     boxes = [box_of(cell) for cell in root.iter("g") if cell.get("data-cell")]
     height = 4.8 * 1.08
     for place, (left, right, top) in enumerate(boxes):
@@ -147,7 +148,7 @@ def test_eighteen_rows_fit_on_the_pole() -> None:
 
 
 def test_the_pole_is_true_to_scale() -> None:
-    root = parsed(yard_pole(demo_card(), False, "yd"))
+    root = parsed(yard_pole(face_of(demo_card()), False, "yd"))
     at = {
         int(text.text or ""): float(text.get("y", "nan"))
         for group in root.findall(".//g[@data-ticks='yd']")
@@ -158,14 +159,14 @@ def test_the_pole_is_true_to_scale() -> None:
 
 
 def test_the_pole_holds_ticks_of_both_units_and_breaks_where_nothing_carries() -> None:
-    root = parsed(yard_pole(demo_card(), False, "yd"))
+    root = parsed(yard_pole(face_of(demo_card()), False, "yd"))
     assert {group.get("data-ticks") for group in root.iter("g")} >= {"yd", "m"}
     assert len(root.findall(".//g[@class='uncovered']")) == 1
 
 
 def test_a_shaft_label_shows_its_wedge_three_times() -> None:
     card = demo_card()
-    root = parsed(shaft_label(card, card.clubs[2], False, "yd", "1 May 2025"))
+    root = parsed(shaft_label(face_of(card), face_of(card).lanes[2], False, "yd", "1 May 2025"))
     assert root.get("viewBox") == "0 0 42 40"
     carries = [node.text for node in root.iter("text") if node.get("data-part") == "carry"]
     assert carries == ["85", "73", "61", "42"] * 3
@@ -176,13 +177,14 @@ def test_a_shaft_label_of_six_swings_keeps_the_size_of_its_digits() -> None:
     more = {deg: replace(card.cells[club.id, 90.0], swing_deg=deg) for deg in (60.0, 110.0)}
     swings = sorted([*card.swings, *(CardSwing(deg, "") for deg in more)], key=lambda swing: swing.swing_deg)
     cells = {**card.cells, **{(club.id, deg): cell for deg, cell in more.items()}}
-    root = parsed(shaft_label(replace(card, swings=tuple(swings), cells=cells), club, False, "yd", "1 May 2025"))
+    face = face_of(replace(card, swings=tuple(swings), cells=cells))
+    root = parsed(shaft_label(face, face.lanes[2], False, "yd", "1 May 2025"))
     sizes = [node.get("font-size") for node in root.iter("text") if node.get("data-part") == "carry"]
     assert sizes == [f"{NUMBER_MM:g}"] * 6 * 3
 
 
 def test_metres_are_shown_when_asked_for() -> None:
-    root = parsed(dial(demo_card(), False, "m"))
+    root = parsed(dial(face_of(demo_card()), False, "m"))
     assert number_of(cell_of(root, "46:180")).text == "102"
     assert float(number_of(cell_of(root, "46:180")).get("data-m", "nan")) == pytest.approx(102.4128)
 
@@ -190,7 +192,7 @@ def test_metres_are_shown_when_asked_for() -> None:
 def test_a_players_words_are_escaped_and_kept_short() -> None:
     card = demo_card()
     named = replace(card, swings=(replace(card.swings[0], name="a & b < c of a long name"), *card.swings[1:]))
-    svg = dial(named, False, "yd")
+    svg = dial(face_of(named), False, "yd")
     lines = [node.text or "" for node in parsed(svg).iter("tspan")]
     assert "a & b < c" in lines
     assert all(len(line) <= 10 for line in lines)
@@ -199,9 +201,9 @@ def test_a_players_words_are_escaped_and_kept_short() -> None:
 @pytest.mark.parametrize(
     "svg",
     [
-        dial(demo_card(), False, "yd", ["yards"]),
-        yard_pole(demo_card(), True, "m", "metres"),
-        shaft_label(demo_card(), demo_card().clubs[0], False, "yd", "1 May 2025"),
+        dial(face_of(demo_card()), False, "yd", ["yards"]),
+        yard_pole(face_of(demo_card()), True, "m", "metres"),
+        shaft_label(face_of(demo_card()), face_of(demo_card()).lanes[0], False, "yd", "1 May 2025"),
         arm(45, False),
     ],
 )
@@ -220,8 +222,8 @@ def test_plain_text_is_escaped_and_finished_svg_is_not() -> None:
 
 def test_an_empty_card_is_still_a_drawing() -> None:
     empty = Card(as_of="2025-05-01T09:30:00.000Z", ball="range", clubs=(), swings=(), cells={})
-    assert parsed(dial(empty, False, "yd")).tag == "svg"
-    assert parsed(yard_pole(empty, False, "yd")).tag == "svg"
+    assert parsed(dial(face_of(empty), False, "yd")).tag == "svg"
+    assert parsed(yard_pole(face_of(empty), False, "yd")).tag == "svg"
 
 
 def test_a_name_never_covers_a_number() -> None:
@@ -231,7 +233,7 @@ def test_a_name_never_covers_a_number() -> None:
     pair = card.clubs[:2]
     cells = {(club.id, deg): replace(card.cells[club.id, 90.0], swing_deg=deg) for club in pair for deg in named}
     close = replace(card, swings=swings, cells=cells, clubs=pair)
-    root = parsed(dial(close, False, "yd"))
+    root = parsed(dial(face_of(close), False, "yd"))
     written = ["".join(text.itertext()) for text in root.iter("text") if text.get("class") == "swing-name"]
     # Between two close arms there is no room on either side; the swing table names that one.
     assert written == ["hip high", "shoulderand more", "full"]

@@ -28,7 +28,7 @@ def part_of(path: Path) -> str:
     return path.parts[0].removesuffix(".py")
 
 
-PURE_BASE = {"units", "clock", "facts", "fields", "moments", "touch"}
+PURE_BASE = {"units", "clock", "facts", "fields", "moments", "days", "touch"}
 NUMBERS = {"estimate", "physics"}
 ARITHMETIC = {"numpy"}
 PACKAGES = {
@@ -38,7 +38,7 @@ PACKAGES = {
 }
 WEB_AND_FILES = {"flask", "flask_wtf", "wtforms", "werkzeug", "sqlite3", "sqlite_utils", "pathlib", "os", "logging"}
 HEAVY = {"pandas", "altair", "vl_convert"}
-FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "draw"}
+FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "draw", "views"}
 CORE = sorted(path for path in MODULES if part_of(path) in PURE_BASE | NUMBERS | FEATURES)
 
 
@@ -98,6 +98,21 @@ def test_the_core_knows_no_web_table_file_or_clock(path: Path) -> None:
     assert not others(path) & WEB_AND_FILES
     assert not ours(path) & {"pages", "store", "forms", "access", "books", "files", "cli"}
     assert not re.search(r"\b(datetime\.now|time\.time|date\.today|random\.random|default_rng)\(", _text(path))
+
+
+def test_no_two_parts_of_the_program_import_each_other_even_by_a_way_round() -> None:
+    """A part is a folder of webapp, or a module that lies beside them."""
+    asks: dict[str, set[str]] = {}
+    for path in MODULES:
+        if len(path.parts) > 1 or path.name != "__init__.py":
+            asks.setdefault(part_of(path), set()).update(ours(path) - {part_of(path), ""})
+    circles = [part for part in asks if part in _reached_from(asks, part)]
+    assert circles == []
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "draw"], ids=str)
+def test_drawings_take_plain_shapes(path: Path) -> None:
+    assert ours(path) <= {*PURE_BASE, "draw"}
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "store"], ids=str)
@@ -244,6 +259,17 @@ def test_the_wheel_lists_every_folder_of_the_program() -> None:
         ".".join(("webapp", *path.parent.relative_to(ROOT).parts)) for path in STATIC.rglob("*") if path.is_file()
     }
     assert {name for name in wanted if "__pycache__" not in name} <= set(packages)
+
+
+def _reached_from(asks: dict[str, set[str]], part: str) -> set[str]:
+    """Every part that a part imports, itself or by others."""
+    reached: set[str] = set()
+    waiting = set(asks[part])
+    while waiting:
+        one = waiting.pop()
+        reached.add(one)
+        waiting |= asks.get(one, set()) - reached
+    return reached
 
 
 def _text(path: Path) -> str:

@@ -1,14 +1,14 @@
 """The dial: half of a clock face whose hub is the lead shoulder, arms are swings, lanes are wedges.
 
-Knows no trust rule and no page; a Card and the side the arms point to come in, SVG text comes out.
+Knows no trust rule, card or page; a Face and the side the arms point to come in, SVG text comes out.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 
-from ..card.card_data import Card, CardCell, CardClub, CardSwing
 from .arm import direction, side
 from .number import box_size, number
+from .shapes import Arm, Face, Lane
 from .svg import Svg, join, millimetres, tag
 
 WIDTH_MM, HEIGHT_MM = 54.0, 85.6  # ISO/IEC 7810 ID-1, standing
@@ -20,29 +20,23 @@ DASHES = (None, "2 .7", "1 .7", ".3 .7")
 CLOSEST = 0.97  # boxes may touch by a hair before they count as overlapping
 
 
-def dial(
-    card: Card,
-    mirrored: bool,
-    unit: str,
-    small_print: Sequence[str] = (),
-    link: Callable[[CardCell], str] | None = None,
-) -> Svg:
-    """The dial of a card of at most four clubs; numbers become links where `link` names their page.
+def dial(face: Face, mirrored: bool, unit: str, small_print: Sequence[str] = ()) -> Svg:
+    """The dial of a face of at most four lanes; numbers with an address become links.
 
     The drawing is hidden from screen readers: the swing table says the same, row by row.
     """
-    radii = lane_radii([swing.swing_deg for swing in card.swings], len(card.clubs))
+    radii = lane_radii([arm.swing_deg for arm in face.arms], len(face.lanes))
     hub_x = WIDTH_MM - HUB_EDGE_MM if not mirrored else HUB_EDGE_MM
     place = _Places(hub_x, mirrored)
     return tag(
         "svg",
-        join(*(_lane(place, card.swings, radius, DASHES[i % 4]) for i, radius in enumerate(radii))),
-        join(*(_arm(place, swing.swing_deg) for swing in card.swings)),
+        join(*(_lane(place, face.arms, radius, DASHES[i % 4]) for i, radius in enumerate(radii))),
+        join(*(_arm(place, arm.swing_deg) for arm in face.arms)),
         tag("circle", cx=hub_x, cy=HUB_Y_MM, r=HUB_RADIUS_MM, fill="currentColor"),
         _address_line(place),
-        join(*(_tab(place, club, radius) for club, radius in zip(card.clubs, radii, strict=True))),
-        join(*_numbers(place, card, radii, unit, link)),
-        join(*_names(place, card, radii)),
+        join(*(_tab(place, lane, radius) for lane, radius in zip(face.lanes, radii, strict=True))),
+        join(*_numbers(place, face, radii, unit)),
+        join(*_names(place, face, radii)),
         _small_print(small_print, mirrored),
         class_="dial", viewBox=f"0 0 {WIDTH_MM:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
     )  # fmt: skip
@@ -75,8 +69,8 @@ class _Places:
         return self.hub_x + dx * radius, HUB_Y_MM + dy * radius
 
 
-def _lane(place: _Places, swings: Sequence[CardSwing], radius: float, dash: str | None) -> Svg:
-    longest = max((swing.swing_deg for swing in swings), default=180.0)
+def _lane(place: _Places, arms: Sequence[Arm], radius: float, dash: str | None) -> Svg:
+    longest = max((arm.swing_deg for arm in arms), default=180.0)
     (x0, y0), (x1, y1) = place.at(0, radius), place.at(longest, radius)
     sweep = 0 if place.mirrored else 1
     path = f"M{_pair(x0, y0)}A{_pair(radius, radius)} 0 0 {sweep} {_pair(x1, y1)}"
@@ -95,31 +89,29 @@ def _address_line(place: _Places) -> Svg:
     )  # fmt: skip
 
 
-def _tab(place: _Places, club: CardClub, radius: float) -> Svg:
+def _tab(place: _Places, lane: Lane, radius: float) -> Svg:
     y = HUB_Y_MM + radius
-    size = 3.9 if len(club.tab) <= 2 else 2.7
+    size = 3.9 if len(lane.tab) <= 2 else 2.7
     return tag(
         "g",
         tag("rect", x=place.hub_x - 3.1, y=y - 2.2, width=6.2, height=4.4, rx=0.8),
-        tag("text", club.tab, x=place.hub_x, y=y + size * 0.36, font_size=size, text_anchor="middle"),
+        tag("text", lane.tab, x=place.hub_x, y=y + size * 0.36, font_size=size, text_anchor="middle"),
         class_="tab",
     )
 
 
-def _numbers(
-    place: _Places, card: Card, radii: Sequence[float], unit: str, link: Callable[[CardCell], str] | None
-) -> list[Svg]:
+def _numbers(place: _Places, face: Face, radii: Sequence[float], unit: str) -> list[Svg]:
     drawn = []
-    for club, radius in zip(card.clubs, radii, strict=True):
-        for swing in card.swings:
-            cell = card.cells.get((club.id, swing.swing_deg))
-            if cell is None:
+    for lane, radius in zip(face.lanes, radii, strict=True):
+        for arm in face.arms:
+            carry = face.carries.get((lane.id, arm.swing_deg))
+            if carry is None:
                 continue
-            x, y = place.at(swing.swing_deg, radius)
+            x, y = place.at(arm.swing_deg, radius)
             # The arm leaves a box through two opposite corners; of the two upper corners the other one is free.
-            corner = -side(place.mirrored) if swing.swing_deg > 90 else side(place.mirrored)
-            mark = number(cell, unit, x, y, NUMBER_MM, corner)
-            drawn.append(_linked(mark, link(cell), x, y) if link else mark)
+            corner = -side(place.mirrored) if arm.swing_deg > 90 else side(place.mirrored)
+            mark = number(carry, unit, x, y, NUMBER_MM, corner)
+            drawn.append(_linked(mark, carry.href, x, y) if carry.href else mark)
     return drawn
 
 
@@ -129,20 +121,20 @@ def _linked(mark: Svg, href: str, x: float, y: float) -> Svg:
     return tag("a", mark, touch, href=href, tabindex="-1")
 
 
-def _names(place: _Places, card: Card, radii: Sequence[float]) -> list[Svg]:
+def _names(place: _Places, face: Face, radii: Sequence[float]) -> list[Svg]:
     """The arms' names outside the outermost numbers, each on the side where it covers nothing.
 
     Where arms stand so close that neither side is free the name is left to the swing table.
     """
-    taken = [_box(place, swing.swing_deg, radius) for swing in card.swings for radius in radii]
+    taken = [_box(place, arm.swing_deg, radius) for arm in face.arms for radius in radii]
     drawn = []
-    for swing in card.swings:
-        lines = _lines(swing.name)
+    for arm in face.arms:
+        lines = _lines(arm.name)
         size = 3.2 if max(map(len, lines)) <= 5 else 2.5
-        x, y = place.at(swing.swing_deg, OUTER_MM)
+        x, y = place.at(arm.swing_deg, OUTER_MM)
         half = max(map(len, lines)) * size * 0.31
         x = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
-        above = swing.swing_deg > 100
+        above = arm.swing_deg > 100
         for side_above in (above, not above):
             edge = NUMBER_MM * 0.54 + 0.9
             height = size * (0.74 + 1.1 * (len(lines) - 1))

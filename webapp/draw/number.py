@@ -3,8 +3,8 @@
 Knows no geometry of those drawings; which marks show follows `data-trust` in card.css, so a phone changes one word.
 """
 
-from ..card.card_data import CardCell
 from ..units import whole
+from .shapes import Carry
 from .svg import Svg, tag
 
 DIGIT_WIDTH = 0.64  # of the font size; the widest bold tabular digit of common system fonts, measured on screen
@@ -14,7 +14,7 @@ CORNER = 0.31
 
 
 def number(
-    cell: CardCell,
+    carry: Carry,
     unit: str,
     x: float,
     y: float,
@@ -24,12 +24,12 @@ def number(
     tall: float = BOX_HEIGHT,
     margin: float = BOX_MARGIN,
 ) -> Svg:
-    """The carry of `cell` centred on (x, y).
+    """A carry centred on (x, y).
 
     Parameters
     ----------
-    cell : CardCell
-        The cell whose shown carry is set.
+    carry : Carry
+        The number to set.
     unit : str
         "yd" or "m".
     x, y, size : float
@@ -37,13 +37,13 @@ def number(
     corner : int
         +1 or -1: whether the black corner of an old number sits top right or top left, off the arm.
     inside : str, optional
-        More SVG that belongs to the cell, such as its row on the yard pole.
+        More SVG that belongs to the carry, such as its row on the yard pole.
     tall : float
         Height of the box as a share of the font size; less where rows stand close.
     margin : float
         What the box is wider than its digits, as a share of the font size; less where columns stand close.
     """
-    digits = str(whole(cell.shown_carry_m, unit))
+    digits = str(whole(carry.carry_m, unit))
     width, height = box_size(digits, size, margin)[0], tall * size
     left, top = x - width / 2, y - height / 2
     edge = left + width if corner > 0 else left
@@ -58,11 +58,11 @@ def number(
             x1=left + size * 0.16, x2=left + width - size * 0.16, y1=top + height, y2=top + height,
         ),
         tag(
-            "text", digits, class_="number", data_part="carry", data_m=f"{cell.shown_carry_m:.4f}",
+            "text", digits, class_="number", data_part="carry", data_m=f"{carry.carry_m:.4f}",
             x=x, y=baseline, font_size=size, text_anchor="middle",
         ),
         inside,
-        class_="cell", data_cell=cell.key, data_trust=cell.trust,
+        class_="cell", data_cell=carry.key, data_trust=carry.trust,
     )  # fmt: skip
 
 

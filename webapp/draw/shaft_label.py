@@ -1,11 +1,11 @@
 """The shaft label: one wedge's swings and carries in a strip that wraps round the shaft, three times side by side.
 
-Knows no trust rule and no page; a Card and one of its clubs come in, SVG text comes out.
+Knows no trust rule, card or page; a Face and one of its lanes come in, SVG text comes out.
 """
 
-from ..card.card_data import Card, CardClub
 from .arm import arm_at
 from .number import number
+from .shapes import Face, Lane
 from .svg import Svg, join, tag
 
 COLUMN_MM, HEIGHT_MM = 14.0, 40.0
@@ -15,9 +15,9 @@ NUMBER_MM, BOX_TALL, BOX_MARGIN = 5.05, 0.92, 0.1  # a digit stands 3.6 mm high,
 ARM_X, ARM_MM, NUMBER_X = 1.9, 1.35, 8.5
 
 
-def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str) -> Svg:
-    """The label of one club, 42 x 40 mm with its cut line; `date` is printed small at the foot of each copy."""
-    copies = [_column(card, club, mirrored, unit, date, copy * COLUMN_MM) for copy in range(COPIES)]
+def shaft_label(face: Face, lane: Lane, mirrored: bool, unit: str, date: str) -> Svg:
+    """The label of one wedge, 42 x 40 mm with its cut line; `date` is printed small at the foot of each copy."""
+    copies = [_column(face, lane, mirrored, unit, date, copy * COLUMN_MM) for copy in range(COPIES)]
     width = COLUMN_MM * COPIES
     return tag(
         "svg",
@@ -27,19 +27,20 @@ def shaft_label(card: Card, club: CardClub, mirrored: bool, unit: str, date: str
     )  # fmt: skip
 
 
-def _column(card: Card, club: CardClub, mirrored: bool, unit: str, date: str, left: float) -> Svg:
-    cells = [card.cells[club.id, swing.swing_deg] for swing in card.swings if (club.id, swing.swing_deg) in card.cells]
-    step = (HEIGHT_MM - TAB_MM - DATE_MM - 0.8) / max(len(cells), 1)
+def _column(face: Face, lane: Lane, mirrored: bool, unit: str, date: str, left: float) -> Svg:
+    places = ((lane.id, arm.swing_deg) for arm in face.arms)
+    carries = [face.carries[place] for place in places if place in face.carries]
+    step = (HEIGHT_MM - TAB_MM - DATE_MM - 0.8) / max(len(carries), 1)
     rows = []
-    for place, cell in enumerate(reversed(cells)):
+    for place, carry in enumerate(reversed(carries)):
         y = TAB_MM + 0.8 + step * (place + 0.5)
-        rows.append(arm_at(left + ARM_X, y, ARM_MM, cell.swing_deg, mirrored))
-        rows.append(number(cell, unit, left + NUMBER_X, y, min(NUMBER_MM, step), 1, tall=BOX_TALL, margin=BOX_MARGIN))
+        rows.append(arm_at(left + ARM_X, y, ARM_MM, carry.swing_deg, mirrored))
+        rows.append(number(carry, unit, left + NUMBER_X, y, min(NUMBER_MM, step), 1, tall=BOX_TALL, margin=BOX_MARGIN))
     middle = left + COLUMN_MM / 2
     return tag(
         "g",
         tag("rect", class_="tab-box", x=left + 1.2, y=1, width=COLUMN_MM - 2.4, height=TAB_MM - 1.4, rx=0.8),
-        tag("text", club.tab, class_="tab-text", x=middle, y=4.45, font_size=4, text_anchor="middle"),
+        tag("text", lane.tab, class_="tab-text", x=middle, y=4.45, font_size=4, text_anchor="middle"),
         join(*rows),
         tag("text", date, class_="small-print", x=middle, y=HEIGHT_MM - 1.5, font_size=1.9, text_anchor="middle"),
         class_="label-column",

@@ -1,16 +1,16 @@
 """The yard pole: every shown carry at its true place on one scale, so that holes and twins are seen.
 
-Knows no trust rule and no page; a Card comes in, SVG text comes out.
+Knows no trust rule, card or page; a Face comes in, SVG text comes out.
 """
 
 import math
 from collections.abc import Sequence
 
-from ..card.card_data import Card, CardCell
 from ..units import LENGTH_M, from_m, whole
 from .arm import arm_at
 from .dial import HEIGHT_MM, WIDTH_MM
 from .number import number
+from .shapes import Carry, Face
 from .svg import Svg, join, tag
 
 TOP_MM, BOTTOM_MM = 3.0, 80.4  # 18 rows of 4.55 mm
@@ -20,29 +20,29 @@ NUMBER_X, CLUB_X, ARM_X, SPREAD_X = 26.2, 40.8, 44.4, 53.4
 TICK_EVERY = 10
 
 
-def yard_pole(card: Card, mirrored: bool, unit: str, small_print: str = "") -> Svg:
-    """The pole of a card, at most 18 rows, longest carry on top.
+def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> Svg:
+    """The pole of a face, at most 18 rows, longest carry on top.
 
     Hidden from screen readers: the list beside it says the same, row by row. The ticks of both units are drawn;
     card.css shows those of the unit in use, since units change without signal.
     """
-    cells = sorted(card.cells.values(), key=lambda cell: (-cell.shown_carry_m, cell.key))
-    scale = _Scale(cells)
-    heights = [scale.y(cell.shown_carry_m) for cell in cells]
-    row_mm = _row_height(len(cells))
+    carries = sorted(face.carries.values(), key=lambda carry: (-carry.carry_m, carry.key))
+    scale = _Scale(carries)
+    heights = [scale.y(carry.carry_m) for carry in carries]
+    row_mm = _row_height(len(carries))
     rows = spread_rows(heights, row_mm, TOP_MM, BOTTOM_MM)
-    columns = {club.id: BARS_X + BAR_STEP * place for place, club in enumerate(card.clubs)}
-    lofts = {club.id: club.tab for club in card.clubs}
+    columns = {lane.id: BARS_X + BAR_STEP * place for place, lane in enumerate(face.lanes)}
+    lofts = {lane.id: lane.tab for lane in face.lanes}
     return tag(
         "svg",
-        _pole(card, scale),
+        _pole(face, scale),
         join(*(_ticks(scale, name) for name in LENGTH_M)),
-        join(*(_bar(scale, cell, columns[cell.club_id]) for cell in cells)),
+        join(*(_bar(scale, carry, columns[carry.lane_id]) for carry in carries)),
         join(*(_leader(at, row) for at, row in zip(heights, rows, strict=True))),
         join(
             *(
-                _row(cell, lofts[cell.club_id], row, row_mm, mirrored, unit)
-                for cell, row in zip(cells, rows, strict=True)
+                _row(carry, lofts[carry.lane_id], row, row_mm, mirrored, unit)
+                for carry, row in zip(carries, rows, strict=True)
             )
         ),
         tag("text", small_print, class_="small-print", x=2.2, y=HEIGHT_MM - 1.1, font_size=2.1),
@@ -70,9 +70,9 @@ def spread_rows(heights: Sequence[float], row_mm: float, top: float, bottom: flo
 class _Scale:
     """Carry [m] to height on the page [mm]; the shortest and longest bar just fit."""
 
-    def __init__(self, cells: Sequence[CardCell]) -> None:
-        self.low_m = min((cell.two_in_three_low_m for cell in cells), default=0.0)
-        self.high_m = max((cell.two_in_three_high_m for cell in cells), default=100.0)
+    def __init__(self, carries: Sequence[Carry]) -> None:
+        self.low_m = min((carry.low_m for carry in carries), default=0.0)
+        self.high_m = max((carry.high_m for carry in carries), default=100.0)
 
     def y(self, carry_m: float) -> float:
         span = max(self.high_m - self.low_m, 1.0)
@@ -85,7 +85,7 @@ def _row_height(n_rows: int) -> float:
     return min(max(ROW_MM, fits * 0.8), ROOMY_ROW_MM, fits)
 
 
-def _pole(card: Card, scale: _Scale) -> Svg:
+def _pole(face: Face, scale: _Scale) -> Svg:
     """A solid pole, broken to dashes where no shot carries."""
     line = tag(
         "line", x1=POLE_X, x2=POLE_X, y1=TOP_MM - 1.6, y2=BOTTOM_MM + 1, stroke="currentColor", stroke_width=0.34
@@ -103,7 +103,7 @@ def _pole(card: Card, scale: _Scale) -> Svg:
             ),
             class_="uncovered",
         )
-        for low_m, high_m in card.uncovered
+        for low_m, high_m in face.uncovered
     ]  # fmt: skip
     return join(line, *empty)
 
@@ -120,10 +120,10 @@ def _ticks(scale: _Scale, unit: str) -> Svg:
     return tag("g", *ticks, data_ticks=unit)
 
 
-def _bar(scale: _Scale, cell: CardCell, x: float) -> Svg:
+def _bar(scale: _Scale, carry: Carry, x: float) -> Svg:
     return tag(
-        "line", class_="two-in-three", x1=x, x2=x, y1=scale.y(cell.two_in_three_high_m),
-        y2=scale.y(cell.two_in_three_low_m), stroke="currentColor", stroke_width=0.8,
+        "line", class_="two-in-three", x1=x, x2=x, y1=scale.y(carry.high_m),
+        y2=scale.y(carry.low_m), stroke="currentColor", stroke_width=0.8,
     )  # fmt: skip
 
 
@@ -131,18 +131,18 @@ def _leader(at: float, row: float) -> Svg:
     return tag("path", class_="leader", d=f"M{POLE_X:g} {at:.2f}H{KNEE_X:g}L{ROWS_X:g} {row:.2f}", fill="none")
 
 
-def _row(cell: CardCell, loft: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:
+def _row(carry: Carry, loft: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:
     size = 4.3 + max(0.0, row_mm - ROW_MM) * 0.32
     side_size = min(size, 4.7)
     beside = join(
         tag("text", f"{loft}°", class_="loft", x=CLUB_X, y=y + side_size * 0.34, font_size=side_size * 0.93,
             text_anchor="end"),
-        arm_at(ARM_X, y, 1.75 + max(0.0, row_mm - ROW_MM) * 0.1, cell.swing_deg, mirrored),
+        arm_at(ARM_X, y, 1.75 + max(0.0, row_mm - ROW_MM) * 0.1, carry.swing_deg, mirrored),
         tag(
             "text",
             "±",
-            tag("tspan", str(whole(cell.two_in_three_half_m, unit)), data_m=f"{cell.two_in_three_half_m:.4f}"),
+            tag("tspan", str(whole(carry.half_m, unit)), data_m=f"{carry.half_m:.4f}"),
             class_="spread", x=SPREAD_X, y=y + 1.05, font_size=2.9, text_anchor="end",
         ),
     )  # fmt: skip
-    return number(cell, unit, NUMBER_X, y, size, 1, inside=beside, tall=ROW_BOX)
+    return number(carry, unit, NUMBER_X, y, size, 1, inside=beside, tall=ROW_BOX)

@@ -10,17 +10,16 @@ from werkzeug.wrappers import Response
 
 from .. import access, card_only
 from ..books import book_card, noting
-from ..card import card_view, printed, shots_behind
+from ..card import printed, shots_behind
 from ..card.build import moves_told
-from ..card.card_data import Card, CardCell, faces, shown
+from ..card.card_data import Card, CardCell, shown
+from ..days import day
 from ..draw.arm import arm
-from ..draw.dial import clubs_that_fit, dial
-from ..draw.shaft_label import shaft_label
-from ..draw.yard_pole import yard_pole
 from ..facts import BALLS
 from ..forms.setup import PlainAction
 from ..store import reading
 from ..units import TEMPERATURE_NAMES, UNIT_NAMES, temperature_shown
+from ..views import card_view
 
 card = Blueprint("card", __name__)
 PAPERS = {"a4": "A4", "letter": "Letter", "card": "one card a page, 54 × 85.6 mm"}
@@ -78,7 +77,7 @@ def behind(club_id: Any, swing: str) -> str:
         arm=arm(cell.swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball),
         moved_at=moves_told(view).get(cell.key),
-        day=card_view.day,
+        day=day,
         why_not=shots_behind.why_not,
     )
 
@@ -88,17 +87,11 @@ def on_paper() -> str:
     """The card as two faces and the shaft labels, at true size."""
     view, today = access.view(), _today()
     paper = request.args.get("paper", "a4")
-    small, day = card_view.small_print(today, view["unit"]), card_view.day(today.as_of)
     mirrored, unit = view["mirrored"], view["unit"]
-    cut = faces(today, clubs_that_fit)
-    home_c, temperature_unit = view["home_temperature_c"], view["temperature_unit"]
-    if home_c is not None:
-        small[1] += f" · {temperature_shown(home_c, temperature_unit)} {TEMPERATURE_NAMES[temperature_unit]}"
-    foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day))
+    foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day(today.as_of)))
     return render_template(
         "print.html",
-        cards=[(dial(face, mirrored, unit, small), yard_pole(face, mirrored, unit, foot)) for face in cut],
-        labels=[(club.name, shaft_label(face, club, mirrored, unit, day)) for face in cut for club in face.clubs],
+        **card_view.on_paper(today, unit, mirrored, _home_air(view), foot),
         paper=paper if paper in PAPERS else "a4",
         papers=PAPERS,
         printed=_printed_words(today),
@@ -112,7 +105,7 @@ def was_printed() -> Response:
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("card.on_paper"))
     now = access.now()
-    lines = printed.words_of(faces(_today(), clubs_that_fit), access.view()["unit"])
+    lines = printed.words_of(card_view.cut_into_faces(_today()), access.view()["unit"])
     access.note(*(noting.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
     flash("Kept. The card page says when a number on paper is no longer today's.")
     return redirect(url_for("card.show"))
@@ -131,6 +124,12 @@ def _link(cell: CardCell) -> str:
     )
 
 
+def _home_air(view: dict[str, Any]) -> str:
+    """What is printed after the day: the temperature at home that the numbers are for, where it was said."""
+    home_c, unit = view["home_temperature_c"], view["temperature_unit"]
+    return "" if home_c is None else f" · {temperature_shown(home_c, unit)} {TEMPERATURE_NAMES[unit]}"
+
+
 def _degrees(swing: str) -> float:
     try:
         return float(swing)
@@ -145,7 +144,7 @@ def _printed_words(today: Card) -> str:
     if paper is None:
         return ""
     places = printed.differing(shown(today), paper)
-    when = card_view.day(notes[0]["made_at"])
+    when = day(notes[0]["made_at"])
     if not places:
         return f"Your printed card of {when} says the same."
     return f"Your printed card of {when} differs in {places} {'place' if places == 1 else 'places'}."

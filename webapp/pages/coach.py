@@ -9,14 +9,16 @@ from flask import Blueprint, Flask, Response, render_template, request, url_for
 
 from .. import access, clock, throttle
 from ..books import book_card
-from ..card import card_view, shots_behind
+from ..card import shots_behind
 from ..card.card_data import Card, CardCell
+from ..days import day
 from ..draw.arm import arm
 from ..moments import moment_of
 from ..store import reading
 from ..store.book import Book
 from ..store.directory import Link
 from ..units import UNIT_NAMES
+from ..views import card_view
 
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 
@@ -120,6 +122,6 @@ def _frame(token: str, link: Link, unit: str) -> dict[str, Any]:
         "units": [
             (name, one == unit, url_for("coach.card", token=token, unit=one)) for one, name in UNIT_NAMES.items()
         ],
-        "ends_on": card_view.day(link.ends_at),
+        "ends_on": day(link.ends_at),
         "unit": unit,
     }

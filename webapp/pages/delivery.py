@@ -13,7 +13,7 @@ from werkzeug.wrappers import Response
 from .. import access, clock
 from ..books import noting
 from ..card import shot_history
-from ..card.card_view import day
+from ..days import day
 from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
 from ..facts import DELIVERY

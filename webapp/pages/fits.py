@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, render_template, request
 
 from .. import access, card_only
 from ..books import book_fits
-from ..card.card_view import day
+from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
 from ..fits import fitting, fitting_words

@@ -7,7 +7,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import access
-from ..card.card_view import day
+from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import LinkForm
 from ..moments import moved

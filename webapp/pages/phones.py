@@ -9,7 +9,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import access, codes, throttle
-from ..card.card_view import day
+from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import CodeForm
 from ..moments import moved

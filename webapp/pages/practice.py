@@ -12,8 +12,8 @@ from .. import access, units
 from ..books import book_card, noting
 from ..books.book_practice import SIZES, Planner
 from ..books.visit_facts import facts_of_visit
-from ..card.card_view import day
 from ..card.card_words import name_of
+from ..days import day
 from ..forms.bucket import BucketForm
 from ..moments import moment_of
 from ..practice import limits, plan_words, plans

@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, render_template
 
 from .. import access, clock
-from ..card.card_view import day
+from ..days import day
 from ..facts import KINDS
 from ..fields import Field
 from ..store import reading

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, card_only
 from ..books import book_card, noting
-from ..card.card_view import day
+from ..days import day
 from ..facts import LIES
 from ..fits import course_notes
 from ..fits.course_notes import CourseNote

@@ -15,9 +15,9 @@ from .. import access, units
 from ..books import book_card, noting
 from ..card.build import build, estimate_of, moves_told
 from ..card.card_data import Card, CellKey, cell_key
-from ..card.card_view import day
 from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tenths
 from ..card.strike import strikes, struck
+from ..days import day, day_in
 from ..draw.svg import Svg
 from ..estimate.model import Options
 from ..facts import BALLS, CONTACTS, SURFACES
@@ -148,7 +148,7 @@ def _page(form: MarkForm | None = None) -> str:
         name=name_of, band_of=band_of, percent=percent, tenths=tenths, rests_on=rests_on, day=day,
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch,
-        short_day=lambda moment: trend_rows.short_day(moment, now),
+        short_day=lambda moment: day_in(moment, now),
         older_weight=Options.older_weight,
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),

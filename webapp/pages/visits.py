@@ -12,9 +12,9 @@ from werkzeug.wrappers import Response
 from .. import access, units
 from ..books import book_card, noting
 from ..card.build import build
-from ..card.card_view import day
 from ..card.card_words import name_of
 from ..card.shots_behind import why_not
+from ..days import day
 from ..forms.trends import AsideForm
 from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading

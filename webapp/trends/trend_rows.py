@@ -10,8 +10,8 @@ from ..card.card_data import Card
 from ..card.card_words import Length, name_of, stretch
 from ..card.card_words import tenths as card_tenths
 from ..card.strike import Shares, Strikes
+from ..days import day_and_month
 from ..draw.charts import Said
-from ..moments import moment_of
 from ..units import UNIT_NAMES, from_m, tenths, whole
 from .series import NumberSeries, VisitStrike, verdict_words
 
@@ -38,7 +38,7 @@ def number(series: NumberSeries, unit: str) -> Rows:
 def number_said(series: NumberSeries, name: str, unit: str) -> Said:
     """The title and what is to be seen."""
     visits = series.visits
-    each = "; ".join(f"{_day(visit.struck_at)} {whole(visit.mean_m, unit)}" for visit in visits)
+    each = "; ".join(f"{day_and_month(visit.struck_at)} {whole(visit.mean_m, unit)}" for visit in visits)
     word = verdict_words(series)
     return Said(f"{name} over {len(visits)} visits, clean balls, {UNIT_NAMES[unit]}: {word}", each)
 
@@ -70,7 +70,7 @@ def strike_said(series: Sequence[VisitStrike], unit: str) -> Said:
     spread = "unknown" if last.spread_m is None else str(tenths(last.spread_m, unit))
     cost = "unknown" if last.cost is None else str(tenths(-last.cost.lost_m, unit))
     title = f"Spread of clean balls and cost of contact, {len(series)} visits, {UNIT_NAMES[unit]}"
-    return Said(title, f"Last visit, {_day(last.struck_at)}: spread {spread}, contact cost {cost} a ball.")
+    return Said(title, f"Last visit, {day_and_month(last.struck_at)}: spread {spread}, contact cost {cost} a ball.")
 
 
 def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
@@ -159,14 +159,3 @@ def contacts_said(by_surface: Mapping[str, Shares]) -> Said:
         for surface, shares in by_surface.items()
     )
     return Said(f"Strike by surface, {ns}", said)
-
-
-def short_day(moment: str, now: str) -> str:
-    """A visit's day in a narrow column: "22 Nov", with its year when that is not this one."""
-    at = moment_of(moment)
-    return f"{at.day} {at:%b}" if at.year == moment_of(now).year else f"{at.day} {at:%b %Y}"
-
-
-def _day(moment: str) -> str:
-    at = moment_of(moment)
-    return f"{at.day} {at:%b}"

@@ -7,15 +7,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from ..card import card_words
+from ..card.card_data import Card, CardCell, faces, fewer_rows, shown
 from ..clock import FULL_DEG
+from ..days import day
 from ..draw.arm import arm
 from ..draw.dial import clubs_that_fit, dial
+from ..draw.shaft_label import shaft_label
+from ..draw.shapes import Arm, Carry, Face, Lane
 from ..draw.svg import Svg, join, tag
 from ..draw.yard_pole import yard_pole
-from ..moments import moment_of
 from ..units import UNIT_NAMES
-from . import card_words
-from .card_data import Card, CardCell, faces, fewer_rows, shown
 
 ROWS_ON_SCREEN = 8
 TRUST_WORDS = (
@@ -30,8 +32,8 @@ Link = Callable[[CardCell], str]
 
 
 @dataclass(frozen=True)
-class Face:
-    """One dial and the clubs, swings and cells on it."""
+class DialAndTable:
+    """One dial, and the part of the card that its swing table says again."""
 
     card: Card
     dial: Svg
@@ -41,16 +43,18 @@ def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> 
     """Everything _card.html shows; `link` names the page of the shots behind a number."""
     whole = shown(card)
     small = small_print(card, unit)
-    cut = faces(card, clubs_that_fit)
+    cut = cut_into_faces(card)
     few = fewer_rows(whole, ROWS_ON_SCREEN)
     return {
         "card": whole,
         "every": card,
         "unit": unit,
         "unit_name": UNIT_NAMES[unit],
-        "faces": [Face(face, dial(face, mirrored, unit, small, link)) for face in cut],
-        "few": yard_pole(few, mirrored, unit) if few.cells else None,
-        "poles": [yard_pole(face, mirrored, unit) for face in cut] if len(few.cells) < len(whole.cells) else [],
+        "faces": [DialAndTable(face, dial(face_of(face, link), mirrored, unit, small)) for face in cut],
+        "few": yard_pole(face_of(few), mirrored, unit) if few.cells else None,
+        "poles": [yard_pole(face_of(face), mirrored, unit) for face in cut]
+        if len(few.cells) < len(whole.cells)
+        else [],
         "rungs": rungs(whole),
         "arms": {swing.swing_deg: arm(swing.swing_deg, mirrored) for swing in card.swings},
         "link": link,
@@ -60,6 +64,45 @@ def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> 
         "as_of": day(card.as_of),
         "full_deg": FULL_DEG,
     }
+
+
+def on_paper(card: Card, unit: str, mirrored: bool, more: str, foot: str) -> dict[str, Any]:
+    """Everything print.html draws: dial and yard pole of each face, and a label for the shaft of each wedge.
+
+    `more` ends the dial's line of the day; `foot` stands under the yard pole.
+    """
+    small = small_print(card, unit)
+    small[1] += more
+    drawn = [face_of(face) for face in cut_into_faces(card)]
+    return {
+        "cards": [(dial(face, mirrored, unit, small), yard_pole(face, mirrored, unit, foot)) for face in drawn],
+        "labels": [
+            (card.club(lane.id).name, shaft_label(face, lane, mirrored, unit, day(card.as_of)))
+            for face in drawn
+            for lane in face.lanes
+        ],
+    }
+
+
+def cut_into_faces(card: Card) -> list[Card]:
+    """The shown card in parts of which each fits on one face."""
+    return faces(card, clubs_that_fit)
+
+
+def face_of(card: Card, link: Link | None = None) -> Face:
+    """A card as the drawings take it; `link` names the page of the shots behind a number."""
+    return Face(
+        lanes=tuple(Lane(club.id, club.tab) for club in card.clubs),
+        arms=tuple(Arm(swing.swing_deg, swing.name) for swing in card.swings),
+        carries={
+            place: Carry(
+                *place, cell.key, cell.shown_carry_m, cell.two_in_three_low_m, cell.two_in_three_high_m, cell.trust,
+                link(cell) if link else "",
+            )
+            for place, cell in card.cells.items()
+        },
+        uncovered=card.uncovered,
+    )  # fmt: skip
 
 
 def rungs(card: Card) -> list[dict[str, Any]]:
@@ -81,9 +124,3 @@ def small_print(card: Card, unit: str) -> list[str]:
     ball, *rest = card.basis or (f"{card.ball} balls",)
     of = join(tag("tspan", UNIT_NAMES[unit], data_unit_name=""), f" · {ball}")  # the unit changes without signal
     return [line for line in (of, day(card.as_of), " · ".join(rest)) if line]
-
-
-def day(moment: str) -> str:
-    """A moment's day as a reader writes it: "1 May 2025"."""
-    at = moment_of(moment)
-    return f"{at.day} {at:%B %Y}" if len(f"{at:%B}") <= 4 else f"{at.day} {at:%b %Y}"

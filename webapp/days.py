@@ -1,0 +1,24 @@
+"""How a day is written for a reader.
+
+Knows moments and no page; a coach's page, which shows weeks, writes its own.
+"""
+
+from .moments import moment_of
+
+
+def day(moment: str) -> str:
+    """A moment's day: "1 May 2025"."""
+    at = moment_of(moment)
+    return f"{at.day} {at:%B %Y}" if len(f"{at:%B}") <= 4 else f"{at.day} {at:%b %Y}"
+
+
+def day_in(moment: str, now: str) -> str:
+    """A moment's day in a narrow column: "22 Nov", with its year when that is not the year of `now`."""
+    at = moment_of(moment)
+    return day_and_month(moment) if at.year == moment_of(now).year else f"{at.day} {at:%b %Y}"
+
+
+def day_and_month(moment: str) -> str:
+    """A moment's day without its year: "22 Nov"."""
+    at = moment_of(moment)
+    return f"{at.day} {at:%b}"

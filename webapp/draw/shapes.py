@@ -1,0 +1,56 @@
+"""What the drawings of a card are made from: lanes, arms and carries as plain values.
+
+Knows no Card: views/card_view.py makes these shapes out of one.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Lane:
+    """One wedge: its id, and the loft as it stands on the club, such as "56"."""
+
+    id: str
+    tab: str
+
+
+@dataclass(frozen=True)
+class Arm:
+    """One length of swing: the lead arm's angle from address [deg, 1 to 180] and the name that is read."""
+
+    swing_deg: float
+    name: str
+
+
+@dataclass(frozen=True)
+class Carry:
+    """One number of a face, in metres, unrounded.
+
+    `low_m` and `high_m` are the ends of its bar on the yard pole; `key` names the cell on the page; `trust` is the
+    word that card.css turns into marks; `href` is the page of the shots behind it, or "".
+    """
+
+    lane_id: str
+    swing_deg: float
+    key: str
+    carry_m: float
+    low_m: float
+    high_m: float
+    trust: str
+    href: str = ""
+
+    @property
+    def half_m(self) -> float:
+        """Half the length of the bar, the number behind "±"."""
+        return (self.high_m - self.low_m) / 2
+
+
+@dataclass(frozen=True)
+class Face:
+    """One side of a card: lanes strongest first, arms short to long, and the stretches [m] that no shot carries."""
+
+    lanes: tuple[Lane, ...]
+    arms: tuple[Arm, ...]
+    carries: Mapping[tuple[str, float], Carry]
+    uncovered: tuple[tuple[float, float], ...] = ()
