@@ -169,6 +169,46 @@ def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_js
 
 
 @main.command()
+@click.option("--carry", required=True, type=float, help="Where the ball has to land.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--wind", type=float, default=0.0, show_default=True, help="Forecast wind along the shot, at 10 m.")
+@click.option("--wind-unit", type=click.Choice(["mph", "kmh", "mps"]), default="mph", show_default=True)
+@click.option("--from", "wind_from", type=click.Choice(["head", "tail"]), default="head", show_default=True)
+@click.option("--temperature", type=float, help="In degrees Celsius; as at home unless told.")
+@click.option("--altitude", type=float, help="In metres above the sea; as at home unless told.")
+@click.option("--up", type=float, default=0.0, help="How much higher the target lies than the ball; below 0 lower.")
+@click.option("--json", "as_json", is_flag=True, help="In metres, unrounded.")
+@book_command
+def conditions(
+    carry: float, unit: str | None, wind: float, wind_unit: str, wind_from: str, temperature: float | None,
+    altitude: float | None, up: float, as_json: bool, data: Path, name: str | None,
+) -> None:  # fmt: skip
+    """Say which carry of the card meets a target in today's air and wind, or why none is given."""
+    from .books.book_conditions import carry_to_play, home_of
+    from .conditions.day import Conditions
+    from .store.reading import settings
+    from .units import to_m, to_mps
+
+    with _open(data, name) as book:
+        unit, home = unit or str(settings(book)["unit"]), home_of(book)
+        today = Conditions(
+            home.temperature_c if temperature is None else temperature,
+            home.altitude_m if altitude is None else altitude,
+            to_mps(wind, wind_unit) * (1.0 if wind_from == "tail" else -1.0),
+            target_up_m=to_m(up, unit),
+        )
+        answer, words = carry_to_play(book, _now(), to_m(carry, unit), today, unit)
+    found = {
+        "plays_m": answer.carry_m,
+        "low_m": answer.low_m,
+        "high_m": answer.high_m,
+        "refused": bool(answer.refused),
+        "why": words if answer.refused else "",
+    }
+    click.echo(json.dumps(found, indent=2) if as_json else words)
+
+
+@main.command()
 @data_option
 def books(data: Path) -> None:
     """List the books of a data folder: name, id, balls, when it was made."""

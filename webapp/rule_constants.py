@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from . import facts, touch, units
-from .conditions.condition_table import LEAST_GAIN
+from .conditions import told
 from .estimate import model
 from .fits.fitting import FEWEST_IN
 from .practice import plan_words
@@ -30,7 +30,8 @@ def constants() -> dict[str, Any]:
         "TEMPERATURE_NAMES": units.TEMPERATURE_NAMES,
         "DEGF_AT_0_DEGC": units.DEGF_AT_0_DEGC,
         "DEGF_PER_DEGC": units.DEGF_PER_DEGC,
-        "KELVIN_AT_0_DEGC": units.KELVIN_AT_0_DEGC,
+        "KMH_MPS": units.KMH_MPS,
+        "MPH_MPS": units.MPH_MPS,
         "CLOSE": _CLOSE,
         "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
         "MODES": facts.MODES,
@@ -41,7 +42,7 @@ def constants() -> dict[str, Any]:
         "EARLY_BELOW_VISITS": model.EARLY_BELOW_VISITS,
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
         "FEWEST_IN": FEWEST_IN,
-        "LEAST_GAIN": LEAST_GAIN,
+        **told.CONSTANTS,
         "REST_EVERY": REST_EVERY,
         **{name: value for name, value in vars(touch).items() if name.isupper() and name != "CONTACTS"},
     }

@@ -11,8 +11,10 @@ from time import perf_counter
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from webapp.conditions.condition_table import condition_table
-from webapp.conditions.today import Conditions, carry_to_play
+from webapp.conditions.day import Conditions
+from webapp.conditions.launches import launch_of_loft
+from webapp.conditions.rungs import Number, ladder
+from webapp.conditions.today import day_of, plays
 from webapp.physics.air import GRAVITY_MPS2
 from webapp.physics.ball import BALL_AREA_M2, BALL_KG, BALL_RADIUS_M, SPIN_DECAY, drag_coefficient, lift_coefficient
 from webapp.physics.flight import fly, fly_grid
@@ -31,16 +33,18 @@ def main() -> None:
     speeds_mps = np.linspace(12.0, 45.0, FLIGHTS)
     (grid_s,) = _usual_each_s(lambda: fly_grid(Launch(speeds_mps, 30.0, 240.0 * speeds_mps)), times=5)
     home, today = Conditions(20.0), Conditions(8.0, 400.0, -8.0 * MPH_MPS, "forecast", 3.0 * YARD_M)
-    (answer_s,) = _usual_each_s(lambda: carry_to_play(60.0, home, today), times=10)
-    cards_m = [carry * YARD_M for carry in range(15, 136, 5)]
-    (table_s,) = _usual_each_s(lambda: condition_table(cards_m, home), times=3)
+    numbers = [Number(f"{n}", (35 + 5 * n) * YARD_M, launch_of_loft(46 + n)) for n in range(16)]
+    rungs = ladder(numbers, home)
+    (answer_s, ladder_s) = _usual_each_s(
+        lambda: plays(day_of(rungs, home, today), 60.0), lambda: ladder(numbers, home), times=10
+    )
 
     both = f"{solver_s * 1e3:.2f} / {one_s * 1e3:.2f} ms"
     print(f"solve_ivp (RK45, rtol 1e-6) / one flight   {solver_s / one_s:8.1f}   {both}")
     print(f"one flight in a forecast wind / in calm    {windy_s / one_s:8.1f}   {windy_s * 1e3:.2f} ms")
     print(f"{FLIGHTS:,} single flights / one grid        {FLIGHTS * one_s / grid_s:8.1f}   grid {grid_s:.2f} s")
     print(f"one carry to play / one flight             {answer_s / one_s:8.1f}   {answer_s * 1e3:.1f} ms, four causes")
-    print(f"one table of {len(cards_m)} numbers / one flight     {table_s / one_s:8.0f}   {table_s:.2f} s")
+    print(f"one ladder of 16 numbers / one flight      {ladder_s / one_s:8.1f}   {ladder_s * 1e3:.1f} ms, home known")
 
 
 def _usual_each_s(*works: Callable[[], object], times: int) -> list[float]:

@@ -196,6 +196,14 @@ def test_a_carry_the_numbers_cannot_give_is_asked_about():
     assert asked(PITCH, 49 * YARD_M) == []
 
 
+def test_a_carry_that_its_ball_speed_cannot_reach_without_air_is_asked():
+    # Closed form: v^2/g at 45 degrees; 20 m/s reach 40.8 m.
+    slow = Delivery(ball_speed_mps=20.0)
+    assert asked(slow, 41.0) == ["carry_m"]
+    assert "even without air" in questions(slow, LOFT_DEG, 41.0)[0].text
+    assert asked(slow, 40.5) == []
+
+
 @pytest.mark.parametrize(
     "delivery",
     [

@@ -8,15 +8,14 @@ from urllib.parse import quote, urlencode
 import pytest
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, a_setting, the_demo_set
+from tests.factories import NOW, a_bucket, a_setting, a_shot, the_demo_set
 from webapp import units
-from webapp.conditions.today import Conditions, carry_to_play
+from webapp.books.book_conditions import carry_to_play
+from webapp.conditions.day import Conditions
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import MPH_MPS, YARD_M
-
-HOME = Conditions(20.0, 50.0)
 
 
 @pytest.fixture
@@ -30,6 +29,11 @@ def demo(app: Any, book: Book) -> Book:
 
 def asked(player: FlaskClient, **question: Any) -> Any:
     return player.get(f"/conditions?{urlencode(question)}")
+
+
+def sentence(book: Book, target_m: float, today: Conditions, unit: str = "yd") -> str:
+    """The sentence that the page has to say."""
+    return carry_to_play(book, moved(NOW, hours=1), target_m, today, unit)[1]
 
 
 def words(text: str, part: str) -> str:
@@ -71,14 +75,14 @@ def test_before_a_question_every_number_is_as_on_the_card(player: FlaskClient, d
     assert 'id="answer" hidden' in text
 
 
-def test_it_says_the_solvers_range_and_sentence(player: FlaskClient, demo: Book) -> None:
-    answer = asked(player, carry=80, wind=10, speed_unit="mph", wind_to="into", wind_at="ball", height=3, side="down")
+def test_it_says_the_range_and_its_reason(player: FlaskClient, demo: Book) -> None:
+    answer = asked(player, carry=60, wind=10, speed_unit="mph", wind_to="into", wind_at="ball", height=3, side="down")
     today = Conditions(20.0, 50.0, -10 * MPH_MPS, "ball", -3 * YARD_M)
-    expected = carry_to_play(80 * YARD_M, HOME, today)
+    expected = sentence(demo, 60 * YARD_M, today)
     assert answer.status_code == 200
-    assert words(answer.text, "sentence") == expected.sentence
+    assert words(answer.text, "sentence") == expected
     low, high = words(answer.text, "range").split("–")
-    assert expected.sentence.startswith(f"80 yards plays {low} to {high}:")
+    assert expected.startswith(f"60 yards plays {low} to {high}:")
     assert "Wind across is left out" in answer.text
 
 
@@ -148,6 +152,26 @@ def test_what_it_cannot_work_with_is_said_plainly_and_changes_nothing(
     assert demo.cursor == before
 
 
+def test_a_target_beyond_todays_reach_is_refused_with_the_reason(player: FlaskClient, demo: Book) -> None:
+    answer = asked(player, carry=110, wind=10, speed_unit="mph", wind_to="into")
+    assert answer.status_code == 200
+    assert "your longest number flies" in answer.text
+    assert 'id="answer" hidden' in answer.text
+
+
+def test_own_readings_of_a_cell_replace_the_usual_launch(player: FlaskClient, demo: Book) -> None:
+    club = next(club for club in reading.clubs(demo) if club.name == "46")
+    visit = a_bucket(NOW)
+    low = {"launch_deg": 18, "spin_rpm": 5000, "ball_speed_mps": 36}
+    shots = [a_shot(visit, {"root": club.id}, 112, NOW, swing_deg=180, mode="distance", delivery=low) for _ in range(5)]
+    wind = Conditions(20.0, 50.0, -10 * MPH_MPS)
+    before = sentence(demo, 97 * YARD_M, wind)
+    assert not demo.add([visit, *shots[:4]], None, NOW).refused
+    assert sentence(demo, 97 * YARD_M, wind) == before
+    assert not demo.add(shots[4:], None, NOW).refused
+    assert sentence(demo, 97 * YARD_M, wind) != before
+
+
 def test_a_carry_outside_wedges_is_answered_with_where_the_sums_hold(player: FlaskClient, demo: Book) -> None:
     assert "These sums hold from 5 yards to 140 yards" in asked(player, carry=250).text
 
@@ -156,7 +180,7 @@ def test_a_reader_of_metres_asks_in_metres_and_kilometres_an_hour(player: FlaskC
     player.set_cookie("phone", quote(json.dumps({"unit": "m"})))
     text = asked(player, carry=60, height=2, side="up").text
     assert '<option selected value="kmh">' in text
-    assert words(text, "sentence") == carry_to_play(60.0, HOME, Conditions(20.0, 50.0, target_up_m=2.0), "m").sentence
+    assert words(text, "sentence") == sentence(demo, 60.0, Conditions(20.0, 50.0, target_up_m=2.0), "m")
 
 
 def test_home_is_kept_and_shown(player: FlaskClient, demo: Book) -> None:
@@ -183,7 +207,7 @@ def test_a_refused_home_is_told_its_range_in_the_units_it_was_typed_in(player: F
 def test_forty_five_fahrenheit_is_not_forty_five_celsius(player: FlaskClient, demo: Book) -> None:
     asked_f = asked(player, carry=100, temperature=45, temperature_unit="f", altitude=5000, altitude_unit="ft").text
     today = Conditions(units.to_degc(45, "f"), 1524.0)
-    assert words(asked_f, "sentence") == carry_to_play(100 * YARD_M, HOME, today).sentence
+    assert words(asked_f, "sentence") == sentence(demo, 100 * YARD_M, today)
     assert said_of_home(asked_f) == {"68 °F", "164 ft"}
 
 

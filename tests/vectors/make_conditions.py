@@ -1,6 +1,6 @@
 """Writes conditions.json: `python -m tests.vectors.make_conditions`.
 
-The coefficients stand in the file as they are sent to a phone, so that both languages reckon from the same digits.
+The launches stand in the file as they are sent to a phone, so that both languages reckon from the same digits.
 """
 
 import json
@@ -9,81 +9,100 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from webapp.conditions.condition_table import ConditionTable, Number, fly_by_table, play_by_table
-from webapp.conditions.today import (
+from webapp.conditions.day import (
     ALTITUDE_M_RANGE,
-    CARRY_M_RANGE,
-    COLD_BALL_DEGC,
-    TARGET_UP_M_RANGE,
     TEMPERATURE_C_RANGE,
     WIND_MPS_RANGE,
     Conditions,
+    doubts,
 )
-from webapp.pages.conditions import told
+from webapp.conditions.launches import ClubLaunch, launch_of_loft
+from webapp.conditions.rungs import CARRY_M_RANGE, Number, Rung, ladder
+from webapp.conditions.today import day_of, flies, plays
+from webapp.conditions.told import told
+from webapp.conditions.words import note, outside, sentence
+from webapp.physics.motion import Launch
 from webapp.units import MPH_MPS, YARD_M
 
 FILE = Path(__file__).parent / "conditions.json"
-HOMES = {"lowland": (20.0, 50.0), "mountain": (5.0, 1500.0)}
-RANGES = {
-    "temperature_c": TEMPERATURE_C_RANGE,
-    "altitude_m": ALTITUDE_M_RANGE,
-    "tail_mps": WIND_MPS_RANGE,
-    "target_up_m": TARGET_UP_M_RANGE,
-    "carry_m": CARRY_M_RANGE,
-}
-RULES = {"plays": play_by_table, "flies": fly_by_table}
-DRAWN = 12  # of each home and verb
+HOMES = {"lowland": Conditions(20.0, 50.0), "mountain": Conditions(5.0, 1500.0), "nothing": Conditions()}
+CARDS = {46: (55, 80, 96, 112), 52: (49, 71, 85, 99), 56: (42, 61, 73, 85), 60: (35, 52, 62, 72)}
+DRAWN = 14  # of each home
 
 
 def main() -> None:
     """Write the file beside this one, one case a line."""
-    tables = {name: told(*home) for name, home in HOMES.items()}
-    lines = ",\n".join(json.dumps(case) for name, table in tables.items() for case in cases(name, table))
-    head = json.dumps({"cold_ball_degc": COLD_BALL_DEGC, "ranges": RANGES, "tables": tables})
-    FILE.write_text(f'{head[:-1]}, "cases": [\n{lines}\n]}}\n', encoding="utf-8")
+    ladders = {name: told(_ladder(name), home) for name, home in HOMES.items()}
+    lines = ",\n".join(json.dumps(case) for name, sent in ladders.items() for case in _cases(name, sent))
+    FILE.write_text(f'{{"ladders": {json.dumps(ladders)}, "cases": [\n{lines}\n]}}\n', encoding="utf-8")
 
 
-def cases(home: str, table: dict[str, Any]) -> list[dict[str, Any]]:
-    """Conditions one at a time, all together, as at home, and where the phone has to wait for the solver."""
-    own = Conditions(*HOMES[home])
-    chosen = [
-        (60, own),
-        (100, Conditions(4.0, own.altitude_m)),
-        (50, Conditions(own.temperature_c, 1000.0)),
-        (80, Conditions(own.temperature_c, own.altitude_m, -10 * MPH_MPS)),
-        (80, Conditions(own.temperature_c, own.altitude_m, 10 * MPH_MPS, "ball")),
-        (60, Conditions(own.temperature_c, own.altitude_m, target_up_m=3 * YARD_M)),
-        (20, Conditions(own.temperature_c, own.altitude_m, target_up_m=9 * YARD_M)),
-        (3, own),
-        (60, Conditions(-60.0)),
-        (140, Conditions(own.temperature_c, own.altitude_m, -20 * MPH_MPS)),
+def answered(sent: dict[str, Any], asked_m: float, today: Conditions, unit: str) -> dict[str, Any]:
+    """What the rule says of one question, from a ladder as it was sent: doubts, or the answer and every rung's."""
+    home = Conditions(**sent["home"])
+    problems = doubts(today, unit)
+    if not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
+        problems.append(outside(CARRY_M_RANGE, unit))
+    if problems:
+        return {"doubts": problems}
+    rungs = [
+        Rung(rung["key"], rung["card_m"], tuple(Launch(*flight) for flight in rung["flights"]))
+        for rung in sent["rungs"]
     ]
-    draw = random.Random(home)
-    for _ in range(DRAWN):
-        carry = draw.uniform(15, 125)
+    day = day_of(rungs, home, today)
+    answer = plays(day, asked_m)
+    found = {name: getattr(answer, name) for name in ("carry_m", "low_m", "high_m", "at_least", "refused")}
+    flown = [flies(day, place) for place in range(len(rungs))]
+    return {
+        **found,
+        "parts": [asdict(part) for part in answer.parts],
+        "sentence": sentence(asked_m, answer, home, today, unit, "plays"),
+        "note": note(asked_m, unit),
+        "flies": [[one.refused] if one.refused else [one.low_m, one.carry_m, one.high_m] for one in flown],
+    }
+
+
+def _ladder(name: str) -> tuple[Rung, ...]:
+    numbers = [
+        Number(f"{loft} {carry}", carry * YARD_M, launch_of_loft(loft)) for loft, row in CARDS.items() for carry in row
+    ]
+    own = Number("own", 66 * YARD_M, ClubLaunch(22.0, 180.0))
+    return ladder([] if name == "nothing" else [*numbers, own], HOMES[name])
+
+
+def _cases(name: str, sent: dict[str, Any]) -> list[dict[str, Any]]:
+    """Conditions one at a time, all together, as at home, at every refusal, and drawn from the offered ranges."""
+    home = HOMES[name]
+    air = home.temperature_c, home.altitude_m
+    chosen = [
+        (60, home),
+        (95, Conditions(4.0, home.altitude_m)),
+        (50, Conditions(home.temperature_c, 1000.0)),
+        (80, Conditions(*air, -10 * MPH_MPS)),
+        (80, Conditions(*air, 10 * MPH_MPS, "ball")),
+        (60, Conditions(*air, target_up_m=3 * YARD_M)),
+        (12, Conditions(*air, target_up_m=9 * YARD_M)),
+        (12, Conditions(*air, target_up_m=-2 * YARD_M)),
+        (110, Conditions(*air, -12 * MPH_MPS)),
+        (85, Conditions(*air, -15 * MPH_MPS)),
+        (55, Conditions(*air, -18 * MPH_MPS)),
+        (6, Conditions(*air, target_up_m=-3 * YARD_M)),
+        (3, home),
+        (60, Conditions(-60.0, 9000.0, -70 * MPH_MPS, target_up_m=-40 * YARD_M)),
+    ]
+    draw = random.Random(name)
+    for _ in range(DRAWN if sent["rungs"] else 0):
+        carry = draw.uniform(12, 120)
         up_m = draw.uniform(-0.05, 0.05) * carry * YARD_M
         wind = draw.uniform(*WIND_MPS_RANGE)
-        air = draw.uniform(*TEMPERATURE_C_RANGE), draw.uniform(*ALTITUDE_M_RANGE)
-        chosen.append((carry, Conditions(*air, wind, draw.choice(["forecast", "ball"]), up_m)))
-    read = table_of(table)
-    return [case(home, read, verb, carry * YARD_M, today) for carry, today in chosen for verb in RULES]
-
-
-def case(home: str, table: ConditionTable, verb: str, asked_m: float, today: Conditions) -> dict[str, Any]:
-    """One question with its answer by the rule, in yards for plays and metres for flies."""
-    unit = {"plays": "yd", "flies": "m"}[verb]
-    answer = RULES[verb](table, asked_m, today, unit)
-    found = None
-    if answer is not None:
-        found = {name: getattr(answer, name) for name in ("carry_m", "low_m", "high_m", "at_least", "sentence")}
-        found["parts"] = [asdict(part) for part in answer.parts]
-    return {"home": home, "verb": verb, "asked_m": asked_m, "today": asdict(today), "unit": unit, "answer": found}
-
-
-def table_of(told_table: dict[str, Any]) -> ConditionTable:
-    """A table as it was sent, read back."""
-    numbers = tuple(Number(**number) for number in told_table["numbers"])
-    return ConditionTable(**{**told_table, "numbers": numbers})
+        drawn = draw.uniform(*TEMPERATURE_C_RANGE), draw.uniform(*ALTITUDE_M_RANGE)
+        chosen.append((carry, Conditions(*drawn, wind, draw.choice(["forecast", "ball"]), up_m)))
+    units = draw.choices(["yd", "m"], k=len(chosen))
+    return [
+        {"home": name, "asked_m": carry * YARD_M, "today": asdict(today), "unit": unit}
+        | {"answer": answered(sent, carry * YARD_M, today, unit)}
+        for (carry, today), unit in zip(chosen, units, strict=True)
+    ]
 
 
 if __name__ == "__main__":

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from webapp.physics.air import GRAVITY_MPS2
 from webapp.physics.flight import fly
 from webapp.physics.impact import Strike, launch_of
 from webapp.physics.impact import launch_share as share_between
@@ -327,10 +328,18 @@ def _model_questions(delivery: Delivery, carry_m: float | None) -> list[Question
             asked.append(_unusual("launch_deg", "Launch", launch, modelled.launch_deg, "the attack and loft"))
         if spin is not None and not _within(spin / modelled.spin_rpm, SPIN_SHARE):
             asked.append(_unusual("spin_rpm", "Spin", spin, modelled.spin_rpm, "the club speed and loft"))
+    asked += _vacuum_questions(delivery.ball_speed_mps, carry_m)
     flown_m = estimate(delivery).carry_m
     if carry_m is not None and flown_m is not None and not _within(carry_m / flown_m, CARRY_SHARE):
         asked.append(_unusual("carry_m", "The carry", carry_m, flown_m, "these numbers"))
     return asked
+
+
+def _vacuum_questions(ball_speed_mps: float | None, carry_m: float | None) -> list[Question]:
+    """Without air a ball carries v^2/g at most, at 45 degrees; a longer carry needs another speed."""
+    if ball_speed_mps is None or carry_m is None or carry_m <= ball_speed_mps**2 / GRAVITY_MPS2:
+        return []
+    return [Question("carry_m", "No ball that slow carries that far, even without air. Is one of the two wrong?")]
 
 
 def _unusual(field: str, name: str, value: float, expected: float, reason: str) -> Question:

@@ -4,9 +4,7 @@ Knows the question's form and the open book; the sums are those of conditions/.
 """
 
 from collections.abc import Callable
-from dataclasses import asdict
 from decimal import Decimal
-from functools import lru_cache
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -14,23 +12,13 @@ from werkzeug.wrappers import Response
 
 from .. import access, card_only
 from ..books import book_card, noting
+from ..books.book_conditions import home_of, ladder_of
 from ..card.card_data import Card, CardCell, shown
-from ..conditions.condition_table import ConditionTable, condition_table, fly_by_table
-from ..conditions.today import (
-    AIR_MATTERS_M,
-    ALTITUDE_M_RANGE,
-    CARRY_M_RANGE,
-    COLD_BALL_DEGC,
-    MEASURED_M,
-    TARGET_UP_M_RANGE,
-    TEMPERATURE_C_RANGE,
-    WIND_MPS_RANGE,
-    Answer,
-    Conditions,
-    carry_to_play,
-    carry_today,
-    doubts,
-)
+from ..conditions import words
+from ..conditions.day import Conditions, doubts
+from ..conditions.rungs import CARRY_M_RANGE
+from ..conditions.today import Answer, Day, day_of, flies, plays
+from ..conditions.told import told
 from ..draw.arm import arm
 from ..forms.readings import ConditionsForm, HomeForm
 from ..store import reading
@@ -40,7 +28,6 @@ from ..units import (
     SPEED_BESIDE,
     TEMPERATURE_NAMES,
     UNIT_NAMES,
-    YARD_M,
     altitude_shown,
     temperature_shown,
     to_altitude_m,
@@ -50,9 +37,6 @@ from ..units import (
 )
 
 conditions = Blueprint("conditions", __name__)
-# Numbers five yards apart carry any carry between them, so the coefficients depend on home alone and are kept.
-_LADDER_M = tuple(yards * YARD_M for yards in range(5, 141, 5))
-_DIGITS = 7  # of a coefficient sent; the half yard is kept with room to spare (tests/vectors)
 # Of each number of home: its box in the form, the way from what is typed to what is kept, and the way it is shown.
 _HOME = {
     "home_temperature_c": ("home_temperature", to_degc, temperature_shown),
@@ -98,18 +82,6 @@ def change_home() -> Response | str | tuple[str, int]:
     return response
 
 
-@lru_cache(maxsize=64)
-def told(temperature_c: float, altitude_m: float) -> dict[str, Any]:
-    """The coefficients of one home [degC, m] as they are sent to a phone."""
-    table = asdict(_table(temperature_c, altitude_m))
-    for number in table["numbers"]:
-        number["coefficients"] = {
-            wind_at: [float(f"{one:.{_DIGITS}g}") for one in fitted]
-            for wind_at, fitted in number["coefficients"].items()
-        }
-    return table
-
-
 def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | tuple[str, int]:
     view = access.view()
     unit = form.unit.data if form.unit.data in LENGTH_M else view["unit"]
@@ -120,7 +92,7 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
             form[name].data = first
     temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
     altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
-    home, today, said = _home(), None, _said_home()
+    home, today, said = home_of(access.book()), None, _said_home()
     home_form = refused_home or _home_form(said, temperature_unit, altitude_unit)
     problems = home_form.problems()
     if any(request.args.get(name) for name in _QUESTIONS):
@@ -130,8 +102,13 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
         else:
             problems = form.problems()
     card = shown(book_card.card_of(access.book(), access.now(), view["mirrored"]))
-    asked = today is not None and not problems
-    rows = _rows(card, home, today, unit)
+    rungs = ladder_of(access.book(), card, home)
+    day = day_of(rungs, home, today) if today is not None and not problems else None
+    asked_m = to_m(float(form.carry.data), unit) if day and form.carry.data is not None else None
+    if asked_m is not None and not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
+        problems, asked_m = [words.outside(CARRY_M_RANGE, unit)], None
+    answer = plays(day, asked_m) if day and asked_m is not None else None
+    rows = _rows(card, day)
     page = render_template(
         "conditions.html",
         form=form,
@@ -147,12 +124,14 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         problems=problems,
-        answer=_to_play(form, home, today, unit) if today and asked else None,
+        answer=answer,
+        sentence=words.sentence(asked_m, answer, home, today, unit, "plays") if answer else "",
+        note=words.note(asked_m, unit) if answer else "",
         rows=rows,
         cold=any(answer.at_least for _, answer in rows if answer),
         card=card,
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in card.swings},
-        page_data=_page_data(home),
+        page_data=told(rungs, home),
     )
     return (page, 400) if problems else page
 
@@ -182,13 +161,6 @@ def _typed_home(form: HomeForm, said: dict[str, float | None]) -> dict[str, floa
     return found
 
 
-def _home() -> Conditions:
-    """Where the card was made; what was not said is the standard 15 degrees at sea level."""
-    names = {"temperature_c": "home_temperature_c", "altitude_m": "home_altitude_m"}
-    said = _said_home()
-    return Conditions(**{name: said[own] for name, own in names.items() if said[own] is not None})
-
-
 def _today(form: ConditionsForm, home: Conditions, unit: str) -> Conditions:
     """The conditions asked about; what was left empty is as at home."""
     tail_mps = to_mps(form.value("wind", 0.0), form.speed_unit.data)
@@ -208,45 +180,8 @@ def _typed(form: ConditionsForm, name: str, to_stored: Callable[[float, str], fl
     return otherwise if value is None else to_stored(float(value), form[f"{name}_unit"].data)
 
 
-def _to_play(form: ConditionsForm, home: Conditions, today: Conditions, unit: str) -> Answer | None:
-    if form.carry.data is None:
-        return None
-    return carry_to_play(to_m(float(form.carry.data), unit), home, today, unit)
-
-
-def _rows(card: Card, home: Conditions, today: Conditions | None, unit: str) -> list[tuple[CardCell, Answer | None]]:
+def _rows(card: Card, day: Day | None) -> list[tuple[CardCell, Answer | None]]:
     """Every number shown on the card, longest first, with what it becomes today (None: as it is)."""
     cells = sorted(card.cells.values(), key=lambda cell: -cell.shown_carry_m)
-    if today is None or doubts(today, unit):
-        return [(cell, None) for cell in cells]
-    table = _table(home.temperature_c, home.altitude_m)
-    return [
-        (
-            cell,
-            fly_by_table(table, cell.shown_carry_m, today, unit) or carry_today(cell.shown_carry_m, home, today, unit),
-        )
-        for cell in cells
-    ]
-
-
-@lru_cache(maxsize=64)
-def _table(temperature_c: float, altitude_m: float) -> ConditionTable:
-    """The coefficients of one home; their fit is far too slow for every request."""
-    return condition_table(_LADDER_M, Conditions(temperature_c, altitude_m))
-
-
-def _page_data(home: Conditions) -> dict[str, Any]:
-    """What conditions.js needs to give the same answers without signal."""
-    return {
-        "table": told(home.temperature_c, home.altitude_m),
-        "cold_ball_degc": COLD_BALL_DEGC,
-        "air_matters_m": AIR_MATTERS_M,
-        "measured_m": MEASURED_M,
-        "ranges": {
-            "temperature_c": TEMPERATURE_C_RANGE,
-            "altitude_m": ALTITUDE_M_RANGE,
-            "tail_mps": WIND_MPS_RANGE,
-            "target_up_m": TARGET_UP_M_RANGE,
-            "carry_m": CARRY_M_RANGE,
-        },
-    }
+    places = {rung.key: place for place, rung in enumerate(day.rungs)} if day else {}
+    return [(cell, flies(day, places[cell.key]) if day and cell.key in places else None) for cell in cells]

@@ -198,6 +198,24 @@ def count_of_balls(book: Book) -> int:
     return int(book.conn.execute("SELECT COUNT(*) FROM shots").fetchone()[0])
 
 
+def launches(book: Book) -> list[dict[str, Any]]:
+    """Launch [deg], spin [rpm] and ball speed [m/s] of the latest balls of every cell that have one of them."""
+    rows = book.conn.execute(
+        """
+        SELECT club_id, swing_deg, launch_deg, spin_rpm, ball_speed_mps FROM (
+            SELECT club_id, swing_deg,
+                   json_extract(delivery, '$.launch_deg') AS launch_deg,
+                   json_extract(delivery, '$.spin_rpm') AS spin_rpm,
+                   json_extract(delivery, '$.ball_speed_mps') AS ball_speed_mps,
+                   ROW_NUMBER() OVER (PARTITION BY club_id, swing_deg ORDER BY struck_at DESC, id DESC) AS latest
+            FROM shots WHERE delivery != '{}' AND NOT aside AND lie = 'level' AND flight = ''
+        ) WHERE latest <= ? AND coalesce(launch_deg, spin_rpm, ball_speed_mps) IS NOT NULL
+        """,
+        (MOST_BALLS_A_CELL,),
+    )
+    return [{**dict(row), "club_id": _text(row["club_id"])} for row in rows]
+
+
 def notes(book: Book, about: str) -> list[dict[str, Any]]:
     """What was noted about one thing, newest first."""
     rows = book.conn.execute("SELECT * FROM notes WHERE about = ? ORDER BY made_at DESC", (about,))

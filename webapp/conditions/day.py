@@ -1,0 +1,126 @@
+"""What a carry is played in: air, wind and the target's height, and which values these sums can work with.
+
+Knows nothing of clubs, cards or pages; conditions/today.py says what a day does to a carry.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from webapp.physics.air import BALL_HEIGHT_EXPONENT, FORECAST_EXPONENT, density_kgm3, standard_air
+from webapp.physics.motion import Sky
+from webapp.units import (
+    ALTITUDE_NAMES,
+    KMH_MPS,
+    MPH_MPS,
+    TEMPERATURE_NAMES,
+    UNIT_NAMES,
+    YARD_M,
+    from_altitude_m,
+    from_degc,
+    whole,
+)
+
+TEMPERATURE_C_RANGE = (-20.0, 50.0)
+ALTITUDE_M_RANGE = (-100.0, 4000.0)
+WIND_MPS_RANGE = (-20.0 * MPH_MPS, 20.0 * MPH_MPS)
+TARGET_UP_M_RANGE = (-10.0 * YARD_M, 10.0 * YARD_M)
+
+WIND_EXPONENTS = {"forecast": FORECAST_EXPONENT, "ball": BALL_HEIGHT_EXPONENT}
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What a carry is played in.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature [degC], -20 to 50.
+    altitude_m : float
+        Height above the sea [m], -100 to 4000.
+    tail_mps : float
+        Wind along the shot [m/s], + helping, - against, 20 mph at most either way. Wind across is left out.
+    wind_at : str
+        "forecast" for a forecast at 10 m over open ground, "ball" for wind at ball height all the way.
+    target_up_m : float
+        Height of the target above the ball [m], + up, 10 yards at most either way.
+    """
+
+    temperature_c: float = 15.0
+    altitude_m: float = 0.0
+    tail_mps: float = 0.0
+    wind_at: str = "forecast"
+    target_up_m: float = 0.0
+
+    @property
+    def sky(self) -> Sky:
+        """The air and wind of these conditions, dry, at the standard pressure of the altitude."""
+        density = density_kgm3(self.temperature_c, standard_air(self.altitude_m).pressure_pa)
+        return Sky(density, self.tail_mps, wind_exponent=WIND_EXPONENTS[self.wind_at])
+
+    @property
+    def still(self) -> "Conditions":
+        """The same air without wind, on the level: how a card's home counts."""
+        return replace(self, tail_mps=0.0, target_up_m=0.0)
+
+
+def one_by_one(home: Conditions, today: Conditions) -> list[tuple[str, Conditions]]:
+    """Home turned into today one cause at a time, so that the parts add up; causes that are as at home are left out."""
+    warm = replace(home, temperature_c=today.temperature_c)
+    high = replace(warm, altitude_m=today.altitude_m)
+    windy = replace(high, tail_mps=today.tail_mps, wind_at=today.wind_at)
+    steps = [("temperature", warm), ("altitude", high), ("wind", windy), ("height", today)]
+    befores = [home, warm, high, windy]
+    return [
+        (cause, here)
+        for (cause, here), before in zip(steps, befores, strict=True)
+        if replace(here, wind_at="") != replace(before, wind_at="")
+    ]
+
+
+def doubts(
+    conditions: Conditions, unit: str = "yd", temperature_unit: str = "c", altitude_unit: str = "m"
+) -> list[str]:
+    """Plain sentences on every value that cannot be worked with, in the reader's units; none for those that can."""
+    found = []
+    known: tuple[tuple[str, float, tuple[float, float], Callable[[float], str]], ...] = (
+        ("A temperature", conditions.temperature_c, TEMPERATURE_C_RANGE, lambda degc: _degrees(degc, temperature_unit)),
+        (
+            "An altitude",
+            conditions.altitude_m,
+            ALTITUDE_M_RANGE,
+            lambda altitude_m: _altitude(altitude_m, altitude_unit),
+        ),
+        ("A wind", conditions.tail_mps, WIND_MPS_RANGE, lambda tail_mps: _wind(tail_mps, unit)),
+        ("A target height", conditions.target_up_m, TARGET_UP_M_RANGE, lambda up_m: _length(up_m, unit)),
+    )
+    for name, value, (low, high), shown in known:
+        if not math.isfinite(value):
+            found.append(f"{name} has to be a number; your carries are unchanged.")
+        elif not low <= value <= high:
+            found.append(
+                f"{name} of {shown(value)} is outside {shown(low)} to {shown(high)}, where these sums hold; "
+                "your carries are unchanged."
+            )
+    if conditions.wind_at not in WIND_EXPONENTS:
+        found.append("The wind is either a forecast or felt at the ball; your carries are unchanged.")
+    return found
+
+
+def _length(length_m: float, unit: str) -> str:
+    return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
+
+
+def _degrees(temperature_c: float, temperature_unit: str) -> str:
+    return f"{from_degc(temperature_c, temperature_unit):.0f} {TEMPERATURE_NAMES[temperature_unit]}"
+
+
+def _altitude(altitude_m: float, altitude_unit: str) -> str:
+    return f"{from_altitude_m(altitude_m, altitude_unit):,.0f} {ALTITUDE_NAMES[altitude_unit]}"
+
+
+def _wind(tail_mps: float, unit: str) -> str:
+    speed_mps, name = (MPH_MPS, "mph") if unit == "yd" else (KMH_MPS, "km/h")
+    side = "against" if tail_mps < 0.0 else "behind"
+    return f"{abs(tail_mps) / speed_mps:.0f} {name} {side}"
