@@ -26,6 +26,9 @@ WINDS = ("calm", "into", "down", "left", "right")
 WIND_FORCES = ("light", "strong")
 LIES = ("level", "rough", "bare", "wet", "sand", "uphill", "downhill")
 FLIGHTS = ("grip-down", "low", "high")
+MONITOR_NOTES = ("outdoor", "indoor", "corrected")
+FLAG_CHECKS = ("laser", "monitor", "paces", "unchecked")
+UTC_OFFSET_MIN_RANGE = (-12 * 60, 14 * 60)  # of the clocks people live by (IANA time zones, from memory)
 
 DELIVERY = {
     "club_speed_mps": fields.number("club speed", 0, 70, "m/s"),
@@ -66,7 +69,10 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "wind_force": fields.choice("wind force", WIND_FORCES, "light"),
         "temperature_c": fields.number("temperature", -20, 50, "degC"),
         "bay_offset_m": fields.length("bay offset", -50, 50),
-        "monitor_note": fields.choice("monitor shows", ("outdoor", "indoor", "corrected")),
+        "monitor_note": fields.choice("monitor shows", MONITOR_NOTES),
+        "indoor_counts": fields.flag("indoor estimates count"),
+        "flags_checked": fields.choice("flags checked by", FLAG_CHECKS),
+        "utc_offset_min": fields.whole("minutes ahead of UTC", *UTC_OFFSET_MIN_RANGE),
         "warm_up_balls": fields.whole("warm-up balls", 0, 500),
         "ended_at": fields.moment("ended at"),
         "aside": fields.flag("visit set aside"),

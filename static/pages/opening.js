@@ -1,13 +1,14 @@
 // Owns the start of a bucket on the phone: its form becomes a fact without the server.
 
 import { toM } from "../rules/lengths.js";
+import { temperature as degrees } from "../rules/readings.js";
 
 /** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. */
 export function bindOpening(opening, visit, unit, onbegin) {
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
     const given = Object.fromEntries(new FormData(event.target, event.submitter));
-    if (given.do === "same") onbegin(visit.lastBucket);
+    if (given.do === "same") onbegin({ ...visit.lastBucket, utc_offset_min: utcOffsetMin() });
     else onbegin({ ...bucketBody(given, unit()), ...(given.do === "task" && visit.data.first_task) });
   });
 }
@@ -27,7 +28,15 @@ function labelOf(opening, name, value) {
 }
 
 /** The body of a bucket out of the values of its form; `unit` is that of the bay's offset. */
-export function bucketBody({ place, surface, ball, judged_by, wind, wind_force, bay_offset }, unit) {
+export function bucketBody({ place, bay_offset, temperature, temperature_unit, ...given }, unit) {
+  const { surface, ball, judged_by, wind, wind_force, monitor_note, flags_checked } = given;
   const bay_offset_m = bay_offset ? toM(Number(bay_offset), unit) : null;
-  return { place: place.trim(), surface, ball, judged_by, wind, wind_force, bay_offset_m };
+  const temperature_c = temperature ? degrees.toStored(Number(temperature), temperature_unit) : null;
+  const said = { surface, ball, judged_by, wind, wind_force, monitor_note, flags_checked };
+  return { place: place.trim(), ...said, bay_offset_m, temperature_c, utc_offset_min: utcOffsetMin() };
+}
+
+/** How far this phone's clock is ahead of UTC [min], so that the bucket's day is the player's own. */
+export function utcOffsetMin() {
+  return -new Date().getTimezoneOffset();
 }

@@ -96,8 +96,8 @@ class Visit {
     const known = [...this.shown.values()].filter((fact) => fact.kind === "bucket");
     const last = known.sort((one, other) => (begun(one) < begun(other) ? 1 : -1))[0]?.body ?? this.data.last_bucket;
     if (!last) return null;
-    const { place, surface, ball, judged_by, bay_offset_m } = last;
-    return { place, surface, ball, judged_by, bay_offset_m };
+    const { place, surface, ball, judged_by, bay_offset_m, monitor_note = "", flags_checked = "" } = last;
+    return { place, surface, ball, judged_by, bay_offset_m, monitor_note, flags_checked };
   }
 
   /** Whether the last ball is the one in ten that asks about its swing. */

@@ -48,6 +48,7 @@ def a_ball(
         "landed": "unseen" if carry_yd is None else "seen",
         "contact": "clean",
         "bucket_id": bucket,
+        "visit_id": bucket,
         "struck_at": moved(NOW, days=-days_ago),
         "ball": "range",
         "mode": "swing",
@@ -265,6 +266,26 @@ def test_the_phone_replays_a_number_that_moved_in_the_open_visit_as_the_server_r
     one = OneCell(state.m0, state.v0, state.s2, card.phone.omega2, card.phone.pi)
     carry_m = 2.718281828459045 ** replay(one, [[(ball["carry_m"], "clean") for ball in today]]).m
     assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=1 * YARD_M)
+
+
+def test_three_buckets_of_one_morning_are_one_visit_and_an_early_number() -> None:
+    morning = [
+        a_ball(61 + (at % 5 - 2), bucket=f"bucket {at % 3}", visit_id="morning", days_ago=1 - at / 500)
+        for at in range(30)
+    ]
+    cell = a_card(morning).cells["56", 90.0]
+    assert (cell.n, cell.visits, cell.trust) == (30, 1, "early")
+
+
+def test_the_phone_starts_without_any_bucket_of_the_open_visit() -> None:
+    past = ten_in_each_of_three_visits()
+    ended = [a_ball(66, bucket="ended", visit_id="today") for _ in range(5)]
+    hitting = [a_ball(64, bucket="hitting", visit_id="today")]
+    card = a_card([*past, *ended, *hitting], open_buckets=("hitting", "ended"))
+    assert card.phone is not None
+    states = {(state.club_id, state.swing_deg): state for state in card.phone.cells}
+    assert (states["56", 90.0].n0, states["56", 90.0].visits0) == (30, 3)
+    assert card.cells["56", 90.0].visits == 4
 
 
 def test_hidden_cells_are_kept_and_leave_both_faces() -> None:

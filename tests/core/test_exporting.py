@@ -19,6 +19,7 @@ from ..factories import NOW, a_club, numbered
 CLUB = Club(numbered(2), "56", 56.0, "", False, "", NOW)
 VISIT = {"surface": "mat", "place": "Pellow Fen", "judged_by": "monitor", "wind": "calm", "wind_force": "light"}
 VISIT |= {"aside": False, "aside_reason": "", "temperature_c": None, "monitor_note": "", "warm_up_balls": None}
+VISIT |= {"indoor_counts": False, "flags_checked": "", "utc_offset_min": -420}
 
 
 def a_row(**changed: Any) -> dict[str, Any]:
@@ -54,6 +55,7 @@ def test_a_ball_is_written_in_the_readers_unit_as_it_was_said() -> None:
     assert (row["club"], row["swing"], row["meant"], row["carry"], row["unit"]) == ("56", "90", "54", "52", "yd")
     assert (row["place"], row["surface"], row["visit_judged_by"]) == ("Pellow Fen", "mat", "monitor")
     assert (row["aside"], row["retired"], row["roll"]) == ("0", "0", "")
+    assert (row["utc_offset_min"], row["indoor_counts"], row["flags_checked"]) == ("-420", "0", "")
 
 
 def test_lines_end_as_rfc_4180_says_and_the_header_names_every_column() -> None:

@@ -1,23 +1,32 @@
 """Balls today and this week, and the gentle words at a limit."""
 
-from webapp.moments import moved
+from webapp.moments import local, moved
 from webapp.practice import limits
 from webapp.practice.limits import Struck
 
 NOW = "2025-05-01T18:00:00.000Z"
 
 
-def a_visit(n: int, warm_up_balls: int | None = None, **ago: float) -> dict[str, object]:
-    return {
-        "made_at": moved(NOW, **{name: -value for name, value in ago.items()}),
-        "n": n,
-        "warm_up_balls": warm_up_balls,
-    }
+def a_bucket(n: int, warm_up_balls: int | None = None, ahead_min: int = 0, **ago: float) -> dict[str, object]:
+    begun = moved(NOW, **{name: -value for name, value in ago.items()})
+    return {"begun_at": begun, "local_at": local(begun, ahead_min), "n": n, "warm_up_balls": warm_up_balls}
 
 
 def test_warm_up_balls_load_the_wrist_too() -> None:
-    visits = [a_visit(20, 6, hours=1), a_visit(30, hours=20), a_visit(40, 4, days=6.9), a_visit(50, days=7.1)]
-    assert limits.struck(visits, 60, NOW) == Struck(26, 100, 60)
+    buckets = [a_bucket(20, 6, hours=1), a_bucket(30, hours=20), a_bucket(40, 4, days=6), a_bucket(50, days=7)]
+    assert limits.struck(buckets, 60, NOW) == Struck(26, 100, 60)
+
+
+def test_today_is_the_day_of_the_players_clock() -> None:
+    def today(ahead_min: int, *buckets: dict[str, object]) -> int:
+        return limits.struck(buckets, None, NOW, ahead_min).today
+
+    west = -7 * 60  # eleven in the morning where it is 18:00 UTC
+    assert today(west, a_bucket(20, None, west, hours=10)) == 20
+    assert today(west, a_bucket(20, None, west, hours=12)) == 0
+    east = 10 * 60  # four in the morning of the next day
+    assert today(east, a_bucket(20, None, east, hours=5)) == 20  # practice that runs past midnight
+    assert today(east, a_bucket(20, None, east, hours=8)) == 0
 
 
 def test_it_speaks_at_the_players_limit_and_lets_noting_go_on() -> None:

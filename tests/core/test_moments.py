@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.fields import is_moment
-from webapp.moments import days_between, just_after, moment_of, moved, text_of
+from webapp.moments import days_between, just_after, local, moment_of, moved, text_of
 
 moments = st.datetimes(datetime(1, 1, 2), datetime(9998, 12, 31)).map(lambda moment: moment.replace(tzinfo=UTC))
 
@@ -55,3 +55,16 @@ def test_days_are_counted_and_never_below_nothing() -> None:
 
 def test_a_moment_is_moved_by_days_and_minutes() -> None:
     assert moved("2024-02-28T23:59:00.000Z", days=1, minutes=2) == "2024-03-01T00:01:00.000Z"
+
+
+@pytest.mark.parametrize(
+    ("ahead_min", "shows"),
+    [
+        (None, "2025-05-02T01:30:00.000"),
+        (0, "2025-05-02T01:30:00.000"),
+        (-420, "2025-05-01T18:30:00.000"),
+        (345, "2025-05-02T07:15:00.000"),
+    ],
+)
+def test_it_reads_a_moment_on_the_players_clock(ahead_min: int | None, shows: str) -> None:
+    assert local("2025-05-02T01:30:00.000Z", ahead_min) == shows

@@ -20,9 +20,10 @@ def a_ball(carry_yd: float | None = 54, at: str = DAY, **more: Any) -> dict[str,
         "id": at, "bucket_id": "one", "club_id": CLUB, "swing_deg": 90.0, "mode": "swing", "meant_carry_m": 54 * YARD_M,
         "carry_m": None if carry_yd is None else carry_yd * YARD_M, "landed": "unseen" if carry_yd is None else "seen",
         "contact": "clean", "aside": False, "counted": True, "run_index": None, "judged_by": "monitor", "plan_ref": "",
-        "struck_at": at,
+        "struck_at": at, "local_at": at.removesuffix("Z"), "ball": "range", "lie": "level", "flight": "",
+        "bucket_aside": 0, "course": False, "monitor_note": "", "indoor_counts": False,
     }  # fmt: skip
-    return {**ball, **more}
+    return {"visit_id": more.get("bucket_id", "one"), **ball, **more}
 
 
 def a_nine(day: int, within: int, bucket: str, struck: int = 9) -> list[dict[str, Any]]:

@@ -85,6 +85,44 @@ def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: B
     assert (latest["surface"], latest["bay_offset_m"], latest["wind"]) == ("grass", -6 * YARD_M, "calm")
 
 
+def test_a_bucket_says_its_degrees_what_the_monitor_shows_and_how_the_flags_were_checked(
+    player: FlaskClient, book: Book, clubs: list[str]
+) -> None:
+    said = {"temperature": "50", "temperature_unit": "f", "monitor_note": "indoor", "flags_checked": "paces"}
+    send(player, "/bucket/start", **A_BUCKET, **said)
+    (bucket,) = reading.buckets(book)
+    assert bucket["temperature_c"] == pytest.approx(10)
+    assert (bucket["monitor_note"], bucket["flags_checked"]) == ("indoor", "paces")
+    noted(player, clubs[2])
+    visit = words(player.get(f"/visits/{bucket['id']}"))
+    assert "flags paced, 10 °C, indoor estimates, not in the card" in visit
+    assert "No ball counts for the card: indoor estimate." in visit
+    send(player, f"/visits/{bucket['id']}/indoor", do="in")
+    assert reading.shots(book)[0]["counted"]
+    send(player, f"/visits/{bucket['id']}/indoor", do="out")
+    assert not reading.shots(book)[0]["counted"]
+
+
+def test_a_temperature_out_of_range_starts_no_bucket(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    answer = send(player, "/bucket/start", **A_BUCKET, temperature="51", temperature_unit="c")
+    assert answer.status_code == 400
+    assert "A temperature must be a number from -20 to 50" in words(answer)
+    assert reading.buckets(book) == []
+
+
+def test_a_ball_says_how_it_was_judged_its_grip_and_its_roll(
+    player: FlaskClient, book: Book, clubs: list[str]
+) -> None:
+    send(player, "/bucket/start", **A_BUCKET)
+    noted(player, clubs[2], judged_by="eye", flight="grip-down", roll="6")
+    noted(player, clubs[2])
+    plain, gripped = reading.shots(book)
+    assert (gripped["judged_by"], gripped["flight"], gripped["counted"]) == ("eye", "grip-down", False)
+    assert gripped["roll_m"] == pytest.approx(6 * YARD_M)
+    assert gripped["carry_m"] == pytest.approx(54 * YARD_M)
+    assert (plain["judged_by"], plain["flight"], plain["roll_m"], plain["counted"]) == ("monitor", "", None, True)
+
+
 def test_the_first_task_is_offered_on_an_empty_book_only(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     assert len(page_data(player)["first_task"]["plan"]) == 20
     send(player, "/bucket/start", **{**A_BUCKET, "do": "task", "surface": "grass", "judged_by": "laser"})

@@ -228,12 +228,23 @@ def test_the_card_for_own_balls_is_offered_once_there_are_some(
     player: FlaskClient, book: Book, demo: list[Raw]
 ) -> None:
     assert "?ball=own" not in page(player)
-    bucket = a_bucket(ball="own")
-    put(book, [bucket, a_shot(bucket, wedge(demo, "56"), 66)])
+    own, range_ = a_bucket(ball="own"), a_bucket()
+    put(book, [own, range_, a_shot(own, wedge(demo, "56"), 66), a_shot(range_, wedge(demo, "56"), 60)])
     assert "?ball=own" in page(player)
     own = page(player, "/card?ball=own")
     assert "own balls" in own
     assert table(own)[f"{wedge(demo, '56')}:90"]["n"] == "1"
+    assert "range balls" in page(player)
+
+
+def test_the_card_opens_on_the_balls_that_were_hit_unless_a_kind_was_chosen(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    bucket = a_bucket(ball="own")
+    put(book, [bucket, *(a_shot(bucket, wedge(demo, "56"), 66, moved(NOW, seconds=at)) for at in range(19))])
+    assert table(page(player))[f"{wedge(demo, '56')}:90"]["n"] == "19"
+    assert "No ball yet" not in page(player)
+    put(book, [a_setting("ball", "range")])
     assert table(page(player))[f"{wedge(demo, '56')}:90"]["n"] == "0"
 
 

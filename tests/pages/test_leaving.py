@@ -154,6 +154,7 @@ def test_the_csv_brings_the_visits_back_as_they_were(player: FlaskClient, full_b
     bring(client, take(player, "shots.csv"), "shots.csv")
     kept = ("id", "place", "surface", "ball", "judged_by", "wind", "wind_force", "temperature_c", "bay_offset_m")
     kept += ("monitor_note", "warm_up_balls", "aside", "aside_reason", "n")
+    kept += ("utc_offset_min", "indoor_counts", "flags_checked")
 
     def visits(book: Book) -> dict[str, Any]:
         return {one["id"]: {name: one[name] for name in kept} for one in reading.buckets(book)}

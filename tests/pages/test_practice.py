@@ -40,7 +40,8 @@ def demo(book: Book, at: Callable[[str], None]) -> list[Raw]:
 
 
 def put(book: Book, *facts: Raw) -> None:
-    assert not book.add(list(facts), None, NOW).refused
+    """Facts that the server got when the last of them was made."""
+    assert not book.add(list(facts), None, max(fact["made_at"] for fact in facts)).refused
 
 
 def a_visit(book: Book, demo: list[Raw], made_at: str, n: int = 3, **more: Any) -> Raw:

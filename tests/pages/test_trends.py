@@ -292,6 +292,43 @@ def test_a_visit_set_aside_gives_the_numbers_back_and_can_be_taken_back(
     assert numbers() == with_it
 
 
+def test_the_buckets_of_one_morning_are_one_visit_and_one_of_them_can_be_set_aside(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    buckets = [a_visit(book, demo, at / 24, [60, 62]) for at in range(3)]
+    page = words(player.get(f"/visits/{buckets[1]['root']}"))
+    assert "All 6 balls" in page
+    assert "11:30: Pellow Fen" in page
+    assert "6 balls in 3 buckets" in words(player.get("/visits"))
+    send(player, f"/visits/{buckets[0]['root']}/aside", do="aside", which=buckets[2]["root"], reason="a new grip")
+    assert [bucket["aside"] for bucket in reading.buckets(book)] == [True, False, False]
+    assert "the bucket of 11:30 set aside: a new grip" in words(player.get("/visits"))
+    send(player, f"/visits/{buckets[0]['root']}/aside", do="back")
+    assert not any(bucket["aside"] for bucket in reading.buckets(book))
+
+
+def test_practice_in_the_evening_stays_on_its_own_day(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    bucket = a_bucket(moved(NOW, hours=16), utc_offset_min=-7 * 60)  # 18:30 on 1 May, 01:30 UTC on the 2nd
+    put(book, bucket, *(a_shot(bucket, demo[2], 60, moved(NOW, hours=16, minutes=at)) for at in range(3)))
+    put(book, mark := raw("mark", {"what": "lesson", "words": "", "on": "2025-05-02T00:00:00.000Z"}))
+    for path in ("/visits", f"/visits/{bucket['root']}"):
+        assert "1 May 2025" in words(player.get(path))
+        assert "2 May 2025" not in words(player.get(path))
+    assert "18:30: Pellow Fen" in words(player.get(f"/visits/{bucket['root']}"))
+    assert "balls 3 0 3 in all" in words(player.get(f"/trends/marks/{mark['root']}"))
+
+
+def test_a_visit_in_strong_wind_says_why_its_balls_do_not_count(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    bucket = a_bucket(NOW, wind="into", wind_force="strong", bay_offset_m=-6 * YARD_M)
+    put(book, bucket, *(a_shot(bucket, demo[2], 50, moved(NOW, minutes=at)) for at in range(10)))
+    text = words(player.get(f"/visits/{bucket['root']}"))
+    assert "No ball counts for the card: strong wind." in text
+    assert "strong wind into you" in text
+    assert "−6.0 yd added for the bay" in text
+
+
 def test_a_reason_that_does_not_fit_sets_nothing_aside(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     bucket = a_visit(book, demo, 0, [60])
     assert send(player, f"/visits/{bucket['root']}/aside", do="aside", reason="x" * 41).status_code == 400

@@ -11,8 +11,8 @@ from ..clock import FULL_DEG
 from ..moments import days_between
 from ..store import reading
 from ..store.book import Book
+from ..store.visits import APART_DAYS
 
-OPEN_DAYS = 6 / 24  # a bucket that was not ended is over six hours after its last ball
 _STRIKES = 1000  # of the latest balls are enough to tell what contact costs today
 
 
@@ -31,18 +31,37 @@ def rows_of(book: Book, now: str) -> Rows:
         strikes=reading.strikes(book, _STRIKES),
         settings=reading.settings(book),
         open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
+        utc_offset_min=reading.utc_offset_min(book),
     )
 
 
 def open_buckets(book: Book, now: str) -> list[dict[str, Any]]:
-    """The visits that are not over, newest first."""
-    return [bucket for bucket in reading.buckets(book, most=10) if is_open(bucket, now)]
+    """Every bucket, ended or not, of the visit whose last ball is under six hours old, newest first; [] without one.
+
+    The estimate takes the balls of a visit together, so a phone that replays the open bucket replays them all.
+    """
+    latest = next(iter(reading.visits(book, most=20)), [])
+    return latest[::-1] if latest and not is_over(latest, now) else []
+
+
+def open_bucket(book: Book, now: str) -> dict[str, Any] | None:
+    """The bucket that balls are noted in now: the newest that was not ended in the open visit; None without one."""
+    return next((bucket for bucket in open_buckets(book, now) if is_open(bucket, now)), None)
 
 
 def is_open(bucket: dict[str, Any], now: str) -> bool:
-    """Whether a visit goes on: it was not ended, and its start or last ball is less than six hours ago."""
-    last = max(bucket["made_at"], bucket["last_struck_at"] or "")
-    return not bucket["ended_at"] and days_between(min(last, now), now) < OPEN_DAYS
+    """Whether a bucket goes on: it was not ended, and its start or last ball is less than six hours ago."""
+    return not bucket["ended_at"] and days_between(min(_latest(bucket), now), now) < APART_DAYS
+
+
+def is_over(visit: list[dict[str, Any]], now: str) -> bool:
+    """Whether the last ball of a visit (its start, where it has none) is six hours old."""
+    last = max(map(_latest, visit))
+    return days_between(min(last, now), now) >= APART_DAYS
+
+
+def _latest(bucket: dict[str, Any]) -> str:
+    return max(bucket["begun_at"], bucket["last_struck_at"] or "")
 
 
 def typical_full_m(book: Book, club_id: str, now: str) -> float | None:

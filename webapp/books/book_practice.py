@@ -25,10 +25,10 @@ STOPPED_DAYS = 30.0  # a plan stopped longer ago is of another time
 
 @dataclass(frozen=True)
 class Stopped:
-    """A plan that a visit did not finish: the visit, when it was, the words that are left and how many there were."""
+    """A plan that a bucket left unfinished: the bucket, when it was by the player's clock, the rest of its words."""
 
     bucket_id: str
-    made_at: str
+    local_at: str
     words: list[str]
     of: int
 
@@ -76,14 +76,14 @@ class Planner:
         return Wish(chosen, tuple(kind for kind in plans.KINDS if kind in kinds) or plans.KINDS, only_mixed)
 
     def stopped(self) -> Stopped | None:
-        """The last visit's plan, if it has one and was stopped before its end not long ago."""
+        """The last bucket's plan, if it has one and was stopped before its end not long ago."""
         last = next((one for one in reading.buckets(self.book, most=5) if not one["aside"]), None)
         if last is None or not last["plan"] or book_card.is_open(last, self.now):
             return None
         words = plan_words.rest(last["plan"], reading.shots_of_bucket(self.book, last["id"]))
-        if not words or days_between(last["made_at"], self.now) > STOPPED_DAYS:
+        if not words or days_between(last["begun_at"], self.now) > STOPPED_DAYS:
             return None
-        return Stopped(last["id"], last["made_at"], words, len(last["plan"]))
+        return Stopped(last["id"], last["local_at"], words, len(last["plan"]))
 
     def rest_as_plan(self, words: Sequence[str]) -> Plan:
         """Words of a plan as a plan to show; calls of clubs no longer in the bag are left out."""

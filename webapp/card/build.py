@@ -65,10 +65,11 @@ class Rows:
     clubs : all clubs, those that left the bag too; swings : those in use.
     full_carries : stated full carry [m] by club id.
     balls : the latest counted swing-called balls of every cell and kind of ball, oldest first, with id, ball,
-        club_id, swing_deg, carry_m [m], landed, contact, bucket_id, struck_at.
+        club_id, swing_deg, carry_m [m], landed, contact, bucket_id, visit_id, struck_at.
     strikes : the latest balls of any call and kind, as strike.py reads them.
     settings : every setting by name.
-    open_buckets : ids of the visits that are not over.
+    open_buckets : ids of all buckets of the visit that is not over.
+    utc_offset_min : how far the player's clock is ahead of UTC [min].
     """
 
     clubs: Sequence[ClubRow]
@@ -78,6 +79,7 @@ class Rows:
     strikes: Sequence[Row]
     settings: Mapping[str, Any]
     open_buckets: Sequence[str] = ()
+    utc_offset_min: int = 0
 
 
 def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
@@ -95,6 +97,7 @@ def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None)
     empty = Card(
         as_of=now, ball=kind, clubs=clubs, swings=swings, cells={},
         hidden=frozenset(rows.settings["hidden_cells"]), gap_limit_m=_gap_limit_m(rows.settings),
+        utc_offset_min=rows.utc_offset_min,
     )  # fmt: skip
     return _filled(empty, rows) if clubs and swings else empty
 
@@ -202,7 +205,7 @@ class _Question:
             cell=at,
             carry_m=[ball["carry_m"] for ball in kept],
             contact=[ball["contact"] for ball in kept],
-            bucket=[ball["bucket_id"] for ball in kept],
+            bucket=[ball["visit_id"] for ball in kept],  # the balls of a visit share its day, in whatever bucket
             age_days=ages_days((ball["struck_at"] for ball in kept), self.now),
             landed=[ball["landed"] for ball in kept],
             order=list(range(len(kept))),
@@ -255,8 +258,9 @@ def _gap(gap: estimate_gaps.FullGap, shown: Sequence[CellKey], card: Card) -> Ga
 def _phone(
     question: _Question, pooled: Pooled, numbers: list[CellFigures], shown: Sequence[CellKey], rows: Rows
 ) -> Phone:
-    """What a phone without signal starts from: the estimate without the visits that are not over."""
-    open_here = [bucket for bucket in rows.open_buckets if bucket in question.balls.bucket_names]
+    """What a phone without signal starts from: the estimate without the visit that is not over."""
+    not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
+    open_here = sorted(not_over.intersection(question.balls.bucket_names))
     before = question.pooled(open_here) if open_here else pooled
     numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)

@@ -6,6 +6,7 @@ Knows no estimate, table, page, unit of length on show, or clock; card/build.py 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
+from ..moments import local
 from ..units import YARD_M
 from .strike import Strikes
 
@@ -164,6 +165,12 @@ class Card:
     strikes: Strikes = field(default_factory=Strikes)
     basis: tuple[str, ...] = ()
     phone: Phone | None = None
+    utc_offset_min: int = 0
+
+    @property
+    def local_as_of(self) -> str:
+        """The player's clock at `as_of`: the card's day is the day where it is read."""
+        return local(self.as_of, self.utc_offset_min)
 
     def club(self, club_id: str) -> CardClub:
         """The lane with this id; KeyError when the card has none."""

@@ -48,7 +48,12 @@ def rests_on(cell: CardCell) -> str:
     """What a number rests on: "24 balls in 3 visits"."""
     if not cell.n:
         return "no balls yet"
-    return f"{cell.n} {'ball' if cell.n == 1 else 'balls'} in {cell.visits} {'visit' if cell.visits == 1 else 'visits'}"
+    return f"{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
+
+
+def count(n: int, what: str) -> str:
+    """A number of things: "1 visit", "3 visits"."""
+    return f"{n} {what}{'' if n == 1 else 's'}"
 
 
 def tenths(length_m: float, unit: str) -> str:

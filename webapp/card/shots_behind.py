@@ -12,6 +12,7 @@ from ..estimate.plain import Plain, plain
 from .strike import Cost, cost_of
 
 Row = Mapping[str, Any]
+TO_A_NUMBER = "hit to a number"
 
 
 @dataclass(frozen=True)
@@ -24,10 +25,10 @@ class Figures:
 
 @dataclass(frozen=True)
 class Visit:
-    """The shots of one visit, in the order struck, and when the last of them was."""
+    """The shots of one visit, in the order struck, and the player's clock at the last of them."""
 
-    bucket_id: str
-    struck_at: str
+    visit_id: str
+    local_at: str
     place: str
     shots: tuple[Row, ...]
 
@@ -69,12 +70,13 @@ def why_not(shot: Row, ball: str) -> str:
     """Why a shot does not count for the card, in a few words; "" when it does."""
     reasons = (
         (shot["aside"], "set aside"),
-        (bool(shot["bucket_aside"]), "visit set aside"),
+        (bool(shot["bucket_aside"]), "bucket set aside"),
         (shot["course"], "course note"),
-        (shot["mode"] == "distance", "hit to a number"),
+        (shot["mode"] == "distance", TO_A_NUMBER),
         (shot["lie"] != "level", f"{shot['lie']} lie"),
         (bool(shot["flight"]), shot["flight"]),
         (shot["ball"] != ball, f"{shot['ball']} ball"),
+        (shot["monitor_note"] == "indoor" and not shot["indoor_counts"], "indoor estimate"),
         (not shot["counted"], "strong wind"),
     )
     return next((words for holds, words in reasons if holds), "")
@@ -93,10 +95,10 @@ def _counts(shots: Sequence[Row], name: str) -> dict[str, int]:
 
 
 def _visits(shots: Sequence[Row]) -> tuple[Visit, ...]:
-    by_bucket: dict[str, list[Row]] = {}
+    by_visit: dict[str, list[Row]] = {}
     for shot in shots:
-        by_bucket.setdefault(shot["bucket_id"], []).append(shot)
+        by_visit.setdefault(shot["visit_id"], []).append(shot)
     return tuple(
-        Visit(bucket_id, rows[0]["struck_at"], rows[0]["place"] or "", tuple(reversed(rows)))
-        for bucket_id, rows in by_bucket.items()
+        Visit(visit_id, rows[0]["local_at"], rows[0]["place"] or "", tuple(reversed(rows)))
+        for visit_id, rows in by_visit.items()
     )

@@ -35,7 +35,7 @@ class CellFigures:
     n_clean : int
         Balls more likely clean than not (weight >= .5).
     n, visits : int
-        All counted balls with any contact, also those under and over; the buckets they came in. Balls from before
+        All counted balls with any contact, also those under and over; the visits they came in. Balls from before
         the player says the cell moved are left out: a number has to earn its trust anew.
     trust : str
         "guess", "told", "early", "settled" or "old".

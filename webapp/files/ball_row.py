@@ -30,6 +30,8 @@ Knows neither file nor book; what the book has comes in as `Known`.
 | visit_judged_by, visit_wind, visit_wind_force | of the visit, from its first row | judged_by, calm |
 | visit_aside, aside_reason, temperature_c, monitor_note, warm_up_balls | of the visit | as facts.py has them |
 | bay_offset | of the visit, in `unit` | 0 |
+| indoor_counts, flags_checked | of the visit | as facts.py has them |
+| utc_offset_min | minutes the player's clock was ahead of UTC, of the visit | UTC |
 | club_id, retired | the wedge's own id; 1 when it had left the bag | the wedge of that name |
 
 A text that begins with what a spreadsheet would run as a formula carries a "'" in front, which is taken off again.
@@ -47,7 +49,7 @@ from ..clock import swing_deg_of
 from ..delivery.readings import FIELD_OF, is_speed, to_stored
 from ..facts import DELIVERY, KINDS, LOFT_DEG_RANGE, LONGEST_CARRY_M, Problem, check_body
 from ..fields import is_uuid
-from ..moments import moment_of, text_of
+from ..moments import local, moment_of, text_of
 from ..units import LENGTH_M, SPEED_MPS, from_m, to_m
 
 NEEDED = ("made_at", "club", "swing", "carry")
@@ -56,7 +58,8 @@ COLUMNS = (
     *("judged_by", "surface", "ball", "place", "run_index", "aside", "direction", "swing_check", "wind", "wind_force"),
     *("lie", "flight", "coarse", "course", "roll", "plan_ref", *FIELD_OF, "speed_unit"),
     *("visit_judged_by", "visit_wind", "visit_wind_force", "visit_aside", "aside_reason", "temperature_c"),
-    *("bay_offset", "monitor_note", "warm_up_balls", "club_id", "retired"),
+    *("bay_offset", "monitor_note", "indoor_counts", "flags_checked", "utc_offset_min", "warm_up_balls"),
+    *("club_id", "retired"),
 )
 _WORDS = ("mode", "contact", "landed", "direction", "swing_check", "wind", "wind_force", "lie", "flight")
 _FLAGS = ("aside", "coarse", "course")
@@ -111,7 +114,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     if row.get("roll"):
         body["roll_m"] = to_m(_number("roll", row["roll"]), unit)
     if row.get("run_index"):
-        body["run_index"] = int(_number("run_index", row["run_index"]))
+        body["run_index"] = _whole("run_index", row["run_index"])
     if row.get("plan_ref"):
         body["plan_ref"] = row["plan_ref"]
     body.update({name: _flag(name, row[name]) for name in _FLAGS if row.get(name)})
@@ -158,7 +161,9 @@ def _bucket_id(row: Row, made_at: str, known: Known) -> str:
     text = row.get("bucket", "")
     if text.lower() in known.buckets or is_uuid(text):
         return text.lower()
-    return own_id("bucket", text or made_at[:10], row.get("ball", "").lower() or "range")
+    ahead = row.get("utc_offset_min")
+    day = local(made_at, _whole("utc_offset_min", ahead) if ahead else None)[:10]
+    return own_id("bucket", text or day, row.get("ball", "").lower() or "range")
 
 
 def _club_id(row: Row, known: Known) -> str:
@@ -194,19 +199,22 @@ def bucket_body(row: Row, known: Known) -> Raw:
         "ball": row.get("ball", "").lower() or "range",
         "judged_by": judged_by or known.judged_by,
     }
-    for name, column in (("wind", "visit_wind"), ("wind_force", "visit_wind_force"), ("monitor_note", "monitor_note")):
+    words = ("wind", "visit_wind"), ("wind_force", "visit_wind_force")
+    for name, column in (*words, ("monitor_note", "monitor_note"), ("flags_checked", "flags_checked")):
         if row.get(column):
             body[name] = row[column].lower()
-    if row.get("visit_aside"):
-        body["aside"] = _flag("visit_aside", row["visit_aside"])
+    for name, column in (("aside", "visit_aside"), ("indoor_counts", "indoor_counts")):
+        if row.get(column):
+            body[name] = _flag(column, row[column])
     if row.get("aside_reason"):
         body["aside_reason"] = row["aside_reason"]
     if row.get("temperature_c"):
         body["temperature_c"] = _number("temperature_c", row["temperature_c"])
     if row.get("bay_offset"):
         body["bay_offset_m"] = to_m(_number("bay_offset", row["bay_offset"]), row.get("unit", "").lower() or known.unit)
-    if row.get("warm_up_balls"):
-        body["warm_up_balls"] = int(_number("warm_up_balls", row["warm_up_balls"]))
+    for column in ("warm_up_balls", "utc_offset_min"):
+        if row.get(column):
+            body[column] = _whole(column, row[column])
     return body
 
 
@@ -268,6 +276,13 @@ def _number(column: str, text: str) -> float:
     if not math.isfinite(value):
         raise ValueError(f"{column} must be a number, not {text[:20]!r}")
     return value
+
+
+def _whole(column: str, text: str) -> int:
+    value = _number(column, text)
+    if not value.is_integer():
+        raise ValueError(f"{column} must be a whole number, not {text[:20]!r}")
+    return int(value)
 
 
 def _flag(column: str, text: str) -> bool:

@@ -27,6 +27,9 @@ _OF_VISIT = {
     "aside_reason": "aside_reason",
     "temperature_c": "temperature_c",
     "monitor_note": "monitor_note",
+    "indoor_counts": "indoor_counts",
+    "flags_checked": "flags_checked",
+    "utc_offset_min": "utc_offset_min",
     "warm_up_balls": "warm_up_balls",
 }
 _SPEED_UNIT = "mps"  # speeds are stored so: any other unit could cost a last digit on the way back
@@ -79,6 +82,9 @@ NOTES = {
     "temperature_c": "temperature of the visit in degrees Celsius",
     "bay_offset": "what the visit's carries are off by, in the row's unit; the card adds it",
     "monitor_note": "outdoor, indoor or corrected: what the launch monitor showed",
+    "indoor_counts": "1 when the bucket's indoor estimates count for the card",
+    "flags_checked": "laser, monitor, paces or unchecked: how the range's flags were checked",
+    "utc_offset_min": "minutes the player's clock was ahead of UTC; empty where it is not known and UTC is shown",
     "warm_up_balls": "balls struck before the first that counted",
     "club_id": "the wedge (UUID): two may have borne one name",
     "retired": "1 when the wedge had left the bag",

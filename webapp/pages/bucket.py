@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import access, units
 from ..books import book_card, noting
-from ..books.visit_facts import facts_of_visit
+from ..books.bucket_facts import facts_of_bucket
 from ..card.card_data import Card, CardSwing
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
@@ -23,7 +23,7 @@ from ..store import reading
 bucket = Blueprint("bucket", __name__)
 FIRST_TASK_BALLS = 5
 FIRST_TASK_DEG = 90.0
-_LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m")
+_LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m", "monitor_note", "flags_checked")
 
 
 def register(app: Flask) -> None:
@@ -45,11 +45,12 @@ def start() -> Response | tuple[str, int]:
     if doing == "same" and last:
         body = {name: last[name] for name in _LASTING}
     elif form.validate():
-        body = _bucket_body(form)
+        body = form.body(access.view()["unit"])
         if doing == "task":
             body |= _first_task(_card(body["ball"]))
     else:
         return _page(form=form), 400
+    body["utc_offset_min"] = reading.utc_offset_min(access.book())  # without a script the phone's clock is not known
     return _noted(noting.fact("bucket", body, access.now()), "The bucket is open.")
 
 
@@ -86,7 +87,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
         "bucket.html",
         data=data,
         open=opened is not None,
-        form=form or BucketForm(formdata=None, data={"judged_by": view["judged_by"], **(last or {})}),
+        form=form or BucketForm(formdata=None, data={**view, **(last or {})}),
         shot_form=shot_form or _shot_form(card, fresh=True),
         last_words=_last_words(last) if last else "",
         task_words=_task_words(card),
@@ -124,7 +125,7 @@ def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None
         ],
         "last_bucket": {name: last[name] for name in _LASTING} if last else None,
         "first_task": _first_task(card) if not buckets and card.clubs else None,
-        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_visit(book, one["id"])],
+        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
         "places": sorted({one["place"] for one in buckets if one["place"]}),
         "balls": _balls_struck(buckets, opened, now),
     }
@@ -133,7 +134,7 @@ def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None
 def _balls_struck(buckets: list[dict[str, Any]], opened: dict[str, Any] | None, now: str) -> dict[str, Any]:
     """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
     before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
-    count = limits.struck(before, access.view()["ball_limit"], now)
+    count = limits.struck(before, access.view()["ball_limit"], now, reading.utc_offset_min(access.book()))
     return {
         "before_today": count.today,
         "before_week": count.week,
@@ -166,7 +167,7 @@ def _card(ball: str) -> Card:
 
 
 def _open_bucket() -> dict[str, Any] | None:
-    return next(iter(book_card.open_buckets(access.book(), access.now())), None)
+    return book_card.open_bucket(access.book(), access.now())
 
 
 def _last_bucket() -> dict[str, Any] | None:
@@ -199,18 +200,6 @@ def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
     return form
 
 
-def _bucket_body(form: BucketForm) -> dict[str, Any]:
-    return {
-        "place": (form.place.data or "").strip(),
-        "surface": form.surface.data,
-        "ball": form.ball.data,
-        "judged_by": form.judged_by.data,
-        "wind": form.wind.data,
-        "wind_force": form.wind_force.data,
-        "bay_offset_m": _metres(form.bay_offset.data),
-    }
-
-
 def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
     called = {"club_id": form.club_id.data, "swing_deg": float(form.swing_deg.data), "mode": form.mode.data}
     before = next(iter(reading.shots_of_bucket(access.book(), opened["id"])), None)
@@ -222,7 +211,10 @@ def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
         "carry_m": _metres(form.carry.data) if form.landed.data == "seen" else None,
         "landed": form.landed.data,
         "contact": form.contact.data,
-        "judged_by": opened["judged_by"],
+        "judged_by": form.judged_by.data or opened["judged_by"],
+        "lie": form.lie.data,
+        "flight": form.flight.data,
+        "roll_m": _metres(form.roll.data),
         "course": access.view()["card_only"],  # during a round a ball is a course note and moves no number
         "run_index": (before["run_index"] or 1) + 1 if before and same else 1,
     }

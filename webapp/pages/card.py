@@ -88,7 +88,7 @@ def on_paper() -> str:
     view, today = access.view(), _today()
     paper = request.args.get("paper", "a4")
     mirrored, unit = view["mirrored"], view["unit"]
-    foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day(today.as_of)))
+    foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day(today.local_as_of)))
     return render_template(
         "print.html",
         **card_view.on_paper(today, unit, mirrored, _home_air(view), foot),

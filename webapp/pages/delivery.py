@@ -154,7 +154,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         swing=_swing_name(row["swing_deg"], view["mirrored"]),
         unit=unit,
         unit_name=UNIT_NAMES[unit],
-        struck_on=day(row["struck_at"]),
+        struck_on=day(row["local_at"]),
         day=day,
         landings=LANDINGS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),

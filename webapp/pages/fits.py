@@ -51,7 +51,7 @@ def show() -> str | tuple[str, int]:
         candidates=choosing.candidates,
         words=fitting_words,
         arms=_arms(choosing, view),
-        as_of=day(choosing.card.as_of),
+        as_of=day(choosing.card.local_as_of),
         page_data=_page_data(choosing, view),
     )
     return (page, 400) if problems else page
@@ -70,7 +70,7 @@ def every_distance() -> str:
         unit_name=UNIT_NAMES[view["unit"]],
         card=choosing.card,
         arms=_arms(choosing, view),
-        as_of=day(choosing.card.as_of),
+        as_of=day(choosing.card.local_as_of),
     )
 
 

@@ -11,11 +11,11 @@ from werkzeug.wrappers import Response
 from .. import access, units
 from ..books import book_card, noting
 from ..books.book_practice import SIZES, Planner
-from ..books.visit_facts import facts_of_visit
+from ..books.bucket_facts import facts_of_bucket
 from ..card.card_words import name_of
 from ..days import day
 from ..forms.bucket import BucketForm
-from ..moments import moment_of
+from ..moments import local
 from ..practice import limits, plan_words, plans
 from ..practice.plans import Plan, Wish
 from ..store import reading
@@ -46,7 +46,7 @@ def start() -> Response | tuple[str, int]:
         flash(refused or "There is no such plan now, so nothing was started.")
         return _page(), 409
     form = BucketForm()
-    opened = next(iter(book_card.open_buckets(access.book(), access.now())), None)
+    opened = book_card.open_bucket(access.book(), access.now())
     if not (form.csrf_token.validate(form) if opened else form.validate()):
         return _page(form), 400
     access.note(_planned_bucket(form, opened, words))
@@ -56,13 +56,13 @@ def start() -> Response | tuple[str, int]:
 
 def _page(form: BucketForm | None = None) -> str:
     planner, view, book, now = _planner(), access.view(), access.book(), access.now()
-    opened = next(iter(book_card.open_buckets(book, now)), None)
+    opened = book_card.open_bucket(book, now)
     last = next(iter(reading.buckets(book, most=1)), None)
     stopped = planner.stopped()
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
     rest = planner.rest_as_plan(stopped.words) if stopped else None
     spring = planner.spring()
-    count = limits.struck(reading.buckets(book), view["ball_limit"], now)
+    count = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
     return render_template(
         "practice.html",
         card=planner.card,
@@ -76,7 +76,7 @@ def _page(form: BucketForm | None = None) -> str:
         count=count,
         limit_words=limits.words(count, _balls()) or limits.words(count),
         suggested=limits.suggested(view["junior"]),
-        form=form or BucketForm(formdata=None, data={"judged_by": view["judged_by"], **(last or {}), "wind": "calm"}),
+        form=form or BucketForm(formdata=None, data={**view, **(last or {}), "wind": "calm"}),
         open=opened is not None,
         wish=_wish(planner),
         usual=plans.usual_cells(planner.card),
@@ -107,7 +107,7 @@ def _data(
         "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
         "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
         "cells": [],
-        "facts": facts_of_visit(book, opened["id"]) if opened else [],
+        "facts": facts_of_bucket(book, opened["id"]) if opened else [],
     }
 
 
@@ -137,11 +137,8 @@ def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list
         said = book.history(opened["id"])[-1]["body"]
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
         return noting.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
-    offset = form.bay_offset.data
-    body = {name: form[name].data for name in ("surface", "ball", "judged_by", "wind", "wind_force")}
-    body["place"] = (form.place.data or "").strip()
-    body["bay_offset_m"] = None if offset is None else units.to_m(float(offset), access.view()["unit"])
-    return noting.fact("bucket", {**body, "plan": words}, now)
+    body = {**form.body(access.view()["unit"]), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
+    return noting.fact("bucket", body, now)
 
 
 def _nine_refused(planner: Planner) -> str:
@@ -149,10 +146,10 @@ def _nine_refused(planner: Planner) -> str:
     if planner.last_struck_at is None:
         return "The next-visit nine asks whether practice lasted: it opens your second visit."
     if planner.nine_opens_at:
-        at = moment_of(planner.nine_opens_at)
+        opens_at = local(planner.nine_opens_at, reading.utc_offset_min(planner.book))
         return (
             "You practised less than twelve hours ago, so the next-visit nine would only show today. "
-            f"It opens on {day(planner.nine_opens_at)} at {at:%H:%M} UTC."
+            f"It opens on {day(opens_at)} at {opens_at[11:16]}."
         )
     return ""
 

@@ -52,4 +52,4 @@ def _told(field: Field) -> dict[str, Any]:
 
 
 def _name(bucket: dict[str, Any]) -> str:
-    return ", ".join(word for word in (day(bucket["made_at"]), bucket["place"]) if word)
+    return ", ".join(word for word in (day(bucket["local_at"]), bucket["place"]) if word)

@@ -24,6 +24,7 @@ from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
+from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..trends import series, trend_rows
@@ -80,7 +81,8 @@ def moved() -> Response:
         flash("Older balls weigh as before.")
     elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
         _keep_moves({**told, **dict.fromkeys(keys, begun)})
-        flash(f"Balls from before {day(begun)} weigh little now. They are kept, and this can be taken back.")
+        since = day(local(begun, reading.utc_offset_min(access.book())))
+        flash(f"Balls from before {since} weigh little now. They are kept, and this can be taken back.")
     else:
         flash("There is no such number or visit, so nothing was changed.")
     return redirect(url_for("trends.show", cell=key, _anchor="number"))
@@ -91,10 +93,13 @@ def before_after(mark_id: Any) -> str:
     """Every cell before and after a mark: two cards side by side, each made of its own balls alone."""
     found, view, now = _mark(str(mark_id)), access.view(), access.now()
     rows = book_card.rows_of(access.book(), now)
-    on = found["on"]
-    before = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] < on], open_buckets=())
-    after = replace(rows, balls=[ball for ball in rows.balls if ball["struck_at"] >= on], open_buckets=())
-    cards = (build(before, min(on, now), view["mirrored"]), build(after, now, view["mirrored"]))
+    on = found["on"].removesuffix("Z")  # a day of the player's clock
+    sides: tuple[list[Any], list[Any]] = [], []
+    for ball in rows.balls:
+        ball["local_at"] = local(ball["struck_at"], ball["utc_offset_min"])
+        sides[ball["local_at"] >= on].append(ball)
+    before, after = (replace(rows, balls=balls, open_buckets=()) for balls in sides)
+    cards = (build(before, min(found["on"], now), view["mirrored"]), build(after, now, view["mirrored"]))
     by_cell = _by_cell([ball for ball in rows.balls if ball["ball"] == cards[1].ball])
     changes = series.changes(*cards, by_cell, on) if cards[1].cells else []
     return render_template(
@@ -134,7 +139,7 @@ def _page(form: MarkForm | None = None) -> str:
     chosen = _chosen(today, numbers)
     told, by_visit = strikes(balls, view["margin_m"]), series.strike_series(balls)
     aimed = scores.aimed(balls)
-    marks = reading.marks(book)
+    marks, ahead_min = reading.marks(book), reading.utc_offset_min(book)
     unit = view["unit"]
     plots = _plots(today, numbers.get(chosen), by_visit, aimed, told, marks, unit)
     rung = series.ringing(estimate_of(today, rows)) if today.cells else []
@@ -149,6 +154,7 @@ def _page(form: MarkForm | None = None) -> str:
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch,
         short_day=lambda moment: day_in(moment, now),
+        moved_on=lambda moment: day(local(moment, ahead_min)),
         older_weight=Options.older_weight,
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
@@ -172,9 +178,9 @@ def _club(key: str) -> str:
     return key.rpartition(":")[0]
 
 
-def _begun(key: str, bucket_id: str) -> str:
+def _begun(key: str, visit_id: str) -> str:
     """When the first ball of a visit with balls of this cell was struck; "" where there is no such cell or visit."""
-    balls = reading.shots_of_bucket(access.book(), bucket_id) if is_uuid(bucket_id) else []
+    balls = reading.shots_of_visit(access.book(), visit_id) if is_uuid(visit_id) else []
     struck_here = any(cell_key(ball["club_id"], ball["swing_deg"]) == key for ball in balls)
     return min(ball["struck_at"] for ball in balls) if struck_here else ""
 

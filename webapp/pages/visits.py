@@ -1,8 +1,9 @@
-"""The visits: their list, and one visit with its end in three sentences, its balls, and the way to set it aside.
+"""The visits: their list, and one visit with what it says in three sentences, its balls, and the way to set it aside.
 
 Knows which book is open; the sentences come from visit_words.py.
 """
 
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -12,15 +13,18 @@ from werkzeug.wrappers import Response
 from .. import access, units
 from ..books import book_card, noting
 from ..card.build import build
-from ..card.card_words import name_of
+from ..card.card_words import count
 from ..card.shots_behind import why_not
 from ..days import day
+from ..forms.setup import PlainAction
 from ..forms.trends import AsideForm
 from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
 
 visits = Blueprint("visits", __name__)
 _MOST_SHOTS = 5000
+
+Visit = list[dict[str, Any]]
 
 
 def register(app: Flask) -> None:
@@ -32,90 +36,116 @@ def register(app: Flask) -> None:
 def show() -> str:
     """All visits, newest first."""
     book, view, now = access.book(), access.view(), access.now()
-    found = reading.buckets(book)
-    count = limits.struck(found, view["ball_limit"], now)
-    return render_template("visits.html", visits=found, day=day, count=count, words=limits.words(count))
+    struck = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
+    return render_template(
+        "visits.html", visits=reading.visits(book), day=day, count=count, struck=struck, words=limits.words(struck)
+    )
 
 
 @visits.get("/visits/last")
 def last() -> Response | str:
     """The last visit that is over, under its own address: the phone keeps it for the day without signal."""
     book, now = access.book(), access.now()
-    over = next((one for one in reading.buckets(book, most=10) if not book_card.is_open(one, now)), None)
+    over = next((one for one in reading.visits(book, most=40) if book_card.is_over(one, now)), None)
     if over is None:
         return show()
     response = make_response(_page(over))
-    response.headers["Content-Location"] = url_for("visits.one", bucket_id=over["id"])
+    response.headers["Content-Location"] = url_for("visits.one", bucket_id=over[0]["id"])
     return response
 
 
 @visits.get("/visits/<uuid:bucket_id>")
 def one(bucket_id: Any) -> str:
-    """One visit: what it says in three sentences, and its balls."""
+    """One visit, named by any of its buckets: what it says in three sentences, and its balls."""
     return _page(_visit(str(bucket_id)))
 
 
 @visits.post("/visits/<uuid:bucket_id>/aside")
 def set_aside(bucket_id: Any) -> Response | tuple[str, int]:
-    """Set a whole visit aside, with a reason, or count it again; its balls are kept either way."""
+    """Set a visit or one of its buckets aside, with a reason, or count it again; its balls are kept either way."""
     found, form = _visit(str(bucket_id)), AsideForm()
     if not form.validate():
         return _page(found, form), 400
-    book, now, back = access.book(), access.now(), request.form.get("do") == "back"
-    said = book.history(found["id"])[-1]["body"]
+    back, which = request.form.get("do") == "back", request.form.get("which", "")
+    chosen = [bucket for bucket in found if bucket["id"] == which] or found
     reason = "" if back else (form.reason.data or "").strip()
-    body = {**said, "aside": not back, "aside_reason": reason}
-    refused = access.note(noting.correction(book, "bucket", found["id"], body, now))
-    kept = "The visit counts again." if back else "The visit is set aside: kept, not counted."
-    flash(refused[0]["message"] if refused else kept)
-    return redirect(url_for("visits.one", bucket_id=found["id"]))
+    _keep(chosen, aside=not back, aside_reason=reason)
+    what = "visit" if len(chosen) == len(found) else "bucket"
+    flash(f"The {what} counts again." if back else f"The {what} is set aside: kept, not counted.")
+    return redirect(url_for("visits.one", bucket_id=bucket_id))
 
 
-def _page(found: dict[str, Any], form: AsideForm | None = None) -> str:
+@visits.post("/visits/<uuid:bucket_id>/indoor")
+def let_in(bucket_id: Any) -> Response:
+    """Let a visit's indoor estimates count for the card, or leave them out again."""
+    found = [bucket for bucket in _visit(str(bucket_id)) if bucket["monitor_note"] == "indoor"]
+    if PlainAction().validate():
+        counts = request.form.get("do") != "out"
+        _keep(found, indoor_counts=counts)
+        flash("The indoor estimates count for the card." if counts else "The indoor estimates do not count.")
+    return redirect(url_for("visits.one", bucket_id=bucket_id))
+
+
+def _keep(buckets: Visit, **changed: Any) -> None:
+    book, now = access.book(), access.now()
+    said = [(bucket["id"], book.history(bucket["id"])[-1]["body"]) for bucket in buckets]
+    access.keep(*(noting.correction(book, "bucket", root, {**body, **changed}, now) for root, body in said))
+
+
+def _page(found: Visit, form: AsideForm | None = None) -> str:
     book, view, now = access.book(), access.view(), access.now()
-    shots = reading.shots_of_bucket(book, found["id"])
+    visit_id = found[0]["id"]
+    shots = reading.shots_of_visit(book, visit_id)
+    ball = Counter(shot["ball"] for shot in shots).most_common(1)[0][0] if shots else found[0]["ball"]
     rows = book_card.rows_of(book, now)
-    after = build(rows, now, view["mirrored"], found["ball"])
-    without = replace(rows, balls=[ball for ball in rows.balls if ball["bucket_id"] != found["id"]], open_buckets=())
-    before = build(without, now, view["mirrored"], found["ball"])
+    after = build(rows, now, view["mirrored"], ball)
+    without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
+    before = build(without, now, view["mirrored"], ball)
     every = reading.shots(book, most=_MOST_SHOTS)
-    nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= _end(shots)]
+    clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    end = shots[0]["struck_at"] if shots else ""
+    nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= end]
     said = visit_words.sentences(shots, before, after, nines, view["unit"], view["margin_m"]) if after.cells else []
     in_order = list(reversed(shots))
-    fat = sum(shot["contact"] == "fat" for shot in shots)
+    plans = {bucket["id"]: bucket["plan"] for bucket in found}
+    on_mats = [shot for shot in shots if shot["surface"] == "mat"]
     return render_template(
         "visit.html",
         visit=found,
+        ball_kind=ball,
         sentences=said,
+        left_out=visit_words.left_out(shots, ball),
         shots=in_order,
         groups={
-            "nine": [shot for shot in in_order if _why(found, shot) == "nine"],
+            "nine": [shot for shot in in_order if _why(plans, shot) == "nine"],
             "aim": scores.aimed(in_order),
             "strike": [shot for shot in in_order if shot["counted"] and shot["contact"]],
         },
-        planned=(plan_words.done(shots), len(found["plan"])),
-        wrist=limits.wrist_words(fat, len(shots), found["surface"]),
+        planned=lambda bucket: plan_words.done(_of(shots, bucket)),
+        bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
+        wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),
         card=after,
-        name=name_of,
-        why_not=lambda shot: why_not(shot, found["ball"]),
+        name=lambda shot: visit_words.call_name(shot, after, clubs, view["mirrored"]),
+        why_not=lambda shot: why_not(shot, ball),
         day=day,
-        form=form or AsideForm(formdata=None, data={"reason": found["aside_reason"]}),
+        count=count,
+        form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
     )
 
 
-def _visit(bucket_id: str) -> dict[str, Any]:
-    found = next((one for one in reading.buckets(access.book(), most=100_000) if one["id"] == bucket_id), None)
-    if found is None:
+def _visit(bucket_id: str) -> Visit:
+    found = reading.buckets_of_visit(access.book(), bucket_id)
+    if not found:
         raise access.Refused(404, "not_found", "There is no such visit in your book. Nothing was changed.")
     return found
 
 
-def _why(visit: dict[str, Any], shot: dict[str, Any]) -> str:
-    call = plan_words.call_of(visit["plan"], shot)
+def _of(shots: list[dict[str, Any]], bucket: dict[str, Any]) -> list[dict[str, Any]]:
+    return [shot for shot in shots if shot["bucket_id"] == bucket["id"]]
+
+
+def _why(plans: dict[str, list[str]], shot: dict[str, Any]) -> str:
+    call = plan_words.call_of(plans[shot["bucket_id"]], shot)
     return call.why if call else ""
-
-
-def _end(shots: list[dict[str, Any]]) -> str:
-    return shots[0]["struck_at"] if shots else ""

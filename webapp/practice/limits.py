@@ -5,13 +5,15 @@ Knows no page and no table; it advises and never stops anybody. Not medical advi
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any
 
-from ..moments import days_between
+from ..moments import days_between, local
 
 REST_EVERY = 20  # balls; common practice, no source
 SUGGESTED, SUGGESTED_JUNIOR_ON_MATS = 60, 40  # wedge balls a day; common practice, no source
-DAY_DAYS, WEEK_DAYS = 0.5, 7.0  # half a day back is today wherever the player's clock stands
+WEEK_DAYS = 7
+LATE_DAYS = 6 / 24  # practice that runs past midnight is still today's
 LEAST_FAT_ON_MATS = 8
 MUCH_FAT = 0.25
 
@@ -25,12 +27,17 @@ class Struck:
     limit: int | None
 
 
-def struck(visits: Iterable[Mapping[str, Any]], limit: int | None, now: str) -> Struck:
-    """The count from visits with made_at, n (balls noted) and warm_up_balls, as of `now`."""
-    ages = [(days_between(visit["made_at"], now), visit["n"] + (visit["warm_up_balls"] or 0)) for visit in visits]
+def struck(buckets: Iterable[Mapping[str, Any]], limit: int | None, now: str, utc_offset_min: int = 0) -> Struck:
+    """The count from buckets with begun_at, local_at, n (balls noted) and warm_up_balls, as of `now`.
+
+    Days are those of the player's clock, `utc_offset_min` minutes ahead of UTC; a week is today and six days before.
+    """
+    clock = local(now, utc_offset_min)
+    today, week = clock[:10], (date.fromisoformat(clock[:10]) - timedelta(days=WEEK_DAYS - 1)).isoformat()
+    balls = [(one, one["n"] + (one["warm_up_balls"] or 0)) for one in buckets]
     return Struck(
-        sum(n for age_days, n in ages if age_days < DAY_DAYS),
-        sum(n for age_days, n in ages if age_days < WEEK_DAYS),
+        sum(n for one, n in balls if one["local_at"][:10] >= today or days_between(one["begun_at"], now) < LATE_DAYS),
+        sum(n for one, n in balls if one["local_at"][:10] >= week),
         limit,
     )
 

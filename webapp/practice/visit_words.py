@@ -1,20 +1,31 @@
-"""The end of a bucket in three sentences from its own balls: where they ended, what moved, what the strike cost.
+"""What a visit says in three sentences from its own balls: where they ended, what moved, what the strike cost.
 
 Knows no page; each sentence names the balls behind it.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from statistics import fmean
 from typing import Any
 
 from ..card.card_data import Card, CardCell, CellKey
 from ..card.card_words import Length, Sentence, aim_of, name_of, tenths
+from ..card.shots_behind import TO_A_NUMBER, why_not
 from ..card.strike import LEAST_BALLS_A_BAND, strikes, struck
-from ..units import whole
+from ..clock import clock_name
+from ..units import TEMPERATURE_NAMES, temperature_shown, whole
 from .scores import Nine, nine_words
 
 MOST_SENTENCES = 3
 LEAST_COST_BALLS = 5
+_WINDS = {"into": "into you", "down": "behind you", "left": "from the left", "right": "from the right"}
+_FLAGS_CHECKED = {
+    "laser": "flags checked by laser",
+    "monitor": "flags checked by a monitor",
+    "paces": "flags paced",
+    "unchecked": "flags not checked",
+}
+_MONITOR_NOTES = {"outdoor": "outdoor flight", "corrected": "corrected to standard air"}
 LEAST_FAR_BALLS = 3  # clean balls of one cell before their mean is set against its number
 
 Row = Mapping[str, Any]
@@ -35,7 +46,7 @@ def sentences(
         (band for band in told.bias if band.n >= LEAST_BALLS_A_BAND), key=lambda band: abs(band.all_m), default=None
     )
     found: list[Sentence] = []
-    if nines and shots and nines[0].bucket_id == shots[0]["bucket_id"]:
+    if nines and nines[0].bucket_id in {shot["bucket_id"] for shot in shots}:
         found.append(Sentence((*nine_words(nines), "."), anchor="nine"))
     if aim is not None:
         found.append(Sentence((*aim_of(aim, unit), f" ({aim.n} balls to a number)."), anchor="aim"))
@@ -51,6 +62,50 @@ def sentences(
                 )
             )
     return found[:MOST_SENTENCES]
+
+
+def left_out(shots: Sequence[Row], ball: str) -> str:
+    """How many of a visit's balls do not count for the card of a kind of ball and why; "" where none is left out.
+
+    Balls hit to a number are no stock swings and are not named.
+    """
+    reasons = Counter(why for shot in shots if (why := why_not(shot, ball)) not in ("", TO_A_NUMBER))
+    if not reasons:
+        return ""
+    n, named = reasons.total(), ", ".join(f"{why} ({count})" for why, count in reasons.most_common())
+    who = "No ball counts" if n == len(shots) else f"{n} of {len(shots)} balls {'does' if n == 1 else 'do'} not count"
+    return f"{who} for the card: {next(iter(reasons)) if n == len(shots) and len(reasons) == 1 else named}."
+
+
+def bucket_words(bucket: Row, unit: str, temperature_unit: str = "c") -> str:
+    """What held for a bucket in a line: when by the player's clock, where, and all that bends its carries."""
+    words = [
+        bucket["place"] or "no place noted",
+        bucket["surface"],
+        f"{bucket['ball']} balls",
+        f"judged by {bucket['judged_by']}",
+        _FLAGS_CHECKED.get(bucket["flags_checked"], ""),
+        _WINDS.get(bucket["wind"], "") and f"{bucket['wind_force']} wind {_WINDS[bucket['wind']]}",
+    ]
+    if bucket["temperature_c"] is not None:
+        words.append(
+            f"{temperature_shown(bucket['temperature_c'], temperature_unit)} {TEMPERATURE_NAMES[temperature_unit]}"
+        )
+    if bucket["bay_offset_m"]:
+        words.append(f"{tenths(bucket['bay_offset_m'], unit)} {unit} added for the bay")
+    if bucket["monitor_note"] == "indoor":
+        words.append(f"indoor estimates, {'in' if bucket['indoor_counts'] else 'not in'} the card")
+    elif bucket["monitor_note"]:
+        words.append(_MONITOR_NOTES[bucket["monitor_note"]])
+    return f"{bucket['local_at'][11:16]}: {', '.join(word for word in words if word)}"
+
+
+def call_name(shot: Row, card: Card, clubs: Mapping[str, str], mirrored: bool) -> str:
+    """How a shot's club and swing are called, also of a wedge that left the bag and of a swing no longer in use."""
+    place = (shot["club_id"], shot["swing_deg"])
+    if place in card.cells:
+        return name_of(card, place)
+    return f"{clubs.get(shot['club_id'], 'a wedge')} {clock_name(shot['swing_deg'], mirrored)}"
 
 
 def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Sentence | None:

@@ -16,7 +16,7 @@ from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate
 from .identities import key_of, text_of
 from .placing import Known
 
-VERSION = 5  # as many as a book has steps in migrations.py
+VERSION = 6  # as many as a book has steps in migrations.py
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 _checked: set[tuple[str, int]] = set()
 

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..facts import KINDS, Fact, latest
+from . import visits
 from .connect import chunks, marks
 from .identities import key_of, text_of
 
-# A ball counts by its visit too, so visits stand before shots.
+# A ball counts by its bucket too, so buckets stand before shots.
 TABLES = {
     "bucket": "buckets",
     "shot": "shots",
@@ -53,12 +54,15 @@ def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes])
     kinds: dict[str, dict[bytes, list[Noted]]] = {}
     for noted in batch:
         kinds.setdefault(noted.fact.kind, {}).setdefault(key_of(noted.fact.root), []).append(noted)
+    buckets = _buckets_of(conn, kinds, known)
+    since = visits.begun_before(conn, buckets)
     for kind in TABLES:
         touched = kinds.get(kind, {})
         _make_again(conn, kind, touched.keys() & known)
         _make(conn, kind, {root: history for root, history in touched.items() if root not in known})
         if kind == "bucket":
             _settle_balls(conn, touched.keys() & known)
+    visits.chain(conn, buckets, since)
 
 
 def rebuild(conn: sqlite3.Connection) -> None:
@@ -67,17 +71,21 @@ def rebuild(conn: sqlite3.Connection) -> None:
         conn.execute(f"DELETE FROM {table}")
         roots = conn.execute("SELECT root FROM facts WHERE kind = ? GROUP BY root ORDER BY MIN(seq)", (kind,))
         _make_again(conn, kind, [row["root"] for row in roots])
+    visits.chain(conn, [row["id"] for row in conn.execute("SELECT id FROM buckets")], None)
 
 
-def counts(shot: Row, visit: Row | None) -> bool:
-    """Whether a ball counts for the card: a plain stock swing.
+def counts(shot: Row, bucket: Row | None) -> bool:
+    """Whether a ball counts for the card: a plain stock swing that flew outdoors.
 
     That is swing-called, not set aside, neither on the course nor from an odd lie, with its usual grip and flight,
-    in no strong wind, on a visit that is neither set aside nor withdrawn (None).
+    in no strong wind, from a bucket that is neither set aside nor withdrawn (None). A carry that a monitor worked out
+    indoors counts only where the player lets the bucket's estimates in.
     """
-    if visit is None or visit["aside"] or shot["aside"] or shot["course"]:
+    if bucket is None or bucket["aside"] or shot["aside"] or shot["course"]:
         return False
-    windy = shot if shot["wind"] else visit
+    if bucket["monitor_note"] == "indoor" and not bucket["indoor_counts"]:
+        return False
+    windy = shot if shot["wind"] else bucket
     return bool(
         shot["mode"] == "swing"
         and shot["lie"] == "level"
@@ -99,9 +107,9 @@ def _make_again(conn: sqlite3.Connection, kind: str, roots: Collection[bytes]) -
 def _make(conn: sqlite3.Connection, kind: str, histories: Mapping[bytes, list[Noted]]) -> None:
     rows = [row for root, history in histories.items() if (row := _row(root, history)) is not None]
     if kind == "shot":
-        visits = _visits(conn, {row["bucket_id"] for row in rows})
+        buckets = _buckets(conn, {row["bucket_id"] for row in rows})
         for row in rows:
-            row |= _of_visit(row, visits)
+            row |= _of_bucket(row, buckets)
     if rows:
         columns = ", ".join(f'"{name}"' for name in rows[0])
         values = [tuple(row.values()) for row in rows]
@@ -129,26 +137,40 @@ def _begun(noted: Noted) -> tuple[bool, str, str]:
     return noted.fact.id != noted.fact.root, noted.fact.made_at, noted.fact.id
 
 
-def _settle_balls(conn: sqlite3.Connection, buckets: Collection[bytes]) -> None:
-    """Tell the balls of visits that changed what they have of them."""
-    visits = _visits(conn, buckets)
-    for places, some in chunks(buckets):
+def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
+    """Tell the balls of buckets that changed what they have of them."""
+    buckets = _buckets(conn, changed)
+    for places, some in chunks(changed):
         shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
         conn.executemany(
             "UPDATE shots SET ball = :ball, counted = :counted WHERE id = :id",
-            [{"id": shot["id"], **_of_visit(shot, visits)} for shot in shots],
+            [{"id": shot["id"], **_of_bucket(shot, buckets)} for shot in shots],
         )
 
 
-def _of_visit(shot: Row, visits: Mapping[bytes, Row]) -> dict[str, Any]:
-    """What a ball has of its visit; one of a visit that was withdrawn is of no kind and counts for nothing."""
-    visit = visits.get(shot["bucket_id"])
-    return {"ball": visit["ball"] if visit else "", "counted": int(counts(shot, visit))}
+def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
+    """What a ball has of its bucket; one of a bucket that was withdrawn is of no kind and counts for nothing."""
+    bucket = buckets.get(shot["bucket_id"])
+    return {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
 
 
-def _visits(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:
-    visits: dict[bytes, Row] = {}
+def _buckets(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:
+    found: dict[bytes, Row] = {}
     for places, some in chunks(ids):
-        query = f"SELECT id, ball, aside, wind, wind_force FROM buckets WHERE id IN ({places})"
-        visits |= {row["id"]: dict(row) for row in conn.execute(query, some)}
-    return visits
+        query = f"""SELECT id, ball, aside, wind, wind_force, monitor_note, indoor_counts
+            FROM buckets WHERE id IN ({places})"""
+        found |= {row["id"]: dict(row) for row in conn.execute(query, some)}
+    return found
+
+
+def _buckets_of(
+    conn: sqlite3.Connection, kinds: Mapping[str, Mapping[bytes, list[Noted]]], known: set[bytes]
+) -> set[bytes]:
+    """The buckets that a batch names or changes, and those that its balls lay in until now."""
+    shots = kinds.get("shot", {})
+    bodies = [noted.fact.body for history in shots.values() for noted in history]
+    found = {*kinds.get("bucket", {}), *(key_of(body["bucket_id"]) for body in bodies if body)}
+    for places, some in chunks(shots.keys() & known):
+        query = f"SELECT bucket_id FROM shots WHERE id IN ({places})"
+        found |= {row["bucket_id"] for row in conn.execute(query, some)}
+    return found

@@ -103,6 +103,21 @@ def m005_shots_in_order(db: Database) -> None:
     execute("CREATE INDEX shots_by_time ON shots (struck_at)")
 
 
+@book()
+def m006_visits(db: Database) -> None:
+    """A bucket knows its visit, its first and last ball, the player's clock, and more of how carries were judged."""
+    execute = db.conn.execute
+    execute("DROP TABLE buckets")
+    execute(
+        f"""CREATE TABLE buckets ({_COMMON}, place TEXT, surface TEXT, ball TEXT, judged_by TEXT, wind TEXT,
+            wind_force TEXT, temperature_c REAL, bay_offset_m REAL, monitor_note TEXT, indoor_counts INTEGER,
+            flags_checked TEXT, utc_offset_min INTEGER, warm_up_balls INTEGER, ended_at TEXT, aside INTEGER,
+            aside_reason TEXT, plan TEXT, begun_at TEXT, last_struck_at TEXT, visit_id BLOB) STRICT, WITHOUT ROWID"""
+    )
+    execute("CREATE INDEX buckets_by_time ON buckets (begun_at)")
+    execute("CREATE INDEX buckets_of_visit ON buckets (visit_id, begun_at)")
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

@@ -1,4 +1,4 @@
-"""What pages and commands read from a book: its set-up, its visits and its balls.
+"""What pages and commands read from a book: its set-up, its buckets and visits, and its balls.
 
 Knows the derived tables and nothing of how a number on the card is estimated.
 """
@@ -12,6 +12,7 @@ from typing import Any
 
 from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import BALLS, SETTINGS
+from ..moments import local
 from .book import Book
 from .identities import key_of, text_of
 
@@ -66,17 +67,19 @@ def swings(book: Book) -> list[Swing]:
 
 
 def settings(book: Book) -> dict[str, Any]:
-    """Every setting by name: what was said last, else its default.
+    """Every setting by name: what was said last, else its default; the card's kind of ball, else the one mostly hit.
 
     CROSS JOIN fixes the order of the tables: from the few settings to their facts, never through all facts.
     """
     values = {name: field.default for name, field in SETTINGS.items()}
+    said = set()
     query = """SELECT settings.name, settings.value FROM settings CROSS JOIN facts ON facts.root = settings.id
         ORDER BY facts.made_at, facts.id"""
     for row in book.conn.execute(query):
         if row["name"] in values:
             values[row["name"]] = json.loads(row["value"])
-    return values
+            said.add(row["name"])
+    return values if "ball" in said else {**values, "ball": _usual_ball(book) or values["ball"]}
 
 
 def setting_roots(book: Book) -> dict[str, str]:
@@ -110,7 +113,7 @@ def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> l
     A cell is any club, one that left the bag too, with a swing in use. `until` leaves out what was struck later.
     Only what an estimate asks of a ball is read: a card has thousands.
     """
-    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, struck_at
+    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, visit_id, utc_offset_min, struck_at
         FROM shots JOIN buckets ON buckets.id = shots.bucket_id
         WHERE club_id = ? AND swing_deg = ? AND shots.ball = ? AND counted = 1 AND struck_at <= ?
         ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
@@ -118,13 +121,14 @@ def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> l
     for club, swing_deg in _club_swings(book):
         for ball in BALLS:
             cell = {"club_id": text_of(club), "swing_deg": swing_deg, "ball": ball, "counted": True}
-            for key, carry_m, offset_m, landed, contact, bucket, struck_at in book.conn.execute(
+            for key, carry_m, offset_m, landed, contact, bucket, visit, ahead_min, struck_at in book.conn.execute(
                 query, (club, swing_deg, ball, until, most)
             ):
                 balls.append(
                     {
                         **cell, "id": text_of(key), "carry_m": _from_the_bay(carry_m, offset_m), "landed": landed,
-                        "contact": contact, "bucket_id": text_of(bucket), "struck_at": struck_at,
+                        "contact": contact, "bucket_id": text_of(bucket), "visit_id": text_of(visit),
+                        "utc_offset_min": ahead_min, "struck_at": struck_at,
                     }
                 )  # fmt: skip
     return sorted(balls, key=itemgetter("struck_at", "id"))
@@ -142,9 +146,11 @@ def strikes(book: Book, most: int) -> list[dict[str, Any]]:
 
 
 def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
-    """Shots that meet an SQL condition of this package's callers, newest first, with their visit's offset."""
+    """Shots that meet an SQL condition of this package's callers, newest first, with what their bucket says of them."""
     query = f"""SELECT shots.*, buckets.bay_offset_m AS bay_offset_m, buckets.surface AS surface,
-        buckets.aside AS bucket_aside, buckets.place AS place FROM shots
+        buckets.aside AS bucket_aside, buckets.place AS place, buckets.visit_id AS visit_id,
+        buckets.monitor_note AS monitor_note, buckets.indoor_counts AS indoor_counts,
+        buckets.utc_offset_min AS utc_offset_min FROM shots
         LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
     return [_shot(row) for row in book.conn.execute(query, (*values, most))]
 
@@ -165,8 +171,14 @@ def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
 
 
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
-    """Every shot of one visit, newest first."""
+    """Every shot of one bucket, newest first."""
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
+
+
+def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
+    """Every shot of one visit, newest first."""
+    inside = "bucket_id IN (SELECT id FROM buckets WHERE visit_id = ?)"
+    return shots(book, inside, (key_of(visit_id),), most)
 
 
 def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
@@ -175,16 +187,40 @@ def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
 
 
 def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
-    """The latest visits, newest first, each with its number of balls and the time of its last one."""
-    query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n,
-        (SELECT MAX(struck_at) FROM shots WHERE bucket_id = latest.id) AS last_struck_at
-        FROM (SELECT * FROM buckets ORDER BY made_at DESC LIMIT ?) AS latest"""
+    """The latest buckets, newest first, each with its number of balls and the player's clock at its beginning."""
+    query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n
+        FROM (SELECT * FROM buckets ORDER BY begun_at DESC, id DESC LIMIT ?) AS latest"""
     return [_bucket(row) for row in book.conn.execute(query, (most,))]
 
 
+def visits(book: Book, most: int = 200) -> list[list[dict[str, Any]]]:
+    """The latest visits, newest first, each as its buckets in the order begun; whole ones among `most` buckets."""
+    some = buckets(book, most)
+    by_visit: dict[str, list[dict[str, Any]]] = {}
+    for bucket in some:
+        by_visit.setdefault(bucket["visit_id"], []).insert(0, bucket)
+    whole = [own for visit_id, own in by_visit.items() if own[0]["id"] == visit_id]
+    return whole or ([buckets_of_visit(book, some[0]["id"])] if some else [])
+
+
+def buckets_of_visit(book: Book, bucket_id: str) -> list[dict[str, Any]]:
+    """The buckets of the visit that a bucket belongs to, in the order begun; [] where there is no such bucket."""
+    query = """SELECT own.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = own.id) AS n
+        FROM buckets AS named JOIN buckets AS own ON own.visit_id = named.visit_id
+        WHERE named.id = ? ORDER BY own.begun_at, own.id"""
+    return [_bucket(row) for row in book.conn.execute(query, (key_of(bucket_id),))]
+
+
 def bucket_ids(book: Book) -> list[str]:
-    """The ids of all visits."""
+    """The ids of all buckets."""
     return [_text(row["id"]) for row in book.conn.execute("SELECT id FROM buckets")]
+
+
+def utc_offset_min(book: Book) -> int:
+    """How many minutes the player's clock is ahead of UTC, as the latest bucket that tells it says; 0 without one."""
+    query = "SELECT utc_offset_min FROM buckets WHERE utc_offset_min IS NOT NULL ORDER BY begun_at DESC LIMIT 1"
+    row = book.conn.execute(query).fetchone()
+    return int(row[0]) if row else 0
 
 
 def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
@@ -228,10 +264,19 @@ def marks(book: Book) -> list[dict[str, Any]]:
     return [{**dict(row), "id": _text(row["id"])} for row in rows]
 
 
+def _usual_ball(book: Book) -> str:
+    """The kind of ball that most of the latest counted balls were; "" before the first."""
+    query = """SELECT ball FROM (SELECT ball FROM shots WHERE counted = 1 ORDER BY struck_at DESC LIMIT ?)
+        GROUP BY ball ORDER BY COUNT(*) DESC, ball DESC LIMIT 1"""
+    row = book.conn.execute(query, (MOST_BALLS_A_CELL,)).fetchone()
+    return str(row[0]) if row else ""
+
+
 def _shot(row: sqlite3.Row) -> dict[str, Any]:
     shot = dict(row)
-    for name in ("id", "bucket_id", "club_id"):
+    for name in ("id", "bucket_id", "club_id", "visit_id"):
         shot[name] = _text(shot[name])
+    shot["local_at"] = local(shot["struck_at"], shot["utc_offset_min"])
     for name in ("aside", "coarse", "course", "counted"):
         shot[name] = bool(shot[name])
     shot["raw_carry_m"], shot["carry_m"] = shot["carry_m"], _from_the_bay(shot["carry_m"], shot["bay_offset_m"])
@@ -251,8 +296,11 @@ def _club_swings(book: Book) -> list[tuple[bytes, float]]:
 
 def _bucket(row: sqlite3.Row) -> dict[str, Any]:
     bucket = dict(row)
-    bucket["id"] = _text(bucket["id"])
-    bucket["aside"] = bool(bucket["aside"])
+    for name in ("id", "visit_id"):
+        bucket[name] = _text(bucket[name])
+    for name in ("aside", "indoor_counts"):
+        bucket[name] = bool(bucket[name])
+    bucket["local_at"] = local(bucket["begun_at"], bucket["utc_offset_min"])
     bucket["plan"] = json.loads(bucket["plan"])
     return bucket
 

@@ -25,8 +25,9 @@ Row = Mapping[str, Any]
 class VisitNumber:
     """One visit's mean clean carry [m] of a cell with its 80% interval; `n` clean balls of `n_all` counted ones."""
 
-    bucket_id: str
+    visit_id: str
     struck_at: str
+    local_at: str
     n: int
     n_all: int
     mean_m: float
@@ -51,8 +52,8 @@ class NumberSeries:
 class VisitStrike:
     """One visit's spread of clean balls [m] and what its strike cost [m a ball]; None where too few balls tell."""
 
-    bucket_id: str
-    struck_at: str
+    visit_id: str
+    local_at: str
     n: int
     spread_m: float | None
     cost: Cost | None
@@ -78,7 +79,7 @@ def number_series(
     sigma : float
         Spread of its clean balls as a fraction of the carry, > 0.
     since : str
-        The verdict compares the visits from this moment on with those before; "" for the last visit.
+        The verdict compares the visits from this time on, by the player's clock, with those before; "" for the last.
     moved_at : str
         Since when the player says that it is another number; "" for never.
 
@@ -88,7 +89,7 @@ def number_series(
     is, since a day moves all its balls together.
     """
     visits, clean_by_visit = [], []
-    for bucket_id, own in _by_visit(shots).items():
+    for visit_id, own in _by_visit(shots).items():
         clean = [shot["carry_m"] for shot in own if _is_clean(shot)]
         if not clean:
             continue
@@ -96,13 +97,13 @@ def number_series(
         wide = _NINETY_PERCENT_POINT * sigma / math.sqrt(len(clean))
         visits.append(
             VisitNumber(
-                bucket_id, own[0]["struck_at"], len(clean), len(own),
+                visit_id, own[0]["struck_at"], own[0]["local_at"], len(clean), len(own),
                 math.exp(mean), math.exp(mean - wide), math.exp(mean + wide),
             )
         )  # fmt: skip
         clean_by_visit.append(clean)
     first = sum(visit.struck_at < moved_at for visit in visits)
-    at = sum(visit.struck_at < since for visit in visits) if since else len(visits) - 1
+    at = sum(visit.local_at < since for visit in visits) if since else len(visits) - 1
     found = drift.verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma) if first < at < len(visits) else None
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
@@ -114,11 +115,11 @@ def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
     widen nothing.
     """
     series = []
-    for bucket_id, own in _by_visit(shots).items():
+    for visit_id, own in _by_visit(shots).items():
         seen = [shot for shot in own if shot["landed"] == "seen" and shot["carry_m"] is not None]
         if not seen:
             continue
-        series.append(VisitStrike(bucket_id, own[0]["struck_at"], len(own), _spread_m(seen), strikes(own).cost))
+        series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(seen), strikes(own).cost))
     return series
 
 
@@ -162,7 +163,7 @@ def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:
     visits: dict[str, list[Row]] = {}
     for shot in sorted(shots, key=lambda shot: (shot["struck_at"], shot["id"])):
         if shot["counted"]:
-            visits.setdefault(shot["bucket_id"], []).append(shot)
+            visits.setdefault(shot["visit_id"], []).append(shot)
     return visits
 
 

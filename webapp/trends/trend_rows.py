@@ -25,7 +25,7 @@ def number(series: NumberSeries, unit: str) -> Rows:
     """One row a visit: when, mean carry, ends of its interval, and its clean balls as a label."""
     return [
         {
-            "day": visit.struck_at,
+            "day": _drawn(visit.local_at),
             "carry": from_m(visit.mean_m, unit),
             "low": from_m(visit.low_m, unit),
             "high": from_m(visit.high_m, unit),
@@ -38,7 +38,7 @@ def number(series: NumberSeries, unit: str) -> Rows:
 def number_said(series: NumberSeries, name: str, unit: str) -> Said:
     """The title and what is to be seen."""
     visits = series.visits
-    each = "; ".join(f"{day_and_month(visit.struck_at)} {whole(visit.mean_m, unit)}" for visit in visits)
+    each = "; ".join(f"{day_and_month(visit.local_at)} {whole(visit.mean_m, unit)}" for visit in visits)
     word = verdict_words(series)
     return Said(f"{name} over {len(visits)} visits, clean balls, {UNIT_NAMES[unit]}: {word}", each)
 
@@ -47,16 +47,18 @@ def marks(found: Sequence[Row], series: NumberSeries) -> Rows:
     """The marks that lie within a series' visits, and the day it moved."""
     if not series.visits:
         return []
-    first, last = series.visits[0].struck_at, series.visits[-1].struck_at
-    moved = [{"on": series.moved_at, "what": "moved"}] if series.moved_at else []
-    return [{"day": mark["on"], "what": mark["what"]} for mark in (*found, *moved) if first <= mark["on"] <= last]
+    first, last = series.visits[0], series.visits[-1]
+    days = [(mark["on"].removesuffix("Z"), mark["what"]) for mark in found]
+    since = [visit.local_at for visit in series.visits if series.moved_at and visit.struck_at >= series.moved_at]
+    days += [(day, "moved") for day in since[:1]]
+    return [{"day": _drawn(day), "what": what} for day, what in days if first.local_at <= day <= last.local_at]
 
 
 def strike(series: Sequence[VisitStrike], unit: str) -> Rows:
     """One row a visit: spread of clean balls, and what the strike lost a ball; None where too few balls tell."""
     return [
         {
-            "day": visit.struck_at,
+            "day": _drawn(visit.local_at),
             "spread": None if visit.spread_m is None else from_m(visit.spread_m, unit),
             "cost": None if visit.cost is None else -from_m(visit.cost.lost_m, unit),
         }
@@ -70,7 +72,7 @@ def strike_said(series: Sequence[VisitStrike], unit: str) -> Said:
     spread = "unknown" if last.spread_m is None else str(tenths(last.spread_m, unit))
     cost = "unknown" if last.cost is None else str(tenths(-last.cost.lost_m, unit))
     title = f"Spread of clean balls and cost of contact, {len(series)} visits, {UNIT_NAMES[unit]}"
-    return Said(title, f"Last visit, {day_and_month(last.struck_at)}: spread {spread}, contact cost {cost} a ball.")
+    return Said(title, f"Last visit, {day_and_month(last.local_at)}: spread {spread}, contact cost {cost} a ball.")
 
 
 def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
@@ -159,3 +161,8 @@ def contacts_said(by_surface: Mapping[str, Shares]) -> Said:
         for surface, shares in by_surface.items()
     )
     return Said(f"Strike by surface, {ns}", said)
+
+
+def _drawn(local_at: str) -> str:
+    """A time of the player's clock as a plot takes it, which would else read it by the server's own clock."""
+    return f"{local_at}Z"

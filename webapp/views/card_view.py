@@ -61,7 +61,7 @@ def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> 
         "sentences": card_words.sentences(card, unit),
         "words": card_words,
         "trust_words": TRUST_WORDS,
-        "as_of": day(card.as_of),
+        "as_of": day(card.local_as_of),
         "full_deg": FULL_DEG,
     }
 
@@ -77,7 +77,7 @@ def on_paper(card: Card, unit: str, mirrored: bool, more: str, foot: str) -> dic
     return {
         "cards": [(dial(face, mirrored, unit, small), yard_pole(face, mirrored, unit, foot)) for face in drawn],
         "labels": [
-            (card.club(lane.id).name, shaft_label(face, lane, mirrored, unit, day(card.as_of)))
+            (card.club(lane.id).name, shaft_label(face, lane, mirrored, unit, day(card.local_as_of)))
             for face in drawn
             for lane in face.lanes
         ],
@@ -123,4 +123,4 @@ def small_print(card: Card, unit: str) -> list[str]:
     """The lines at the foot of a dial: unit and ball, date, then surface and how carries were judged."""
     ball, *rest = card.basis or (f"{card.ball} balls",)
     of = join(tag("tspan", UNIT_NAMES[unit], data_unit_name=""), f" · {ball}")  # the unit changes without signal
-    return [line for line in (of, day(card.as_of), " · ".join(rest)) if line]
+    return [line for line in (of, day(card.local_as_of), " · ".join(rest)) if line]

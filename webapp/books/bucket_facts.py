@@ -1,4 +1,4 @@
-"""The facts of one visit, as a page hands them to the phone.
+"""The facts of one bucket, as a page hands them to the phone.
 
 Knows the wire's envelope; what the phone makes of them is the business of static/outbox.js.
 """
@@ -11,7 +11,7 @@ from ..store.book import Book
 _ENVELOPE = ("id", "root", "kind", "made_at", "body")
 
 
-def facts_of_visit(book: Book, bucket_id: str) -> list[dict[str, Any]]:
-    """Every fact of one visit, corrections too, so that the phone can fold them with its own."""
+def facts_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
+    """Every fact of one bucket, corrections too, so that the phone can fold them with its own."""
     roots = [bucket_id, *(shot["id"] for shot in reading.shots_of_bucket(book, bucket_id))]
     return [{name: fact[name] for name in _ENVELOPE} for root in roots for fact in book.history(root)]
