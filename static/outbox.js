@@ -2,13 +2,19 @@
 
 import { done, transact } from "./db.js";
 import { FRESH_MS } from "./rules/constants.js";
-import { fold, madeAt, newFact } from "./rules/shot.js";
+import { fold, madeAt, uuid7 } from "./rules/shot.js";
 
 /** Hears "change" after every change of the rows, also of those that another tab made. */
 export const changes = new EventTarget();
 
 const tabs = globalThis.BroadcastChannel ? new BroadcastChannel("clockyard-rows") : null;
 if (tabs) tabs.onmessage = () => changes.dispatchEvent(new Event("change"));
+
+/** A new fact without its time, which it gets when it is saved; `root` is missing for a first fact. */
+export function newFact(kind, body, root) {
+  const id = uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(16)));
+  return { id, root: root ?? id, kind, made_at: null, body };
+}
 
 /** Save new facts of a book; resolves with their rows at the moment they are safe on this phone. */
 export function add(book, facts, fresh_until = 0) {

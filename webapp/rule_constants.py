@@ -9,11 +9,12 @@ from typing import Any
 
 from . import facts, touch, units
 from .conditions import told
-from .estimate import model
+from .estimate import doubt, model
 from .fits.fitting import FEWEST_IN
 from .practice import plan_words
 from .practice.limits import REST_EVERY
 from .practice.plans import NINE_AFTER_DAYS
+from .store.visits import APART_DAYS
 
 FILENAME = "rules/constants.js"
 _DAY_MS = 24 * 3600 * 1000
@@ -43,7 +44,11 @@ def constants() -> dict[str, Any]:
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
         "FEWEST_IN": FEWEST_IN,
         **told.CONSTANTS,
+        "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,
+        "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
+        "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,
+        "MOST_TENS": doubt.MOST_TENS,
         **{name: value for name, value in vars(touch).items() if name.isupper() and name != "CONTACTS"},
     }
 

@@ -6,7 +6,6 @@ Knows no page and no ball; static/rules/ reads these numbers from rule_constants
 from .facts import CONTACTS
 
 FRESH_MS = 4000  # nobody hits two wedges in four seconds, so a second touch within them is a correction
-OPEN_MS = 6 * 3600 * 1000  # a bucket that nobody ended is over six hours after its last ball
 KEPT_MS = 24 * 3600 * 1000  # a kept page may still name a bucket that ended here; a day later it cannot matter
 GO_ON_MS = 10 * 60 * 1000  # for so long after its end a bucket can be gone on with
 OFFER_MS = 10_000  # a question about the last ball goes away by itself: skipping it costs nothing
@@ -20,8 +19,13 @@ RAIN_SHARE = {"short": 0.88, "in": 1.0, "long": 1.12}  # of the meant carry; our
 # The step of an entry in whole units by how the carry is judged; the same in every unit of length.
 STEPS = {"eye": 5, "markers": 5, "laser": 2, "monitor": 1}
 
-SCALE_BELOW = 0.45  # of the meant carry, below the thick line
-SCALE_ABOVE = 0.25
-OUTER_STRETCH = 2.4  # fat and bladed lanes reach this much further up, since bladed balls fly long
-BAND_PX = 48  # the "way over" and "way short" bands at the ends, a full target each
-LEAST_GAP_PX = 30  # between two lines, so that their figures do not touch
+# The ground: one scale for all lanes. The meant carry's share below and above it fills the lower seven eighths; the
+# last eighth, above a marked break, is compressed up to 1.8 times the meant carry for balls that flew on.
+SCALE_BELOW = 0.45
+SCALE_ABOVE = 0.30
+SCALE_MAIN = 7 / 8  # of the ground's height
+SCALE_FAR = 1.8
+GUTTER_PX = 30  # at the left, for the lines' figures
+NAMES_PX = 48  # the band of the lanes' names, which explains and notes nothing
+BEYOND_PX = 40  # "way over" and "way short", once each across all lanes
+LEAST_GAP_PX = 26  # between two lines, so that their figures do not touch

@@ -8,9 +8,10 @@ import { ballButton, drawBalls, whenTouched } from "./balls.js";
 import { bindMore, fillMore } from "./more.js";
 import { bindOpening, drawOpening } from "./opening.js";
 import { landingPatch, spoken } from "./patch.js";
+import { limitWords } from "../rules/limits.js";
 import { COVER_MS, OFFER_MS } from "../rules/constants.js";
-import { readingAt, stepOf } from "../rules/scale.js";
-import { asksLane, drawStrip, limitWords, mirrorOffer, offerOf } from "./strip.js";
+import { laneAt, scaleOf, stepOf } from "../rules/scale.js";
+import { asksLane, drawStrip, mirrorOffer, offerOf } from "./strip.js";
 import { callWords, drawSwings } from "./swings.js";
 import { openVisit } from "./visit.js";
 
@@ -122,7 +123,7 @@ class BucketPage {
   dropLost(x, y) {
     const { left, top, right, bottom, width, height } = part("patch").getBoundingClientRect();
     if (x < left || x > right || y < top || y > bottom) return;
-    const { contact } = readingAt({ width, height, top: 0, bottom: height, step: 1, valueAt: () => 0 }, x - left, y - top);
+    const contact = laneAt(scaleOf({ meant: 1, step: 1, width, height }), x - left);
     this.act(() => this.place({ carry_m: null, contact, landed: "unseen", coarse: false }, `lost sight, ${contact}`));
   }
 
@@ -198,7 +199,7 @@ class BucketPage {
   }
 
   drawHitting() {
-    const { visit, unit, sheet } = this;
+    const { visit, data, unit, sheet } = this;
     const { shots, choices } = visit;
     const reopened = shots.find((shot) => shot.root === this.selected);
     this.drawHead(reopened);
@@ -207,7 +208,7 @@ class BucketPage {
       setAside: (root) => this.act(() => this.setAside(visit.shots.find((shot) => shot.root === root))),
     });
     drawStrip(part("strip"), reopened ? mirrorOffer(visit, reopened, unit) : offerOf(visit, unit), (deed) => this.act(deed));
-    const limit = limitWords(visit);
+    const limit = limitWords(visit.struckToday, data.balls.limit);
     part("limit").hidden = !limit;
     part("limit").textContent = limit;
     const warm = choices.warm_up;

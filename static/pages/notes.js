@@ -1,8 +1,7 @@
 // Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
 
-import { add } from "../outbox.js";
+import { add, newFact } from "../outbox.js";
 import { LONGEST_CARRY_M } from "../rules/constants.js";
-import { newFact } from "../rules/shot.js";
 import { toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
 

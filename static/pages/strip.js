@@ -55,11 +55,3 @@ export function drawStrip(strip, offer, onacted) {
 function ask(visit, shot, name, words, text = "") {
   return { text, buttons: words.map((word) => ({ text: word, act: () => visit.correct(shot, { [name]: word }) })) };
 }
-
-/** At the player's own limit, and at every twentieth ball, a sentence; noting goes on all the same. */
-export function limitWords(visit) {
-  const { before_today, limit, rest_every } = visit.data.balls;
-  const struck = before_today + visit.shots.length + (visit.bucket.body.warm_up_balls ?? 0);
-  if (limit && struck >= limit) return `${struck} balls today; your limit is ${limit}. Noting goes on.`;
-  return struck && !(struck % rest_every) ? `${struck} balls today: take a rest.` : "";
-}

@@ -1,10 +1,10 @@
 // Owns what is true of the open bucket: its call, its balls, what a touch turns into; knows no element of the page.
 
 import { askToStay, recall, remember } from "../db.js";
-import { add, isFresh, prune, revise, rowsOf } from "../outbox.js";
+import { add, isFresh, newFact, prune, revise, rowsOf } from "../outbox.js";
 import { CHECK_EVERY, FRESH_MS, KEPT_MS, OPEN_MS } from "../rules/constants.js";
 import { nextCall } from "../rules/plan.js";
-import { fold, newFact } from "../rules/shot.js";
+import { fold } from "../rules/shot.js";
 import { isCardOnly } from "../ui/card_only.js";
 
 const ODD_SPREADS = { clean: 4, "": 4, heavy: 6, thin: 6 }; // fat and bladed balls are far off by nature
@@ -98,6 +98,11 @@ class Visit {
     if (!last) return null;
     const { place, surface, ball, judged_by, bay_offset_m, monitor_note = "", flags_checked = "" } = last;
     return { place, surface, ball, judged_by, bay_offset_m, monitor_note, flags_checked };
+  }
+
+  /** Balls struck today, warm-up included. */
+  get struckToday() {
+    return this.data.balls.before_today + this.shots.length + (this.bucket.body.warm_up_balls ?? 0);
   }
 
   /** Whether the last ball is the one in ten that asks about its swing. */

@@ -1,7 +1,7 @@
 // The one-cell rule and the reading of a cell's table: what the phone may work out without signal.
 // Knows nothing of pages, of storage or of the network; webapp/estimate/one_cell.py and chance.py hold the same rules.
 
-import { CLOSE, MISHIT_DENSITY } from "./constants.js";
+import { CLOSE, EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, MISHIT_DENSITY, OLD_BELOW_BALLS } from "./constants.js";
 
 /**
  * A cell after the balls of its open buckets.
@@ -47,6 +47,13 @@ export function percents(found) {
   const missing = 100 - (whole[0] + whole[1] + whole[2]);
   for (const i of byRemainder.slice(0, missing)) whole[i] += 1;
   return { short: whole[0], inside: whole[1], long: whole[2] };
+}
+
+/** How far a number may be trusted, by its balls, their visits, those struck of late and whether a carry was stated. */
+export function trust(n, visits, recent, told) {
+  if (n === 0) return told ? "told" : "guess";
+  if (n < EARLY_BELOW_BALLS || visits < EARLY_BELOW_VISITS) return "early";
+  return recent < OLD_BELOW_BALLS ? "old" : "settled";
 }
 
 // Moves the day's level by one ball and returns the chance that the ball was clean.

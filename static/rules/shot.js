@@ -1,10 +1,4 @@
-// Owns how a fact is made and which fact of a root is shown; knows no database, page or network.
-
-/** A new fact without its time, which the outbox gives it; `root` is missing for a first fact. */
-export function newFact(kind, body, root) {
-  const id = uuid7(Date.now());
-  return { id, root: root ?? id, kind, made_at: null, body };
-}
+// Owns how a fact gets its id and time and which fact of a root is shown; knows no database, page or network.
 
 /** The later of now and one millisecond after `last`, so that a clock set back never reorders one phone's facts. */
 export function madeAt(now, last) {
@@ -23,13 +17,13 @@ export function fold(facts) {
   return shown;
 }
 
-/** A UUID of version 7 (RFC 9562): 48 bits of time [ms], then chance, so that ids sort as they were made. */
-export function uuid7(now) {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
+/** A UUID of version 7 (RFC 9562): 48 bits of time [ms], then 16 bytes of chance cut to fit, so that ids sort as made. */
+export function uuid7(now, chance) {
+  const bytes = [...chance];
   for (let place = 0; place < 6; place += 1) bytes[place] = Math.floor(now / 2 ** (8 * (5 - place))) % 256;
   bytes[6] = 0x70 | (bytes[6] & 0x0f);
   bytes[8] = 0x80 | (bytes[8] & 0x3f);
-  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  const hex = bytes.map((byte) => byte.toString(16).padStart(2, "0")).join("");
   return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
 }
 

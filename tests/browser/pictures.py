@@ -62,7 +62,7 @@ def _refused(page: Page, url: str, folder: Path) -> None:
         """async () => {
           const base = document.querySelector("script[type=module]").src;
           const { add, rowsOf } = await import(new URL("outbox.js", base));
-          const { newFact } = await import(new URL("rules/shot.js", base));
+          const { newFact } = await import(new URL("outbox.js", base));
           const { book } = document.body.dataset;
           const shot = (await rowsOf(book)).filter((row) => row.kind === "shot").at(-1);
           await add(book, [newFact("shot", { ...shot.body, carry_m: 900 })]);

@@ -1,13 +1,11 @@
 """Choosing a shot on the phone: the same answer as the server's without signal, card only, and notes after the round.
 
-Sources: the worked examples and the acceptance walk (step 11, "three visits" 4 to 6) of the project's design; the
-shared cases are made by tests/vectors/make_fitting.py.
+Sources: the worked examples and the acceptance walk (step 11, "three visits" 4 to 6) of the project's design.
+Whether the phone ranks and words as the server does is asked in tests/browser/test_rules.py.
 """
 
-import json
 import re
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -20,37 +18,7 @@ from .player import Player
 from .server import Server
 from .waiting import until_forgotten, until_kept, until_worker_stands
 
-CASES = json.loads((Path(__file__).parents[1] / "vectors" / "fitting.json").read_text())
 F4 = "/fits?flag=66&front=58&back=70"
-RUN = """async ({ cards, cases }) => {
-  const base = document.querySelector("script[type=module]").src;
-  const { question, answer } = await import(new URL("rules/fitting.js", base));
-  const words = await import(new URL("rules/fitting_words.js", base));
-  return cases.map(({ asked, margin, unit, card }) => {
-    try {
-      const put = question(asked, margin);
-      const found = answer(put, cards[card]);
-      const shown = found.closest ? [found.closest] : found.ranked;
-      return {
-        asked_words: words.askedWords(put, asked.flag_m, unit),
-        nothing_words: words.nothingWords(found, put, unit),
-        must_words: words.mustWords(found, put, unit),
-        missing_m: found.missing_m,
-        choices: shown.map((choice) => ({
-          name: `${choice.candidate.club} ${choice.candidate.swing}`,
-          chances: [choice.short, choice.inside, choice.long],
-          words: [
-            words.chanceWords(choice),
-            words.restsWords(choice.candidate, unit),
-            words.moreWords(choice.candidate, put, unit),
-          ],
-        })),
-      };
-    } catch (problem) {
-      return { problem: problem.message };
-    }
-  });
-}"""
 
 
 @pytest.fixture
@@ -88,16 +56,6 @@ def answers(page: Page) -> list[str]:
     """Every answer as read, best first."""
     texts = page.locator("li.fit").all_text_contents()
     return [re.sub(r"\s+", " ", text.replace("\n", " ")).strip().replace(" ", "") for text in texts]
-
-
-def test_the_phone_gives_the_servers_answers_in_figures_and_words(heron: Player) -> None:
-    for case, found in zip(CASES["cases"], heron.page.evaluate(RUN, CASES), strict=True):
-        for words in ("problem", "asked_words", "nothing_words", "must_words"):
-            assert found.get(words) == case.get(words)
-        assert found.get("missing_m", 0) == pytest.approx(case.get("missing_m", 0), abs=1e-6)
-        for one, other in zip(case.get("choices", []), found.get("choices", []), strict=True):
-            assert (other["name"], other["words"]) == (one["name"], one["words"])
-            assert other["chances"] == pytest.approx(one["chances"], abs=1e-6)
 
 
 def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page) -> None:

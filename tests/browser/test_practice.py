@@ -3,10 +3,8 @@
 Source: the acceptance walk of the project's design (step 7, "three visits" 1); invented data.
 """
 
-import json
 from collections.abc import Callable
 from itertools import pairwise
-from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Locator, Page, expect
@@ -19,31 +17,7 @@ from .chromium import facts_of, now
 from .player import Player
 from .server import Server
 
-CASES = json.loads((Path(__file__).parents[1] / "vectors" / "plan.json").read_text())
 SIX = ("46 9:00", "46 full", "51 9:00", "56 9:00", "56 10:30", "60 9:00")
-
-
-def test_the_phone_reads_and_follows_a_plan_as_the_server_does(player: Player) -> None:
-    player.open()
-    found = player.page.evaluate(
-        """async ({ words, next }) => {
-          const base = document.querySelector("script[type=module]").src;
-          const { parse, written, nextCall, rest } = await import(new URL("rules/plan.js", base));
-          const shots = (refs) => refs.map((plan_ref) => ({ plan_ref }));
-          return {
-            calls: words.map(({ word }) => parse(word)),
-            words: words.map(({ call }) => call && written(call)),
-            next: next.map(({ plan, refs }) => nextCall(plan, shots(refs))?.plan_ref ?? null),
-            rest: next.map(({ plan, refs }) => rest(plan, shots(refs)).length),
-          };
-        }""",
-        CASES,
-    )
-    assert found["calls"] == [case["call"] for case in CASES["words"]]
-    for case, word in zip(CASES["words"], found["words"], strict=True):
-        assert word == case["word"] or not case.get("written")
-    assert found["next"] == [case["plan_ref"] for case in CASES["next"]]
-    assert found["rest"] == [case["rest"] for case in CASES["next"]]
 
 
 def test_mixed_calls_come_one_after_the_other_and_leave_the_swings_number_alone(

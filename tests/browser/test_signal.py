@@ -158,7 +158,7 @@ def test_a_refused_ball_stays_marked_with_its_reason_and_a_correction_mends_it(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
           const { add, rowsOf } = await import(new URL("outbox.js", base));
-          const { newFact } = await import(new URL("rules/shot.js", base));
+          const { newFact } = await import(new URL("outbox.js", base));
           const bucket = (await rowsOf(book)).find((row) => row.kind === "bucket").root;
           await add(book, [newFact("shot", {
             bucket_id: bucket, club_id: JSON.parse(document.getElementById("page-data").textContent).clubs[0].id,

@@ -2,34 +2,23 @@
 
 import json
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from tests.core.estimate_players import bag, stated, visit
+from tests.vectors import HERE, read
 from webapp.estimate.balls import Balls
 from webapp.estimate.one_cell import OneCell, one_cell, replay
 from webapp.estimate.pool import pool
 from webapp.units import YARD_M
 
-VECTORS = json.loads((Path(__file__).parents[1] / "vectors" / "one_cell.json").read_text(encoding="utf-8"))
-BY_NAME = {case["name"]: case for case in VECTORS}
+BY_NAME = {case["name"]: case["args"] for case in read(HERE / "cell" / "replay.json").cases}
 
 
-def answer(case):
-    buckets = [[(ball["carry_m"], ball["contact"]) for ball in balls] for balls in case["buckets"]]
-    return replay(OneCell(**case["state"]), buckets)
-
-
-@pytest.mark.parametrize("case", VECTORS, ids=[case["name"] for case in VECTORS])
-def test_it_gives_the_shared_answer(case):
-    found = answer(case)
-    assert found.m == pytest.approx(case["m"], abs=1e-12)
-    assert found.v == pytest.approx(case["v"], abs=1e-12)
-    assert [w for ws in found.weights for w in ws] == pytest.approx(
-        [w for ws in case["weights"] for w in ws], abs=1e-12
-    )
+def answer(name):
+    state, buckets = BY_NAME[name]
+    return replay(OneCell(**state), [[(ball["carry_m"], ball["contact"]) for ball in balls] for balls in buckets])
 
 
 @pytest.mark.parametrize(
@@ -48,7 +37,7 @@ def test_it_gives_the_shared_answer(case):
 )
 def test_it_gives_the_figures_worked_out_beforehand(name, carry_yd, sd_percent, weights):
     """Source: worked out with the design of the rule, before this code."""
-    found = answer(BY_NAME[name])
+    found = answer(name)
     assert math.exp(found.m) / YARD_M == pytest.approx(carry_yd, abs=5e-5)
     assert 100 * math.sqrt(found.v) == pytest.approx(sd_percent, abs=5e-5)
     assert list(found.weights[0]) == pytest.approx(weights, abs=5e-5)
@@ -56,11 +45,12 @@ def test_it_gives_the_figures_worked_out_beforehand(name, carry_yd, sd_percent, 
 
 def test_several_buckets_are_exact_for_the_weights_found():
     """Source: the dense Gaussian answer for one level, a shift per bucket and the same weights, written out here."""
-    case = BY_NAME["the same ten balls in three buckets"]
-    found, state = answer(case), OneCell(**case["state"])
-    y = np.log([ball["carry_m"] for balls in case["buckets"] for ball in balls])
+    name = "the same ten balls in three buckets"
+    told, buckets = BY_NAME[name]
+    found, state = answer(name), OneCell(**told)
+    y = np.log([ball["carry_m"] for balls in buckets for ball in balls])
     w = np.array([weight for weights in found.weights for weight in weights])
-    bucket = np.repeat([0, 1, 2], [len(balls) for balls in case["buckets"]])
+    bucket = np.repeat([0, 1, 2], [len(balls) for balls in buckets])
     covariance = state.v0 + state.omega2 * (bucket[:, None] == bucket) + np.diag(state.s2 / w)
     gain = np.linalg.solve(covariance, np.full(len(y), state.v0))
     assert found.m == pytest.approx(state.m0 + gain @ (y - state.m0), abs=1e-12)
@@ -68,9 +58,10 @@ def test_several_buckets_are_exact_for_the_weights_found():
 
 
 def test_no_open_bucket_leaves_the_cell_as_it_was():
-    case = BY_NAME["no open bucket"]
-    assert answer(case).m == case["state"]["m0"]
-    assert answer(case).v == case["state"]["v0"]
+    name = "no open bucket"
+    state, _ = BY_NAME[name]
+    assert answer(name).m == state["m0"]
+    assert answer(name).v == state["v0"]
 
 
 def test_it_stays_close_to_the_full_answer():

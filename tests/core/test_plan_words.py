@@ -1,33 +1,9 @@
-"""The words of a plan, by the cases that the phone's own rule must meet too."""
-
-import json
-from pathlib import Path
-from typing import Any
-
-import pytest
+"""The words of a plan; how each is read is held by the shared cases (tests/vectors/plan/)."""
 
 from webapp.facts import KINDS
-from webapp.practice.plan_words import Call, call_of, changed, done, parse, place_of, rest, written
+from webapp.practice.plan_words import Call, call_of, changed, done, place_of, rest, written
 
-CASES = json.loads((Path(__file__).parents[1] / "vectors" / "plan.json").read_text())
 CLUB = "00000000-0000-0000-0000-000000000056"
-
-
-@pytest.mark.parametrize("case", CASES["words"], ids=lambda case: case["name"])
-def test_it_reads_the_word_or_says_it_is_none(case: dict[str, Any]) -> None:
-    assert parse(case["word"]) == (None if case["call"] is None else Call(**case["call"]))
-
-
-@pytest.mark.parametrize(
-    "case", [case for case in CASES["words"] if case.get("written")], ids=lambda case: case["name"]
-)
-def test_it_writes_the_word_it_read(case: dict[str, Any]) -> None:
-    assert written(Call(**case["call"])) == case["word"]
-
-
-@pytest.mark.parametrize("case", CASES["next"], ids=lambda case: case["name"])
-def test_it_knows_what_is_left_of_a_plan(case: dict[str, Any]) -> None:
-    assert len(rest(case["plan"], [{"plan_ref": ref} for ref in case["refs"]])) == case["rest"]
 
 
 def test_the_longest_word_fits_into_a_bucket() -> None:

@@ -1,18 +1,13 @@
 """Lengths in yards and metres (F5 of the worked examples), temperatures and altitudes.
 
-tests/vectors/readings.json is run by a real browser too (tests/browser/test_conditions.py).
+The shared cases of lengths/ and readings/ hold the phone to the same (tests/vectors/).
 """
-
-import json
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp import units
-
-READINGS = json.loads((Path(__file__).parents[1] / "vectors" / "readings.json").read_text())
 
 
 @pytest.mark.parametrize(("yards", "metres"), [(50, 46), (15, 14), (54, 49), (0, 0)])
@@ -67,20 +62,6 @@ def test_speeds_and_temperature_rest_on_the_exact_definitions() -> None:
     assert pytest.approx(1 / 3.6, abs=1e-15) == units.KMH_MPS
     assert units.KELVIN_AT_0_DEGC == 273.15
     assert pytest.approx(units.YARD_M, abs=1e-15) == units.FOOT_M * 3
-
-
-@pytest.mark.parametrize("case", READINGS["temperature"], ids=lambda case: f"{case['typed']:g} {case['unit']}")
-def test_a_temperature_is_kept_in_degc_and_shown_as_it_was_typed(case) -> None:
-    # NIST Special Publication 811, section B.8 (from memory): t/degC = (t/degF - 32)/1.8 exactly.
-    assert units.to_degc(case["typed"], case["unit"]) == pytest.approx(case["stored"], abs=1e-12)
-    assert units.temperature_shown(case["stored"], case["unit"]) == case["shown"]
-
-
-@pytest.mark.parametrize("case", READINGS["altitude"], ids=lambda case: f"{case['typed']:g} {case['unit']}")
-def test_an_altitude_is_kept_in_metres_and_shown_as_it_was_typed(case) -> None:
-    # International yard and pound agreement, 1959: 1 ft = 0.3048 m exactly.
-    assert units.to_altitude_m(case["typed"], case["unit"]) == pytest.approx(case["stored"], abs=1e-9)
-    assert units.altitude_shown(case["stored"], case["unit"]) == case["shown"]
 
 
 @given(st.integers(-40, 1220))

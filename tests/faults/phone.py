@@ -12,7 +12,7 @@ from tests.browser.waiting import until, until_all_taken, until_idle
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
   const from = (name) => import(new URL(name, base));
-  const [outbox, { newFact, fold }, sync] = await Promise.all(["outbox.js", "rules/shot.js", "sync.js"].map(from));
+  const [outbox, { fold }, sync] = await Promise.all(["outbox.js", "rules/shot.js", "sync.js"].map(from));
   globalThis.phone = { ...outbox, newFact, fold, told: [] };
   sync.states.addEventListener("state", ({ detail }) => globalThis.phone.told.push(detail));
 }"""

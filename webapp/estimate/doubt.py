@@ -1,78 +1,47 @@
-"""Whether an entered carry looks like a slip of the finger, and which number was probably meant.
+"""Whether an entered carry looks like a slip, and which number was probably meant.
 
-Knows nothing of rings, questions or refusals; an entry is kept as entered whatever is found here.
+Knows nothing of rings, questions or refusals; an entry is kept as entered whatever is found here. The phone asks the
+same (static/rules/doubt.js), held to it by shared cases.
 """
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable
 
-import numpy as np
-
-from webapp.estimate.figures import typical_carry_m
-from webapp.estimate.pool import Pooled
 from webapp.units import to_m, whole
 
-_RINGED_BEYOND_SDS = 4.0
-_FITS_WITHIN_SDS = 2.0
+# Predictive standard deviations of ln(carry) beyond which an entry is odd; fat and bladed balls are far off by nature.
+RINGED_BEYOND_SDS = {"clean": 4.0, "": 4.0, "heavy": 6.0, "thin": 6.0}
+FITS_WITHIN_SDS = 2.0
+MOST_TENS = 9  # lines by which a touch may have been misread
 
 
-@dataclass(frozen=True)
-class Doubt:
-    """How an entry stands to its cell.
+def likelier_m(carry_m: float, contact: str, typed: bool, m: float, sd: float, unit: str) -> float | None:
+    """The carry [m] that was probably meant by an entry of `carry_m` [m, > 0] in `unit` ("yd" or "m"), or None.
 
-    `spreads_away` is signed, (carry - typical)/spread; `suggested_m` [m] is the carry that was probably
-    meant, or None. An entry gets a ring when there is one.
+    `m` and `sd` are mean and standard deviation of ln(carry [m]) of the cell's next clean ball. A typed number may be
+    one slip away (two digits swapped, one too many, one missing), a touched one whole tens, never a step of the scale.
+    Of the numbers that fit the forecast the nearest to it is given.
     """
-
-    spreads_away: float
-    suggested_m: float | None
-
-    @property
-    def ring(self) -> bool:
-        return self.suggested_m is not None
-
-
-def doubtful(pooled: Pooled, cell: int, carry_m: float, unit: str) -> Doubt:
-    """How a carry [m, > 0] entered in `unit` ("yd" or "m") for `cell` stands to the estimate made without it.
-
-    Suggested is, of the numbers one slip away (two digits swapped, one too many, one missing), the nearest
-    to the forecast that fits it, if the entry lies beyond four predictive standard deviations.
-    """
-    sd = math.sqrt(pooled.V[cell, cell] + pooled.options.day_shift_sd**2 + pooled.sigma[cell] ** 2)
-    return _judged(pooled, cell, carry_m, unit, float(pooled.m[cell]), sd)
+    limit = RINGED_BEYOND_SDS.get(contact)
+    if limit is None or carry_m <= 0 or abs(math.log(carry_m) - m) <= limit * sd:
+        return None
+    entered = whole(carry_m, unit)
+    numbers = one_slip_from(entered) if typed else whole_tens_from(entered)
+    meant = [to_m(number, unit) for number in sorted(numbers)]
+    meant = [other_m for other_m in meant if abs(math.log(other_m) - m) <= FITS_WITHIN_SDS * sd]
+    return min(meant, key=lambda other_m: abs(math.log(other_m) - m), default=None)
 
 
-def doubtful_balls(pooled: Pooled, unit: str) -> dict[int, Doubt]:
-    """The balls of `pooled` that get a ring, by place; each is judged by the forecast made without it."""
-    carry_m, cells = pooled.balls.carry_m, pooled.balls.cell
-    with np.errstate(invalid="ignore"):
-        far = np.flatnonzero(np.abs(pooled.apart) > _RINGED_BEYOND_SDS * pooled.apart_sd)
-    found = {}
-    for i in far.tolist():
-        m = math.log(carry_m[i]) - float(pooled.apart[i])
-        doubt = _judged(pooled, int(cells[i]), float(carry_m[i]), unit, m, float(pooled.apart_sd[i]))
-        if doubt.ring:
-            found[i] = doubt
-    return found
-
-
-def _judged(pooled: Pooled, cell: int, carry_m: float, unit: str, m: float, sd: float) -> Doubt:
-    typical_m = float(typical_carry_m(pooled)[cell])
-    away = (carry_m - typical_m) / (typical_m * float(pooled.sigma[cell]))
-    if abs(math.log(carry_m) - m) <= _RINGED_BEYOND_SDS * sd:
-        return Doubt(away, None)
-    meant = [to_m(number, unit) for number in _one_slip_from(whole(carry_m, unit))]
-    meant = [other_m for other_m in meant if abs(math.log(other_m) - m) <= _FITS_WITHIN_SDS * sd]
-    return Doubt(away, min(meant, key=lambda other_m: abs(math.log(other_m) - m), default=None))
-
-
-def _one_slip_from(entered: int) -> Iterator[int]:
+def one_slip_from(entered: int) -> Iterable[int]:
     """Whole numbers above 0 of which one slip makes `entered`: digits swapped, one too many, one missing."""
     digits = str(entered)
     slips = {digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :] for i in range(len(digits) - 1)}
     slips |= {digits[:i] + digits[i + 1 :] for i in range(len(digits)) if len(digits) > 1}
     slips |= {digits[:i] + digit + digits[i:] for i in range(len(digits) + 1) for digit in "0123456789"}
-    for text in sorted(slips - {digits}):
-        if int(text) > 0:
-            yield int(text)
+    return {int(text) for text in slips} - {0, entered}
+
+
+def whole_tens_from(entered: int) -> Iterable[int]:
+    """Whole numbers above 0 that differ from `entered` by tens: a line of the patch taken for another."""
+    tens = (10 * n for n in range(-MOST_TENS, MOST_TENS + 1) if n)
+    return {entered + ten for ten in tens if entered + ten > 0}

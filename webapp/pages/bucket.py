@@ -9,21 +9,18 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, units
+from .. import access, phone_data, units
 from ..books import book_card, noting
-from ..books.bucket_facts import facts_of_bucket
 from ..card.card_data import Card, CardSwing
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction
-from ..practice import limits
 from ..practice.plan_words import Call, written
 from ..store import reading
 
 bucket = Blueprint("bucket", __name__)
 FIRST_TASK_BALLS = 5
 FIRST_TASK_DEG = 90.0
-_LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m", "monitor_note", "flags_checked")
 
 
 def register(app: Flask) -> None:
@@ -43,11 +40,11 @@ def start() -> Response | tuple[str, int]:
     doing, last = request.form.get("do", "start"), _last_bucket()
     form = BucketForm()
     if doing == "same" and last:
-        body = {name: last[name] for name in _LASTING}
+        body = {name: last[name] for name in phone_data.LASTING}
     elif form.validate():
         body = form.body(access.view()["unit"])
         if doing == "task":
-            body |= _first_task(_card(body["ball"]))
+            body["plan"] = _first_task(_card(body["ball"]))
     else:
         return _page(form=form), 400
     body["utc_offset_min"] = reading.utc_offset_min(access.book())  # without a script the phone's clock is not known
@@ -82,7 +79,8 @@ def end() -> Response:
 def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> str:
     view, opened, last = access.view(), _open_bucket(), _last_bucket()
     card = _card((opened or last or {"ball": view["ball"]})["ball"])
-    data = _data(card, opened, last)
+    first_task = _first_task(card) if card.clubs else []
+    data = phone_data.bucket(access.book(), view, card, opened, last, first_task, access.now())
     return render_template(
         "bucket.html",
         data=data,
@@ -98,56 +96,11 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
     )
 
 
-def _data(card: Card, opened: dict[str, Any] | None, last: dict[str, Any] | None) -> dict[str, Any]:
-    """The page data of the patch: set-up, typical carries and the facts of buckets that are not over."""
-    book, view, now = access.book(), access.view(), access.now()
-    buckets = reading.buckets(book)
-    return {
-        "book": book.id,
-        "unit": view["unit"],
-        "hand": view["hand"],
-        "mirrored": view["mirrored"],
-        "thumb": view["thumb"],
-        "junior": view["junior"],
-        "judged_by": view["judged_by"],
-        "now": now,
-        "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
-        "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
-        "cells": [
-            {
-                "club_id": cell.club_id,
-                "swing_deg": cell.swing_deg,
-                "typical_carry_m": cell.shown_carry_m,
-                "spread_m": cell.spread_m,
-                "trust": cell.trust,
-            }
-            for cell in card.cells.values()
-        ],
-        "last_bucket": {name: last[name] for name in _LASTING} if last else None,
-        "first_task": _first_task(card) if not buckets and card.clubs else None,
-        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
-        "places": sorted({one["place"] for one in buckets if one["place"]}),
-        "balls": _balls_struck(buckets, opened, now),
-    }
-
-
-def _balls_struck(buckets: list[dict[str, Any]], opened: dict[str, Any] | None, now: str) -> dict[str, Any]:
-    """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
-    before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
-    count = limits.struck(before, access.view()["ball_limit"], now, reading.utc_offset_min(access.book()))
-    return {
-        "before_today": count.today,
-        "before_week": count.week,
-        "limit": count.limit,
-        "rest_every": limits.REST_EVERY,
-    }
-
-
-def _first_task(card: Card) -> dict[str, Any]:
+def _first_task(card: Card) -> list[str]:
     """The plan of the first bucket of an empty book: one length of swing, each wedge, a few balls each."""
     swing_deg = _first_swing(card).swing_deg
     calls = [Call(club.id, swing_deg, "swing", why="task") for club in card.clubs for _ in range(FIRST_TASK_BALLS)]
-    return {"plan": [written(call) for call in calls]}
+    return [written(call) for call in calls]
 
 
 def _task_words(card: Card) -> str:

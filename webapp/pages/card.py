@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, card_only
+from .. import access, card_only, phone_data
 from ..books import book_card, noting
 from ..card import printed, shots_behind
 from ..card.build import moves_told
@@ -43,7 +43,7 @@ def show() -> str:
         card_only=view["card_only"],
         printed=_printed_words(today),
         other_ball=other,
-        page_data=_page_data(today, view),
+        page_data=phone_data.card(access.device().book_id, view, today),
     )
 
 
@@ -148,42 +148,3 @@ def _printed_words(today: Card) -> str:
     if not places:
         return f"Your printed card of {when} says the same."
     return f"Your printed card of {when} differs in {places} {'place' if places == 1 else 'places'}."
-
-
-def _page_data(today: Card, view: dict[str, Any]) -> dict[str, Any]:
-    """What card.js needs to move the numbers without signal."""
-    data: dict[str, Any] = {
-        "book": access.device().book_id,
-        "unit": view["unit"],
-        "ball": today.ball,
-        "as_of": today.as_of,
-        "junior": view["junior"],
-        "open_buckets": [],
-        "cells": [],
-    }
-    if today.phone is None:
-        return data
-    phone = today.phone
-    data.update(omega2=phone.omega2, pi=phone.pi, old_days=phone.old_days, open_buckets=list(phone.open_buckets))
-    for state in phone.cells:
-        cell = today.cells[state.club_id, state.swing_deg]
-        data["cells"].append(
-            {
-                "club_id": state.club_id,
-                "swing_deg": state.swing_deg,
-                "m0": state.m0,
-                "v0": state.v0,
-                "s2": state.s2,
-                "n0": state.n0,
-                "visits0": state.visits0,
-                "recent0": state.recent0,
-                "settled0": state.settled0,
-                "told": state.told,
-                "told_carry_m": cell.told_carry_m,
-                "typical_carry_m": cell.typical_carry_m,
-                "trust": cell.trust,
-                "n": cell.n,
-                "visits": cell.visits,
-            }
-        )
-    return data

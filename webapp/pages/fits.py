@@ -3,12 +3,11 @@
 Knows the question's form and the open book; what fits comes from fitting.py, its words from fitting_words.py.
 """
 
-from dataclasses import asdict
 from typing import Any
 
 from flask import Blueprint, Flask, render_template, request
 
-from .. import access, card_only
+from .. import access, card_only, phone_data
 from ..books import book_fits
 from ..days import day
 from ..draw.arm import arm
@@ -52,7 +51,7 @@ def show() -> str | tuple[str, int]:
         words=fitting_words,
         arms=_arms(choosing, view),
         as_of=day(choosing.card.local_as_of),
-        page_data=_page_data(choosing, view),
+        page_data=phone_data.fits(view, choosing),
     )
     return (page, 400) if problems else page
 
@@ -96,15 +95,3 @@ def _question(form: FitsForm, choosing: book_fits.Choosing, unit: str) -> tuple[
 
 def _arms(choosing: book_fits.Choosing, view: dict[str, Any]) -> dict[float, str]:
     return {swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings}
-
-
-def _page_data(choosing: book_fits.Choosing, view: dict[str, Any]) -> dict[str, Any]:
-    """What fits.js needs to give the same answer without signal."""
-    carries_m = sorted(one.carry_m for one in choosing.candidates)
-    return {
-        "unit": view["unit"],
-        "mirrored": view["mirrored"],
-        "margin": asdict(choosing.margin),
-        "middle_m": carries_m[len(carries_m) // 2] if carries_m else 0.0,
-        "candidates": [asdict(one) for one in choosing.candidates],
-    }

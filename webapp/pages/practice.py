@@ -8,16 +8,15 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, units
+from .. import access, phone_data, units
 from ..books import book_card, noting
 from ..books.book_practice import SIZES, Planner
-from ..books.bucket_facts import facts_of_bucket
 from ..card.card_words import name_of
 from ..days import day
 from ..forms.bucket import BucketForm
 from ..moments import local
 from ..practice import limits, plan_words, plans
-from ..practice.plans import Plan, Wish
+from ..practice.plans import Wish
 from ..store import reading
 
 practice = Blueprint("practice", __name__)
@@ -87,28 +86,8 @@ def _page(form: BucketForm | None = None) -> str:
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
         day=day,
-        data=_data(planner, sizes, rest, spring, opened),
+        data=phone_data.practice(planner, sizes, rest, spring, opened),
     )
-
-
-def _data(
-    planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: dict[str, Any] | None
-) -> dict[str, Any]:
-    """What practice.js needs to start a planned bucket without signal: the words of each plan by its button."""
-    book, card = planner.book, planner.card
-    words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
-    words["nine"] = planner.nine().words if card.cells else []
-    words["rest"] = rest.words if rest else []
-    words["spring"] = spring.words
-    return {
-        "book": book.id,
-        "plans": words,
-        "last_struck_at": planner.last_struck_at,
-        "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
-        "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
-        "cells": [],
-        "facts": facts_of_bucket(book, opened["id"]) if opened else [],
-    }
 
 
 def _planner() -> Planner:

@@ -1,0 +1,86 @@
+"""Arguments of the one-cell rule, of reading a cell's table and of its trust.
+
+The figures of the first four replays are also stated by hand in tests/core/test_estimate_one_cell.py, where the rule
+is held against the joint Gaussian answer.
+"""
+
+import math
+from dataclasses import asdict
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from webapp.estimate.chance import Chances, tables
+from webapp.estimate.forecast import Forecast, MishitParts
+from webapp.estimate.one_cell import OneCell
+from webapp.estimate.student import normal_below
+from webapp.units import YARD_M
+
+PI = {"clean": 0.93, "heavy": 0.30, "thin": 0.30, "fat": 0.08, "bladed": 0.08, "": 0.80}
+STATE = OneCell(math.log(50 * YARD_M), 0.03**2, 0.06**2, 0.028**2, PI)
+TEN = [(52, "clean"), (55, "clean"), (49, "clean"), (54, "clean"), (57, "clean"), (53, "clean"), (41, "fat"),
+       (55, "clean"), (60, "thin"), (54, "clean")]  # fmt: skip
+REPLAYS = {
+    "one clean ball": (STATE, [[(53, "clean")]]),
+    "one clean ball far short": (STATE, [[(38, "clean")]]),
+    "one fat ball": (STATE, [[(48, "fat")]]),
+    "ten balls of one bucket": (STATE, [TEN]),
+    "the same ten balls in three buckets": (STATE, [TEN[:4], TEN[4:7], TEN[7:]]),
+    "no open bucket": (STATE, []),
+    "an open bucket without a ball of the cell": (STATE, [[], [(53, "clean")]]),
+    "a shank, a lost ball and a contact not noted": (STATE, [[(20, "shank"), (None, "clean"), (51, "")]]),
+    "slips of entry": (STATE, [[(5, "clean"), (500, "clean"), (94, ""), (49, "clean")]]),
+    "every contact on a wide guess": (
+        OneCell(math.log(30 * YARD_M), 0.25**2, 0.09**2, 0.028**2, PI),
+        [[(36, contact)] for contact in PI],
+    ),
+}
+WINDOWS_M = [(58 * YARD_M, 70 * YARD_M), (50.0, 60.0), (33.3, 33.3), (1.0, 20.0), (200.0, 300.0), (1.0, 300.0)]
+# Balls, visits, balls of late and whether a carry was stated, at each edge of the words of trust.
+TRUSTED = [(0, 0, 0, False), (0, 0, 0, True), (9, 3, 9, False), (10, 2, 10, False), (10, 3, 5, False),
+           (10, 3, 4, False), (30, 1, 30, True), (1, 1, 1, True), (10, 3, 10, True)]  # fmt: skip
+
+
+def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
+    """The arguments by rule and function, each with what they share."""
+    tables_told = made_tables()
+    windows = {
+        f"{name}, {front:.1f} to {back:.1f}": [{"$": name}, front, back]
+        for name in tables_told
+        for front, back in WINDOWS_M
+    }
+    thirds = [(1 / 3, 1 / 3, 1 / 3), (0.005, 0.99, 0.005), (0.115, 0.845, 0.04), (0.0, 1.0, 0.0), (0.299, 0.402, 0.299)]
+    return {
+        "cell/replay": ({}, {name: replay_args(*args) for name, args in REPLAYS.items()}),
+        "cell/chances": (tables_told, windows),
+        "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
+        "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}": [n, v, late, told]
+                            for n, v, late, told in TRUSTED}),
+    }  # fmt: skip
+
+
+def replay_args(state: OneCell, buckets_yd: list[list[tuple[float | None, str]]]) -> list[Any]:
+    """The arguments of a replay; carries in yards here, in metres in the file."""
+    buckets = [
+        [{"carry_m": None if yd is None else yd * YARD_M, "contact": contact} for yd, contact in balls]
+        for balls in buckets_yd
+    ]
+    return [asdict(state), buckets]
+
+
+def made_tables() -> dict[str, dict[str, Any]]:
+    """Tables of a plain normal spread and of a real forecast."""
+    yards = np.arange(30, 101)
+    made: dict[str, dict[str, Any]] = {}
+    for mean, sd in ((63, 4), (60, 5), (66, 6), (67, 5)):
+        below = [round(float(x), 12) for x in normal_below((yards - mean) / sd)]
+        assert all(one <= other for one, other in pairwise(below))
+        made[f"normal {mean}, {sd}"] = {"first": 30, "step_m": YARD_M, "below": below}
+    parts = MishitParts(
+        np.array([0.35, 0.2, 0.3, 0.15]), np.array([-0.11, -0.33, -0.06, 0.15]), np.array([0.08, 0.25, 0.1, 0.2])
+    )
+    ahead = Forecast(np.log(np.array([63.0, 41.0]) * YARD_M), np.array([0.07, 0.1]), np.array([14.0, 7.5]), 0.18, parts)
+    for place, table in enumerate(tables(ahead)):
+        made[f"forecast {place}"] = {"first": table.first, "step_m": table.step_m, "below": list(table.below)}
+    return made

@@ -1,0 +1,157 @@
+"""Python's own rule behind each function that the phone holds too; arguments and answers are plain JSON.
+
+Knows how the phone calls a rule and how Python does, and no numbers.
+"""
+
+from collections.abc import Callable
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import Any
+
+from webapp import units
+from webapp.card.shots_behind import why_not
+from webapp.card.strike import Margin
+from webapp.estimate import doubt, trust
+from webapp.estimate.chance import Chances, Table, chances, percents
+from webapp.estimate.one_cell import OneCell, replay
+from webapp.facts import KINDS, Fact, fold
+from webapp.fits import fitting, fitting_words
+from webapp.fits.fitting import Answer, Candidate, Choice, Question
+from webapp.moments import moment_of, text_of
+from webapp.practice import limits, plan_words, plans
+from webapp.practice.plan_words import Call
+from webapp.store.derived import counts
+
+Json = Any
+
+
+def replayed(state: Json, buckets: Json) -> Json:
+    """cell.js replay: the balls come as objects and the number goes out as a carry too."""
+    found = replay(OneCell(**state), [[(ball["carry_m"], ball["contact"]) for ball in balls] for balls in buckets])
+    return {"m": found.m, "v": found.v, "weights": [list(weights) for weights in found.weights]}
+
+
+def chances_of(table: Json, front_m: float, back_m: float) -> Json:
+    """cell.js chances."""
+    return asdict(chances(table_of(table), front_m, back_m))
+
+
+def percents_of(found: Json) -> Json:
+    """cell.js percents."""
+    return dict(zip(("short", "inside", "long"), percents(Chances(**found)), strict=True))
+
+
+def parsed(word: str) -> Json:
+    """plan.js parse."""
+    call = plan_words.parse(word)
+    return None if call is None else asdict(call)
+
+
+def next_call(plan: list[str], shots: list[Json]) -> Json:
+    """plan.js nextCall: the first word from where the plan stands that can be read."""
+    done = plan_words.done(shots)
+    for place, word in enumerate(plan[done:], done + 1):
+        if call := plan_words.parse(word):
+            return {**asdict(call), "plan_ref": str(place)}
+    return None
+
+
+def nine_opens_at(last_struck_ms: float | None, now_ms: float) -> float:
+    """plan.js nineOpensAt, whose moments are milliseconds since 1970 and whose "now" is 0."""
+    last = None if last_struck_ms is None else _moment(last_struck_ms)
+    opens_at = plans.nine_opens_at(last, _moment(now_ms))
+    return moment_of(opens_at).timestamp() * 1000 if opens_at else 0
+
+
+def asked(question: Json, margin: Json) -> Json:
+    """fitting.js question."""
+    return asdict(fitting.question(margin=Margin(**margin), **question))
+
+
+def answered(question: Json, candidates: Json) -> Json:
+    """fitting.js answer: a choice tells its candidate's name, its chances and its whole per cent."""
+    found = fitting.answer(Question(**question), tuple(candidate_of(one) for one in candidates))
+    closest = None if found.closest is None else _told(found.closest)
+    return {"ranked": [_told(one) for one in found.ranked], "closest": closest, "missing_m": found.missing_m}
+
+
+def shown(facts: list[Json]) -> Json:
+    """shot.js fold: the id of what is shown, by root."""
+    return {root: {"id": fact.id} for root, fact in fold(Fact.of(raw) for raw in facts).items()}
+
+
+def why_a_ball_does_not_count(shot: Json, bucket: Json, ball: str) -> str:
+    """counts.js whyNot, of a shot's and a bucket's bodies."""
+    filled = {name: field.default for name, field in KINDS["shot"].items()} | shot
+    visit = {name: field.default for name, field in KINDS["bucket"].items()} | bucket
+    indoors = {name: visit[name] for name in ("monitor_note", "indoor_counts")}
+    row = {**filled, **indoors, "bucket_aside": visit["aside"], "ball": visit["ball"], "counted": counts(filled, visit)}
+    return str(why_not(row, ball))
+
+
+def table_of(told: Json) -> Table:
+    """A table of chances as it was sent."""
+    return Table(told["first"], told["step_m"], tuple(told["below"]))
+
+
+def candidate_of(told: Json) -> Candidate:
+    """A candidate as it was sent; words need no table."""
+    table = table_of(told["table"]) if "table" in told else Table(0, 1.0, (0.0, 1.0))
+    return Candidate(**{**told, "twins": tuple(told["twins"]), "table": table})
+
+
+def choice_of(told: Json) -> Choice:
+    """A choice as the phone holds it."""
+    return Choice(candidate_of(told["candidate"]), Chances(0.0, 1.0, 0.0), **told["percents"])
+
+
+def answer_of(told: Json) -> Answer:
+    """An answer as the phone holds it."""
+    closest = None if told["closest"] is None else choice_of(told["closest"])
+    return Answer(tuple(choice_of(one) for one in told["ranked"]), closest, told["missing_m"])
+
+
+def _moment(milliseconds: float) -> str:
+    return text_of(datetime.fromtimestamp(milliseconds / 1000, UTC))
+
+
+def _told(choice: Choice) -> Json:
+    named = {name: getattr(choice.candidate, name) for name in ("club", "swing")}
+    whole = {"short": choice.short, "inside": choice.inside, "long": choice.long}
+    return {"candidate": named, **asdict(choice.chances), "percents": whole}
+
+
+TWINS: dict[str, Callable[..., Json]] = {
+    "cell/replay": replayed,
+    "cell/chances": chances_of,
+    "cell/percents": percents_of,
+    "cell/trust": lambda n, visits, recent, told: trust.trust(n, visits, recent, told),
+    "plan/parse": parsed,
+    "plan/written": lambda call: plan_words.written(Call(**call)),
+    "plan/done": plan_words.done,
+    "plan/rest": plan_words.rest,
+    "plan/nextCall": next_call,
+    "fitting/question": asked,
+    "fitting/answer": answered,
+    "fitting_words/askedWords": lambda ask, flag_m, unit: fitting_words.asked_words(Question(**ask), flag_m, unit),
+    "fitting_words/chanceWords": lambda choice: fitting_words.chance_words(choice_of(choice)),
+    "fitting_words/restsWords": lambda one, unit: fitting_words.rests_words(candidate_of(one), unit),
+    "fitting_words/nineWords": lambda one, ask, u: fitting_words.nine_words(candidate_of(one), Question(**ask), u),
+    "fitting_words/moreWords": lambda one, ask, u: fitting_words.more_words(candidate_of(one), Question(**ask), u),
+    "fitting_words/nothingWords": lambda f, ask, u: fitting_words.nothing_words(answer_of(f), Question(**ask), u),
+    "fitting_words/mustWords": lambda f, ask, u: fitting_words.must_words(answer_of(f), Question(**ask), u),
+    "lengths/fromM": units.from_m,
+    "lengths/toM": units.to_m,
+    "lengths/whole": units.whole,
+    "lengths/halfUp": units.round_half_up,
+    "limits/limitWords": lambda struck, limit: limits.words(limits.Struck(struck, struck, limit)),
+    "doubt/likelierM": doubt.likelier_m,
+    "counts/whyNot": why_a_ball_does_not_count,
+    "readings/temperature.toStored": units.to_degc,
+    "readings/temperature.shown": units.temperature_shown,
+    "readings/altitude.toStored": units.to_altitude_m,
+    "readings/altitude.shown": units.altitude_shown,
+    "readings/toMps": units.to_mps,
+    "plan/nineOpensAt": nine_opens_at,
+    "shot/fold": shown,
+}

@@ -1,0 +1,171 @@
+"""What each page hands to the phone, so that its scripts can go on without signal.
+
+Knows the shapes that static/pages/ read; where rows come from and who may read them is decided by the pages.
+"""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from . import clock
+from .books import book_card
+from .books.book_fits import Choosing
+from .books.book_practice import Planner
+from .books.bucket_facts import facts_of_bucket
+from .card.card_data import Card
+from .days import day
+from .facts import KINDS
+from .fields import Field
+from .practice import limits
+from .practice.plans import Plan
+from .store import reading
+from .store.book import Book
+
+# Of a bucket, what the next is likely to share.
+LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m", "monitor_note", "flags_checked")
+_MOST_VISITS = 50  # an entry whose visit is missing belongs to one of the last
+
+View = dict[str, Any]
+Row = dict[str, Any]
+
+
+def bucket(
+    book: Book, view: View, card: Card, opened: Row | None, last: Row | None, first_task: list[str], now: str
+) -> dict[str, Any]:
+    """The landing patch: set-up, typical carries and the facts of buckets that are not over."""
+    buckets = reading.buckets(book)
+    return {
+        "book": book.id,
+        "unit": view["unit"],
+        "hand": view["hand"],
+        "mirrored": view["mirrored"],
+        "thumb": view["thumb"],
+        "junior": view["junior"],
+        "judged_by": view["judged_by"],
+        "now": now,
+        **_bag(card),
+        "cells": [
+            {
+                "club_id": cell.club_id,
+                "swing_deg": cell.swing_deg,
+                "typical_carry_m": cell.shown_carry_m,
+                "spread_m": cell.spread_m,
+                "trust": cell.trust,
+            }
+            for cell in card.cells.values()
+        ],
+        "last_bucket": {name: last[name] for name in LASTING} if last else None,
+        "first_task": {"plan": first_task} if not buckets and card.clubs else None,
+        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
+        "places": sorted({one["place"] for one in buckets if one["place"]}),
+        "balls": _balls_struck(buckets, opened, view["ball_limit"], now, reading.utc_offset_min(book)),
+    }
+
+
+def card(book_id: str, view: View, card: Card) -> dict[str, Any]:
+    """The card: each cell without its open buckets, so that the phone can replay those."""
+    data: dict[str, Any] = {
+        "book": book_id,
+        "unit": view["unit"],
+        "ball": card.ball,
+        "as_of": card.as_of,
+        "junior": view["junior"],
+        "open_buckets": [],
+        "cells": [],
+    }
+    if card.phone is None:
+        return data
+    phone = card.phone
+    data.update(omega2=phone.omega2, pi=phone.pi, old_days=phone.old_days, open_buckets=list(phone.open_buckets))
+    for state in phone.cells:
+        cell = card.cells[state.club_id, state.swing_deg]
+        data["cells"].append(
+            {
+                "club_id": state.club_id,
+                "swing_deg": state.swing_deg,
+                "m0": state.m0,
+                "v0": state.v0,
+                "s2": state.s2,
+                "n0": state.n0,
+                "visits0": state.visits0,
+                "recent0": state.recent0,
+                "settled0": state.settled0,
+                "told": state.told,
+                "told_carry_m": cell.told_carry_m,
+                "typical_carry_m": cell.typical_carry_m,
+                "trust": cell.trust,
+                "n": cell.n,
+                "visits": cell.visits,
+            }
+        )
+    return data
+
+
+def fits(view: View, choosing: Choosing) -> dict[str, Any]:
+    """Choosing a shot: the numbers with their tables of chances."""
+    carries_m = sorted(one.carry_m for one in choosing.candidates)
+    return {
+        "unit": view["unit"],
+        "mirrored": view["mirrored"],
+        "margin": asdict(choosing.margin),
+        "middle_m": carries_m[len(carries_m) // 2] if carries_m else 0.0,
+        "candidates": [asdict(one) for one in choosing.candidates],
+    }
+
+
+def practice(
+    planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: Row | None
+) -> dict[str, Any]:
+    """A planned bucket: the words of each plan by its button."""
+    words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
+    words["nine"] = planner.nine().words if planner.card.cells else []
+    words["rest"] = rest.words if rest else []
+    words["spring"] = spring.words
+    return {
+        "book": planner.book.id,
+        "plans": words,
+        "last_struck_at": planner.last_struck_at,
+        **_bag(planner.card),
+        "cells": [],
+        "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],
+    }
+
+
+def refused(book: Book, view: View) -> dict[str, Any]:
+    """Refused entries: the fields of every kind, and the names that stand for identities."""
+    return {
+        "unit": view["unit"],
+        "fields": {kind: {name: _told_field(field) for name, field in of.items()} for kind, of in KINDS.items()},
+        "clubs": [{"id": club.id, "name": club.name} for club in reading.clubs(book, retired=True)],
+        "swings": [
+            {"swing_deg": swing.swing_deg, "name": swing.name or clock.clock_name(swing.swing_deg, view["mirrored"])}
+            for swing in reading.swings(book)
+        ],
+        "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_VISITS)],
+    }
+
+
+def _bag(card: Card) -> dict[str, Any]:
+    return {
+        "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
+        "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
+    }
+
+
+def _balls_struck(
+    buckets: Sequence[Row], opened: Row | None, limit: int | None, now: str, offset_min: int
+) -> dict[str, Any]:
+    """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
+    before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
+    count = limits.struck(before, limit, now, offset_min)
+    return {"before_today": count.today, "before_week": count.week, "limit": count.limit}
+
+
+def _told_field(field: Field) -> dict[str, Any]:
+    """What a box for this field must know; an identity is chosen among names."""
+    names = ("label", "low", "high", "choices", "required", "default")
+    return {name: getattr(field, name) for name in names}
+
+
+def _name(bucket: Row) -> str:
+    return ", ".join(word for word in (day(bucket["local_at"]), bucket["place"]) if word)
