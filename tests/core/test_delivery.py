@@ -196,6 +196,12 @@ def test_a_carry_the_numbers_cannot_give_is_asked_about():
     assert asked(PITCH, 49 * YARD_M) == []
 
 
+@pytest.mark.parametrize(("bend_deg", "words"), [(-4.9, "a touch of draw"), (-5.1, "a draw"), (5.1, "a fade")])
+def test_up_to_five_degrees_of_face_to_path_are_a_touch(bend_deg, words):
+    # Common practice, no source.
+    assert curve_words(Delivery(path_deg=2.0, face_deg=2.0 + bend_deg), "right").endswith(f": {words}.")
+
+
 def test_a_carry_that_its_ball_speed_cannot_reach_without_air_is_asked():
     # Closed form: v^2/g at 45 degrees; 20 m/s reach 40.8 m.
     slow = Delivery(ball_speed_mps=20.0)

@@ -40,8 +40,14 @@ def test_a_carry_that_must_be_reached_puts_those_that_reach_it_first():
 
 
 def test_equal_chances_are_ranked_by_the_worse_side():
-    even, lopsided = Table(50, 1.0, (0.2, 0.8)), Table(50, 1.0, (0.1, 0.7))
-    assert [fit.cell for fit in rank([lopsided, even], [40.0, 40.0], 50.0, 51.0)] == [1, 0]
+    # Halves and eighths are exact in floating point, so that both numbers land inside equally often.
+    lopsided = Table(50, 1.0, (0.125, 0.625))
+    even = Table(50, 1.0, (0.25, 0.75))
+    assert chances(lopsided, 50.0, 51.0).inside == chances(even, 50.0, 51.0).inside == 0.5
+    for among, order in (([lopsided, even], [1, 0]), ([even, lopsided], [0, 1])):
+        assert [fit.cell for fit in rank(among, [40.0, 40.0], 50.0, 51.0)] == order
+    long_side = Table(50, 1.0, (0.375, 0.875))
+    assert [fit.cell for fit in rank([long_side, even], [40.0, 40.0], 50.0, 51.0)] == [1, 0]
 
 
 def test_whole_percents_add_to_a_hundred():

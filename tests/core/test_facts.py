@@ -78,6 +78,14 @@ def test_it_refuses_what_is_no_fact_at_all(raw: Any) -> None:
     assert problem.code == "not_a_fact"
 
 
+def test_a_ball_that_does_not_say_how_it_landed_was_seen_and_needs_a_carry() -> None:
+    fact = a_shot()
+    del fact["body"]["landed"], fact["body"]["carry_m"]
+    problem = check(fact)
+    assert problem is not None
+    assert (problem.field, problem.code) == ("carry_m", "missing")
+
+
 @pytest.mark.parametrize("name", facts.ENVELOPE)
 def test_it_refuses_a_fact_that_lacks_a_part_of_its_frame(name: str) -> None:
     fact = a_shot()

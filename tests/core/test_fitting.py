@@ -124,6 +124,14 @@ def test_a_carry_shorter_than_all_names_the_closest_as_long() -> None:
     assert words.nothing_words(found, put, "yd") == "Nothing fits 18. Closest is 56 60: it carries 60, 42 long."
 
 
+def test_a_number_lands_in_the_window_one_time_in_four_or_nothing_fits() -> None:
+    # 60 with a spread of 5 in 63-70: 0.9772 - 0.7257 = 0.2515; in 63.2-70: 0.9772 - 0.7389 = 0.2383 (any table).
+    just, hardly = (ask(66, (normal(60, 5),), front_m=front, back_m=70)[1] for front in (63, 63.2))
+    assert [choice.candidate.swing for choice in just.ranked] == ["60"]
+    assert hardly.ranked == ()
+    assert hardly.missing_m == pytest.approx(6 * YARD_M)
+
+
 def test_a_flag_less_its_roll_is_the_carry() -> None:
     put, _ = ask(62, roll_m=4, front_m=52)
     assert words.asked_words(put, 62 * YARD_M, "yd") == "Land 58 for a flag at 62, in from 52 to 63"

@@ -53,6 +53,7 @@ def test_it_suggests_fewer_to_a_junior() -> None:
 
 def test_many_fat_balls_off_a_mat_bring_a_word_about_the_wrist() -> None:
     assert "wrist" in limits.wrist_words(10, 40, "mat")
+    assert "wrist" in limits.wrist_words(8, 8, "mat")
     assert limits.wrist_words(10, 41, "mat") == ""
     assert limits.wrist_words(7, 7, "mat") == ""
     assert limits.wrist_words(10, 40, "grass") == ""

@@ -51,6 +51,14 @@ def test_a_nine_is_compared_with_the_cold_one_before_it() -> None:
     assert scores.nine_words([]) == ()
 
 
+def test_a_ball_set_aside_is_not_one_of_the_nine() -> None:
+    nine = a_nine(0, 5, "one")
+    nine[0]["aside"] = True
+    scored = scores.nines(visits("one"), nine)
+    assert (scored[0].n, scored[0].within) == (8, 4)
+    assert words_of(scores.nine_words(scored)) == "4 of 8 within 5; 1 of the nine were not struck"
+
+
 def test_a_nine_after_practice_is_not_compared() -> None:
     practised = [a_ball(54, moved(DAY, days=8, minutes=-20), bucket_id="two")]
     scored = scores.nines(visits("one", "two"), a_nine(0, 5, "one") + practised + a_nine(8, 7, "two"))

@@ -162,6 +162,10 @@ def test_course_notes_and_balls_set_aside_say_nothing_of_the_strike() -> None:
     assert len(struck(rows, "range")) == 1
 
 
+def test_an_odd_lie_says_nothing_of_the_strike() -> None:
+    assert struck([a_row(30, "fat", lie="rough"), a_row(54)], "range") == [a_row(54)]
+
+
 def test_a_number_without_shots_has_no_figures() -> None:
     found = behind([], "range")
     assert (found.all, found.clean, found.cost, found.visits) == (None, None, None, ())
