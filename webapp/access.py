@@ -15,10 +15,11 @@ from . import clock
 from .books import putting_in
 from .config import cookie_name
 from .moments import days_between, text_of
+from .opening import open_directory
 from .store import reading
 from .store.book import Book, NotWhole
-from .store.connect import StoreFull
 from .store.directory import Device, Directory
+from .store.faults import StoreFault
 from .units import ALTITUDE_NAMES, TEMPERATURE_NAMES
 
 DEVICE_COOKIE = "book"
@@ -44,7 +45,7 @@ def directory() -> Directory:
     """The server's directory, opened once a request."""
     opened: Directory | None = g.get("directory")
     if opened is None:
-        opened = g.directory = Directory(current_app.config["DATA"])
+        opened = g.directory = open_directory(now())
     return opened
 
 
@@ -161,7 +162,7 @@ def renew(response: Response) -> Response:
     """Once a day note that a phone was seen and lengthen its cookie."""
     seen: Device | None = g.get("device")
     if seen and days_between(seen.last_seen_at, now()) >= 1:
-        with suppress(StoreFull):  # a full disk must keep nobody from reading
+        with suppress(StoreFault):  # a full disk must keep nobody from reading
             directory().saw_device(seen.id, now())
         remember_device(response, request.cookies[device_cookie()])
     return response

@@ -36,18 +36,21 @@ class Setting:
 
 
 def settings(
-    overrides: Mapping[str, Any] | None = None, environment: Mapping[str, str] | None = None
+    overrides: Mapping[str, Any] | None = None,
+    environment: Mapping[str, str] | None = None,
+    make_secret: bool = True,
 ) -> dict[str, Any]:
     """Every setting by name, ready for Flask: `overrides` win over the environment, the environment over defaults.
 
     `environment` is os.environ unless another is given. Names that are no setting of ours are passed on to Flask.
-    The secret is made and kept in the data folder when none is given. BadSetting for a value that cannot be read.
+    The secret is made and kept in the data folder when none is given, unless `make_secret` is False: then it is what
+    is kept there, or empty. BadSetting for a value that cannot be read.
     """
     environment = os.environ if environment is None else environment
     values = {setting.name: _value(setting, environment) for setting in SETTINGS}
     values.update(overrides or {})
     values["DATA"] = Path(values["DATA"])
-    values["SECRET"] = values["SECRET"] or kept_secret(values["DATA"])
+    values["SECRET"] = values["SECRET"] or kept_secret(values["DATA"], make_secret)
     https = values["HTTPS"]
     return {
         "SECRET_KEY": values["SECRET"],
@@ -71,10 +74,28 @@ def cookie_name(name: str, https: bool) -> str:
     return f"__Host-{name}" if https else name
 
 
-def kept_secret(data: Path) -> str:
+def environment_file(path: Path) -> dict[str, str]:
+    """The variables of a file such as deploy/clockyard.env, as the service reads it; BadSetting when it cannot be read.
+
+    A line is NAME=value; spaces and quotes around the value are left out, as are empty lines and those with #.
+    """
+    try:
+        lines = [line.strip() for line in path.read_text().splitlines()]
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadSetting(f"The settings in {path} cannot be read ({error}).") from error
+    told = [line.partition("=") for line in lines if line and line[0] not in "#;"]
+    wrong = [name for name, equals, _ in told if not equals]
+    if wrong:
+        raise BadSetting(f"{path} holds a line that is no NAME=value: {wrong[0]!r}.")
+    return {name.strip(): value.strip().strip("\"'") for name, _, value in told}
+
+
+def kept_secret(data: Path, make: bool = True) -> str:
     """The secret kept in the data folder, made at the first start; only the owner of the file can read it."""
-    data.mkdir(parents=True, exist_ok=True)
     path = data / SECRET_FILE
+    if not make and not path.exists():
+        return ""
+    data.mkdir(mode=0o700, parents=True, exist_ok=True)
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
@@ -141,5 +162,26 @@ SETTINGS = (
     ),
     Setting("MOST_BODY", "The largest request taken, in bytes.", 1_000_000, _whole),
     Setting("MOST_IMPORT", "The largest file taken by an import page, in bytes.", 20_000_000, _whole),
+    Setting(
+        "STARTS_AN_HOUR",
+        "How many books one address may start in an hour.",
+        60,
+        _whole,
+    ),
+    Setting("MOST_BOOK", "The largest file of a book that still takes balls, in bytes.", 50_000_000, _whole),
+    Setting("MOST_FACTS_A_DAY", "How many entries a book takes from phones in a day.", 20_000, _whole),
+    Setting(
+        "JOURNAL",
+        "A second folder for the journal of what was closed for good, best on another disk. Empty: none.",
+        "",
+        str,
+    ),
+    Setting("BACKUP_HOURS", "After how many hours without a whole backup the doctor complains.", 36, _whole),
+    Setting(
+        "METRICS_TOKEN",
+        "A word that lets another machine read /metrics, sent as a Bearer token. Empty: this machine alone.",
+        "",
+        str,
+    ),
     Setting("DEVICE_DAYS", "How many days a phone's cookie lasts after the book was last opened.", 400, _whole),
 )

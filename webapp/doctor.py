@@ -1,9 +1,11 @@
-"""What may be wrong with an installation: clock, secret, HTTPS, worker, disk, permissions, versions.
+"""What may be wrong with an installation: clock, secret, HTTPS, worker, disk, permissions, versions, backups.
 
-Knows the settings and the data folder; changes nothing.
+Knows the settings and the data folder; changes nothing, not even a secret that is missing.
 """
 
 import importlib.metadata
+import os
+import pwd
 import shutil
 import sqlite3
 import ssl
@@ -11,18 +13,24 @@ import stat
 import sys
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from pathlib import Path
+from typing import Any
 
 from .config import LEAST_SECRET, SECRET_FILE, BadSetting, is_weak, settings
+from .fault_words import words_of
+from .moments import days_between, text_of
+from .store.faults import StoreFault
+from .store.looking_over import Look, look_over
 
 LEAST_FREE_BYTES = 200_000_000
 LEAST_SQLITE = (3, 37, 0)  # STRICT tables came with 3.37.0 (SQLite release log, from memory)
 MOST_CLOCK_ERROR_S = 120.0
 _BUILT = datetime(2025, 1, 1, tzinfo=UTC)  # no right clock shows an earlier day than this program
+_HOURS_A_DAY = 24
 
 
 @dataclass(frozen=True)
@@ -34,16 +42,16 @@ class Finding:
     words: str
 
 
-def examine(data: Path, url: str | None, now: datetime) -> Iterator[Finding]:
+def examine(data: Path, url: str | None, now: datetime, environment: Mapping[str, str]) -> Iterator[Finding]:
     """Look at everything; `url` is the address phones use, asked for its worker when given."""
     yield from _versions()
-    yield _clock(now)
-    yield from _folder(data)
+    yield Finding("clock", now > _BUILT, f"{now.isoformat(timespec='seconds')}; ages of balls rest on it")
     try:
-        config = settings({"DATA": data})
+        config = settings({"DATA": data}, environment, make_secret=False)
     except (BadSetting, OSError) as error:
         yield Finding("settings", False, str(error))
         return
+    yield from _folder(data, config, text_of(now))
     yield _secret(data, config["SECRET"])
     yield _https(bool(config["HTTPS"]), bool(config["BEHIND_PROXY"]))
     if url:
@@ -60,33 +68,63 @@ def _versions() -> Iterator[Finding]:
     yield Finding("packages", True, ", ".join(f"{name} {importlib.metadata.version(name)}" for name in names))
 
 
-def _clock(now: datetime) -> Finding:
-    return Finding("clock", now > _BUILT, f"{now.isoformat(timespec='seconds')}; ages of balls rest on it")
-
-
-def _folder(data: Path) -> Iterator[Finding]:
+def _folder(data: Path, config: Mapping[str, Any], now: str) -> Iterator[Finding]:
     if not data.is_dir():
         yield Finding("data folder", False, f"{data} is not there yet; the first start makes it")
         return
-    mode = stat.S_IMODE(data.stat().st_mode)
-    yield Finding("data folder", not mode & stat.S_IWOTH, f"{data}, mode {mode:o}; others must not write in it")
+    files = [data, *sorted(data.glob("**/*"))]
+    open_to_others = [path for path in files if stat.S_IMODE(path.stat().st_mode) & 0o077]
+    yield Finding(
+        "permissions",
+        not open_to_others,
+        f"others can read {len(open_to_others)} of its files, such as {open_to_others[0]}: chmod -R u=rwX,go= {data}"
+        if open_to_others
+        else f"{data} and its books are closed to others",
+    )
+    yield _owner(files)
     free = shutil.disk_usage(data).free
     yield Finding("disk", free >= LEAST_FREE_BYTES, f"{free // 1_000_000} MB free")
-    damaged = [path.name for path in sorted(data.glob("**/*.sqlite")) if not _opens(path)]
-    yield Finding("files", not damaged, f"cannot be read: {', '.join(damaged)}" if damaged else "every book opens")
-
-
-def _opens(path: Path) -> bool:
-    from .store.connect import DamagedFile, connect
-
     try:
-        connect(path, read_only=True).close()
-    except (DamagedFile, sqlite3.Error):
-        return False
-    return True
+        look = look_over(data)
+    except StoreFault as error:
+        yield Finding("directory", False, f"{words_of(error).message} ({error})")
+        return
+    bad = [f"{name}: {words_of(fault).code} ({fault})" for name, fault in look.faults]
+    yield Finding("files", not bad, f"cannot be used: {'; '.join(bad)}" if bad else f"{look.books} books open")
+    yield _backup(look, now, config["BACKUP_HOURS"])
+    behind = [f"{folder} lacks {lacking} entries" for folder, lacking in look.journal_lacks if lacking]
+    if config["JOURNAL"] and not Path(config["JOURNAL"]).is_dir():
+        behind.append(f"{config['JOURNAL']} is not there")
+    yield Finding("journal", not behind, "; ".join(behind) or "what was closed is noted in every place")
+
+
+def _owner(files: list[Path]) -> Finding:
+    """A file of another owner than the folder's was left by a command run as somebody else: the service is shut out."""
+    owner = files[0].stat().st_uid
+    foreign = [path for path in files if path.stat().st_uid != owner]
+    name = _user_name(owner)
+    if foreign:
+        return Finding("owner", False, f"{foreign[0]} is not {name}'s, as the folder is: chown -R {name}: {files[0]}")
+    if os.geteuid() not in (0, owner):
+        return Finding("owner", False, f"{files[0]} is {name}'s: run this as that user, as the service runs")
+    return Finding("owner", True, f"everything is {name}'s")
+
+
+def _backup(look: Look, now: str, most_hours: int) -> Finding:
+    last = look.last_backup
+    since = last.whole_at if last and last.whole_at else look.oldest_book_at
+    overdue = bool(since) and days_between(since, now) * _HOURS_A_DAY > most_hours
+    if last and last.problem:
+        return Finding("backup", False, f"the one of {last.tried_at[:16]} failed: {last.problem}")
+    if overdue:
+        when = f"the last whole one was taken at {since[:16]}" if last and last.whole_at else "none was ever taken"
+        return Finding("backup", False, f"overdue: {when}; every {most_hours} hours is asked for")
+    return Finding("backup", True, f"the last whole one was taken at {since[:16]}" if last else "none was taken yet")
 
 
 def _secret(data: Path, secret: str) -> Finding:
+    if not secret:
+        return Finding("secret", True, "none yet; the first start makes one")
     if is_weak(secret):
         return Finding(
             "secret", False, f"too short or too plain; at least {LEAST_SECRET} characters, best made at random"
@@ -113,8 +151,7 @@ def _from_outside(url: str, now: datetime) -> Iterator[Finding]:
         with urllib.request.urlopen(url + "sw.js", timeout=10) as answer:
             kind, date = answer.headers.get_content_type(), answer.headers.get("Date")
     except (urllib.error.URLError, OSError) as error:
-        trust = isinstance(getattr(error, "reason", None), ssl.SSLError)
-        yield Finding("address", False, f"{url} {'is not trusted' if trust else 'does not answer'}: {error}")
+        yield Finding("address", False, _why_not(url, getattr(error, "reason", error)))
         return
     secure = url.startswith("https://") or url.startswith(("http://localhost", "http://127.0.0.1"))
     yield Finding("address", secure, url if secure else f"{url} is not HTTPS: phones will keep nothing")
@@ -122,3 +159,20 @@ def _from_outside(url: str, now: datetime) -> Iterator[Finding]:
     if date:
         off_s = abs((parsedate_to_datetime(date) - now).total_seconds())
         yield Finding("clock of the address", off_s < MOST_CLOCK_ERROR_S, f"{off_s:.0f} s from this machine's")
+
+
+def _why_not(url: str, reason: object) -> str:
+    if isinstance(reason, ssl.SSLCertVerificationError):
+        return (
+            f"{url} answers with a certificate that this machine does not trust ({reason.verify_message}). A "
+            "certificate of your own (tls internal) must be trusted by this machine as by every phone: name its "
+            "root with SSL_CERT_FILE=... in front of this command; RUNBOOK.md says where it lies"
+        )
+    return f"{url} does not answer: {reason}"
+
+
+def _user_name(number: int) -> str:
+    try:
+        return pwd.getpwuid(number).pw_name
+    except KeyError:
+        return str(number)

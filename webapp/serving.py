@@ -4,16 +4,26 @@ Knows no page; what the server answers is made by create_app.
 """
 
 import ipaddress
+import os
 import signal
+from collections.abc import Mapping
+from contextlib import ExitStack
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from .config import BadSetting, is_weak, settings
+from .config import BadSetting, environment_file, is_weak, settings
+from .fault_words import words_of
 from .moments import text_of
+from .opening import journal_folder
 from .store.directory import Directory
+from .store.faults import StoreFault
+from .store.folder_lock import FolderInUse, side_by_side
+
+if TYPE_CHECKING:
+    from flask import Flask
 
 THREADS = 8
 # Waitress' own limits, said here because slow and oversized requests rest on them.
@@ -22,19 +32,23 @@ MOST_HEADER_BYTES = 32_768
 CONNECTIONS = 200
 
 
-def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http: bool) -> None:
+_held = ExitStack()  # what a server holds until its process ends, above all the lock of its data folder
+
+
+def serve_until_stopped(
+    host: str, port: int, data: Path, environment: Mapping[str, str], demo: bool, plain_http: bool
+) -> None:
     """Serve on `host` and `port` until SIGTERM or Ctrl-C; click.ClickException when that would be unsafe."""
     overrides: dict[str, Any] = {"DATA": data}
     if demo:
         overrides["DEMO"] = True
     try:
-        config = settings(overrides)
+        config = settings(overrides, environment)
     except BadSetting as error:
         raise click.ClickException(str(error)) from error
     if not is_loopback(host):
         _refuse_unsafe(config, plain_http)
-    if config["DEMO"]:
-        load_demo(data)
+    _begin(config)
     from waitress.server import create_server
 
     from . import create_app
@@ -61,6 +75,15 @@ def serve_until_stopped(host: str, port: int, data: Path, demo: bool, plain_http
     server.run()
 
 
+def app_of(env_file: str) -> "Flask":
+    """The app with the settings of an environment file, for another web server that runs it (gunicorn)."""
+    from . import create_app
+
+    config = settings(environment={**environment_file(Path(env_file)), **os.environ})
+    _begin(config)
+    return create_app(config)
+
+
 def load_demo(data: Path) -> str:
     """Load the demo book into a data folder unless it is there; gives its id."""
     from .books import demo
@@ -77,6 +100,21 @@ def is_loopback(host: str) -> bool:
         return ipaddress.ip_address(host).is_loopback
     except ValueError:
         return False
+
+
+def _begin(config: dict[str, Any]) -> None:
+    """Hold the data folder, add to the journal's copies what a kill left out, load the demo if it is wanted."""
+    try:
+        _held.enter_context(side_by_side(config["DATA"]))
+        with Directory(config["DATA"], journal_folder(config["JOURNAL"])) as directory:
+            directory.copy_off_journal()
+        if config["DEMO"]:
+            load_demo(config["DATA"])
+    except FolderInUse as error:
+        raise click.ClickException(f"Not started: {config['DATA']} is being restored. Try again when it is.") from error
+    except StoreFault as error:
+        # It starts all the same: every page then says what is wrong, and phones keep what they hold.
+        click.echo(f"The data folder cannot be used: {words_of(error).message} ({error})", err=True)
 
 
 def _refuse_unsafe(config: dict[str, Any], plain_http: bool) -> None:

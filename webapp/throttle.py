@@ -14,11 +14,17 @@ from flask_limiter import Limiter  # noqa: E402
 from flask_limiter.util import get_remote_address  # noqa: E402
 
 del sys.modules[_ASYNCHRONOUS]
+from flask import current_app  # noqa: E402
 
-STARTS = "20 per hour"
 DEMOS = "60 per hour"
 CODES = "10 per minute; 60 per hour"  # 130 bits cannot be guessed anyway; this spares the server
 LINKS = "120 per minute"
 IMPORTS = "30 per hour"
+
+
+def starts() -> str:
+    """How many books one address may start: the owner's setting."""
+    return f"{current_app.config['STARTS_AN_HOUR']} per hour"
+
 
 limiter = Limiter(get_remote_address, headers_enabled=False)

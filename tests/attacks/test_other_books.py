@@ -219,7 +219,7 @@ def test_a_book_read_through_a_link_is_open_for_reading_only(owner: Owner, direc
 
 def test_codes_of_two_books_never_open_each_other(owner: Owner, thief: Owner, directory: Directory) -> None:
     mine, theirs = codes.new_code(), codes.new_code()
-    directory.set_code(thief.book.id, "recovery", mine, "2025-05-01T00:00:00.000Z", None)
-    directory.set_code(owner.book.id, "recovery", theirs, "2025-05-01T00:00:00.000Z", None)
+    directory.set_recovery(thief.book.id, mine, "2025-05-01T00:00:00.000Z")
+    directory.set_recovery(owner.book.id, theirs, "2025-05-01T00:00:00.000Z")
     send(thief.phone, "/open", code=mine)
     assert thief.phone.get("/api/session").get_json()["book"] == thief.book.id

@@ -157,6 +157,7 @@ def test_the_doctor_finds_a_weak_secret_open_files_and_damage(
     monkeypatch.delenv("CLOCKYARD_SECRET")
     (data / "secret").chmod(0o644)
     assert "BAD  secret" in clockyard("doctor").stdout
+    (data / "secret").chmod(0o600)
     (data / "books" / "x.sqlite").write_bytes(b"junk" * 999)
     done = clockyard("doctor")
     assert "x.sqlite" in done.stdout
@@ -171,7 +172,7 @@ def test_a_backup_of_a_folder_without_books_is_refused_and_makes_nothing(
         data.mkdir()
     done = clockyard("backup", tmp_path / "copy")
     assert done.exit_code == 1
-    assert "Nothing was copied" in done.stderr
+    assert "Nothing was done: there is no book yet" in done.stderr
     assert not (tmp_path / "copy").exists()
     assert data.exists() == made
     assert not (data / "directory.sqlite").exists()

@@ -14,7 +14,11 @@ from webapp.store.directory import Directory
 
 from .test_serving import ROOT, SECRET, free_port
 
-WORDS = re.search(r"^gunicorn (.+) --bind \S+ '(.+)'$", (ROOT / "deploy" / "RUNBOOK.md").read_text(), re.MULTILINE)
+WORDS = re.search(
+    r"^/opt/clockyard/.venv/bin/gunicorn (.+) --bind \S+ '(.+)'$",
+    (ROOT / "deploy" / "RUNBOOK.md").read_text(),
+    re.MULTILINE,
+)
 BATCHES = 24
 
 
@@ -25,9 +29,13 @@ def test_two_processes_take_what_phones_send_and_lose_nothing_at_the_end(tmp_pat
         cookie = f"book={directory.new_device(book_id, 'phone', NOW)}"
     port = free_port()
     program = [str(Path(sys.executable).with_name("gunicorn")), *WORDS[1].split(), "--bind", f"127.0.0.1:{port}"]
-    environment = {**os.environ, "CLOCKYARD_DATA": str(tmp_path), "CLOCKYARD_SECRET": SECRET}
+    env_file = tmp_path / "clockyard.env"
+    env_file.write_text(f"CLOCKYARD_DATA={tmp_path}\nCLOCKYARD_SECRET={SECRET}\n")
+    app = WORDS[2].replace("/etc/clockyard.env", str(env_file))
+    assert str(env_file) in app
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("CLOCKYARD_")}
     process = subprocess.Popen(
-        [*program, WORDS[2]], cwd=ROOT, env=environment, stderr=subprocess.PIPE, text=True
+        [*program, app], cwd=ROOT, env=environment, stderr=subprocess.PIPE, text=True
     )  # fmt: skip
     assert process.stderr
     booted = 0

@@ -336,7 +336,7 @@ def test_a_file_beyond_the_limit_is_refused_before_it_is_read(data: Path, direct
 
 def test_deleting_names_what_goes_one_by_one(player: FlaskClient, full_book: Book, directory: Directory) -> None:
     directory.new_link(full_book.id, "", NOW, moved(NOW, days=9999), {})
-    directory.set_code(full_book.id, "recovery", "A" * 26, NOW, None)
+    directory.set_recovery(full_book.id, "A" * 26, NOW)
     shown = words(player.get("/delete"))
     for sentence in (
         "the server’s file with all 23 balls",
@@ -364,7 +364,7 @@ def test_a_deleted_book_is_dead_at_every_door(
     second = app.test_client()
     second.set_cookie("book", directory.new_device(full_book.id, "Phone", NOW))
     link = "/w/" + directory.new_link(full_book.id, "", NOW, moved(NOW, days=14), {})
-    directory.set_code(full_book.id, "recovery", "A" * 26, NOW, None)
+    directory.set_recovery(full_book.id, "A" * 26, NOW)
     own = player.get_cookie("book")
     assert own
 

@@ -85,6 +85,7 @@ def _caddy(folder: Path, port: int, log: Path, app_port: int) -> list[str]:
 
 
 def _nginx(folder: Path, port: int, log: Path, app_port: int) -> list[str]:
+    plain_port = free_port()
     made = ["req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
     key, certificate = folder / "privkey.pem", folder / "fullchain.pem"
     named = ["-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost"]
@@ -94,11 +95,14 @@ def _nginx(folder: Path, port: int, log: Path, app_port: int) -> list[str]:
     site = _changed(
         "nginx.conf",
         {
-            "listen 80;": f"listen 127.0.0.1:{free_port()};",
+            "listen 80": f"listen 127.0.0.1:{plain_port}",
+            "    listen [::]:80 default_server;\n": "",
             "    listen [::]:80;\n": "",
-            "listen 443 ssl;": f"listen 127.0.0.1:{port} ssl;",
+            "listen 443": f"listen 127.0.0.1:{port}",
+            "    listen [::]:443 ssl default_server;\n": "",
             "    listen [::]:443 ssl;\n": "",
-            "range.example;": "localhost;",
+            "server_name range.example;": "server_name localhost;",
+            "https://range.example": f"https://localhost:{port}",
             "/etc/letsencrypt/live/range.example/": f"{folder}/",
             "/var/log/nginx/clockyard-error.log": str(folder / "error.log"),
             "/var/log/nginx/clockyard.log": str(log),

@@ -1,5 +1,6 @@
 """Behind Caddy and nginx as deploy/ sets them up: forms, the worker, addresses, logs and compression."""
 
+import http.client
 import re
 import time
 from datetime import UTC, datetime
@@ -58,3 +59,13 @@ def test_what_is_text_comes_compressed_and_the_headers_come_through(proxy: Proxy
     assert body[:2] == b"\x1f\x8b"
     assert "default-src" in headers["content-security-policy"]
     assert "max-age" in headers["strict-transport-security"]
+
+
+def test_a_name_that_is_not_ours_is_refused_and_never_said_back(proxy: Proxy) -> None:
+    try:
+        status, headers, body = proxy.ask("/", Host="elsewhere.example")
+    except http.client.HTTPException:
+        return  # the line was closed without a word
+    assert b"Clockyard" not in body
+    assert "content-security-policy" not in headers, "the app itself answered"
+    assert not [value for value in (*headers.values(), body.decode()) if "elsewhere.example" in value], status

@@ -10,6 +10,7 @@ from tests.factories import NOW, Raw, numbered
 from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
+from webapp.store.faults import ReadOnlyStore
 
 RECEIVED = "2025-05-01T10:00:00.000Z"
 
@@ -223,7 +224,7 @@ def test_facts_are_never_changed_or_removed_whatever_is_added(book: Book, visit:
 def test_a_read_only_book_refuses_every_write(book: Book, visit: tuple[Raw, Raw]) -> None:
     with Book(book.path, read_only=True) as door:
         assert [club.name for club in reading.clubs(door)] == ["56"]
-        with pytest.raises(sqlite3.OperationalError, match="readonly"):
+        with pytest.raises(ReadOnlyStore, match="readonly"):
             door.add([make.a_shot(*visit)], None, RECEIVED)
         with pytest.raises(sqlite3.OperationalError, match="readonly"):
             door.conn.execute("DELETE FROM facts")

@@ -6,6 +6,7 @@ from tests import factories as make
 from tests.factories import NOW
 from webapp.moments import moved
 from webapp.store.directory import Directory
+from webapp.store.faults import DamagedDirectory
 
 LATER = moved(NOW, days=14)
 
@@ -39,7 +40,7 @@ def test_a_made_up_secret_opens_nothing(directory: Directory, book_id: str, toke
 
 def test_of_a_secret_only_its_hash_is_kept(directory: Directory, book_id: str) -> None:
     token, link = directory.new_device(book_id, "phone", NOW), directory.new_link(book_id, "Coach", NOW, LATER, {})
-    directory.set_code(book_id, "recovery", "ABCD-EFGH", NOW, None)
+    directory.set_recovery(book_id, "ABCD-EFGH", NOW)
     stored = all_bytes(directory)
     assert b"phone" in stored
     assert not any(secret.encode() in stored for secret in (token, link, "ABCD-EFGH"))
@@ -76,16 +77,16 @@ def test_a_coach_link_can_be_ended_by_its_own_book_only(directory: Directory, bo
 
 
 def test_a_new_recovery_code_ends_the_old_one(directory: Directory, book_id: str) -> None:
-    directory.set_code(book_id, "recovery", "OLD", NOW, None)
-    directory.set_code(book_id, "recovery", "NEW", NOW, None)
+    directory.set_recovery(book_id, "OLD", NOW)
+    directory.set_recovery(book_id, "NEW", NOW)
     assert directory.use_code("OLD", NOW) is None
     assert [directory.use_code("NEW", NOW) for _ in range(2)] == [book_id, book_id]
 
 
 def test_a_joining_code_opens_once_and_not_after_its_end(directory: Directory, book_id: str) -> None:
-    directory.set_code(book_id, "join", "SHORT", NOW, moved(NOW, minutes=10))
+    directory.set_joining(book_id, "SHORT", NOW, moved(NOW, minutes=10))
     assert directory.use_code("SHORT", moved(NOW, minutes=10)) is None
-    directory.set_code(book_id, "join", "SHORT", NOW, moved(NOW, minutes=10))
+    directory.set_joining(book_id, "SHORT", NOW, moved(NOW, minutes=10))
     assert [directory.use_code("SHORT", NOW) for _ in range(2)] == [book_id, None]
 
 
@@ -99,7 +100,7 @@ def test_a_name_belongs_to_one_book(directory: Directory, book_id: str) -> None:
 def test_deleting_a_book_removes_its_file_and_every_way_in(directory: Directory, book_id: str) -> None:
     other_id = directory.new_book(NOW)
     token, link = directory.new_device(book_id, "phone", NOW), directory.new_link(book_id, "Coach", NOW, LATER, {})
-    directory.set_code(book_id, "recovery", "CODE", NOW, None)
+    directory.set_recovery(book_id, "CODE", NOW)
     with directory.open_book(book_id) as book:
         book.add([make.a_club()], None, NOW)
     directory.delete_book(book_id, LATER)
@@ -118,3 +119,39 @@ def test_it_keeps_what_it_knows_when_it_is_opened_again(directory: Directory, bo
         device = again.device(token)
         assert device is not None
         assert device.book_id == book_id
+
+
+def test_a_joining_code_does_not_open_again_when_the_clock_is_set_back(directory: Directory, book_id: str) -> None:
+    directory.set_joining(book_id, "SHORT", NOW, moved(NOW, minutes=10))
+    directory.saw(moved(NOW, days=1))
+    assert directory.use_code("SHORT", moved(NOW, minutes=5)) is None
+
+
+def test_a_link_that_had_ended_stays_ended_when_the_clock_is_set_back(directory: Directory, book_id: str) -> None:
+    token, other = (directory.new_link(book_id, "Coach", NOW, end, {}) for end in (LATER, moved(LATER, days=30)))
+    directory.saw(moved(LATER, days=1))
+    directory.saw(NOW)
+    ended, still = directory.link(token), directory.link(other)
+    assert ended
+    assert still
+    assert (ended.is_open(NOW), still.is_open(NOW)) == (False, True)
+
+
+def test_a_clock_set_right_by_seconds_ends_nothing(directory: Directory, book_id: str) -> None:
+    directory.set_joining(book_id, "SHORT", NOW, moved(NOW, minutes=10))
+    assert directory.use_code("SHORT", moved(NOW, seconds=-30)) == book_id
+
+
+def test_a_directory_lost_from_beside_its_books_is_damage_and_not_begun_anew(
+    directory: Directory, book_id: str
+) -> None:
+    directory.close()
+    directory.path.unlink()
+    with pytest.raises(DamagedDirectory, match="not there"):
+        Directory(directory.folder)
+    assert not directory.path.exists()
+
+
+def test_only_its_owner_can_read_a_data_folder(directory: Directory, book_id: str) -> None:
+    found = [directory.folder, *directory.folder.rglob("*")]
+    assert [path for path in found if path.stat().st_mode & 0o077] == []

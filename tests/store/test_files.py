@@ -19,6 +19,7 @@ from webapp.store.book import VERSION, Book
 from webapp.store.connect import DamagedFile, StoreFull
 from webapp.store.directory import VERSION as DIRECTORY_VERSION
 from webapp.store.directory import Directory
+from webapp.store.faults import BusyFile
 
 OPEN_AND_ADD = """
 import json, sys
@@ -212,7 +213,7 @@ def test_a_book_that_another_process_holds_is_not_called_damaged(
     monkeypatch.setattr("webapp.store.connect._BUSY_MS", 50)
     holder = sqlite3.connect(path, isolation_level=None)
     holder.execute("BEGIN EXCLUSIVE")
-    with pytest.raises(sqlite3.OperationalError, match="locked"):
+    with pytest.raises(BusyFile, match="locked"):
         Book(path)
     holder.execute("ROLLBACK")
     holder.close()

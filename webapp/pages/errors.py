@@ -1,18 +1,21 @@
 """Every refusal and fault in one shape: JSON for the phone's code, a plain page for people.
 
-Knows no feature; the sentences come from whoever refuses.
+Knows no feature; the sentences come from whoever refuses, those of the store's faults from fault_words.py.
 """
 
+import sqlite3
 import traceback
-from sqlite3 import OperationalError
 
-from flask import Flask, Response, make_response, request
+from flask import Flask, Response, g, make_response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from .. import access
 from ..access import Refused
+from ..fault_words import words_of
 from ..refusals import answer
-from ..store.connect import DamagedFile, StoreFull
+from ..store.connect import doubt
+from ..store.faults import DamagedFile, StoreFault, fault_of
 
 _PLAIN = {
     400: ("bad_request", "This could not be read, so nothing was changed."),
@@ -31,31 +34,33 @@ def register(app: Flask) -> None:
     """Answer every error of the application."""
 
     @app.errorhandler(Refused)
-    def refused(error: Refused) -> tuple[Response | str, int]:
-        return answer(error.status, error.code, error.message)
+    def refused(error: Refused) -> Response:
+        response = make_response(answer(error.status, error.code, error.message))
+        if error.code == "book_deleted" and not request.path.startswith("/api/"):
+            access.forget_device(response)  # the page has said so; what the phone asks by itself must hear it too
+        return response
 
     @app.errorhandler(CSRFError)
     def forged(_: CSRFError) -> tuple[Response | str, int]:
         message = "This form was too old or not from this page, so nothing was changed. Go back and send it again."
         return answer(400, "csrf", message, csrf=generate_csrf())
 
-    @app.errorhandler(StoreFull)
-    def full(_: StoreFull) -> tuple[Response | str, int]:
-        message = "The server's disk is full. Nothing of this was taken; what the phone holds stays on it."
-        return answer(507, "disk_full", message)
+    @app.errorhandler(StoreFault)
+    def store(fault: StoreFault) -> tuple[Response | str, int]:
+        app.logger.error("%s at %s", words_of(fault).code, request.endpoint)
+        words = words_of(fault)
+        return answer(words.status, words.code, words.message)
 
-    @app.errorhandler(DamagedFile)
-    def damaged(_: DamagedFile) -> tuple[Response | str, int]:
-        message = (
-            "This book's file is damaged. It was left untouched, and no other book is harmed. "
-            "What the phone holds stays on it; whoever runs this server can restore the last copy."
-        )
-        return answer(503, "damaged_book", message)
-
-    @app.errorhandler(OperationalError)
-    def busy(error: OperationalError) -> tuple[Response | str, int]:
-        app.logger.error("store busy at %s: %s", request.endpoint, error.sqlite_errorname)
-        return answer(503, "busy", "The server could not reach the book just now. The phone keeps all and tries again.")
+    @app.errorhandler(sqlite3.Error)
+    def met_while_reading(error: sqlite3.Error) -> tuple[Response | str, int]:
+        """Damage that arose since a file was opened; from now on it is looked over again before anything is written."""
+        opened = g.get("book") or g.get("directory")
+        found = fault_of(error, opened.path) if opened is not None else None
+        if found is None:
+            return fault(error)
+        if isinstance(found, DamagedFile):
+            doubt(opened.path)
+        return store(found)
 
     @app.errorhandler(HTTPException)
     def plain(error: HTTPException) -> Response:

@@ -34,7 +34,7 @@ def join() -> str:
     """A code, good for ten minutes and one phone, that opens this book on another phone."""
     now = access.now()
     code = codes.new_code()
-    access.directory().set_code(access.device().book_id, "join", code, now, moved(now, minutes=JOIN_MINUTES))
+    access.directory().set_joining(access.device().book_id, code, now, moved(now, minutes=JOIN_MINUTES))
     return _page(join_code=code)
 
 
@@ -42,7 +42,7 @@ def join() -> str:
 def recovery() -> str:
     """A new recovery sheet; it ends the one before."""
     code = codes.new_code()
-    access.directory().set_code(access.device().book_id, "recovery", code, access.now(), None)
+    access.directory().set_recovery(access.device().book_id, code, access.now())
     return render_template(
         "recovery.html",
         code=codes.in_groups(code),

@@ -24,7 +24,6 @@ from flask import (
 from werkzeug.wrappers import Response as AnyResponse
 
 from .. import access, places, rule_constants, scripts, units
-from ..store.connect import DamagedFile
 
 STATIC = places.STATIC
 shell = Blueprint("shell", __name__)
@@ -69,11 +68,13 @@ def shown_everywhere() -> dict[str, object]:
     A page fetched by the worker is kept on the phone, so it holds no form token; app.js gets one when it sends.
     What a coach reads is opened by its link and never by the reader's own cookie.
     """
-    known = not request.path.startswith("/w/") and access.is_known()
-    try:
+    own = not request.path.startswith("/w/")
+    if "refused_with" in g:  # a page that says what cannot be opened must not open it
+        known = own and "device" in g
+        view = g.get("view") or {**_PLAIN_VIEW, "card_only": access.preferences().get("card_only") is True}
+    else:
+        known = own and access.is_known()
         view = access.view() if known else _PLAIN_VIEW
-    except DamagedFile:  # the page that says so must not need the book
-        view = _PLAIN_VIEW
     shut = SHUT_BY_CARD_ONLY if view["card_only"] else ()
     return {
         "foot": [(address, name) for address, name in FOOT if address not in shut],
@@ -87,8 +88,7 @@ def shown_everywhere() -> dict[str, object]:
 
 @shell.get("/healthz")
 def healthz() -> Response:
-    """Say that the server answers and can open its directory."""
-    access.directory()
+    """Say that the server answers; it opens no file, so that a fault of one file ends no server."""
     return jsonify(status="ok")
 
 

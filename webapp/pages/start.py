@@ -35,7 +35,7 @@ def first() -> Response | str:
 
 
 @start.post("/start")
-@throttle.limiter.limit(throttle.STARTS)
+@throttle.limiter.limit(throttle.starts)
 def begin() -> Response | str | tuple[str, int]:
     """Make a book and open it on this phone; a second touch, or an old page, starts no second one."""
     if access.is_known():

@@ -12,13 +12,13 @@ from typing import Any
 
 from ..facts import Fact, Problem, check
 from . import derived
-from .connect import DamagedFile, OpenFile, StoreFull, connect, is_busy, migrate, writing
+from .connect import DamagedFile, OpenFile, connect, make, open_current, writing
+from .faults import telling_faults
 from .identities import key_of, text_of
 from .placing import Known
 
 VERSION = 6  # as many as a book has steps in migrations.py
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
-_checked: set[tuple[str, int]] = set()
 
 
 @dataclass
@@ -41,29 +41,25 @@ class NotWhole(Exception):
 class Book(OpenFile):
     """An open book; use it in a `with` block or close it."""
 
-    def __init__(self, path: Path, read_only: bool = False) -> None:
-        """Open (and, to write, make or migrate) the file at `path`; DamagedFile when SQLite cannot read it."""
+    def __init__(self, path: Path, read_only: bool = False, must_exist: bool = False) -> None:
+        """Open (and, to write, make or migrate) the file at `path`; a fault of faults.py when it cannot be used.
+
+        With `must_exist` no file is made: an empty one in the place of a lost one would look like a book without
+        balls, and phones would fill it.
+        """
         self.path = path
         self.id = path.stem
         if read_only:
-            with Book(path):
+            with Book(path, must_exist=must_exist):
                 pass  # a read-only door cannot migrate, so the file is brought up to date first
-        self.conn = connect(path, read_only)
+            self.conn = connect(path, read_only=True)
+            return
+        if not must_exist and not path.exists():
+            make(path, "book", VERSION)
         try:
-            if not read_only:
-                self._check_once()
-                migrate(self.conn, path, "book", VERSION, derived.rebuild)
-        except sqlite3.DatabaseError as error:
-            self.conn.close()
-            if is_busy(error):
-                raise
-            raise DamagedFile(str(error)) from error
-        except ValueError as error:
-            self.conn.close()
+            self.conn = open_current(path, "book", VERSION, derived.rebuild)
+        except (sqlite3.DatabaseError, ValueError) as error:
             raise DamagedFile(f"a fact cannot be read: {error}") from error
-        except (DamagedFile, StoreFull):
-            self.conn.close()
-            raise
 
     @property
     def cursor(self) -> int:
@@ -83,7 +79,7 @@ class Book(OpenFile):
     def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, whole: bool = False) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
-        A fact already here with the same content is taken again without effect. StoreFull: nothing was taken.
+        A fact already here with the same content is taken again without effect. On a fault nothing was taken.
         With `whole` a single refusal raises NotWhole and nothing is taken.
         """
         with writing(self.conn, self.path):
@@ -118,21 +114,13 @@ class Book(OpenFile):
 
     def copy_to(self, path: Path) -> None:
         """Write the book as it is at this moment into a new file, while others may write."""
-        self.conn.execute("VACUUM INTO ?", (str(path),))
+        with telling_faults(path):
+            self.conn.execute("VACUUM INTO ?", (str(path),))
 
     def rebuild(self) -> None:
         """Make every derived table again from the facts."""
         with writing(self.conn, self.path):
             derived.rebuild(self.conn)
-
-    def _check_once(self) -> None:
-        """Let SQLite look a file over at its first opening in this process, so damage is found before a write."""
-        key = (str(self.path), self.path.stat().st_ino)
-        if key not in _checked:
-            found = self.conn.execute("PRAGMA quick_check(1)").fetchone()[0]
-            if found != "ok":
-                raise DamagedFile(found)
-            _checked.add(key)
 
 
 def _wire(row: sqlite3.Row) -> dict[str, Any]:

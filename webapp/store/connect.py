@@ -1,35 +1,39 @@
-"""How a SQLite file is opened, migrated once and written to by one writer at a time.
+"""How a SQLite file is made, opened, migrated once and written to by one writer at a time; its faults are in faults.py.
 
 Knows no table; what the tables are is said in migrations.py.
 """
 
+import os
 import sqlite3
 import threading
 import time
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Literal, Self
+from uuid import uuid4
+
+from .faults import DamagedFile as DamagedFile
+from .faults import NewerFile, is_busy, look_at_header, telling_faults
+from .faults import StoreFault as StoreFault
+from .faults import StoreFull as StoreFull
 
 _BUSY_MS = 10_000
 _MOST_VARIABLES = 500  # in one statement; SQLite may have been built for few
 _write_locks: defaultdict[str, threading.Lock] = defaultdict(threading.Lock)
+_checked: set[tuple[str, int]] = set()
 
-
-class DamagedFile(Exception):
-    """A file that SQLite cannot read; it is left where it is, untouched."""
-
-
-class StoreFull(Exception):
-    """The disk took no more; the batch was rolled back whole."""
+Which = Literal["book", "directory"]
+Settle = Callable[[sqlite3.Connection], None]
 
 
 class OpenFile:
     """A file held open by `conn` until its `with` block ends or it is closed."""
 
     conn: sqlite3.Connection
+    path: Path
 
     def __enter__(self) -> Self:
         return self
@@ -44,27 +48,65 @@ class OpenFile:
         self.conn.close()
 
 
+def open_current(path: Path, which: Which, version: int, settle: Settle | None = None) -> sqlite3.Connection:
+    """A connection that may write to a whole file of this version; an older file is brought up to date first.
+
+    NewerFile: a later program wrote it, and nothing of it was touched. Other faults are those of faults.py.
+    """
+    look_at_header(path, version)
+    conn = connect(path)
+    try:
+        with telling_faults(path):
+            _check_once(conn, path)
+            migrate(conn, path, which, version, settle)
+    except BaseException:
+        conn.close()
+        raise
+    return conn
+
+
+def make(path: Path, which: Which, version: int) -> None:
+    """Make an empty file of this version, whole before it bears its name; one that is there meanwhile stays.
+
+    Only its owner can read it. An empty file therefore always is damage and never a book that is just being made.
+    """
+    unfinished = path.with_name(f".{path.name}.{uuid4().hex}")
+    with telling_faults(path):
+        os.close(os.open(unfinished, os.O_CREAT | os.O_EXCL, 0o600))
+        try:
+            conn = connect(unfinished)
+            try:
+                migrate(conn, unfinished, which, version)
+            finally:
+                conn.close()
+            with suppress(FileExistsError):
+                os.link(unfinished, path)
+        finally:
+            for ending in ("", "-wal", "-shm"):
+                Path(f"{unfinished}{ending}").unlink(missing_ok=True)
+        settle_on_disk(path.parent)
+
+
 def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
-    """An open connection in autocommit mode, durable at every commit; DamagedFile if it is no database.
+    """An open connection in autocommit mode to a file that is there, durable at every commit.
 
     `read_only` refuses every write in SQLite itself (coach links); the file must have been migrated before.
     """
-    mode = "ro" if read_only else "rwc"
-    conn = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True, isolation_level=None)
-    conn.row_factory = sqlite3.Row
-    try:
-        conn.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
-        conn.execute("PRAGMA foreign_keys=ON")
-        if not read_only:
-            _use_wal(conn)
-            conn.execute("PRAGMA synchronous=FULL")
-        else:
-            conn.execute("SELECT 1 FROM sqlite_master LIMIT 1")
-    except sqlite3.DatabaseError as error:
-        conn.close()
-        if is_busy(error):
+    mode = "ro" if read_only else "rw"
+    with telling_faults(path):
+        conn = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True, isolation_level=None)
+        conn.row_factory = sqlite3.Row
+        try:
+            conn.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
+            conn.execute("PRAGMA foreign_keys=ON")
+            if not read_only:
+                _use_wal(conn)
+                conn.execute("PRAGMA synchronous=FULL")
+            else:
+                conn.execute("SELECT 1 FROM sqlite_master LIMIT 1")
+        except BaseException:
+            conn.close()
             raise
-        raise DamagedFile(str(error)) from error
     return conn
 
 
@@ -72,32 +114,27 @@ def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
 def writing(conn: sqlite3.Connection, path: Path) -> Iterator[None]:
     """One transaction, whole or not at all; within this process one writer a file, so batches do not starve.
 
-    StoreFull: the disk took no more, and nothing of this was written.
+    A fault of faults.py: nothing of this was written.
     """
-    with _write_locks[str(path)]:
+    with _write_locks[str(path)], telling_faults(path):
         try:
-            conn.execute("BEGIN IMMEDIATE")
+            _begin_writing(conn)
             yield
             conn.execute("COMMIT")
-        except BaseException as error:
+        except BaseException:
             _roll_back(conn)
-            if isinstance(error, sqlite3.Error) and is_full(error):
-                raise StoreFull(str(error)) from error
             raise
 
 
-def migrate(
-    conn: sqlite3.Connection,
-    path: Path,
-    which: Literal["book", "directory"],
-    version: int,
-    settle: Callable[[sqlite3.Connection], None] | None = None,
-) -> None:
+def migrate(conn: sqlite3.Connection, path: Path, which: Which, version: int, settle: Settle | None = None) -> None:
     """Bring a file of one kind to a version under its write lock; foreign keys are checked before the commit.
 
     `settle` then fills the tables that a new version made or changed, in the same transaction.
     """
-    if conn.execute("PRAGMA user_version").fetchone()[0] >= version:
+    found = conn.execute("PRAGMA user_version").fetchone()[0]
+    if found > version:
+        raise NewerFile(f"{path.name} has version {found}, this program knows {version}")
+    if found == version:
         return
     from . import migrations  # what it imports takes long, and most files are up to date
 
@@ -115,6 +152,21 @@ def migrate(
     conn.execute("PRAGMA foreign_keys=ON")
 
 
+def doubt(path: Path) -> None:
+    """Have a file looked over again at its next opening, because damage was met in it meanwhile."""
+    for key in [key for key in _checked if key[0] == str(path)]:
+        _checked.discard(key)
+
+
+def settle_on_disk(path: Path) -> None:
+    """Return once a file, or the names in a folder, would be found after a power cut too."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
 def chunks(keys: Collection[bytes]) -> Iterator[tuple[str, list[bytes]]]:
     """Keys in their order, as many at once as one statement takes, each time with its question marks."""
     ordered = list(keys)
@@ -128,14 +180,17 @@ def marks(values: Collection[object]) -> str:
     return ", ".join("?" * len(values))
 
 
-def is_full(error: sqlite3.Error) -> bool:
-    """Whether SQLite gave up because the disk (or its page limit) is full."""
-    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_FULL
-
-
-def is_busy(error: sqlite3.Error) -> bool:
-    """Whether another process held the file for too long; nothing is wrong with the file."""
-    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+def _check_once(conn: sqlite3.Connection, path: Path) -> None:
+    """Let SQLite look a file over at its first opening in this process, so damage is found before a write."""
+    key = (str(path), path.stat().st_ino)
+    if key in _checked:
+        return
+    found = conn.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if found != "ok":
+        raise DamagedFile(found)
+    if conn.execute("SELECT 1 FROM sqlite_master WHERE name IN ('facts', 'books') LIMIT 1").fetchone() is None:
+        raise DamagedFile("the file holds no table of a book or a directory")
+    _checked.add(key)
 
 
 def _use_wal(conn: sqlite3.Connection) -> None:
@@ -151,6 +206,11 @@ def _use_wal(conn: sqlite3.Connection) -> None:
         time.sleep(0.01)
 
 
+def _begin_writing(conn: sqlite3.Connection) -> None:
+    conn.execute("BEGIN IMMEDIATE")
+
+
 def _roll_back(conn: sqlite3.Connection) -> None:
-    if conn.in_transaction:
-        conn.execute("ROLLBACK")
+    with suppress(sqlite3.Error):  # the error that led here is the one to tell
+        if conn.in_transaction:
+            conn.execute("ROLLBACK")

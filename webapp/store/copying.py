@@ -3,20 +3,19 @@
 Knows SQLite's files; what is in a book is looked at only to compare it with itself.
 """
 
-import os
 import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from . import derived
 from .book import Book
-from .connect import DamagedFile, StoreFull, connect
-from .directory import Directory
-
-_DIRECTORY = "directory.sqlite"
+from .connect import connect, settle_on_disk
+from .directory import DIRECTORY, Directory
+from .faults import DamagedFile, StoreFault, telling_faults
 
 
 class DestinationInUse(Exception):
@@ -47,7 +46,7 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
         raise DestinationInUse(f"{destination} is not empty; nothing was copied. Name a new folder.")
     try:
         yield from _copy_and_verify(directory, destination, now)
-    except (BackupFailed, DamagedFile, StoreFull, sqlite3.Error, OSError) as error:
+    except (BackupFailed, StoreFault, sqlite3.Error, OSError) as error:
         directory.note_backup(now, str(error) or type(error).__name__, str(destination.resolve()))
         raise BackupFailed(str(error)) from error
 
@@ -57,16 +56,16 @@ def check_copies(folder: Path) -> Iterator[Checked]:
     with tempfile.TemporaryDirectory() as scratch:
         tried = Path(scratch)
         try:
-            shutil.copy(folder / _DIRECTORY, tried / _DIRECTORY)
+            shutil.copy(folder / DIRECTORY, tried / DIRECTORY)
             with Directory(tried) as directory:
                 _check_whole(directory.conn)
                 listed = [row["id"] for row in directory.books()]
-        except (DamagedFile, sqlite3.DatabaseError, OSError) as error:
-            yield Checked(_DIRECTORY, problem=str(error))
+        except (StoreFault, sqlite3.DatabaseError, OSError) as error:
+            yield Checked(DIRECTORY, problem=str(error))
             return
-        yield Checked(_DIRECTORY)
+        yield Checked(DIRECTORY)
         for book_id in listed:
-            yield _check_book(folder / "books" / f"{book_id}.sqlite", tried / "books")
+            yield _check_book(folder / "books" / f"{book_id}.sqlite", tried)
 
 
 def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Iterator[int]:
@@ -74,7 +73,7 @@ def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Itera
     books.mkdir(parents=True, exist_ok=True)
     book_ids = [row["id"] for row in directory.books()]
     yield 2 * (1 + len(book_ids))
-    _copy(directory.path, destination / _DIRECTORY)
+    _copy(directory.path, destination / DIRECTORY)
     yield 1
     for book_id in book_ids:
         # A book deleted since the list was made is gone, and stays gone.
@@ -82,7 +81,7 @@ def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Itera
             _copy(directory.book_path(book_id), books / f"{book_id}.sqlite")
         yield 1
     for folder in (books, destination, destination.parent):
-        _settle_on_disk(folder)
+        settle_on_disk(folder)
     copied = {}
     for checked in check_copies(destination):
         book_id = checked.name.removesuffix(".sqlite")
@@ -99,22 +98,11 @@ def _copy(source: Path, copy: Path) -> None:
     if not source.exists():
         raise DamagedFile(f"{source.name}: the directory lists it, but the file is not there")
     unfinished = copy.with_suffix(".part")
-    conn = connect(source)
-    try:
+    with closing(connect(source)) as conn, telling_faults(unfinished):
         conn.execute("VACUUM INTO ?", (str(unfinished),))
-    finally:
-        conn.close()
-    _settle_on_disk(unfinished)
+    unfinished.chmod(0o600)
+    settle_on_disk(unfinished)
     unfinished.rename(copy)
-
-
-def _settle_on_disk(path: Path) -> None:
-    """Return once a file, or the names in a folder, would be found after a power cut too."""
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _check_book(copied: Path, scratch: Path) -> Checked:
@@ -131,7 +119,7 @@ def _check_book(copied: Path, scratch: Path) -> Checked:
             before = _derived_rows(book.conn)
             book.rebuild()
             differs = [table for table, rows in _derived_rows(book.conn).items() if rows != before[table]]
-    except (DamagedFile, sqlite3.DatabaseError) as error:
+    except (StoreFault, sqlite3.DatabaseError, OSError) as error:
         return Checked(name, problem=str(error))
     finally:
         path.unlink(missing_ok=True)

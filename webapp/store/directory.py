@@ -6,17 +6,24 @@ Knows only hashes of secrets; never looks into a book.
 import hashlib
 import json
 import secrets
-from collections.abc import Mapping
+import sqlite3
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from ..moments import moved
+from . import revocations
+from .book import VERSION as BOOK_VERSION
 from .book import Book
-from .connect import DamagedFile, OpenFile, connect, migrate, writing
+from .connect import OpenFile, make, open_current, writing
+from .faults import DamagedDirectory, DamagedFile, telling_faults
+from .revocations import Journal, Revocation
 
-VERSION = 2  # as many as the directory has steps in migrations.py
+VERSION = 3  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
+DIRECTORY = "directory.sqlite"
 LINK_BYTES = 24  # of a coach link: 192 bits
 
 
@@ -62,23 +69,35 @@ class Backup:
 class Directory(OpenFile):
     """The open directory of one data folder; use it in a `with` block or close it."""
 
-    def __init__(self, folder: Path) -> None:
-        """Open (or make) the directory of `folder`, the folder too."""
-        self.folder = folder
-        (folder / "books").mkdir(parents=True, exist_ok=True)
-        self.path = folder / "directory.sqlite"
-        self.conn = connect(self.path)
-        migrate(self.conn, self.path, "directory", VERSION)
+    def __init__(self, folder: Path, journal: Path | None = None) -> None:
+        """Open (or make) the directory of `folder`, the folder too; DamagedDirectory where it is lost or broken.
+
+        `journal` is a second folder for the revocation journal, best on another disk.
+        """
+        self.folder, self.journal = folder, journal
+        self.path = folder / DIRECTORY
+        try:
+            if not self.path.exists():
+                self._begin()
+            self.conn = open_current(self.path, "directory", VERSION)
+        except (DamagedFile, sqlite3.DatabaseError) as error:
+            raise DamagedDirectory(str(error)) from error
 
     def new_book(self, now: str, alias: str | None = None) -> str:
-        """Make an empty book and give its id; ValueError when the alias is taken."""
+        """Make an empty book and give its id; ValueError when the alias is taken.
+
+        The file comes first: a book that the directory names has one, whatever ends this process in between.
+        """
         book_id = str(uuid4())
-        with writing(self.conn, self.path):
-            if alias and self.book_of_alias(alias):
-                raise ValueError(f"there is a book called {alias!r} already")
-            self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
-        with Book(self.book_path(book_id)):
-            pass
+        make(self.book_path(book_id), "book", BOOK_VERSION)
+        try:
+            with writing(self.conn, self.path):
+                if alias and self.book_of_alias(alias):
+                    raise ValueError(f"there is a book called {alias!r} already")
+                self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
+        except BaseException:
+            self._remove_file(book_id)
+            raise
         return book_id
 
     def open_book(self, book_id: str, read_only: bool = False) -> Book:
@@ -86,10 +105,7 @@ class Directory(OpenFile):
 
         An empty file in its place would look like a book without balls, and phones would fill it.
         """
-        path = self.book_path(book_id)
-        if not path.exists():
-            raise DamagedFile("the file is not there")
-        return Book(path, read_only)
+        return Book(self.book_path(book_id), read_only, must_exist=True)
 
     def book_path(self, book_id: str) -> Path:
         """Where a book's file lies."""
@@ -112,13 +128,8 @@ class Directory(OpenFile):
 
     def delete_book(self, book_id: str, now: str) -> None:
         """Remove a book's file, devices' access, links and codes; only the fact that it was deleted stays."""
-        with writing(self.conn, self.path):
-            self.conn.execute("UPDATE books SET deleted_at = ?, alias = NULL WHERE id = ?", (now, book_id))
-            self.conn.execute("DELETE FROM links WHERE book_id = ?", (book_id,))
-            self.conn.execute("DELETE FROM codes WHERE book_id = ?", (book_id,))
-            self.conn.execute("DELETE FROM copies WHERE book_id = ?", (book_id,))
-        for ending in ("", "-wal", "-shm"):
-            Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
+        self._close("book_deleted", book_id, "", now)
+        self._remove_file(book_id)
 
     def note_backup(
         self, now: str, problem: str, folder: str, copied: Mapping[str, tuple[int, bytes]] | None = None
@@ -135,9 +146,7 @@ class Directory(OpenFile):
 
     def last_backup(self) -> Backup | None:
         """How the last backup went, and when the last whole one was taken; None before the first."""
-        row = self.conn.execute("SELECT * FROM backups ORDER BY number DESC LIMIT 1").fetchone()
-        whole = self.conn.execute("SELECT MAX(tried_at) FROM backups WHERE problem = ''").fetchone()[0]
-        return Backup(row["tried_at"], row["problem"], row["folder"], whole or "") if row else None
+        return last_backup_of(self.conn)
 
     def safe_cursor(self, book: Book) -> int:
         """The highest number of a book that lies in a verified copy; 0 when none does.
@@ -176,11 +185,7 @@ class Directory(OpenFile):
 
     def cut_off(self, book_id: str, device_id: bytes, now: str) -> bool:
         """Shut a phone out at once; False when the book has no such phone."""
-        with writing(self.conn, self.path):
-            done = self.conn.execute(
-                "UPDATE devices SET cut_off_at = ? WHERE id = ? AND book_id = ?", (now, device_id, book_id)
-            )
-        return done.rowcount == 1
+        return self._close("phone_cut_off", book_id, device_id.hex(), now)
 
     def new_link(self, book_id: str, label: str, now: str, ends_at: str, profile: dict[str, Any]) -> str:
         """Make a coach link and give its secret, of which only the hash is kept."""
@@ -205,20 +210,20 @@ class Directory(OpenFile):
 
     def end_link(self, book_id: str, link_id: str, now: str) -> bool:
         """End a coach link at once; False when the book has no such link."""
-        with writing(self.conn, self.path):
-            done = self.conn.execute(
-                "UPDATE links SET ended_at = ? WHERE id = ? AND book_id = ? AND ended_at IS NULL",
-                (now, link_id, book_id),
-            )
-        return done.rowcount == 1
+        return self._close("link_ended", book_id, link_id, now)
 
-    def set_code(self, book_id: str, kind: str, code: str, now: str, ends_at: str | None) -> None:
-        """Keep the hash of a code that opens a book ("recovery" or "join"); a new one of its kind ends the old."""
+    def set_recovery(self, book_id: str, code: str, now: str) -> None:
+        """Keep the hash of a new recovery sheet's code; the sheet before it opens nothing any more."""
+        self._close("sheet_replaced", book_id, hash_of(code).hex(), now)
+
+    def set_joining(self, book_id: str, code: str, now: str, ends_at: str) -> None:
+        """Keep the hash of a code that lets one more phone in until `ends_at`; a new one ends the old."""
         with writing(self.conn, self.path):
-            self.conn.execute("DELETE FROM codes WHERE book_id = ? AND kind = ?", (book_id, kind))
+            self._see(now)
+            self.conn.execute("DELETE FROM codes WHERE book_id = ? AND kind = 'join'", (book_id,))
             self.conn.execute(
-                "INSERT INTO codes (code_hash, book_id, kind, created_at, ends_at) VALUES (?, ?, ?, ?, ?)",
-                (hash_of(code), book_id, kind, now, ends_at),
+                "INSERT INTO codes (code_hash, book_id, kind, created_at, ends_at) VALUES (?, ?, 'join', ?, ?)",
+                (hash_of(code), book_id, now, ends_at),
             )
 
     def use_code(self, code: str, now: str) -> str | None:
@@ -227,9 +232,10 @@ class Directory(OpenFile):
         Looked up and ended in one transaction, so that two phones at once never both use one joining code.
         """
         with writing(self.conn, self.path):
+            moment = self._see(now)
             row = self.conn.execute(
                 "SELECT book_id FROM codes WHERE code_hash = ? AND (ends_at IS NULL OR ends_at > ?)",
-                (hash_of(code), now),
+                (hash_of(code), moment),
             ).fetchone()
             self.conn.execute("DELETE FROM codes WHERE code_hash = ? AND kind = 'join'", (hash_of(code),))
         return row["book_id"] if row else None
@@ -239,10 +245,96 @@ class Directory(OpenFile):
         query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"
         return self.conn.execute(query, (book_id,)).fetchone() is not None
 
+    def saw(self, now: str) -> None:
+        """Note the present as the latest moment seen; what had ended by then stays ended if the clock is set back."""
+        with writing(self.conn, self.path):
+            self._see(now)
+
+    def close_all(self, now: str) -> None:
+        """End every coach link, recovery sheet and joining code: for a copy that cannot tell which were ended since.
+
+        The journal begins anew: its numbers would otherwise stand for other things than in the lost one.
+        """
+        with writing(self.conn, self.path):
+            self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL", (now,))
+            self.conn.execute("DELETE FROM codes")
+            self.conn.execute("UPDATE told SET value = lower(hex(randomblob(16))) WHERE name = 'journal'")
+
+    def close_again(self, closed: Iterable[Revocation]) -> list[Revocation]:
+        """Close in a copy what was closed since it was made; gives what was open. Files of deleted books go."""
+        with writing(self.conn, self.path):
+            was_open = revocations.replay(self.conn, closed)
+            deleted = self.conn.execute("SELECT id FROM books WHERE deleted_at IS NOT NULL").fetchall()
+        for row in deleted:
+            self._remove_file(row["id"])
+        return was_open
+
+    def end_joining_codes(self) -> None:
+        """End every joining code: whether one was used since a copy was made is not known in the copy."""
+        with writing(self.conn, self.path):
+            self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+
+    def revocation_journal(self) -> Journal:
+        """What was closed for good, in its order."""
+        return revocations.journal_of(self.conn, self.folder)
+
+    def journal_folders(self) -> list[Path]:
+        """Where the journal is copied off to: beside the directory, to the second folder, to the last whole backup."""
+        row = self.conn.execute("SELECT folder FROM backups WHERE problem = '' ORDER BY number DESC LIMIT 1").fetchone()
+        backup = [Path(row["folder"])] if row and Path(row["folder"]).is_dir() else []
+        return [self.folder, *([self.journal] if self.journal else []), *backup]
+
+    def copy_off_journal(self) -> list[str]:
+        """Bring the journal's files up to date; gives what went wrong, which undoes no closing."""
+        return revocations.copy_off(self.revocation_journal(), self.journal_folders())
+
+    def _close(self, what: str, book_id: str, key: str, now: str) -> bool:
+        with writing(self.conn, self.path):
+            self._see(now)
+            done = revocations.close(self.conn, what, book_id, key, now)
+        if done:
+            self.copy_off_journal()
+        return done
+
+    def _see(self, now: str) -> str:
+        """Take note of a moment, inside the caller's transaction; gives the one that codes are to be judged by.
+
+        A clock found set back would open again what had ended: links that had ended are ended for good, and joining
+        codes, good for minutes only, end altogether. A minute back is what setting a clock right may take.
+        """
+        latest = self.conn.execute("SELECT value FROM told WHERE name = 'latest_moment'").fetchone()[0]
+        if latest and moved(latest, minutes=-1) > now:
+            self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL AND ends_at <= ?", (now, latest))
+            self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+        elif latest >= now:
+            return str(latest)
+        self.conn.execute("UPDATE told SET value = ? WHERE name = 'latest_moment'", (now,))
+        return now
+
+    def _begin(self) -> None:
+        """Make a directory where there are no books yet: over books it would shut every phone out of its own."""
+        with telling_faults(self.path):
+            for folder in (self.folder, self.folder / "books"):
+                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if next((self.folder / "books").glob("*.sqlite"), None):
+                raise DamagedFile("the directory is not there, though books are")
+        make(self.path, "directory", VERSION)
+
+    def _remove_file(self, book_id: str) -> None:
+        for ending in ("", "-wal", "-shm"):
+            Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
+
 
 def hash_of(secret: str) -> bytes:
     """What is kept of a secret: enough to know it again, useless to whoever reads the file."""
     return hashlib.sha256(secret.encode(errors="surrogatepass")).digest()
+
+
+def last_backup_of(conn: sqlite3.Connection) -> Backup | None:
+    """How the last backup went by the directory behind `conn`."""
+    row = conn.execute("SELECT * FROM backups ORDER BY number DESC LIMIT 1").fetchone()
+    whole = conn.execute("SELECT MAX(tried_at) FROM backups WHERE problem = ''").fetchone()[0]
+    return Backup(row["tried_at"], row["problem"], row["folder"], whole or "") if row else None
 
 
 def _device(row: Any) -> Device:

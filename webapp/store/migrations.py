@@ -157,3 +157,28 @@ def m002_copies(db: Database) -> None:
         """CREATE TABLE backups (number INTEGER PRIMARY KEY, tried_at TEXT NOT NULL, problem TEXT NOT NULL,
             folder TEXT NOT NULL) STRICT"""
     )
+
+
+@directory()
+def m003_revocations(db: Database) -> None:
+    """What was closed for good, so that a restored copy can close it again, and the latest moment seen."""
+    execute = db.conn.execute
+    execute(
+        """CREATE TABLE revocations (number INTEGER PRIMARY KEY, at TEXT NOT NULL, what TEXT NOT NULL,
+            book_id TEXT NOT NULL, key TEXT NOT NULL) STRICT"""
+    )
+    execute("CREATE TABLE told (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID")
+    # A copy made before this step and the directory it was made of get the same journal, named after their oldest book.
+    execute(
+        """INSERT INTO told SELECT 'journal', COALESCE((SELECT replace(id, '-', '') FROM books
+            ORDER BY created_at, id LIMIT 1), lower(hex(randomblob(16))))"""
+    )
+    execute("INSERT INTO told VALUES ('latest_moment', '')")
+    execute(
+        """INSERT INTO revocations (at, what, book_id, key) SELECT * FROM (
+            SELECT deleted_at AS at, 'book_deleted', id, '' FROM books UNION ALL
+            SELECT ended_at, 'link_ended', book_id, id FROM links UNION ALL
+            SELECT cut_off_at, 'phone_cut_off', book_id, lower(hex(id)) FROM devices UNION ALL
+            SELECT created_at, 'sheet_replaced', book_id, lower(hex(code_hash)) FROM codes WHERE kind = 'recovery'
+        ) WHERE at IS NOT NULL ORDER BY at"""
+    )

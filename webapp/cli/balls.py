@@ -1,0 +1,157 @@
+"""The commands about one book's balls: import, full, card, fits, conditions.
+
+Knows no server; what is worked out is worked out by the modules each command loads.
+"""
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ..moments import moment_of, text_of
+from .options import book_options, now, opened_book
+
+SOME_REFUSED = 3
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@book_options
+def import_(file: Path, data: Path, name: str | None) -> None:
+    """Take the balls of a CSV file into a book, which is made when it is not there.
+
+    Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
+    """
+    from ..books.putting_in import put_in
+    from ..files.importing import Unreadable
+
+    try:
+        # Read whole before the book is made, so that a wrong file leaves no empty book behind.
+        text = file.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
+    with opened_book(data, name, make=True) as book:
+        try:
+            answer = put_in(book, text, now())
+        except Unreadable as error:
+            raise click.ClickException(f"Nothing was taken: {error}.") from error
+    if answer.ignored:
+        click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
+    for row in answer.refused:
+        click.echo(f"line {row.line} left out: {row.reason}", err=True)
+    click.echo(f"{answer.taken} taken, {answer.known} known already, {len(answer.refused)} left out.")
+    if answer.refused:
+        sys.exit(SOME_REFUSED if answer.taken or answer.known else 1)
+
+
+@click.command()
+@click.option("--club", required=True, help="The wedge's name; a new one may be named by its loft.")
+@click.option("--carry", required=True, type=float, help="Where a full shot lands, most days; not where it stops.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@book_options
+def full(club: str, carry: float, unit: str | None, data: Path, name: str | None) -> None:
+    """State how far a wedge carries with a full swing."""
+    from ..books.putting_in import state_full_carry
+
+    with opened_book(data, name, make=True) as book:
+        problem = state_full_carry(book, club, carry, unit, now())
+    if problem:
+        raise click.ClickException(f"Not noted: {problem}.")
+    click.echo(f"Noted: {club} full carries {carry:g}{f' {unit}' if unit else ''}.")
+
+
+@click.command()
+@click.option("--at", help="The moment the card is read, ISO 8601; now unless told.")
+@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--json", "as_json", is_flag=True, help="Every figure, in metres, unrounded.")
+@book_options
+def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str | None) -> None:
+    """Show the numbers on a book's card and how far each may be trusted."""
+    from ..books.book_card import card_of
+    from ..card.card_text import as_plain, as_text
+    from ..store.reading import settings
+
+    try:
+        moment = text_of(moment_of(at)) if at else now()
+    except (ValueError, OverflowError) as error:
+        raise click.ClickException(
+            f"--at must be an ISO 8601 time such as 2025-05-01T09:30:00Z, not {at!r}."
+        ) from error
+    with opened_book(data, name) as book:
+        made = card_of(book, moment, ball=ball)
+        unit = settings(book)["unit"]
+    click.echo(json.dumps(as_plain(made), indent=2) if as_json else as_text(made, unit))
+
+
+@click.command()
+@click.option("--carry", required=True, type=float, help="Where the ball has to land; the flag where --roll is given.")
+@click.option("--roll", type=float, default=0.0, show_default=True, help="Roll after landing; below 0 it spins back.")
+@click.option("--front", type=float, help="Trouble in front reaches this far; the player's own margin unless told.")
+@click.option("--back", type=float, help="Trouble at the back begins here; the player's own margin unless told.")
+@click.option("--must-carry", is_flag=True, help="Numbers that clear the front nine times in ten come first.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--json", "as_json", is_flag=True, help="Chances as fractions of 1, carries in metres.")
+@book_options
+def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_json: bool, **asked: Any) -> None:
+    """Rank the card's numbers by their chance of landing where asked."""
+    from ..books.book_fits import choosing
+    from ..fits.fitting import NoQuestion, answer, plain, question
+    from ..fits.fitting_words import as_text
+    from ..store.reading import settings
+    from ..units import to_m
+
+    with opened_book(data, name) as book:
+        unit = unit or str(settings(book)["unit"])
+        chosen = choosing(book, now(), ball=ball)
+    must_carry = asked.pop("must_carry")
+    in_m = {what: None if length is None else to_m(length, unit) for what, length in asked.items()}
+    flag_m = in_m["carry"] or 0.0
+    try:
+        put = question(flag_m, chosen.margin, in_m["roll"] or 0.0, in_m["front"], in_m["back"], must_carry)
+    except NoQuestion as problem:
+        raise click.ClickException(f"Nothing was worked out. {problem}") from problem
+    found = answer(put, chosen.candidates)
+    click.echo(json.dumps(plain(found), indent=2) if as_json else as_text(found, put, flag_m, unit))
+
+
+@click.command()
+@click.option("--carry", required=True, type=float, help="Where the ball has to land.")
+@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--wind", type=float, default=0.0, show_default=True, help="Forecast wind along the shot, at 10 m.")
+@click.option("--wind-unit", type=click.Choice(["mph", "kmh", "mps"]), default="mph", show_default=True)
+@click.option("--from", "wind_from", type=click.Choice(["head", "tail"]), default="head", show_default=True)
+@click.option("--temperature", type=float, help="In degrees Celsius; as at home unless told.")
+@click.option("--altitude", type=float, help="In metres above the sea; as at home unless told.")
+@click.option("--up", type=float, default=0.0, help="How much higher the target lies than the ball; below 0 lower.")
+@click.option("--json", "as_json", is_flag=True, help="In metres, unrounded.")
+@book_options
+def conditions(
+    carry: float, unit: str | None, wind: float, wind_unit: str, wind_from: str, temperature: float | None,
+    altitude: float | None, up: float, as_json: bool, data: Path, name: str | None,
+) -> None:  # fmt: skip
+    """Say which carry of the card meets a target in today's air and wind, or why none is given."""
+    from ..books.book_conditions import carry_to_play, home_of
+    from ..conditions.day import Conditions
+    from ..store.reading import settings
+    from ..units import to_m, to_mps
+
+    with opened_book(data, name) as book:
+        unit, home = unit or str(settings(book)["unit"]), home_of(book)
+        today = Conditions(
+            home.temperature_c if temperature is None else temperature,
+            home.altitude_m if altitude is None else altitude,
+            to_mps(wind, wind_unit) * (1.0 if wind_from == "tail" else -1.0),
+            target_up_m=to_m(up, unit),
+        )
+        answer, words = carry_to_play(book, now(), to_m(carry, unit), today, unit)
+    found = {
+        "plays_m": answer.carry_m,
+        "low_m": answer.low_m,
+        "high_m": answer.high_m,
+        "refused": bool(answer.refused),
+        "why": words if answer.refused else "",
+    }
+    click.echo(json.dumps(found, indent=2) if as_json else words)

@@ -1,0 +1,134 @@
+"""Why a file of the store cannot be used: damaged, full, read-only, newer, not permitted or busy, each told apart.
+
+Knows SQLite's codes and the disk's; knows no table and no sentence for a player.
+"""
+
+import errno
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+_MAGIC = b"SQLite format 3\x00"
+# The header's sound bytes and where it keeps user_version (SQLite, "Database File Format", 1.3).
+_FIXED_AT, _FIXED = slice(21, 24), b"\x40\x20\x20"
+_VERSION_AT = slice(60, 64)
+_UNREADABLE = (sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_SHORT_READ)
+# Before SQLite reads a file it needs room beside it: a shared index of 32 kB and some pages.
+_LEAST_FREE_BYTES = 65_536
+
+
+class StoreFault(Exception):
+    """A file of the store that cannot be used as it was asked; nothing of it was changed."""
+
+
+class DamagedFile(StoreFault):
+    """A file that is missing, empty, no database, or that SQLite finds broken; it is left as it is."""
+
+
+class DamagedDirectory(DamagedFile):
+    """The directory of the server is damaged, so no book can be found."""
+
+
+class StoreFull(StoreFault):
+    """The disk took no more; what was being written was left out whole."""
+
+
+class ReadOnlyStore(StoreFault):
+    """The disk can be read and not written to."""
+
+
+class NewerFile(StoreFault):
+    """A later version of this program wrote the file; this one reads and writes nothing of it."""
+
+
+class NotPermitted(StoreFault):
+    """The program may not read or write the file: its owner or mode is wrong."""
+
+
+class BusyFile(StoreFault):
+    """Another process held the file for too long, or the system could not open it now; nothing is wrong with it."""
+
+
+@contextmanager
+def telling_faults(path: Path) -> Iterator[None]:
+    """Raise what SQLite or the system says about the file at `path` as the fault it is."""
+    try:
+        yield
+    except (sqlite3.Error, OSError) as error:
+        fault = fault_of(error, path)
+        if fault is None:
+            raise
+        raise fault from error
+
+
+def fault_of(error: Exception, path: Path) -> StoreFault | None:
+    """The fault behind an error of SQLite or the system; None when the program itself is wrong."""
+    if isinstance(error, OSError):
+        return _by_number(error)
+    code = getattr(error, "sqlite_errorcode", None)
+    if code is None:  # Python's own: it could not decode what a damaged page holds
+        return DamagedFile(str(error)) if "decode" in str(error) else None
+    kind = code & 0xFF  # SQLite's extended codes hold the plain one in their lowest byte
+    if kind in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or code in _UNREADABLE:
+        return DamagedFile(str(error))
+    if kind == sqlite3.SQLITE_FULL:
+        return StoreFull(str(error))
+    if is_busy(error):
+        return BusyFile(str(error))
+    if kind in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_IOERR):
+        return _by_the_disk(path, str(error), kind)
+    return None
+
+
+def is_busy(error: Exception) -> bool:
+    """Whether another process held the file for too long; nothing is wrong with the file."""
+    code = getattr(error, "sqlite_errorcode", None)
+    busy = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL)
+    return code is not None and code & 0xFF in busy
+
+
+def look_at_header(path: Path, newest_version: int) -> None:
+    """Refuse what is no database or too new before SQLite touches it: opening alone may write beside a file."""
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+    except FileNotFoundError as error:
+        raise DamagedFile("the file is not there") from error
+    except OSError as error:
+        raise _by_number(error) or DamagedFile(str(error)) from error
+    if not header:
+        raise DamagedFile("the file is empty")
+    if len(header) < 100 or not header.startswith(_MAGIC) or header[_FIXED_AT] != _FIXED:
+        raise DamagedFile("file is not a database")
+    version = int.from_bytes(header[_VERSION_AT], signed=True)
+    if version > newest_version:
+        raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+
+
+def _by_number(error: OSError) -> StoreFault | None:
+    if error.errno in (errno.EACCES, errno.EPERM):
+        return NotPermitted(str(error))
+    if error.errno == errno.EROFS:
+        return ReadOnlyStore(str(error))
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return StoreFull(str(error))
+    return None
+
+
+def _by_the_disk(path: Path, words: str, kind: int) -> StoreFault:
+    """What SQLite leaves open: it says "unable to open" and "disk I/O error" for a full and a read-only disk alike."""
+    there = path.parent if path.parent.exists() else Path("/")
+    disk = os.statvfs(there)
+    if disk.f_flag & os.ST_RDONLY:
+        return ReadOnlyStore(words)
+    if disk.f_bavail * disk.f_frsize < _LEAST_FREE_BYTES or (disk.f_files and not disk.f_favail):
+        return StoreFull(words)
+    if not path.exists():
+        return DamagedFile("the file is not there")
+    if not all(os.access(one, os.R_OK | os.W_OK) for one in (path, there)):
+        return NotPermitted(words)
+    if kind == sqlite3.SQLITE_READONLY:
+        return ReadOnlyStore(words)
+    return BusyFile(words)
