@@ -7,8 +7,8 @@ if TYPE_CHECKING:
     from flask import Flask
 
 PAGES = (
-    "errors", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions", "delivery",
-    "more", "links", "phones", "refused", "leaving", "coach", "practice", "trends", "visits", "api",
+    "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions",
+    "delivery", "more", "links", "phones", "refused", "leaving", "coach", "practice", "trends", "visits", "api",
 )  # fmt: skip
 
 

@@ -5,10 +5,10 @@ Knows the wire and no field of a fact.
 
 from typing import Any
 
-from flask import Blueprint, Flask, Response, jsonify, request
+from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
-from .. import access
+from .. import access, quotas
 from ..access import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
@@ -49,7 +49,10 @@ def take() -> Response:
     if len(told["facts"]) > MOST_FACTS_A_BATCH:
         message = f"More than {MOST_FACTS_A_BATCH} facts at once, so none was taken. They stay on the phone."
         raise Refused(413, "too_many_facts", message)
-    answer = access.book().add(told["facts"], device.id, access.now())
+    book = access.book()
+    quotas.refuse_a_full_book(book, current_app.config)
+    quotas.refuse_a_flood(book, current_app.config, access.now())
+    answer = book.add(told["facts"], device.id, access.now())
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, throttle
+from .. import access, quotas, throttle
 from ..books import putting_in
 from ..files import exporting, importing
 from ..forms.setup import BringForm, DeleteForm
@@ -71,7 +71,7 @@ def file() -> Response:
 @throttle.limiter.limit(throttle.IMPORTS)
 def bring() -> AnyResponse | tuple[str, int]:
     """Bring balls or a whole book back; a file is checked first and taken whole or not at all."""
-    access.device()
+    quotas.refuse_a_full_book(access.book(), current_app.config)
     form = BringForm()
     if not form.validate():
         return _page(form), 400
@@ -127,7 +127,7 @@ def _take_facts(facts: list[Any], now: str) -> str:
     book = access.book()
     before, clubs = book.cursor, reading.clubs(book)
     try:
-        came = book.add(facts, access.device().id, now, whole=True).cursor - before
+        came = book.add(facts, None, now, whole=True).cursor - before
     except NotWhole as error:
         places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
         raise NotWhole(

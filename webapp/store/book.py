@@ -71,6 +71,22 @@ class Book(OpenFile):
         row = self.conn.execute("SELECT seq, id FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
         return (row["seq"], row["id"]) if row else None
 
+    def size_bytes(self) -> int:
+        """How large the book's file is."""
+        return self.path.stat().st_size
+
+    def sent_since(self, moment: str, most: int) -> int:
+        """How many facts phones have sent since a moment of the server's clock; counted only near or above `most`.
+
+        Facts lie in the order they came: when the one that lies `most` back is older, there are fewer.
+        """
+        first = self.cursor - most + 1
+        row = self.conn.execute("SELECT received_at FROM facts WHERE seq = ?", (first,)).fetchone()
+        if row is None or row["received_at"] < moment:
+            return 0
+        query = "SELECT COUNT(*) FROM facts WHERE received_at >= ? AND device IS NOT NULL"
+        return int(self.conn.execute(query, (moment,)).fetchone()[0])
+
     def holds(self, seq: int, fact_id: bytes) -> bool:
         """Whether the fact of a number is this one."""
         row = self.conn.execute("SELECT id FROM facts WHERE seq = ?", (seq,)).fetchone()

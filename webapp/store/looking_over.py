@@ -27,6 +27,22 @@ class Look:
     journal_lacks: list[tuple[Path, int]]
 
 
+@dataclass(frozen=True)
+class Numbers:
+    """What the directory tells of itself: how many books there are, and how the last backup went."""
+
+    books: int
+    last_backup: Backup | None
+
+
+def numbers_of(data: Path) -> Numbers:
+    """The numbers of a data folder, from its directory alone; a fault when it cannot be used."""
+    with _reading(data / DIRECTORY, DIRECTORY_VERSION) as conn:
+        books = conn.execute("SELECT COUNT(*) FROM books WHERE deleted_at IS NULL").fetchone()[0]
+        current = conn.execute("PRAGMA user_version").fetchone()[0] == DIRECTORY_VERSION
+        return Numbers(int(books), last_backup_of(conn) if current else None)
+
+
 def look_over(data: Path) -> Look:
     """Look at every file of a data folder; a fault when the directory itself cannot be used."""
     path = data / DIRECTORY
