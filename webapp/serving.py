@@ -6,6 +6,7 @@ Knows no page; what the server answers is made by create_app.
 import ipaddress
 import os
 import signal
+import threading
 from collections.abc import Mapping
 from contextlib import ExitStack
 from datetime import UTC, datetime
@@ -23,13 +24,15 @@ from .store.faults import StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
 
 if TYPE_CHECKING:
-    from flask import Flask
+    from flask import Flask, Response
 
 THREADS = 8
 # Waitress' own limits, said here because slow and oversized requests rest on them.
 CHANNEL_TIMEOUT_S = 30
 MOST_HEADER_BYTES = 32_768
 CONNECTIONS = 200
+# The first page brings all of the app with it; what draws plots is loaded when that has had its time.
+PLOTS_AFTER_S = 5
 
 
 _held = ExitStack()  # what a server holds until its process ends, above all the lock of its data folder
@@ -54,6 +57,7 @@ def serve_until_stopped(
     from . import create_app
 
     app = create_app(config)
+    _load_plots_after_the_first_answer(app)
     try:
         server = create_server(
             app,
@@ -129,6 +133,21 @@ def _refuse_unsafe(config: dict[str, Any], plain_http: bool) -> None:
             "can read along. Put a proxy with HTTPS in front (deploy/RUNBOOK.md) and set CLOCKYARD_HTTPS=1, or say "
             "--plain-http."
         )
+
+
+def _load_plots_after_the_first_answer(app: "Flask") -> None:
+    """Load the libraries of the plots while nobody waits; a server that is asked for nothing never does."""
+    from .draw import charts
+
+    first = threading.Lock()
+
+    @app.after_request
+    def begin(response: "Response") -> "Response":
+        if first.acquire(blocking=False):
+            timer = threading.Timer(PLOTS_AFTER_S, charts.load_libraries)
+            timer.daemon = True
+            response.call_on_close(timer.start)
+        return response
 
 
 def _say_what_to_open(host: str, port: int, demo: bool) -> None:

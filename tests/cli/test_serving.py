@@ -6,6 +6,7 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 import urllib.request
 import zipfile
 from collections.abc import Iterator
@@ -182,3 +183,18 @@ def test_a_built_wheel_serves_pages_static_files_and_the_demo(tmp_path: Path) ->
         kept = get(f"{url}/sw.js")[1]
         assert b"css/" in kept
         assert b"icons/" in kept
+
+
+def test_the_plots_libraries_are_loaded_after_the_first_answer_and_without_being_asked_for(tmp_path: Path) -> None:
+    with serving(tmp_path / "data") as (url, process):
+        assert not draws_plots(process)
+        assert get(f"{url}/healthz")[0] == 200
+        gives_up = time.monotonic() + 120
+        while not draws_plots(process):
+            assert time.monotonic() < gives_up
+            assert get(f"{url}/healthz")[0] == 200  # it goes on answering meanwhile
+
+
+def draws_plots(process: "subprocess.Popen[str]") -> bool:
+    """Whether a process has the drawing library in its memory."""
+    return "vl_convert" in Path(f"/proc/{process.pid}/maps").read_text()
