@@ -24,6 +24,19 @@ pytest_plugins = ("tests.browser.chromium",)
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """What may be asked of a run."""
+    parser.addoption("--all", action="store_true", help="every browser test in the whole Chromium")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put what takes long first, so that no worker begins it when the other has nothing left to do."""
+    slow = ("browser", "faults", "proxied", "cli", "attacks")
+    place = {folder: at for at, folder in enumerate(slow)}
+    items.sort(key=lambda item: place.get(item.path.parent.name, len(slow)))
+
+
 SECRET = "a secret for tests only, 0123456789abcdef"
 
 

@@ -1,6 +1,6 @@
-"""What tests with a browser share: one server and one Chromium for all, and books to open in it.
+"""What tests with a browser share: one server and one browser for all, and books to open in it.
 
-Knows how a browser is started; what a player does is in player.py.
+Knows how browsers are started and what a phone in them is; what a player does is in player.py.
 """
 
 import os
@@ -17,7 +17,8 @@ from tests.factories import Raw
 from webapp.moments import text_of
 from webapp.store.directory import Directory
 
-from .server import Server
+from .server import ROOT, Server
+from .waiting import LONGEST_MS
 
 ARGUMENTS = [
     "--disable-gpu",
@@ -32,13 +33,38 @@ PHONE = {"viewport": {"width": 360, "height": 640}, "has_touch": True, "is_mobil
 LARGER_PHONE = {**PHONE, "viewport": {"width": 390, "height": 844}}
 
 
-expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
+# Where deploy/test unpacks Debian's headless shell: Chromium without its windows, for three quarters of the work.
+SHELL = ROOT / ".venv" / "headless-shell" / "usr" / "lib" / "chromium" / "chromium-headless-shell"
+_WITHOUT_WORKER = """
+try { if (!localStorage.workerMayStand) delete Navigator.prototype.serviceWorker; } catch { /* no page of an origin */ }
+"""
+
+expect.set_options(timeout=LONGEST_MS)  # a busy machine is slow, not wrong
 
 
 def chromium_options() -> dict[str, Any]:
-    """The machine's own Chromium where there is one, else the one Playwright brings."""
+    """The whole Chromium: the machine's own where there is one, else the one Playwright brings."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
-    return {"args": ARGUMENTS, **({"executable_path": found} if found else {})}
+    return {"args": ARGUMENTS, **({"executable_path": found} if found else {"channel": "chromium"})}
+
+
+def shell_options() -> dict[str, Any]:
+    """The headless shell, which cannot install an app: the unpacked one, else Playwright's, else the whole Chromium."""
+    if SHELL.exists():
+        return {"args": ARGUMENTS, "executable_path": SHELL}
+    whole = chromium_options()
+    return whole if "executable_path" in whole else {"args": ARGUMENTS}
+
+
+def new_phone(browser: Browser, **options: Any) -> BrowserContext:
+    """A small phone of its own; no worker stands on it until a test waits for one (waiting.py), since that costs time.
+
+    The app does without a worker as it does in browsers that have none.
+    """
+    context = browser.new_context(**{**PHONE, **options})
+    context.set_default_timeout(LONGEST_MS)
+    context.add_init_script(_WITHOUT_WORKER)
+    return context
 
 
 @pytest.fixture(scope="session")
@@ -49,9 +75,20 @@ def playwright() -> Iterator[Playwright]:
 
 
 @pytest.fixture(scope="session")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    """One Chromium for all tests; each has its own profile in it."""
+def whole_browser(playwright: Playwright) -> Iterator[Browser]:
+    """The whole Chromium, for what a headless shell cannot show."""
     opened = playwright.chromium.launch(**chromium_options())
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright, request: pytest.FixtureRequest) -> Iterator[Browser]:
+    """One browser for all tests; each has its own profile in it."""
+    if request.config.getoption("--all"):
+        yield request.getfixturevalue("whole_browser")
+        return
+    opened = playwright.chromium.launch(**shell_options())
     yield opened
     opened.close()
 

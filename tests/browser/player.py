@@ -18,6 +18,7 @@ LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
 SLIDE_S = 3.0  # how long a slide has taken when the thumb lifts, by the time its events carry
 MOVE_S = 0.1
+MOST_MOVES = 12
 _WATCH_FINGER = """
 addEventListener("pointerdown", () => {
   globalThis.touches = (globalThis.touches ?? 0) + 1;
@@ -94,19 +95,18 @@ class Player:
         assert box
         x = box["x"] + box["width"] * (LANES.index(contact) + 0.5) / len(LANES)
         top, bottom = box["y"] + 2, box["y"] + box["height"] - 2
-        self._finger("touchStart", x, (top + bottom) / 2)
+        at, unit_px = self._place_of(value, top, bottom)
+        self._finger("touchStart", x, at)
         if not self.readout_shows():
             self.page.clock.run_for(400)  # a short press just records; the figure shows when it is held
         expect(self.page.locator("#readout")).to_be_visible()
-        while True:
-            shown = self.readout()
-            if shown == f"{value} {contact}":
-                return
+        while (shown := self.readout()) != f"{value} {contact}":
             assert bottom - top > 0.5, f"the patch never showed {value} {contact}"
-            middle = (top + bottom) / 2
-            too_short = self._is_short(shown, value)
-            top, bottom = (top, middle) if too_short else (middle, bottom)
-            self._finger("touchMove", x, (top + bottom) / 2)
+            top, bottom = (top, at) if self._is_short(shown, value) else (at, bottom)
+            figure = shown.split()[0]
+            at = at - unit_px * (int(value) - int(figure)) if figure.isdecimal() else top
+            at = at if top < at < bottom else (top + bottom) / 2
+            self._finger("touchMove", x, at)
 
     def lift_above_the_patch(self) -> None:
         """Slide off the patch's top edge and lift."""
@@ -210,6 +210,21 @@ class Player:
             self.book_id,
         )
 
+    def _place_of(self, value: int | str, top: float, bottom: float) -> tuple[float, float]:
+        """Where a carry lies by the lines drawn on the patch, and how many pixels a unit of carry takes there."""
+        if not str(value).isdecimal():
+            return (bottom if value == "way short" else top), 1.0
+        drawn = self.patch.evaluate(
+            """(patch) => [...patch.querySelectorAll(".figure:not(.meant-figure)")]
+              .map((figure) => [Number(figure.textContent), figure.getBoundingClientRect().bottom])"""
+        )
+        lines = sorted(drawn, key=lambda line: abs(line[0] - int(value)))
+        near = lines[0] if lines else (0, bottom)
+        other = next((line for line in lines if line[0] != near[0]), (near[0] + int(value), (top + bottom) / 2))
+        unit_px = (near[1] - other[1]) / (other[0] - near[0])
+        at = near[1] - unit_px * (int(value) - near[0])
+        return min(max(at, top + 1), bottom - 1), unit_px
+
     def _is_short(self, shown: str, value: int | str) -> bool:
         if shown.startswith("way over") or value == "way short":
             return False
@@ -221,16 +236,13 @@ class Player:
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         self._finger("touchStart", x, y)
         typical = int((button.text_content() or "").rstrip("abcdefghijklmnopqrstuvwxyz"))
-        step = -1 if int(wanted) > typical else 1
-        near, far = 13, 300
-        while self.readout() != wanted:
-            assert far - near > 1, f"the slide never showed {wanted}"
-            way = (near + far) / 2
-            self._finger("touchMove", x, y + step * way)
-            if abs(int(self.readout()) - typical) < abs(int(wanted) - typical):
-                near = way
-            else:
-                far = way
+        way, unit_px = 0.0, 9.0
+        for _ in range(MOST_MOVES):
+            if self.readout_shows() and self.readout() == wanted:
+                break
+            way = unit_px * (typical - int(wanted)) if not way else way + unit_px * (int(self.readout()) - int(wanted))
+            self._finger("touchMove", x, y + way)
+        assert self.readout() == wanted, f"the slide never showed {wanted}"
         self._finger("touchEnd")
         self.settled()
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Browser, expect
 
 from webapp.units import YARD_M
 
@@ -15,6 +15,12 @@ from .chromium import facts_of
 from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken
+
+
+@pytest.fixture(scope="session")
+def browser(whole_browser: Browser) -> Browser:
+    """Updates are shown by the browser that players have."""
+    return whole_browser
 
 
 @pytest.fixture

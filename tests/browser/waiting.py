@@ -28,7 +28,13 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
 
 
 def until_worker_stands(page: Page) -> None:
-    """Wait until a worker serves this page; one that was on its way while the worker came up is asked for again."""
+    """Let a worker stand on this phone and wait until it serves this page.
+
+    A page that came without it, or was on its way while it came up, is asked for again.
+    """
+    page.evaluate("localStorage.workerMayStand = 'yes'")
+    if not page.evaluate("Boolean(navigator.serviceWorker)"):
+        page.reload()
     until(page, "async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'")
     if not page.evaluate("Boolean(navigator.serviceWorker.controller)"):
         page.reload()

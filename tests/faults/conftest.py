@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.chromium import PHONE, now, open_book
+from tests.browser.chromium import new_phone, now, open_book
 from tests.browser.server import Server
 from tests.factories import the_demo_set
 
@@ -27,7 +27,7 @@ def proxy(server: Server) -> Iterator[Proxy]:
 @pytest.fixture(scope="module")
 def phone(browser: Browser, server: Server, proxy: Proxy) -> Iterator[Phone]:
     """A phone with the demo set whose every request goes over the bad line."""
-    context = browser.new_context(**PHONE, service_workers="block")
+    context = new_phone(browser)
     book_id = open_book(context, server, the_demo_set(now()))  # cookies know no port
     yield Phone(context, proxy.url, book_id)
     context.close()

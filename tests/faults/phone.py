@@ -26,7 +26,6 @@ class Phone:
         self.page.clock.install()
         self.page.goto(f"{url}/settings")
         self.page.evaluate(_LOAD)
-        self.page.clock.fast_forward(4000)  # the first visit waits for a worker that is not coming
 
     def note(self, kind: str, body: dict[str, Any] | None, root: str | None = None) -> dict[str, Any]:
         """Save a new fact, or with a body of None a withdrawal of `root`; its row."""
