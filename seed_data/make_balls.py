@@ -31,8 +31,10 @@ CELLS = {
     ("60", "9:00"): (52, (0, 4, 0, 0, 4, 4, 0, 4)),
     ("60", "full"): (72, (0, 0, 0, 0, 0, 0, 4, 4)),
 }
+# Two full swings take more balls, at the end of their visits, until they are known well enough to be settled.
+MORE_BALLS = {("46", "full"): (0, 5, 0, 5, 0, 5, 0, 5), ("51", "full"): (0, 0, 5, 0, 0, 0, 0, 0)}
 # The card leans a little on neighbouring cells; what these carry more [yd] makes it show the number above.
-MORE = {("46", "10:30"): 0.7, ("51", "full"): 0.8, ("60", "9:00"): 0.5}
+MORE = {("46", "10:30"): 0.7, ("46", "full"): 0.6, ("51", "full"): 1.0, ("60", "9:00"): 0.5}
 # The contact of a ball: its share, and the mean and standard deviation of ln(carry / clean carry).
 CONTACTS = {
     "clean": (0.78, 0.0, SPREAD),
@@ -67,6 +69,8 @@ def main() -> None:
     carries = {
         cell: iter(_balls(random, middle + MORE.get(cell, 0), counts)) for cell, (middle, counts) in CELLS.items()
     }
+    random = np.random.default_rng(SEED + 1)
+    more = {cell: iter(_balls(random, CELLS[cell][0] + MORE.get(cell, 0), MORE_BALLS[cell])) for cell in MORE_BALLS}
     with path.open("w", newline="", encoding="utf-8") as file:
         table = csv.writer(file, lineterminator="\n")
         table.writerow(["visit", "second", "club", "swing", "mode", "meant", "carry", "contact", "run_index"])
@@ -75,6 +79,12 @@ def main() -> None:
             for (club, swing), (middle, counts) in CELLS.items():
                 for place in range(counts[visit - 1]):
                     carry, contact = next(carries[club, swing])
+                    table.writerow((visit, second, club, swing, "swing", middle, carry, contact, place + 1))
+                    second += SECONDS_A_BALL
+            for (club, swing), counts in MORE_BALLS.items():
+                for place in range(counts[visit - 1]):
+                    carry, contact = next(more[club, swing])
+                    middle = CELLS[club, swing][0]
                     table.writerow((visit, second, club, swing, "swing", middle, carry, contact, place + 1))
                     second += SECONDS_A_BALL
             for at, club, swing, meant, balls in AT_A_DISTANCE:

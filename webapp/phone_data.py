@@ -89,7 +89,7 @@ def card(book_id: str, view: View, card: Card) -> dict[str, Any]:
                 "n0": state.n0,
                 "visits0": state.visits0,
                 "recent0": state.recent0,
-                "settled0": state.settled0,
+                "half_width_m": state.half_width_m,
                 "told": state.told,
                 "told_carry_m": cell.told_carry_m,
                 "typical_carry_m": cell.typical_carry_m,

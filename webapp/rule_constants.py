@@ -42,6 +42,7 @@ def constants() -> dict[str, Any]:
         "EARLY_BELOW_BALLS": model.EARLY_BELOW_BALLS,
         "EARLY_BELOW_VISITS": model.EARLY_BELOW_VISITS,
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
+        "SETTLED_HALF_WIDTH_M": model.SETTLED_HALF_WIDTH_M,
         "FEWEST_IN": FEWEST_IN,
         **told.CONSTANTS,
         "OPEN_MS": APART_DAYS * _DAY_MS,

@@ -1,7 +1,7 @@
 // The one-cell rule and the reading of a cell's table: what the phone may work out without signal.
 // Knows nothing of pages, of storage or of the network; webapp/estimate/one_cell.py and chance.py hold the same rules.
 
-import { CLOSE, EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, MISHIT_DENSITY, OLD_BELOW_BALLS } from "./constants.js";
+import { CLOSE, EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, MISHIT_DENSITY, OLD_BELOW_BALLS, SETTLED_HALF_WIDTH_M } from "./constants.js";
 
 /**
  * A cell after the balls of its open buckets.
@@ -49,11 +49,15 @@ export function percents(found) {
   return { short: whole[0], inside: whole[1], long: whole[2] };
 }
 
-/** How far a number may be trusted, by its balls, their visits, those struck of late and whether a carry was stated. */
-export function trust(n, visits, recent, told) {
+/**
+ * How far a number may be trusted, by its balls, their visits, those struck of late, whether a carry was stated, and
+ * half the width [m] of its range.
+ */
+export function trust(n, visits, recent, told, halfWidthM) {
   if (n === 0) return told ? "told" : "guess";
   if (n < EARLY_BELOW_BALLS || visits < EARLY_BELOW_VISITS) return "early";
-  return recent < OLD_BELOW_BALLS ? "old" : "settled";
+  if (recent < OLD_BELOW_BALLS) return "old";
+  return halfWidthM > SETTLED_HALF_WIDTH_M ? "early" : "settled";
 }
 
 // Moves the day's level by one ball and returns the chance that the ball was clean.

@@ -79,7 +79,7 @@ function withBalls(data, state, visits) {
   const counted = seen.reduce((sum, one) => sum + one, 0);
   const n = state.n0 + counted;
   const cell = { n, visits: state.visits0 + seen.filter(Boolean).length };
-  cell.trust = trust(n, cell.visits, state.recent0 + counted, state.told);
+  cell.trust = trust(n, cell.visits, state.recent0 + counted, state.told, state.half_width_m);
   const { carry_m } = replay({ ...state, omega2: data.omega2, pi: data.pi }, own);
   cell.carry_m = cell.trust === "told" ? state.told_carry_m : carry_m;
   return cell;

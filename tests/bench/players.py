@@ -41,7 +41,7 @@ def accuracy(
         plain.append(baseline(someone.cells, balls, someone.stated) - someone.level)
         known.append(np.array([np.log(carries).mean() - someone.level[i] for i, carries in someone.clean_m.items()]))
         t = t_point(0.9, pooled.df)
-        wide = t * np.sqrt(np.diag(pooled.V) + 0.02**2 * pooled.age_days / 365)
+        wide = t * np.sqrt(pooled.level_variance)
         typical.append(np.abs(ours[-1]) < wide)
         ahead = forecast(pooled)
         struck = np.log([someone.next_clean_m(i) for i in range(len(someone.cells))])

@@ -27,12 +27,13 @@ def visit(
     cell: int,
     carries_yd: Sequence[float | None],
     contacts: Sequence[str] | str = "clean",
-    bucket: int = 0,
+    name: int = 0,
     age_days: float = 1.0,
+    judged_by: str = "monitor",
 ) -> list[Ball]:
-    """The balls of one cell in one bucket."""
+    """The balls of one cell on one visit."""
     each = [contacts] * len(carries_yd) if isinstance(contacts, str) else contacts
     return [
-        Ball(cell, None if yd is None else yd * YARD_M, contact, bucket, age_days, "seen", 1000 * bucket + i)
+        Ball(cell, None if yd is None else yd * YARD_M, contact, name, age_days, "seen", 1000 * name + i, judged_by)
         for i, (yd, contact) in enumerate(zip(carries_yd, each, strict=True))
     ]

@@ -14,10 +14,10 @@ from webapp.estimate.pool import pool
 def book(steps: list[float], clubs: tuple[int, ...] = (9, 1), seed: int = 3):
     rng = np.random.default_rng(seed)
     balls = []
-    for bucket, step in enumerate(steps):
+    for name, step in enumerate(steps):
         for cell, yd in zip(clubs, (50, 80), strict=False):
             carries = yd * step * np.exp(rng.normal(0, 0.05, 10))
-            balls += visit(cell, carries.tolist(), bucket=bucket, age_days=7.0 * (len(steps) - bucket))
+            balls += visit(cell, carries.tolist(), name=name, age_days=7.0 * (len(steps) - name))
     return balls
 
 
@@ -63,7 +63,7 @@ def test_the_verdict_weighs_visits(later, word):
     found = verdict([[50.0] * 10] * 3, [[later] * 10] * 3, 0.05)
     assert found.word == word
     assert found.change_m == pytest.approx(later - 50)
-    error = math.sqrt(2 / 3 * (0.028**2 + 0.05**2 / 10))
+    error = math.sqrt(2 / 3 * (2 * 0.02**2 + 0.05**2 / 10))
     assert found.error_m == pytest.approx(error * math.sqrt(50 * later), rel=1e-6)
 
 

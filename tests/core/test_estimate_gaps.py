@@ -41,7 +41,7 @@ def test_a_junior_is_allowed_a_wider_gap():
 def test_full_swings_of_95_and_65_are_too_far_apart_for_anybody(limit_m):
     """Common practice, no source."""
     cells = bag(lofts=(50.0, 58.0), swings=(180.0,))
-    balls = [ball for cell, yd in ((0, 95), (1, 65)) for b in range(3) for ball in visit(cell, [yd] * 10, bucket=b)]
+    balls = [ball for cell, yd in ((0, 95), (1, 65)) for b in range(3) for ball in visit(cell, [yd] * 10, name=b)]
     (gap,) = full_gaps(pool(cells, balls), limit_m)
     assert gap.warn
     assert gap.certain
@@ -63,7 +63,7 @@ def test_full_swings_whose_balls_land_in_one_another_overlap(shorter_yd, spread_
         ball
         for cell, yd in enumerate((85, shorter_yd))
         for b in range(3)
-        for ball in visit(cell, [yd + off for off in spread], bucket=b)
+        for ball in visit(cell, [yd + off for off in spread], name=b)
     ]
     (gap,) = full_gaps(pool(cells, balls))
     assert gap.overlap is overlap
@@ -99,7 +99,7 @@ def test_the_chance_of_a_gap_is_that_of_drawing_it():
 
 
 def test_twins_are_two_cells_for_one_distance():
-    balls = [ball for cell, yd in ((2, 96), (7, 97)) for b in range(3) for ball in visit(cell, [yd] * 10, bucket=b)]
+    balls = [ball for cell, yd in ((2, 96), (7, 97)) for b in range(3) for ball in visit(cell, [yd] * 10, name=b)]
     pairs = {pair.cells: pair.chance for pair in twins(pool(bag(), balls, stated()))}
     assert pairs[(2, 7)] > 0.9
     assert (0, 3) not in pairs
@@ -107,12 +107,12 @@ def test_twins_are_two_cells_for_one_distance():
 
 def test_two_kinds_of_ball_are_no_twins():
     cells = bag(lofts=(56.0,), swings=(180.0,), kinds=("own", "range"))
-    assert twins(pool(cells, visit(0, [80] * 30) + visit(1, [80] * 30, bucket=1))) == []
+    assert twins(pool(cells, visit(0, [80] * 30) + visit(1, [80] * 30, name=1))) == []
 
 
 def test_it_names_the_distances_no_shot_carries():
     cells = bag(lofts=(50.0, 58.0), swings=(180.0,))
-    balls = [ball for cell, yd in ((0, 95), (1, 65)) for b in range(3) for ball in visit(cell, [yd] * 10, bucket=b)]
+    balls = [ball for cell, yd in ((0, 95), (1, 65)) for b in range(3) for ball in visit(cell, [yd] * 10, name=b)]
     ((low_m, high_m),) = uncovered(pool(cells, balls), "")
     assert low_m / YARD_M == pytest.approx(70, abs=2)
     assert high_m / YARD_M == pytest.approx(90, abs=2)

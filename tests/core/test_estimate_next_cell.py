@@ -9,7 +9,7 @@ from webapp.estimate.pool import pool
 
 
 def test_a_cell_known_well_is_left_alone():
-    balls = [ball for bucket in range(5) for ball in visit(9, [48] * 10, bucket=bucket)]
+    balls = [ball for name in range(5) for ball in visit(9, [48] * 10, name=name)]
     assert 9 not in next_cells(pool(bag(), balls, stated()), [1.0] * 16, 10, 4)
 
 
@@ -22,7 +22,7 @@ def test_it_does_not_choose_cells_far_from_what_the_player_uses():
 def test_its_first_choice_is_the_best_of_all():
     """Source: the variance left after each choice, by the dense inverse."""
     pooled = pool(bag(), visit(3, [110] * 8), stated())
-    noise = pooled.options.day_shift_sd**2 + pooled.sigma**2 / (10 * (1 - pooled.mishit_rate))
+    noise = pooled.shift_variance + pooled.sigma**2 / (10 * (1 - pooled.mishit_rate))
     use = np.exp(pooled.m)
 
     def left(cell):

@@ -65,8 +65,8 @@ def test_no_open_bucket_leaves_the_cell_as_it_was():
 
 
 def test_it_stays_close_to_the_full_answer():
-    closed = [ball for b in range(3) for ball in visit(9, [47, 49, 46, 50, 48, 30], ["clean"] * 5 + ["fat"], bucket=b)]
-    opened = visit(9, [50, 51, 38, 49], ["clean", "clean", "heavy", ""], bucket=7)
+    closed = [ball for b in range(3) for ball in visit(9, [47, 49, 46, 50, 48, 30], ["clean"] * 5 + ["fat"], name=b)]
+    opened = visit(9, [50, 51, 38, 49], ["clean", "clean", "heavy", ""], name=7)
     balls = Balls.from_list(closed + opened)
     state = one_cell(pool(bag(), balls.without({7}), stated()), 9)
     rule = replay(state, [[(ball.carry_m, ball.contact) for ball in opened]])

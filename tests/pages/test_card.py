@@ -268,7 +268,7 @@ def test_the_page_gives_the_phone_each_cell_without_the_open_visit(
     state = next(cell for cell in data["cells"] if (cell["club_id"], cell["swing_deg"]) == (club, 90.0))
     assert (state["n0"], state["visits0"], state["n"], state["visits"]) == (0, 0, 10, 1)
     assert state["v0"] > 0
-    assert data["omega2"] == pytest.approx(0.028**2)
+    assert data["omega2"] == pytest.approx(2 * 0.02**2)
     assert data["pi"]["clean"] > data["pi"]["fat"]
 
 

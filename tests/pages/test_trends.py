@@ -118,7 +118,7 @@ def test_a_number_and_its_verdict_can_be_chosen(player: FlaskClient, book: Book,
     assert player.get("/trends?cell=nothing").status_code == 200
 
 
-def test_older_balls_of_a_number_that_moved_can_weigh_less_and_be_taken_back(
+def test_a_number_can_be_said_to_have_moved_and_that_be_taken_back(
     player: FlaskClient, book: Book, demo: list[Raw]
 ) -> None:
     def number() -> tuple[float, str]:
@@ -134,17 +134,17 @@ def test_older_balls_of_a_number_that_moved_can_weigh_less_and_be_taken_back(
     new = a_visit(book, demo, 21, [48, 52] * 5)
     key = f"{demo[2]['root']}:90"
     before = number()
-    assert "Weigh its older balls less" in words(player.get(f"/trends?cell={key}"))
-    assert "Weigh its older balls less" not in words(player.get(f"/trends?cell={demo[0]['root']}:90"))
+    assert "This number moved" in words(player.get(f"/trends?cell={key}"))
+    assert "This number moved" not in words(player.get(f"/trends?cell={demo[0]['root']}:90"))
     said = words(send(player, "/trends/moved", cell=key, since=new["root"]))
     assert "balls from before" in said
-    assert "weigh 15%" in said
-    assert "Weigh its older balls less" not in said
+    assert "only a little of what it is" in said
+    assert "This number moved" not in said
     carry_m, rests = number()
     assert rests == "10 balls in 1 visit"
     assert "not in its count" in words(player.get(f"/card/{demo[2]['root']}/90"))
     assert carry_m < before[0] - 0.3
-    assert "weigh as before" in words(send(player, "/trends/moved", cell=key, do="back"))
+    assert "same number again" in words(send(player, "/trends/moved", cell=key, do="back"))
     assert number() == before
 
 

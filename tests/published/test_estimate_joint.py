@@ -14,7 +14,8 @@ from sklearn.gaussian_process.kernels import RBF, ConstantKernel, DotProduct, Ex
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from tests.bench.generator import player
-from webapp.estimate.joint import combine, day_levels, hear_days
+from tests.core.estimate_groups import groups_of, heard, unknowns_of
+from webapp.estimate.joint import precision, solve
 from webapp.estimate.model import Options, shortening
 from webapp.estimate.prior import Cell, before
 
@@ -33,14 +34,13 @@ DYESTUFF = np.array(
 FLAT = 1e9
 
 
-def dyestuff_levels(day_variance: float, variance: float) -> tuple[float, np.ndarray]:
-    """Typical yield and the level of each batch, the batches taken as the days of one cell."""
-    N, heard, s2 = np.full(6, 5.0), DYESTUFF.mean(axis=1), np.full(6, variance)
-    omega2, cell_of = np.full(6, day_variance), np.zeros(6, dtype=np.intp)
-    P, mean = hear_days(N, heard, s2, omega2, cell_of, 1)
-    m, V = combine(np.array([1500.0]), np.array([[FLAT]]), mean, P)
-    level, _ = day_levels(N, heard, s2, omega2, m[cell_of], np.diag(V)[cell_of])
-    return float(m[0]), level
+def dyestuff_levels(batch_variance: float, variance: float) -> tuple[float, np.ndarray]:
+    """Typical yield and the level of each batch, the batches taken as the visits of one cell."""
+    K, N, r = np.array([[FLAT]]), np.full(6, 5.0), DYESTUFF.mean(axis=1) - 1500.0
+    P = precision(N, np.zeros(6), np.full(6, variance))
+    unknown = unknowns_of(K, np.eye(1), np.zeros((6, 0)))
+    found = solve(groups_of([0] * 6, range(6), 1), unknown, K, P, r, batch_variance, (np.zeros((1, 1)), np.zeros(1)))
+    return 1500 + float(found.z[0]), 1500 + found.level
 
 
 def test_dyestuff_mean_with_the_published_spreads():
@@ -85,8 +85,8 @@ def test_cells_are_those_of_a_crossed_mixed_model():
     club = np.array([cell.club for cell in someone.cells])
     swing = np.array([cell.swing_deg for cell in someone.cells])
     K = FLAT + between["club"] * (club[:, None] == club) + between["swing"] * (swing[:, None] == swing)
-    heard = frame.groupby(["club", "swing"], sort=False)["y"].mean().to_numpy()
-    m, _ = combine(np.zeros(20), K, heard, np.full(20, 6 / fit.scale))
+    means = frame.groupby(["club", "swing"], sort=False)["y"].mean().to_numpy()
+    m = heard(K, range(20), means, np.full(20, fit.scale / 6)).z
     effects = fit.random_effects[1.0]
     theirs = [
         float(fit.fe_params.iloc[0])
@@ -104,9 +104,9 @@ ERRORS = np.array([15.0, 10, 16, 11, 9, 11, 10, 18])
 
 def test_eight_schools_pooled_completely():
     """Gelman et al., Bayesian Data Analysis: pooled mean 7.7, variance 16.6. READ."""
-    m, V = combine(np.zeros(8), np.full((8, 8), FLAT), SCHOOLS, ERRORS**-2)
-    assert m[0] == pytest.approx(7.7, abs=0.05)
-    assert V[0, 0] == pytest.approx(16.6, abs=0.05)
+    found = heard(np.full((8, 8), FLAT), range(8), SCHOOLS, ERRORS**2)
+    assert found.z[0] == pytest.approx(7.7, abs=0.05)
+    assert found.V[0, 0] == pytest.approx(16.6, abs=0.05)
 
 
 def test_eight_schools_pooled_in_part():
@@ -115,12 +115,11 @@ def test_eight_schools_pooled_in_part():
     Priors mu ~ N(0, 5), tau ~ half Cauchy(0, 5). The level mu is a ninth cell without balls; tau is summed over a
     fine grid. The published means come from 10,000 draws, so .1 is three of their standard errors.
     """
-    taus = np.linspace(0.005, 120, 12000)
+    taus = np.linspace(0.02, 120, 1500)
     evidence, schools = np.empty(len(taus)), np.empty((len(taus), 9))
-    P = np.append(ERRORS**-2, 0.0)
     for i, tau in enumerate(taus):
         K = 25.0 + np.diag(np.append(np.full(8, tau**2), 0.0))
-        schools[i], _ = combine(np.zeros(9), K, np.append(SCHOOLS, 0.0), P)
+        schools[i] = heard(K, range(8), SCHOOLS, ERRORS**2).z
         spread = K[:8, :8] + np.diag(ERRORS**2)
         _, log_size = np.linalg.slogdet(spread)
         evidence[i] = -0.5 * (log_size + SCHOOLS @ np.linalg.solve(spread, SCHOOLS)) - np.log1p((tau / 5) ** 2)
@@ -190,13 +189,11 @@ def test_a_gaussian_process_of_another_program_gives_the_same_card():
     )
     rng = np.random.default_rng(2)
     hit = rng.choice(32, 14, replace=False)
-    heard, variance = rng.normal(0, 0.2, 14), rng.uniform(0.01, 0.08, 14) ** 2
-    theirs = GaussianProcessRegressor(kernel, alpha=variance, optimizer=None).fit(X[hit], heard)
+    values, variance = rng.normal(0, 0.2, 14), rng.uniform(0.01, 0.08, 14) ** 2
+    theirs = GaussianProcessRegressor(kernel, alpha=variance, optimizer=None).fit(X[hit], values)
     their_m, their_V = theirs.predict(X, return_cov=True)
 
-    mean, K = before(cells, Options())
-    P, all_heard = np.zeros(32), mean.copy()
-    P[hit], all_heard[hit] = 1 / variance, mean[hit] + heard
-    m, V = combine(mean, K, all_heard, P)
-    np.testing.assert_allclose(m - mean, their_m, atol=1e-9)
-    np.testing.assert_allclose(V, their_V, atol=1e-9)
+    _, K = before(cells, Options())
+    found = heard(K, hit, values, variance)
+    np.testing.assert_allclose(found.z, their_m, atol=1e-9)
+    np.testing.assert_allclose(found.V, their_V, atol=1e-9)

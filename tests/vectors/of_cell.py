@@ -37,9 +37,10 @@ REPLAYS = {
     ),
 }
 WINDOWS_M = [(58 * YARD_M, 70 * YARD_M), (50.0, 60.0), (33.3, 33.3), (1.0, 20.0), (200.0, 300.0), (1.0, 300.0)]
-# Balls, visits, balls of late and whether a carry was stated, at each edge of the words of trust.
-TRUSTED = [(0, 0, 0, False), (0, 0, 0, True), (9, 3, 9, False), (10, 2, 10, False), (10, 3, 5, False),
-           (10, 3, 4, False), (30, 1, 30, True), (1, 1, 1, True), (10, 3, 10, True)]  # fmt: skip
+# Balls, visits, balls of late, whether a carry was stated and the half-width [m], at each edge of the words of trust.
+TRUSTED = [(0, 0, 0, False, 6.0), (0, 0, 0, True, 2.0), (9, 3, 9, False, 1.0), (10, 2, 10, False, 1.0),
+           (10, 3, 5, False, 2.0), (10, 3, 4, False, 9.0), (30, 1, 30, True, 1.0), (1, 1, 1, True, 4.0),
+           (10, 3, 10, True, 2.28), (10, 3, 10, True, 2.29)]  # fmt: skip
 
 
 def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
@@ -55,8 +56,8 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "cell/replay": ({}, {name: replay_args(*args) for name, args in REPLAYS.items()}),
         "cell/chances": (tables_told, windows),
         "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
-        "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}": [n, v, late, told]
-                            for n, v, late, told in TRUSTED}),
+        "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}, {half} m": [n, v, late, told, half]
+                            for n, v, late, told, half in TRUSTED}),
     }  # fmt: skip
 
 

@@ -125,7 +125,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "cell/replay": replayed,
     "cell/chances": chances_of,
     "cell/percents": percents_of,
-    "cell/trust": lambda n, visits, recent, told: trust.trust(n, visits, recent, told),
+    "cell/trust": trust.trust,
     "plan/parse": parsed,
     "plan/written": lambda call: plan_words.written(Call(**call)),
     "plan/done": plan_words.done,

@@ -121,9 +121,7 @@ def _filled(empty: Card, rows: Rows) -> Card:
     pooled = question.pooled()
     numbers = figures(pooled)
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
-    wide = t_point(_TWO_IN_THREE, pooled.df) * np.sqrt(
-        np.diag(pooled.V) + pooled.options.day_shift_sd**2 + pooled.sigma**2
-    )
+    wide = t_point(_TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
     cells = {}
     for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         cells[place] = CardCell(
@@ -132,6 +130,7 @@ def _filled(empty: Card, rows: Rows) -> Card:
             typical_carry_m=one.typical_carry_m,
             typical_low_m=one.typical_low_m,
             typical_high_m=one.typical_high_m,
+            half_width_m=one.half_width_m,
             spread_m=one.spread_m,
             two_in_three_low_m=one.typical_carry_m * float(np.exp(-wide[at])),
             two_in_three_high_m=one.typical_carry_m * float(np.exp(wide[at])),
@@ -143,6 +142,8 @@ def _filled(empty: Card, rows: Rows) -> Card:
             n=one.n,
             visits=one.visits,
             trust=one.trust,
+            too_wide=one.too_wide,
+            by_eye=one.by_eye,
             last_made_at=None if one.last_age_days is None else moved(empty.as_of, days=-one.last_age_days),
             out_of_order=one.out_of_order,
             told_carry_m=pooled.told_m.get(at),
@@ -205,10 +206,11 @@ class _Question:
             cell=at,
             carry_m=[ball["carry_m"] for ball in kept],
             contact=[ball["contact"] for ball in kept],
-            bucket=[ball["visit_id"] for ball in kept],  # the balls of a visit share its day, in whatever bucket
+            visit=[ball["visit_id"] for ball in kept],  # the balls of a visit share its day, in whatever bucket
             age_days=ages_days((ball["struck_at"] for ball in kept), self.now),
             landed=[ball["landed"] for ball in kept],
             order=list(range(len(kept))),
+            judged_by=[ball["judged_by"] for ball in kept],
         )
 
     def pooled(self, without: Sequence[str] = ()) -> Pooled:
@@ -260,7 +262,7 @@ def _phone(
 ) -> Phone:
     """What a phone without signal starts from: the estimate without the visit that is not over."""
     not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
-    open_here = sorted(not_over.intersection(question.balls.bucket_names))
+    open_here = sorted(not_over.intersection(question.balls.visit_names))
     before = question.pooled(open_here) if open_here else pooled
     numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)
@@ -279,7 +281,7 @@ def _phone(
                 n0=one.n,
                 visits0=one.visits,
                 recent0=int(recent[at]),
-                settled0=one.trust in ("settled", "old"),
+                half_width_m=one.half_width_m,
                 told=at in before.told_m,
             )
         )

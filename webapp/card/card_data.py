@@ -44,8 +44,10 @@ class CardSwing:
 class CardCell:
     """One number of the card and what it rests on; carries in metres, unrounded.
 
-    `typical_low_m` to `next_high_m` are ends of 80% intervals; "two in three" is where two clean balls in three of a
-    new day land. `n` counts all balls with a known or off-scale landing, `n_clean` those more likely clean than not.
+    `typical_low_m` to `next_high_m` are ends of 80% intervals, `half_width_m` half the width of the first; "two in
+    three" is where two clean balls in three of a new day land. `n` counts all balls with a known or off-scale landing,
+    `n_clean` those more likely clean than not. `too_wide`: early only because its half-width is over what "settled"
+    allows; `by_eye`: no ball of it was measured.
     """
 
     club_id: str
@@ -53,6 +55,7 @@ class CardCell:
     typical_carry_m: float
     typical_low_m: float
     typical_high_m: float
+    half_width_m: float
     spread_m: float
     two_in_three_low_m: float
     two_in_three_high_m: float
@@ -64,6 +67,8 @@ class CardCell:
     n: int
     visits: int
     trust: str
+    too_wide: bool
+    by_eye: bool
     last_made_at: str | None
     out_of_order: bool
     told_carry_m: float | None
@@ -132,7 +137,7 @@ class PhoneCell:
     n0: int
     visits0: int
     recent0: int
-    settled0: bool
+    half_width_m: float
     told: bool
 
 

@@ -41,7 +41,9 @@ def as_text(card: Card, unit: str) -> str:
     lines = [f"As of {card.as_of}, {card.ball} balls, {unit}"]
     for cell in _in_order(card):
         club, swing = card.club(cell.club_id).name, clock_name(cell.swing_deg)
-        mark = "  out of order" if cell.out_of_order else ""
+        mark = f"  still ±{whole(cell.half_width_m, unit)}" if cell.too_wide else ""
+        mark += "  by eye" if cell.by_eye else ""
+        mark += "  out of order" if cell.out_of_order else ""
         lines.append(
             f"{club:>6} {swing:>6} {whole(cell.shown_carry_m, unit):>4}  {cell.trust:<8}"
             f"n {cell.n:>3}  visits {cell.visits:>2}{mark}"
@@ -58,6 +60,7 @@ def _plain_cell(card: Card, cell: CardCell) -> dict[str, Any]:
         "typical_carry_m": cell.shown_carry_m,
         "typical_low_m": cell.typical_low_m,
         "typical_high_m": cell.typical_high_m,
+        "half_width_m": cell.half_width_m,
         "spread_m": cell.spread_m,
         "next_low_m": cell.next_low_m,
         "next_high_m": cell.next_high_m,

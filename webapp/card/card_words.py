@@ -44,6 +44,11 @@ def name_of(card: Card, cell: CellKey) -> str:
     return f"{card.club(cell[0]).name} {card.swing(cell[1]).name}"
 
 
+def trust_of(cell: CardCell) -> str:
+    """How far a number may be trusted: its word, or "settled by eye" where no ball of it was measured."""
+    return "settled by eye" if cell.trust == "settled" and cell.by_eye else cell.trust
+
+
 def rests_on(cell: CardCell) -> str:
     """What a number rests on: "24 balls in 3 visits"."""
     if not cell.n:

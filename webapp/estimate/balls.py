@@ -1,4 +1,4 @@
-"""The balls an estimate rests on, as arrays, and how much each is remembered.
+"""The balls and eye checks an estimate rests on.
 
 Knows nothing of the prior or of what becomes of the numbers.
 """
@@ -15,6 +15,7 @@ from webapp.estimate.model import FloatArray, IntArray, Options
 
 _CONTACT_CODE = {contact: code for code, contact in enumerate(model.CONTACTS)}
 _LANDED_CODE = {landed: code for code, landed in enumerate(model.LANDINGS)}
+_WAY_CODE = {way: code for code, way in enumerate(model.WAYS)}
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Ball:
         Carry [m]; None where it was not seen.
     contact : str
         One of model.CONTACTS; "" is not noted.
-    bucket : hashable
+    visit : hashable
         The visit it belongs to.
     age_days : float
         Its age at the moment of reading [d]; a negative age is read as 0.
@@ -37,15 +38,35 @@ class Ball:
         One of model.LANDINGS.
     order : int
         Grows in time.
+    judged_by : str
+        One of model.WAYS: how its carry was judged.
     """
 
     cell: int
     carry_m: float | None
     contact: str
-    bucket: Hashable
+    visit: Hashable
     age_days: float
     landed: str = "seen"
     order: int = 0
+    judged_by: str = "monitor"
+
+
+@dataclass(frozen=True)
+class EyeCheck:
+    """One ball whose carry was said by eye and then measured; it is no ball of any cell.
+
+    Attributes
+    ----------
+    said_m, measured_m : float
+        [m]; a pair in which either is not above 0 tells nothing.
+    measured_by : str
+        One of model.WAYS.
+    """
+
+    said_m: float
+    measured_m: float
+    measured_by: str = "monitor"
 
 
 @dataclass(frozen=True)
@@ -59,35 +80,39 @@ class Balls:
         Carry [m], nan where it was not seen.
     contact, landed : (n,) int arrays
         Places in model.CONTACTS and model.LANDINGS.
-    bucket : (n,) int array
-        Places in `bucket_names`.
-    bucket_names : tuple
+    visit : (n,) int array
+        Places in `visit_names`.
+    visit_names : tuple
     age_days : (n,) array
         [d], >= 0.
     order : (n,) int array
+    judged_by : (n,) int array
+        Places in model.WAYS.
     """
 
     cell: IntArray
     carry_m: FloatArray
     contact: IntArray
-    bucket: IntArray
-    bucket_names: tuple[Hashable, ...]
+    visit: IntArray
+    visit_names: tuple[Hashable, ...]
     age_days: FloatArray
     landed: IntArray
     order: NDArray[np.int64]
+    judged_by: IntArray
 
     @classmethod
     def from_list(cls, balls: Iterable[Ball]) -> "Balls":
-        """The same balls in the same order; KeyError for an unknown contact or landing."""
+        """The same balls in the same order; KeyError for an unknown contact, landing or way."""
         every = list(balls)
         return cls.from_columns(
             cell=[ball.cell for ball in every],
             carry_m=[ball.carry_m for ball in every],
             contact=[ball.contact for ball in every],
-            bucket=[ball.bucket for ball in every],
+            visit=[ball.visit for ball in every],
             age_days=[ball.age_days for ball in every],
             landed=[ball.landed for ball in every],
             order=[ball.order for ball in every],
+            judged_by=[ball.judged_by for ball in every],
         )
 
     @classmethod
@@ -96,37 +121,40 @@ class Balls:
         cell: Sequence[int],
         carry_m: Sequence[float | None],
         contact: Sequence[str],
-        bucket: Sequence[Hashable],
+        visit: Sequence[Hashable],
         age_days: Sequence[float],
         landed: Sequence[str],
         order: Sequence[int],
+        judged_by: Sequence[str],
     ) -> "Balls":
-        """Balls from equally long columns, each as in `Ball`; KeyError for an unknown contact or landing."""
-        names = {name: place for place, name in enumerate(dict.fromkeys(bucket))}
+        """Balls from equally long columns, each as in `Ball`; KeyError for an unknown contact, landing or way."""
+        names = {name: place for place, name in enumerate(dict.fromkeys(visit))}
         return cls(
             cell=np.array(cell, dtype=np.intp),
             carry_m=np.array([math.nan if carry is None else carry for carry in carry_m], dtype=float),
             contact=np.array([_CONTACT_CODE[name] for name in contact], dtype=np.intp),
-            bucket=np.array([names[name] for name in bucket], dtype=np.intp),
-            bucket_names=tuple(names),
+            visit=np.array([names[name] for name in visit], dtype=np.intp),
+            visit_names=tuple(names),
             age_days=np.maximum(np.array(age_days, dtype=float), 0.0),
             landed=np.array([_LANDED_CODE[name] for name in landed], dtype=np.intp),
             order=np.array(order, dtype=np.int64),
+            judged_by=np.array([_WAY_CODE[name] for name in judged_by], dtype=np.intp),
         )
 
-    def without(self, buckets: Container[Hashable]) -> "Balls":
-        """The balls of all other buckets; bucket places stay as they are."""
-        gone = np.array([name in buckets for name in self.bucket_names], dtype=bool)
-        keep = ~gone[self.bucket]
+    def without(self, visits: Container[Hashable]) -> "Balls":
+        """The balls of all other visits; visit places stay as they are."""
+        gone = np.array([name in visits for name in self.visit_names], dtype=bool)
+        keep = ~gone[self.visit]
         return Balls(
             cell=self.cell[keep],
             carry_m=self.carry_m[keep],
             contact=self.contact[keep],
-            bucket=self.bucket[keep],
-            bucket_names=self.bucket_names,
+            visit=self.visit[keep],
+            visit_names=self.visit_names,
             age_days=self.age_days[keep],
             landed=self.landed[keep],
             order=self.order[keep],
+            judged_by=self.judged_by[keep],
         )
 
     @property
@@ -143,25 +171,6 @@ class Balls:
         with np.errstate(invalid="ignore"):
             flown = self.carry_m > 0
         return np.asarray(seen & flown & (self.contact != _CONTACT_CODE["shank"]), dtype=bool)
-
-
-def memory(cell: IntArray, order: NDArray[np.int64], age_days: FloatArray, options: Options) -> FloatArray:
-    """How much each ball is remembered, in (0, 1]: 2^-min(age/fresh_days, later balls of its cell/10).
-
-    A ball fades only when it is both old and superseded, so one ball alone never fades.
-    All arguments are (n,) arrays; ages in days.
-    """
-    n = len(cell)
-    if n == 0:
-        return np.zeros(0)
-    by_time = np.argsort(order, kind="stable")
-    # Cells are few; as small integers they are sorted by counting.
-    in_turn = by_time.take(np.argsort(cell.take(by_time).astype(np.int16), kind="stable"))
-    ends = np.cumsum(np.bincount(cell))
-    later = np.empty(n)
-    later[in_turn] = ends.take(cell.take(in_turn)) - np.arange(1, n + 1)
-    kept = np.exp2(-np.minimum(age_days / options.fresh_days, later / model.FADE_BALLS))
-    return np.where(before_the_move(cell, age_days, options), kept * options.older_weight, kept)
 
 
 def before_the_move(cell: IntArray, age_days: FloatArray, options: Options) -> NDArray[np.bool_]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.estimate.balls import before_the_move
-from webapp.estimate.model import Options
+from webapp.estimate.model import CELL_SHIFT_SD, VISIT_SHIFT_SD
 from webapp.estimate.pool import Pooled
 from webapp.estimate.prior import believed
 
@@ -85,7 +85,7 @@ def verdict(
     earlier_m: Sequence[Sequence[float]],
     later_m: Sequence[Sequence[float]],
     sigma: float,
-    options: Options | None = None,
+    shift_variance: float = VISIT_SHIFT_SD**2 + CELL_SHIFT_SD**2,
 ) -> Verdict | None:
     """Whether a cell's typical carry moved between two periods.
 
@@ -95,6 +95,8 @@ def verdict(
         Clean carries [m] of each visit of the period.
     sigma : float
         Spread of clean balls as a fraction of the carry.
+    shift_variance : float
+        Variance of the shift that a visit's balls of one cell share.
 
     Returns
     -------
@@ -102,8 +104,7 @@ def verdict(
         "no sign" below one standard error, "perhaps" up to two, "moved" above; the visits count, since a day
         moves all its balls. None where a period has no ball.
     """
-    omega2 = (options or Options()).day_shift_sd ** 2
-    before, after = _period(earlier_m, sigma, omega2), _period(later_m, sigma, omega2)
+    before, after = _period(earlier_m, sigma, shift_variance), _period(later_m, sigma, shift_variance)
     if before is None or after is None:
         return None
     change, error = after[0] - before[0], math.sqrt(before[1] + after[1])
@@ -113,12 +114,12 @@ def verdict(
     return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word)
 
 
-def _period(visits_m: Sequence[Sequence[float]], sigma: float, omega2: float) -> tuple[float, float] | None:
+def _period(visits_m: Sequence[Sequence[float]], sigma: float, shift_variance: float) -> tuple[float, float] | None:
     """Mean ln(carry) of a period, each visit weighted by what it tells, and its variance."""
     hit = [visit for visit in visits_m if len(visit)]
     if not hit:
         return None
-    precision = np.array([1 / (omega2 + sigma**2 / len(visit)) for visit in hit])
+    precision = np.array([1 / (shift_variance + sigma**2 / len(visit)) for visit in hit])
     means = np.array([np.log(visit).mean() for visit in hit])
     return float(precision @ means / precision.sum()), float(1 / precision.sum())
 
@@ -140,10 +141,10 @@ def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
     clean &= ~before_the_move(balls.cell, balls.age_days, options)
     groups: dict[tuple[int, int], list[int]] = {}
     for i in np.flatnonzero(clean)[np.argsort(balls.order[clean], kind="stable")].tolist():
-        groups.setdefault((int(balls.bucket[i]), int(balls.cell[i])), []).append(i)
+        groups.setdefault((int(balls.visit[i]), int(balls.cell[i])), []).append(i)
     values = []
     for (_, cell), members in groups.items():
-        noise = options.day_shift_sd**2 + pooled.sigma[cell] ** 2 / len(members)
+        noise = pooled.shift_variance + pooled.sigma[cell] ** 2 / len(members)
         variance = V[cell, cell] + noise
         surprise = float(np.log(balls.carry_m[members]).mean() - m[cell])
         values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise / math.sqrt(variance)))))

@@ -11,6 +11,7 @@ from webapp.estimate import model
 from webapp.estimate.balls import before_the_move
 from webapp.estimate.forecast import forecast
 from webapp.estimate.model import FloatArray
+from webapp.estimate.order import out_of_order
 from webapp.estimate.pool import Pooled
 from webapp.estimate.student import t_point
 from webapp.estimate.trust import trust
@@ -26,6 +27,8 @@ class CellFigures:
     ----------
     typical_carry_m, typical_low_m, typical_high_m : float
         What a clean ball carries; a told cell shows the stated number as typed.
+    half_width_m : float
+        Half the width of that interval, which "settled" asks to be narrow.
     spread_m : float
         Standard deviation of single clean balls of one day.
     next_low_m, next_high_m : float
@@ -39,10 +42,14 @@ class CellFigures:
         the player says the cell moved are left out: a number has to earn its trust anew.
     trust : str
         "guess", "told", "early", "settled" or "old".
+    too_wide : bool
+        Early though balls and visits are enough, because the half-width is too large.
+    by_eye : bool
+        Every ball it rests on was judged by eye; False without balls.
     last_age_days : float or None
         Age [d] of the newest ball; None without balls.
     out_of_order : bool
-        A longer swing of the same club and kind of ball carries no further, or a shorter one no less far.
+        A longer swing of the same club and kind of ball carries no further, or a shorter one no less far (order.py).
     rough : bool
         Under 20 balls, so the nine-in-ten carry is rough.
     """
@@ -50,6 +57,7 @@ class CellFigures:
     typical_carry_m: float
     typical_low_m: float
     typical_high_m: float
+    half_width_m: float
     spread_m: float
     next_low_m: float
     next_high_m: float
@@ -58,6 +66,8 @@ class CellFigures:
     n: int
     visits: int
     trust: str
+    too_wide: bool
+    by_eye: bool
     last_age_days: float | None
     out_of_order: bool
     rough: bool
@@ -67,10 +77,9 @@ def figures(pooled: Pooled) -> list[CellFigures]:
     """The figures of all cells, in the order of `pooled.cells`."""
     shown = typical_carry_m(pooled)
     t = t_point(_EIGHTY_PERCENT, pooled.df)
-    variance = np.diag(pooled.V)
-    wide = t * np.sqrt(variance + model.YEARLY_WALK_SD**2 * pooled.age_days / model.DAYS_A_YEAR)
-    next_wide = t * np.sqrt(variance + pooled.options.day_shift_sd**2 + pooled.sigma**2)
+    wide, next_wide = t * np.sqrt(pooled.level_variance), t * np.sqrt(pooled.next_variance)
     low, high = np.minimum(np.exp(pooled.m - wide), shown), np.maximum(np.exp(pooled.m + wide), shown)
+    half_m = (high - low) / 2
     nine = forecast(pooled).point_m(0.1)
     crossed = out_of_order(pooled, shown)
 
@@ -80,16 +89,20 @@ def figures(pooled: Pooled) -> list[CellFigures]:
     n = np.bincount(cell, minlength=j)
     n_clean = np.bincount(cell, pooled.w[counted] >= 0.5, j)
     fresh = np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j)
-    kinds = len(balls.bucket_names) or 1
-    visits = np.bincount(np.unique(cell * kinds + balls.bucket[counted]) // kinds, minlength=j)
+    kinds = len(balls.visit_names) or 1
+    measured = np.bincount(cell, balls.judged_by[counted] != model.WAYS.index("eye"), j)
+    visits = np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j)
     newest = np.full(j, np.inf)
     np.minimum.at(newest, cell, balls.age_days[counted])
 
+    counts = [(int(n[i]), int(visits[i]), int(fresh[i]), i in pooled.told_m) for i in range(j)]
+    words = [trust(*counts[i], float(half_m[i])) for i in range(j)]
     return [
         CellFigures(
             typical_carry_m=float(shown[i]),
             typical_low_m=float(low[i]),
             typical_high_m=float(high[i]),
+            half_width_m=float(half_m[i]),
             spread_m=float(shown[i] * pooled.sigma[i]),
             next_low_m=float(np.exp(pooled.m[i] - next_wide[i])),
             next_high_m=float(np.exp(pooled.m[i] + next_wide[i])),
@@ -97,7 +110,9 @@ def figures(pooled: Pooled) -> list[CellFigures]:
             n_clean=int(n_clean[i]),
             n=int(n[i]),
             visits=int(visits[i]),
-            trust=trust(int(n[i]), int(visits[i]), int(fresh[i]), i in pooled.told_m),
+            trust=words[i],
+            too_wide=trust(*counts[i], 0.0) == "settled" != words[i],
+            by_eye=bool(n[i] and not measured[i]),
             last_age_days=float(newest[i]) if n[i] else None,
             out_of_order=bool(crossed[i]),
             rough=bool(n[i] < model.ROUGH_BELOW_BALLS),
@@ -114,14 +129,3 @@ def typical_carry_m(pooled: Pooled) -> FloatArray:
         if n[cell] == 0:
             shown[cell] = carry_m
     return shown
-
-
-def out_of_order(pooled: Pooled, carry_m: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """(J,) whether a cell and a longer swing of its club carry the wrong way round; both are marked."""
-    crossed = np.zeros(len(pooled.cells), dtype=bool)
-    for i, cell in enumerate(pooled.cells):
-        for k, other in enumerate(pooled.cells):
-            longer = other.swing_deg > cell.swing_deg and (other.club, other.ball) == (cell.club, cell.ball)
-            if longer and carry_m[k] <= carry_m[i]:
-                crossed[i] = crossed[k] = True
-    return crossed

@@ -82,8 +82,7 @@ class Forecast:
 
 def forecast(pooled: Pooled) -> Forecast:
     """The next ball of every cell, on a new day."""
-    variance = np.diag(pooled.V) + pooled.options.day_shift_sd**2 + pooled.sigma**2
-    return Forecast(pooled.m, np.sqrt(variance), pooled.df, pooled.mishit_rate, mishit_parts(pooled))
+    return Forecast(pooled.m, np.sqrt(pooled.next_variance), pooled.df, pooled.mishit_rate, mishit_parts(pooled))
 
 
 def mishit_parts(pooled: Pooled) -> MishitParts:

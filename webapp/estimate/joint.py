@@ -1,91 +1,133 @@
-"""The Gaussian algebra of the estimate: what the days tell of a cell, and what the cells tell of each other.
+"""The Gaussian algebra of the estimate: what the visits tell of the unknowns, with every visit's shifts summed out.
 
-Knows nothing of golf; a group is the balls of one cell on one day.
+Knows nothing of golf. A group g has a mean y_g = x_g z + a_visit + b_g + noise; its shifts a (of the visit) and b (of
+the group) have variances omega_a^2 and o_g. x_g is a row's part beside an occasion's part, so that every sum over
+groups is a product of small matrices: P fills a table of rows by occasions.
 """
+
+from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.estimate.model import FloatArray, IntArray
+from webapp.estimate.groups import Groups
+from webapp.estimate.model import FloatArray
+from webapp.estimate.unknowns import Unknowns
 
 
-def hear_days(
-    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: FloatArray, cell_of: IntArray, n_cells: int
-) -> tuple[FloatArray, FloatArray]:
-    """Precision and mean that the groups tell of each cell, when each group has a shift of its own.
+@dataclass(frozen=True)
+class Solved:
+    """One round's answer for p unknowns, v visits and G groups.
+
+    Attributes
+    ----------
+    z, V : (p,), (p, p) arrays
+        Mean and covariance of the unknowns.
+    H, h : (p, p), (p,) arrays
+        What the groups told: precision, and precision times value.
+    S : (v,) array
+        1/omega_a^2 + sum P.
+    a, var_a : (v,) arrays
+        Shift of each visit and its variance.
+    level, level_variance : (G,) arrays
+        l = x z + a and its variance.
+    """
+
+    z: FloatArray
+    V: FloatArray
+    H: FloatArray
+    h: FloatArray
+    S: FloatArray
+    a: FloatArray
+    var_a: FloatArray
+    level: FloatArray
+    level_variance: FloatArray
+
+
+def solve(
+    groups: Groups,
+    unknown: Unknowns,
+    K: FloatArray,
+    P: FloatArray,
+    r: FloatArray,
+    omega_a2: float,
+    checks: tuple[FloatArray, FloatArray],
+) -> Solved:
+    """Hear all groups at once.
 
     Parameters
     ----------
-    N, heard, s2, omega2 : (G,) arrays
-        Balls that count in each group (>= 0, need not be whole), their mean, the variance of one ball, and
-        the variance of the shift the group's balls share.
-    cell_of : (G,) int array
-        Cell of each group, in 0 .. n_cells - 1.
+    K : (p, p) array
+        Prior covariance of the unknowns, which may be singular.
+    P, r : (G,) arrays
+        Precision of each group's mean when its visit's shift is known, N/(o N + sigma^2), and the mean less the
+        prior mean of its cell.
+    omega_a2 : float
+        Variance of the visits' shifts, > 0.
+    checks : (p, p), (p,) arrays
+        sum c c'/.08^2 and sum c q/.08^2 of the eye checks.
 
-    Returns
-    -------
-    P : (n_cells,) array
-        sum_b 1/(omega^2 + sigma^2/N); groups with N = 0 add nothing, a cell without groups has 0.
-    mean : (n_cells,) array
-        The means of the groups weighted by those terms; 0 where P = 0.
+    Notes
+    -----
+    X_v = sum P x/S_v, r_v = sum P r/S_v, H = sum P x x' - sum S_v X_v X_v', h = sum P x r - sum S_v X_v r_v, both with
+    the checks; V = (I + K H)^-1 K, z = V h; a = r_v - X_v z, var a = 1/S_v + X_v V X_v';
+    l = x z + a, var l = (x - X_v) V (x - X_v)' + 1/S_v.
     """
-    precision = N / (omega2 * N + s2)
-    P = np.bincount(cell_of, precision, n_cells).astype(float, copy=False)
-    total = np.bincount(cell_of, precision * heard, n_cells)
-    return P, np.divide(total, P, out=np.zeros(n_cells), where=P > 0)
+    E, F, c = unknown.of_row, unknown.of_occasion, unknown.of_row.shape[1]
+    row, occasion, visit_of = groups.row, groups.occasion, groups.visit_of
+    shape = len(E), len(F)
+    place = row * max(shape[1], 1) + occasion
+    P_table = np.bincount(place, P, shape[0] * shape[1]).reshape(shape)
+    Pr_table = np.bincount(place, P * r, shape[0] * shape[1]).reshape(shape)
+
+    P_occasion, Pr_occasion = P_table.sum(axis=0), Pr_table.sum(axis=0)
+    P_row, Pr_row = P_table.sum(axis=1), Pr_table.sum(axis=1)
+
+    # Occasions are in the order of their visits, so a visit's sum is one over neighbours.
+    firsts = groups.first_of_visit
+    S = 1 / omega_a2 + np.add.reduceat(P_occasion, firsts)
+    PF = P_occasion[:, None] * F
+    SX_v = np.hstack([np.add.reduceat(P_table, firsts, axis=1).T @ E, np.add.reduceat(PF, firsts, axis=0)])
+    X_v, Sr_v = SX_v / S[:, None], np.add.reduceat(Pr_occasion, firsts)
+
+    H, h = checks[0] - X_v.T @ SX_v, checks[1] - X_v.T @ Sr_v
+    across = E.T @ P_table @ F
+    H[:c, :c] += E.T @ (P_row[:, None] * E)
+    H[:c, c:] += across
+    H[c:, :c] += across.T
+    H[c:, c:] += F.T @ PF
+    h[:c] += Pr_row @ E
+    h[c:] += Pr_occasion @ F
+
+    V = np.linalg.solve(np.eye(len(K)) + K @ H, K)
+    V = 0.5 * (V + V.T)
+    z = V @ h
+    a = Sr_v / S - X_v @ z
+    VX = V @ X_v.T
+    spread_v = _rows_dot(X_v, VX.T)
+
+    level = (E @ z[:c]).take(row) + (F @ z[c:]).take(occasion) + a.take(visit_of)
+    own = _rows_dot(E @ V[:c, :c], E).take(row) + _rows_dot(F @ V[c:, c:], F).take(occasion)
+    own += 2 * (E @ V[:c, c:] @ F.T).ravel().take(place)
+    shared = (E @ VX[:c])[row, visit_of] + _rows_dot(F, VX[c:].T[groups.visit]).take(occasion)
+    variance = own - 2 * shared + (spread_v + 1 / S).take(visit_of)
+    return Solved(z, V, H, h, S, a, 1 / S + spread_v, level, variance)
 
 
-def combine(
-    mean: FloatArray, covariance: FloatArray, heard: FloatArray, P: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Mean and covariance of J cells after hearing of each a value with precision P.
+def precision(N: FloatArray, o: FloatArray, s2: FloatArray) -> FloatArray:
+    """P = N/(o N + sigma^2): what N balls of one group tell beside their shift of variance o; (G,) arrays."""
+    return N / (o * N + s2)
 
-    V = (K^-1 + P)^-1, m = mean + V P (heard - mean), as V = K (I + P K)^-1, so that neither K nor P need be
-    invertible; P = 0 stands for nothing heard. Shapes (J,), (J, J), (J,), (J,).
+
+def with_own_shift(
+    solved: Solved, N: FloatArray, r: FloatArray, o: FloatArray, s2: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Shift b of each group, its variance, and the variance C of the level with it; (G,) arrays.
+
+    k = o N/(o N + sigma^2), b = k (r - l), C = (1 - k)^2 v + o (1 - k); the shift's own variance is o (1 - k) + k^2 v.
     """
-    V = np.asarray(np.linalg.solve(np.eye(len(P)) + covariance * P, covariance).T, dtype=float)
-    return mean + V @ (P * (heard - mean)), V
-
-
-def day_levels(
-    N: FloatArray, heard: FloatArray, s2: FloatArray, omega2: FloatArray, m: FloatArray, v: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Level of each group (the cell's plus the day's shift) and its variance; all arrays (G,).
-
-    `m`, `v` are the cell's estimate, already holding what the group told. The shift is g (heard - m) with
-    g = omega^2/(omega^2 + sigma^2/N), the variance (1 - g)^2 v + omega^2 (1 - g).
-    """
-    g = omega2 * N / (omega2 * N + s2)
-    return m + g * (heard - m), (1 - g) ** 2 * v + omega2 * (1 - g)
-
-
-def doubted_days(
-    N: FloatArray,
-    heard: FloatArray,
-    s2: FloatArray,
-    omega2: FloatArray,
-    m: FloatArray,
-    v: FloatArray,
-    usual: float,
-    wrong: float,
-    chance: FloatArray,
-) -> FloatArray:
-    """Variance of each group's shift, larger for a group that does not belong to its cell; all arrays (G,).
-
-    Most shifts have the variance `usual`, but with this chance a group has the variance `wrong`. Each is judged
-    by its mean against the cell as the others make it: m, v hold the group with variance `omega2`, its
-    leverage is v/(omega2 + sigma^2/N). The result has the precision that the two make on average; `usual` for
-    N = 0.
-    """
-    noise = s2 / np.maximum(N, 1e-9)
-    keep = 1 - np.minimum(v / (omega2 + noise), 0.98)
-    apart, v_without = (heard - m) / keep, v / keep
-    usual_alone, wrong_alone = usual + noise, wrong + noise
-    S_usual, S_wrong = v_without + usual_alone, v_without + wrong_alone
-    odds = chance / (1 - chance) * np.sqrt(S_usual / S_wrong)
-    odds *= np.exp(np.minimum(0.5 * (wrong - usual) * apart**2 / (S_usual * S_wrong), 50.0))
-    # The mean of the precisions 1/(usual + noise) and 1/(wrong + noise), turned back without losing digits.
-    by_usual, by_wrong = wrong_alone, odds * usual_alone
-    return np.where(N > 0, (usual * by_usual + wrong * by_wrong) / (by_usual + by_wrong), usual)
+    k = o * N / (o * N + s2)
+    rest = o * (1 - k)
+    return k * (r - solved.level), rest + k**2 * solved.level_variance, rest + (1 - k) ** 2 * solved.level_variance
 
 
 def without_itself(
@@ -98,3 +140,8 @@ def without_itself(
     """
     keep = 1 - np.minimum(weight * C / s2, highest_leverage)
     return off / keep, C / keep + s2
+
+
+def _rows_dot(one: FloatArray, other: FloatArray) -> FloatArray:
+    """The product of each row of one matrix with the same row of the other."""
+    return np.asarray(np.einsum("ij,ij->i", one, other))

@@ -1,4 +1,4 @@
-"""Every assumed number of the estimate, in one table, and the two curves made of them.
+"""Every assumed number of the estimate, in one place, and the two curves made of them.
 
 Knows nothing of balls, books or how the numbers are shown.
 
@@ -79,22 +79,53 @@ MISHIT_PARTS = {
 MISHIT_PART_BALLS = 10.0
 MISHIT_SHARE_BALLS = 20.0
 
+# A visit moves all its balls together, and each of its cells once more.
+VISIT_SHIFT_SD = 0.02
+CELL_SHIFT_SD = 0.02
+# From three visits on their sizes are learned; what is assumed counts as so many shifts seen, within these limits.
+LEARNED_FROM_VISITS = 3
+VISIT_SHIFT_WORTH = 2.0
+CELL_SHIFT_WORTH = 8.0
+SHIFT_SD_LIMITS = (0.004, 0.08)
+SHIFT_LEARNED_FROM_BALLS = 0.3
+
 # Once in so many visits a cell's balls are not that cell's at all: the wrong club was called all day.
 WRONG_DAY_CHANCE = 0.03
 WRONG_DAY_SD = 0.15
 
-FADE_BALLS = 10.0
-YEARLY_WALK_SD = 0.02
+# How a player changes: a trend that is Student t with 4 degrees of freedom, a walk shared by all cells, known at
+# these ages [d], and a drift of each cell by itself. A year is the unit of time.
 DAYS_A_YEAR = 365.0
+TREND_SD = 0.05
+TREND_DF = 4.0
+WALK_SD = 0.05
+WALK_KNOTS_DAYS = (4, 8, 14, 21, 30, 45, 60, 90, 120, 180, 270, 365, 545, 730, 1095, 1825)
+OWN_DRIFT_SD = 0.02
+# A player who stays away stops changing after so long; from then on only the doubt grows, by OWN_DRIFT_SD.
+PAUSE_AFTER_DAYS = 30.0
+
+# How far a way of judging carries is out, all its balls together; and one eye check, a pair of said and measured.
+WAY_SDS = {"eye": 0.05, "markers": 0.015, "laser": 0.01, "monitor": 0.003, "paces": 0.02}
+WAYS = tuple(WAY_SDS)
+EYE_CHECK_SD = 0.08
+EYE_CHECK_SLIP = math.log(2.0)  # a pair that is farther apart is a slip of entry
+
+# A move that the player tells of: all cells it names together, and each of them once more.
+MOVE_SHARED_SD = 0.05
+MOVE_CELL_SD = 0.05
+
 HIGHEST_LEVERAGE = 0.98
 MOST_ROUNDS = 8
 SMALLEST_STEP = 1e-3
 SMALLEST_SPREAD_STEP = 0.05
+FIRST_SPREAD_FACTOR = 1.5
 
 ROUGH_BELOW_BALLS = 20
 EARLY_BELOW_BALLS = 10
 EARLY_BELOW_VISITS = 3
 OLD_BELOW_BALLS = 5
+LEAST_BALLS_FOR_ORDER = 5
+SETTLED_HALF_WIDTH_M = 2.5 * YARD_M
 
 
 @dataclass(frozen=True)
@@ -103,23 +134,17 @@ class Options:
 
     Attributes
     ----------
-    day_shift_sd : float
-        How far a day moves all balls of one cell together, as a fraction of the carry; > 0. An assumption.
     shares_of_full : tuple of (float, float)
         Clock hour [h], rising from 6 to 12, and share of the full carry at it, in (0, 1].
     fresh_days : float
-        After so many days [d] an older ball counts half once newer ones replace it; 60, a junior's 45.
+        A cell with too few balls of the last so many days [d] is old; 60, a junior's 45. No number depends on it.
     moved_age_days : mapping of int to float
-        By a cell's place: its balls older than this [d] weigh `older_weight`, because the player says it moved then.
-    older_weight : float
-        The weight of those balls, in (0, 1].
+        By a cell's place: how long ago [d] the player says that it became another number.
     """
 
-    day_shift_sd: float = 0.028
     shares_of_full: tuple[tuple[float, float], ...] = SHARES_OF_FULL
     fresh_days: float = 60.0
     moved_age_days: Mapping[int, float] = field(default_factory=dict)
-    older_weight: float = 0.15
 
 
 def shortening(swing_deg: FloatArray, options: Options) -> FloatArray:
@@ -129,13 +154,3 @@ def shortening(swing_deg: FloatArray, options: Options) -> FloatArray:
     """
     hours, shares = np.array(options.shares_of_full).T
     return np.asarray(-np.interp([hour(angle) for angle in swing_deg], hours, np.log(shares)), dtype=float)
-
-
-def mishit_density(residual: AnyFloatArray) -> AnyFloatArray:
-    """Density of ln(carry) - ln(typical carry) of a ball that was not clean: heavy, fat, slips of entry."""
-    density: AnyFloatArray = np.zeros_like(residual)
-    for share, mean, sd in MISHIT_DENSITY:
-        # One quadratic in the residual, because this is most of the time an estimate takes.
-        bent, level = -0.5 / sd**2, math.log(share / (sd * math.sqrt(2 * math.pi)))
-        density += np.exp(bent * (residual * (residual - 2 * mean)) + (bent * mean**2 + level))
-    return density

@@ -25,7 +25,7 @@ def next_cells(pooled: Pooled, use: Sequence[float], block: int, blocks: int) ->
     """
     V = pooled.V.copy()
     weight = np.asarray(use, dtype=float) ** 2
-    noise = pooled.options.day_shift_sd**2 + pooled.sigma**2 / (block * (1 - pooled.mishit_rate))
+    noise = pooled.shift_variance + pooled.sigma**2 / (block * (1 - pooled.mishit_rate))
     chosen = []
     for _ in range(blocks):
         cell = int(np.argmax(weight @ V**2 / (np.diag(V) + noise)))

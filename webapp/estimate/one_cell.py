@@ -50,7 +50,7 @@ def one_cell(pooled_without_open: Pooled, cell: int) -> OneCell:
         m0=float(pooled_without_open.m[cell]),
         v0=float(pooled_without_open.V[cell, cell]),
         s2=float(pooled_without_open.sigma[cell] ** 2),
-        omega2=pooled_without_open.options.day_shift_sd**2,
+        omega2=pooled_without_open.shift_variance,
         pi={contact: float(chance) for contact, chance in chances if contact != "shank"},
     )
 

@@ -1,28 +1,29 @@
-"""The joint estimate: every cell's typical carry and spread, from all balls and what the player states.
+"""The estimate: every cell's typical carry and spread, from all balls, eye checks and what the player states.
 
-Knows nothing of how the numbers are shown, and nothing of books, clocks or pages.
+Knows nothing of how the numbers are shown, and nothing of books, clocks or pages. change.py, unknowns.py, joint.py and
+learned.py hold its steps.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.estimate import model
-from webapp.estimate.balls import Ball, Balls, before_the_move, memory
-from webapp.estimate.joint import combine, day_levels, doubted_days, hear_days, without_itself
-from webapp.estimate.model import FloatArray, IntArray, Options
+from webapp.estimate import eye, learned, model
+from webapp.estimate.balls import Ball, Balls, EyeCheck
+from webapp.estimate.change import Clock
+from webapp.estimate.groups import Groups, grouped
+from webapp.estimate.joint import Solved, precision, solve, with_own_shift, without_itself
+from webapp.estimate.model import FloatArray, Options
 from webapp.estimate.prior import Cell, Told, believed
+from webapp.estimate.unknowns import Unknowns, unknowns
 
-_PRIOR_CLEAN_CHANCE = np.array(model.CLEAN_CHANCE)
 _ALMOST_NONE = 1e-300
-_WRONG_DAY = model.WRONG_DAY_SD**2
 
 
 @dataclass(frozen=True)
 class Pooled:
-    """What is known of J cells from n balls. Logarithms are of carries in metres.
+    """What is known today of J cells from n balls. Logarithms are of carries in metres.
 
     Attributes
     ----------
@@ -34,11 +35,19 @@ class Pooled:
     sigma : (J,) array
         Spread of clean balls, as a fraction of the carry.
     N : (J,) array
-        Balls that speak for each cell: sum of weight times memory.
+        Balls that speak for each cell: sum of weights.
     df : (J,) array
         Degrees of freedom of the cell's spread.
-    age_days : (J,) array
-        Mean age [d] of what speaks for the cell; 0 without balls.
+    omega_a2, omega_b2 : float
+        Variances of a visit's shift and of one cell's in it.
+    drift : (J,) array
+        Variance that each cell's own drift adds to its number: by the mean age of its balls and by a pause.
+    trend : float
+        What the player gains in a year, as a fraction of the carry.
+    ways : tuple of str
+        Ways of judging in use.
+    way_m, way_V, way_cell_V : (W,), (W, W), (W, J) arrays
+        Mean and covariance of how far each of them is out, and the covariance with the cells.
     w : (n,) array
         Chance that each ball was a clean one, judged without it; 0 for those not measured.
     apart, apart_sd : (n,) arrays
@@ -59,12 +68,34 @@ class Pooled:
     sigma: FloatArray
     N: FloatArray
     df: FloatArray
-    age_days: FloatArray
+    omega_a2: float
+    omega_b2: float
+    drift: FloatArray
+    trend: float
+    ways: tuple[str, ...]
+    way_m: FloatArray
+    way_V: FloatArray
+    way_cell_V: FloatArray
     w: FloatArray
     apart: FloatArray
     apart_sd: FloatArray
     clean_chance: FloatArray
     mishit_rate: float
+
+    @property
+    def level_variance(self) -> FloatArray:
+        """(J,) variance of ln(typical carry) as shown, with the cell's own drift."""
+        return np.asarray(np.diag(self.V) + self.drift)
+
+    @property
+    def shift_variance(self) -> float:
+        """Variance of the shift that one cell's balls of one visit share: the visit's and the cell's own."""
+        return self.omega_a2 + self.omega_b2
+
+    @property
+    def next_variance(self) -> FloatArray:
+        """(J,) variance of ln(carry) of the next clean ball, on a new visit."""
+        return np.asarray(self.level_variance + self.shift_variance + self.sigma**2)
 
 
 def pool(
@@ -72,6 +103,8 @@ def pool(
     balls: Balls | Sequence[Ball],
     told: Sequence[Told] = (),
     options: Options | None = None,
+    eye_checks: Sequence[EyeCheck] = (),
+    on_a_visit: bool = False,
 ) -> Pooled:
     """Estimate all cells together.
 
@@ -84,6 +117,9 @@ def pool(
     told : sequence of Told
         Carries the player states; the last one of a cell holds.
     options : Options, optional
+    eye_checks : sequence of EyeCheck
+    on_a_visit : bool
+        Whether the player has just begun a visit, so that a pause is over; for a phone that hears balls later.
 
     Returns
     -------
@@ -92,176 +128,127 @@ def pool(
 
     Notes
     -----
-    Balls of one cell and bucket share a shift with sd omega, a clean ball is N(level + shift, sigma^2),
-    another has the residual density model.mishit_density. Per cell and bucket N = sum w d and the mean; per
-    cell P = sum_b 1/(omega^2 + sigma^2/N), V = (K^-1 + P)^-1, m = mu + V P (mean - mu). The weight w of a ball
-    comes from the forecast made without it; a group whose mean does not belong to its cell gets a wider shift
-    (joint.doubted_days). The parts are repeated until no m moves by more than SMALLEST_STEP and no sigma^2 by
-    more than SMALLEST_SPREAD_STEP of itself, at most MOST_ROUNDS times.
+    ln(carry) = theta_cell + jump + g(A) - beta A/365 + a_visit + b_cell,visit + c_way + e. One round hears every group
+    (joint.solve), judges each ball by the forecast made without it, and learns spreads, shifts, doubts and the trend's
+    variance (learned.py). Rounds end when no level moves by more than SMALLEST_STEP and no sigma^2 by more than
+    SMALLEST_SPREAD_STEP of itself, after at most MOST_ROUNDS.
     """
     options = options or Options()
     every = balls if isinstance(balls, Balls) else Balls.from_list(balls)
     mean, covariance = believed(cells, told, options)
     index = {cell: place for place, cell in enumerate(cells)}
-    told_m = {index[statement.cell]: statement.carry_m for statement in told if statement.cell in index}
+    ages_days = every.age_days[every.counted]
+    clock = Clock.since(0.0 if on_a_visit or not len(ages_days) else float(ages_days.min()))
+    groups, checks = grouped(every, len(cells), options), eye.sound(eye_checks)
+    unknown = unknowns(groups, covariance, clock, eye.ways_of(checks))
+    found = _rounds(groups, unknown, mean, eye.heard(checks, unknown))
 
-    used = np.flatnonzero(every.measured)
-    solved = _solve(_Evidence.of(every, used, len(cells), options), mean, covariance, options)
-    w = np.zeros(len(every.cell))
-    apart, apart_sd = np.full(len(w), np.nan), np.full(len(w), np.nan)
-    w[used], apart[used], apart_sd[used] = solved.w, solved.apart, solved.apart_sd
-    total = float(solved.N.sum())
+    j, used = len(cells), np.flatnonzero(every.measured)
+    w, apart, apart_sd = np.zeros(len(every.cell)), np.full(len(every.cell), np.nan), np.full(len(every.cell), np.nan)
+    w[used], apart[used], apart_sd[used] = found.w, found.apart, np.sqrt(found.S)
+    n, total = int(np.count_nonzero(every.counted)), float(found.N.sum())
+    ways = slice(len(unknown.K) - len(unknown.ways), None)
     return Pooled(
         cells=tuple(cells),
         balls=every,
         told=tuple(told),
         options=options,
-        told_m=told_m,
-        m=solved.m,
-        V=solved.V,
-        sigma=solved.sigma,
-        N=solved.N,
-        df=solved.N + np.minimum(model.CELL_SPREAD_BALLS, model.SPREAD_BALLS + total - solved.N),
-        age_days=solved.age_days,
+        told_m={index[statement.cell]: statement.carry_m for statement in told if statement.cell in index},
+        m=mean + found.solved.z[:j],
+        V=found.solved.V[:j, :j],
+        sigma=np.sqrt(found.s2),
+        N=found.N,
+        df=found.N + np.minimum(model.CELL_SPREAD_BALLS, model.SPREAD_BALLS + total - found.N),
+        omega_a2=found.omega_a2,
+        omega_b2=found.omega_b2,
+        drift=clock.doubt + model.OWN_DRIFT_SD**2 * found.years,
+        trend=float(found.solved.z[unknown.trend]),
+        ways=tuple(model.WAYS[way] for way in unknown.ways),
+        way_m=found.solved.z[ways],
+        way_V=found.solved.V[ways, ways],
+        way_cell_V=found.solved.V[ways, :j],
         w=w,
         apart=apart,
         apart_sd=apart_sd,
-        clean_chance=solved.clean_chance,
-        mishit_rate=_rate(int(np.count_nonzero(every.counted)), float(solved.w.sum())),
+        clean_chance=found.chance,
+        mishit_rate=(model.MISHIT_RATE_BALLS * model.MISHIT_RATE + n - float(w.sum())) / (model.MISHIT_RATE_BALLS + n),
     )
 
 
 @dataclass(frozen=True)
-class _Evidence:
-    """The measured balls; of each group, the balls of one cell in one bucket, the cell and the chance that it is not.
+class _Found:
+    """The last round: its answer, and what was learned from it."""
 
-    The visits since the player says that the cell moved are vouched for, however far off they lie.
-    """
-
-    cell: IntArray
-    group: IntArray
-    cell_of: IntArray
-    wrong_chance: FloatArray
-    y: FloatArray
-    contact: IntArray
-    d: FloatArray
-    age_days: FloatArray
-    n_cells: int
-
-    @classmethod
-    def of(cls, balls: Balls, used: IntArray, n_cells: int, options: Options) -> "_Evidence":
-        cell, age_days, n_buckets = balls.cell.take(used), balls.age_days.take(used), len(balls.bucket_names) or 1
-        key = cell * n_buckets + balls.bucket.take(used)
-        present = np.bincount(key) > 0
-        group = (np.cumsum(present) - 1).take(key)
-        cell_of = np.flatnonzero(present) // n_buckets
-        older = before_the_move(cell, age_days, options)
-        vouched = np.isin(cell_of, list(options.moved_age_days)) & (np.bincount(group, older, len(cell_of)) == 0)
-        return cls(
-            cell=cell,
-            group=group,
-            cell_of=cell_of,
-            wrong_chance=np.where(vouched, 0.0, model.WRONG_DAY_CHANCE),
-            y=np.log(balls.carry_m.take(used)),
-            contact=balls.contact.take(used),
-            d=memory(cell, balls.order.take(used), age_days, options),
-            age_days=age_days,
-            n_cells=n_cells,
-        )
-
-    def by_group(self, values: FloatArray) -> FloatArray:
-        return np.bincount(self.group, values, len(self.cell_of)).astype(float, copy=False)
-
-    def by_cell(self, group_values: FloatArray) -> FloatArray:
-        return np.bincount(self.cell_of, group_values, self.n_cells).astype(float, copy=False)
-
-
-@dataclass(frozen=True)
-class _Solved:
-    m: FloatArray
-    V: FloatArray
-    sigma: FloatArray
+    solved: Solved
+    s2: FloatArray
     N: FloatArray
-    age_days: FloatArray
+    years: FloatArray
+    omega_a2: float
+    omega_b2: float
     w: FloatArray
     apart: FloatArray
-    apart_sd: FloatArray
-    clean_chance: FloatArray
+    S: FloatArray
+    chance: FloatArray
 
 
-def _solve(balls: _Evidence, mean: FloatArray, covariance: FloatArray, options: Options) -> _Solved:
-    omega2 = options.day_shift_sd**2
-    chance = _PRIOR_CLEAN_CHANCE
-    n_by_contact = np.bincount(balls.contact, minlength=len(chance))
-    s2 = np.full(balls.n_cells, model.SPREAD_SD**2)
+def _rounds(groups: Groups, unknown: Unknowns, mean: FloatArray, checks: tuple[FloatArray, FloatArray]) -> _Found:
+    j, cell_of, cell, group = groups.n_cells, groups.cell_of, groups.cell, groups.group
+    drift = model.OWN_DRIFT_SD**2 * unknown.years[groups.occasion]
+    learns_shifts = len(set(groups.visit.tolist())) >= model.LEARNED_FROM_VISITS
+    omega_a2, omega_b2 = model.VISIT_SHIFT_SD**2, model.CELL_SHIFT_SD**2
+    doubted = np.full(len(cell_of), omega_b2)
+    K, chance = unknown.K, np.array(model.CLEAN_CHANCE)
+    s2, m = np.full(j, model.SPREAD_SD**2), mean
+    y = groups.y - mean.take(cell)
 
-    # The first forecast rests on medians, which a slip of entry cannot drag along.
-    N = balls.by_group(chance[balls.contact] * balls.d)
-    days = np.full(len(balls.cell_of), omega2)
-    P, _ = hear_days(N, N, s2[balls.cell_of], days, balls.cell_of, balls.n_cells)
-    m, V = combine(mean, covariance, _medians(balls, chance, mean), P)
-    w = _weights(balls.y - m[balls.cell], (np.diag(V) + omega2 + s2).take(balls.cell), balls.contact, chance)
-
+    # The first weights rest on medians, which a slip of entry cannot drag along.
+    S = np.full(len(y), model.FIRST_SPREAD_FACTOR * model.SPREAD_SD**2)
+    w = learned.clean_weights(y - _medians(groups, y).take(cell), S, groups.contact, chance)
     for _ in range(model.MOST_ROUNDS):
-        before, s2_before = m, s2
-        wd = w * balls.d
-        N, s2_of = balls.by_group(wd), s2[balls.cell_of]
-        heard = balls.by_group(wd * balls.y) / np.maximum(N, _ALMOST_NONE)
-        P, cell_mean = hear_days(N, heard, s2_of, days, balls.cell_of, balls.n_cells)
-        m, V = combine(mean, covariance, cell_mean, P)
+        m_before, s2_before = m, s2
+        N, s2_of, o = groups.by_group(w), s2.take(cell_of), doubted + drift
+        r = groups.by_group(w * y) / np.maximum(N, _ALMOST_NONE)
+        P = precision(N, o, s2_of)
+        solved = solve(groups, unknown, K, P, r, omega_a2, checks)
+        m = solved.z[:j]
 
-        m_of, v_of = m[balls.cell_of], np.diag(V)[balls.cell_of]
-        level, C = day_levels(N, heard, s2_of, days, m_of, v_of)
-        off = balls.y - level.take(balls.group)
-        apart, S = without_itself(off, C.take(balls.group), s2_of.take(balls.group), wd, model.HIGHEST_LEVERAGE)
-        w = _weights(apart, S, balls.contact, chance)
+        b, var_b, C = with_own_shift(solved, N, r, o, s2_of)
+        off = y - (solved.level + b).take(group)
+        apart, S = without_itself(off, C.take(group), s2_of.take(group), w, model.HIGHEST_LEVERAGE)
+        heard, w = w, learned.clean_weights(apart, S, groups.contact, chance)
 
-        days = doubted_days(N, heard, s2_of, days, m_of, v_of, omega2, _WRONG_DAY, balls.wrong_chance)
-        N_cell = balls.by_cell(N)
-        s2 = _spreads(balls.by_cell(balls.by_group(wd * off**2) + N * C), N_cell)
-        kept = np.bincount(balls.contact, w, len(chance))
-        chance = (model.CLEAN_CHANCE_BALLS * _PRIOR_CLEAN_CHANCE + kept) / (model.CLEAN_CHANCE_BALLS + n_by_contact)
+        N_cell = groups.by_cell(N)
+        s2 = learned.spreads(groups.by_cell(groups.by_group(heard * off**2) + N * C), N_cell)
+        chance = learned.clean_chances(groups.contact, w)
+        noise = learned.noise_of(s2_of, N, drift)
+        K = unknown.with_trend(learned.trend_variance(solved.z[unknown.trend], solved.V[unknown.trend, unknown.trend]))
+        doubted, usual = learned.doubted(
+            omega_b2, r - solved.level, solved.level_variance, doubted, noise, groups.wrong_chance
+        )
+        if learns_shifts:
+            omega_a2 = learned.visit_shift(omega_a2, solved.a, solved.var_a, groups.by_visit(P, usual))
+            omega_b2 = learned.cell_shift(omega_b2, b, var_b, o, usual * (N > model.SHIFT_LEARNED_FROM_BALLS))
         # V belongs to the spreads it was made with, so these must have settled too.
         if (
-            np.max(np.abs(m - before), initial=0.0) < model.SMALLEST_STEP
+            np.max(np.abs(m - m_before), initial=0.0) < model.SMALLEST_STEP
             and np.max(np.abs(s2 / s2_before - 1), initial=0.0) < model.SMALLEST_SPREAD_STEP
         ):
             break
+    years = groups.by_cell(N * unknown.years[groups.occasion]) / np.maximum(N_cell, _ALMOST_NONE)
+    return _Found(solved, s2, N_cell, years, omega_a2, omega_b2, w, apart, S, chance)
 
-    age_days = balls.by_cell(balls.by_group(wd * balls.age_days)) / np.maximum(N_cell, _ALMOST_NONE)
-    return _Solved(m, V, np.sqrt(s2), N_cell, age_days, w, apart, np.sqrt(S), chance)
 
-
-def _medians(balls: _Evidence, chance: FloatArray, mean: FloatArray) -> FloatArray:
-    """Median ln(carry) per cell: of the likely clean balls, else of all balls, else the prior's mean."""
-    likely = chance[balls.contact] > 0.5
-    part = balls.cell + balls.n_cells * likely
-    # Carries lie within e^-50 and e^50 m, so one sort puts the balls in order by part and by carry.
-    in_order = np.sort(part * 100.0 + balls.y)
-    counts = np.bincount(part, minlength=2 * balls.n_cells)
+def _medians(groups: Groups, y: FloatArray) -> FloatArray:
+    """Median of y per cell: of the likely clean balls, else of all balls, else 0, the prior's mean."""
+    likely = np.array(model.CLEAN_CHANCE)[groups.contact] > 0.5
+    part = groups.cell + groups.n_cells * likely
+    # Carries lie within e^-50 and e^50 of their prior mean, so one sort puts the balls in order by part and by carry.
+    in_order = np.sort(part * 100.0 + y)
+    counts = np.bincount(part, minlength=2 * groups.n_cells)
     some = np.flatnonzero(counts)
     first = (np.cumsum(counts) - counts)[some]
     low, high = first + (counts[some] - 1) // 2, first + counts[some] // 2
-    medians = mean.copy()
+    medians = np.zeros(groups.n_cells)
     # Those of likely clean balls come last and hold.
-    medians[some % balls.n_cells] = 0.5 * (in_order[low] + in_order[high]) - some * 100.0
+    medians[some % max(groups.n_cells, 1)] = 0.5 * (in_order[low] + in_order[high]) - some * 100.0
     return medians
-
-
-def _weights(apart: FloatArray, S: FloatArray, contact: IntArray, chance: FloatArray) -> FloatArray:
-    """Chance that a ball this far from its forecast (variance S) was clean; `chance` is by contact."""
-    # Single precision is plenty for a chance, and exponentials are most of what an estimate costs.
-    r, variance, likely = apart.astype(np.float32), S.astype(np.float32), chance.take(contact)
-    clean = likely * (np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance))
-    return np.asarray(clean / (clean + (1 - likely) * model.mishit_density(r)), dtype=float)
-
-
-def _spreads(SS: FloatArray, N: FloatArray) -> FloatArray:
-    """Variance of clean balls per cell, each cell leaning on the common one."""
-    common = (model.SPREAD_BALLS * model.SPREAD_SD**2 + SS.sum()) / (model.SPREAD_BALLS + N.sum())
-    return np.asarray((model.CELL_SPREAD_BALLS * common + SS) / (model.CELL_SPREAD_BALLS + N))
-
-
-def _rate(n: float, clean: float) -> float:
-    """The mishit rate: (4 + sum(1 - w))/(20 + n)."""
-    return (model.MISHIT_RATE_BALLS * model.MISHIT_RATE + n - clean) / (model.MISHIT_RATE_BALLS + n)

@@ -3,10 +3,15 @@
 Knows nothing of carries.
 """
 
-from webapp.estimate.model import EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS
+from webapp.estimate.model import (
+    EARLY_BELOW_BALLS,
+    EARLY_BELOW_VISITS,
+    OLD_BELOW_BALLS,
+    SETTLED_HALF_WIDTH_M,
+)
 
 
-def trust(n: int, visits: int, n_fresh: int, told: bool) -> str:
+def trust(n: int, visits: int, n_fresh: int, told: bool, half_width_m: float) -> str:
     """The first that holds of guess, told, old, early, settled.
 
     Parameters
@@ -17,10 +22,14 @@ def trust(n: int, visits: int, n_fresh: int, told: bool) -> str:
         Those of the last 60 days (a junior's 45).
     told : bool
         Whether the player states a carry for the cell.
+    half_width_m : float
+        Half the width [m] of the 80% interval of its typical carry. It decides between early and settled only:
+        a number that rests on enough balls and visits is old whatever its width.
     """
     if n == 0:
         return "told" if told else "guess"
-    was_settled = n >= EARLY_BELOW_BALLS and visits >= EARLY_BELOW_VISITS
-    if was_settled:
-        return "old" if n_fresh < OLD_BELOW_BALLS else "settled"
-    return "early"
+    if n < EARLY_BELOW_BALLS or visits < EARLY_BELOW_VISITS:
+        return "early"
+    if n_fresh < OLD_BELOW_BALLS:
+        return "old"
+    return "settled" if half_width_m <= SETTLED_HALF_WIDTH_M else "early"

@@ -19,7 +19,6 @@ from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tent
 from ..card.strike import strikes, struck
 from ..days import day, day_in
 from ..draw.svg import Svg
-from ..estimate.model import Options
 from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
@@ -72,17 +71,17 @@ def remove_mark(mark_id: Any) -> Response:
 
 @trends.post("/trends/moved")
 def moved() -> Response:
-    """Keep since when a number is another one, so that its older balls weigh less; or take that back."""
+    """Keep since when a number is another one, so that older balls tell less of it; or take that back."""
     key, told = request.form.get("cell", ""), moves_told(access.view())
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif request.form.get("do") == "back" and key in told:
         _keep_moves({cell: moment for cell, moment in told.items() if moment != told[key]})
-        flash("Older balls weigh as before.")
+        flash("It counts as the same number again, with all its balls.")
     elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
         _keep_moves({**told, **dict.fromkeys(keys, begun)})
         since = day(local(begun, reading.utc_offset_min(access.book())))
-        flash(f"Balls from before {since} weigh little now. They are kept, and this can be taken back.")
+        flash(f"Balls from before {since} now tell what it was. They are kept, and this can be taken back.")
     else:
         flash("There is no such number or visit, so nothing was changed.")
     return redirect(url_for("trends.show", cell=key, _anchor="number"))
@@ -155,7 +154,6 @@ def _page(form: MarkForm | None = None) -> str:
         twins=_twins(today), stretch=stretch,
         short_day=lambda moment: day_in(moment, now),
         moved_on=lambda moment: day(local(moment, ahead_min)),
-        older_weight=Options.older_weight,
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
     )  # fmt: skip

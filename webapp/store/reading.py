@@ -113,7 +113,8 @@ def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> l
     A cell is any club, one that left the bag too, with a swing in use. `until` leaves out what was struck later.
     Only what an estimate asks of a ball is read: a card has thousands.
     """
-    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, visit_id, utc_offset_min, struck_at
+    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, visit_id, utc_offset_min,
+        struck_at, shots.judged_by
         FROM shots JOIN buckets ON buckets.id = shots.bucket_id
         WHERE club_id = ? AND swing_deg = ? AND shots.ball = ? AND counted = 1 AND struck_at <= ?
         ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
@@ -121,14 +122,13 @@ def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> l
     for club, swing_deg in _club_swings(book):
         for ball in BALLS:
             cell = {"club_id": text_of(club), "swing_deg": swing_deg, "ball": ball, "counted": True}
-            for key, carry_m, offset_m, landed, contact, bucket, visit, ahead_min, struck_at in book.conn.execute(
-                query, (club, swing_deg, ball, until, most)
-            ):
+            rows = book.conn.execute(query, (club, swing_deg, ball, until, most))
+            for key, carry_m, offset_m, landed, contact, bucket, visit, ahead_min, struck_at, judged_by in rows:
                 balls.append(
                     {
                         **cell, "id": text_of(key), "carry_m": _from_the_bay(carry_m, offset_m), "landed": landed,
                         "contact": contact, "bucket_id": text_of(bucket), "visit_id": text_of(visit),
-                        "utc_offset_min": ahead_min, "struck_at": struck_at,
+                        "utc_offset_min": ahead_min, "struck_at": struck_at, "judged_by": judged_by,
                     }
                 )  # fmt: skip
     return sorted(balls, key=itemgetter("struck_at", "id"))

@@ -21,8 +21,8 @@ from ..units import UNIT_NAMES
 
 ROWS_ON_SCREEN = 8
 TRUST_WORDS = (
-    ("settled", "ten balls or more in three visits or more"),
-    ("early", "balls, but too few or too few visits"),
+    ("settled", "ten balls or more in three visits or more, known to 2.5 yd (2.3 m) either side"),
+    ("early", "balls, but too few, on too few visits, or still too far apart"),
     ("told", "what you stated, no ball yet"),
     ("guess", "made from your lofts and full carries, no ball yet"),
     ("old", "settled once, hardly a ball of late"),
