@@ -112,6 +112,7 @@ def _begin(config: dict[str, Any]) -> None:
         _held.enter_context(side_by_side(config["DATA"]))
         with Directory(config["DATA"], journal_folder(config["JOURNAL"])) as directory:
             directory.copy_off_journal()
+            directory.remove_deleted_files()
         if config["DEMO"]:
             load_demo(config["DATA"])
     except FolderInUse as error:

@@ -34,10 +34,10 @@ class Server:
         """The origin; a name rather than a number would be another origin with another database."""
         return f"http://127.0.0.1:{self.port}"
 
-    def start(self) -> "Server":
-        """Start, and return once it says that it is ready."""
+    def start(self, log: Path | None = None) -> "Server":
+        """Start, and return once it says that it is ready; what it says of faults is kept beside its books."""
         self.data.mkdir(parents=True, exist_ok=True)
-        log = self.data / "server.log"
+        log = log or self.data / "server.log"
         with log.open("a") as errors:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", "webapp.cli", "serve", "--port", str(self.port), "--data", str(self.data),

@@ -1,6 +1,6 @@
 """Ends servers under load and browsers right after "saved", and counts what was promised and is not there.
 
-`python -m tests.faults.kills` does it at length: 30 servers, 20 browsers. Knows no page beyond the patch.
+`python -m tests.faults.kills` does it at length. Knows no page beyond the patch.
 """
 
 import http.client
@@ -9,6 +9,7 @@ import random
 import sys
 import tempfile
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -24,7 +25,16 @@ from webapp.store import reading
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-WRITERS = 4
+from . import command_kills, disks
+
+COMMANDS = {
+    "import": command_kills.kill_imports,
+    "backup": command_kills.kill_backups,
+    "restore": command_kills.kill_restores,
+    "migration": command_kills.kill_migrations,
+    "delete": command_kills.kill_deletions,
+}
+WRITERS = 8
 BATCH = 20
 _FEWEST_BATCHES, _MOST_BATCHES = 3, 40
 
@@ -51,20 +61,28 @@ class Writer:
     promised: list[set[str]] = field(default_factory=list)
 
 
-def kill_servers(folder: Path, kills: int, seed: int = 1) -> Count:
-    """Kill a server that often while four phones write to it; each time look at what the books hold."""
+def kill_servers(folder: Path, kills: int, seed: int = 1, processes: int = 1) -> Count:
+    """Kill a server that often while eight phones write to it; then look at what the books hold.
+
+    With more than one process all of them serve one folder, each to some of the phones; they die one after the other.
+    """
     chance, count = random.Random(seed), Count()
-    server = Server(folder)
+    servers = [Server(folder) for _ in range(processes)]
     writers = [_writer(folder) for _ in range(WRITERS)]
     for _ in range(kills):
-        server.start()
+        for server in servers:
+            server.start()
         enough = threading.Semaphore(0)
-        threads = [threading.Thread(target=_write, args=(writer, server.port, enough)) for writer in writers]
+        threads = [
+            threading.Thread(target=_write, args=(writer, servers[place % processes].port, enough))
+            for place, writer in enumerate(writers)
+        ]
         for thread in threads:
             thread.start()
         for _ in range(chance.randint(_FEWEST_BATCHES, _MOST_BATCHES)):
             assert enough.acquire(timeout=60), "the phones got nothing through"
-        _kill(server)
+        for server in servers:
+            _kill(server)
         for thread in threads:
             thread.join()
         count.kills += 1
@@ -155,15 +173,36 @@ def _ids(folder: Path, book_id: str) -> set[str]:
 
 
 def main() -> None:
-    """Both at length; what was counted, and exit status 1 when anything was lost."""
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        servers = kill_servers(Path(folder) / "servers", 30)
-        print(f"{servers.kills} servers killed: {servers.promised} batches of {BATCH} acknowledged, "
-              f"{servers.lost} lost, {servers.partial} partial", flush=True)  # fmt: skip
-        browsers = kill_browsers(playwright, Path(folder) / "browsers", 20)
+    """All of it at length; what was counted, and exit status 1 when anything was lost, doubled or half there."""
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
+        folder = Path(name)
+        wrong = 0
+        for what, kills, processes in (("a server", 100, 1), ("two servers on one folder", 20, 2)):
+            count = kill_servers(folder / what, kills, processes=processes)
+            print(f"{what} under {WRITERS} phones, killed {kills} times: {count.promised} batches of {BATCH} "
+                  f"acknowledged, {count.lost} lost, {count.partial} partial", flush=True)  # fmt: skip
+            wrong += count.lost + count.partial
+        for what, kill in COMMANDS.items():
+            of_command = kill(folder / what, 30)
+            print(of_command.told(what), flush=True)
+            wrong += len(of_command.wrong or [])
+        for line in on_bad_disks(folder):
+            print(line, flush=True)
+        browsers = kill_browsers(playwright, folder / "browsers", 40)
         print(f"{browsers.kills} browsers killed: {browsers.promised} balls saved, "
               f"{browsers.promised - browsers.lost} found")  # fmt: skip
-    sys.exit(bool(servers.lost or servers.partial or browsers.lost))
+    sys.exit(bool(wrong or browsers.lost))
+
+
+def on_bad_disks(folder: Path) -> Iterator[str]:
+    """What a server does on bad disks and under a clock years off, a line each; it raises where anything was lost."""
+    if disks.may_mount(folder / "mounted"):
+        yield disks.full_disk(folder / "full")
+        yield disks.read_only_disk(folder / "read-only")
+    else:
+        yield "full and read-only disk: left out, since no disk may be mounted here"
+    yield disks.log_removed(folder / "log")
+    yield disks.clock_years_off(folder / "clock")
 
 
 if __name__ == "__main__":

@@ -1,19 +1,44 @@
-"""Nothing that was promised is lost when a server or a browser is killed; the long form is kills.py run by itself."""
+"""Nothing promised is lost when a server, a command or a browser is killed or a disk fails; at length: kills.py."""
 
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import pytest
 from playwright.sync_api import Playwright
 
-from .kills import Count, kill_browsers, kill_servers
+from . import disks
+from .kills import COMMANDS, Count, kill_browsers, kill_servers
 
 
-def test_no_acknowledged_batch_is_lost_or_halved_when_the_server_is_killed_under_load() -> None:
+@pytest.mark.parametrize(("processes", "kills"), [(1, 3), (2, 1)])
+def test_no_acknowledged_batch_is_lost_or_halved_when_the_server_is_killed_under_load(
+    processes: int, kills: int
+) -> None:
     # On the disk, while deploy/test keeps the folders of all other tests in memory.
     with TemporaryDirectory(dir="/var/tmp") as folder:
-        count = kill_servers(Path(folder), 4)
-    assert count.promised >= 4 * 3
-    assert (count.kills, count.lost, count.partial) == (4, 0, 0)
+        count = kill_servers(Path(folder), kills, processes=processes)
+    assert count.promised >= kills * 3
+    assert (count.kills, count.lost, count.partial) == (kills, 0, 0)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_command_that_is_killed_leaves_nothing_lost_doubled_or_half_there(tmp_path: Path, command: str) -> None:
+    assert COMMANDS[command](tmp_path / command, 2).wrong == []
+
+
+def test_a_full_and_a_read_only_disk_are_told_apart_and_lose_nothing(tmp_path: Path) -> None:
+    if not disks.may_mount(tmp_path / "mounted"):
+        pytest.skip("no disk may be mounted here")
+    assert "0 lost or doubled" in disks.full_disk(tmp_path / "full")
+    assert "0 lost or doubled" in disks.read_only_disk(tmp_path / "read-only")
+
+
+def test_a_book_without_its_log_is_whole_and_seen_to_be_older(tmp_path: Path) -> None:
+    assert "seen to be missing" in disks.log_removed(tmp_path / "log")
+
+
+def test_a_clock_eleven_years_off_loses_nothing_and_opens_no_old_code(tmp_path: Path) -> None:
+    assert "0 lost or doubled" in disks.clock_years_off(tmp_path / "clock")
 
 
 def test_every_ball_called_saved_is_found_when_the_browser_is_killed(playwright: Playwright, tmp_path: Path) -> None:

@@ -18,8 +18,8 @@ from webapp.store import migrations, reading
 from webapp.store.book import VERSION, Book
 from webapp.store.connect import DamagedFile, StoreFull
 from webapp.store.directory import VERSION as DIRECTORY_VERSION
-from webapp.store.directory import Directory
-from webapp.store.faults import BusyFile
+from webapp.store.directory import Directory, hash_of
+from webapp.store.faults import BusyFile, NewerFile
 
 OPEN_AND_ADD = """
 import json, sys
@@ -210,8 +210,10 @@ def test_a_book_that_another_process_holds_is_not_called_damaged(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "held.sqlite"
+    Book(path).close()
     monkeypatch.setattr("webapp.store.connect._BUSY_MS", 50)
     holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("PRAGMA locking_mode=EXCLUSIVE")
     holder.execute("BEGIN EXCLUSIVE")
     with pytest.raises(BusyFile, match="locked"):
         Book(path)
@@ -219,3 +221,85 @@ def test_a_book_that_another_process_holds_is_not_called_damaged(
     holder.close()
     with Book(path) as book:
         assert book.add([make.a_club()], None, NOW).refused == []
+
+
+def steps_of(kind: str) -> list[str]:
+    """The landed steps of a book or a directory."""
+    with closing(sqlite3.connect(":memory:")) as conn:
+        return [step.name for step in getattr(migrations, kind).pending(Database(conn, execute_plugins=False))]
+
+
+def a_file_before(path: Path, kind: str, step: str) -> sqlite3.Connection:
+    """A file as the program left it that did not know a step yet."""
+    conn = sqlite3.connect(path, isolation_level=None)
+    getattr(migrations, kind).apply(Database(conn, execute_plugins=False), stop_before=step)
+    conn.execute(f"PRAGMA user_version={steps_of(kind).index(step)}")
+    return conn
+
+
+@pytest.mark.parametrize("step", steps_of("book")[1:])
+def test_a_book_of_every_landed_version_is_brought_up_to_date_with_every_fact(tmp_path: Path, step: str) -> None:
+    path = tmp_path / "old.sqlite"
+    bucket, club = make.a_bucket(), make.a_club()
+    facts = [bucket, club, *(make.a_shot(bucket, club) for _ in range(3))]
+    with closing(a_file_before(path, "book", step)) as conn:
+        conn.executemany(
+            "INSERT INTO facts (id, root, kind, made_at, received_at, body) VALUES (?, ?, ?, ?, ?, ?)",
+            [
+                (
+                    UUID(one["id"]).bytes,
+                    UUID(one["root"]).bytes,
+                    one["kind"],
+                    one["made_at"],
+                    NOW,
+                    json.dumps(one["body"]),
+                )
+                for one in facts
+            ],
+        )
+    with Book(path) as book:
+        assert [one["id"] for one in book.after(0)] == [one["id"] for one in facts]
+        assert len(reading.shots(book)) == 3
+        assert book.conn.execute("PRAGMA user_version").fetchone()[0] == VERSION
+
+
+@pytest.mark.parametrize("step", steps_of("directory")[1:])
+def test_a_directory_of_every_landed_version_keeps_every_way_in(tmp_path: Path, step: str) -> None:
+    (tmp_path / "books").mkdir()
+    with closing(a_file_before(tmp_path / "directory.sqlite", "directory", step)) as conn:
+        conn.execute("INSERT INTO books (id, created_at) VALUES ('one', ?)", (NOW,))
+        conn.execute("INSERT INTO devices VALUES (?, x'01', 'one', 'phone', ?, ?, NULL)", (hash_of("secret"), NOW, NOW))
+        conn.execute("INSERT INTO codes VALUES (?, 'one', 'recovery', ?, NULL)", (hash_of("SHEET"), NOW))
+    with Directory(tmp_path) as directory:
+        device = directory.device("secret")
+        assert device
+        assert device.book_id == "one"
+        assert directory.use_code("SHEET", NOW) == "one"
+        assert directory.conn.execute("PRAGMA user_version").fetchone()[0] == DIRECTORY_VERSION
+
+
+@pytest.mark.parametrize("version", [VERSION + 1, 99])
+def test_a_book_of_a_later_program_is_refused_and_not_touched(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "newer.sqlite"
+    with Book(path) as book:
+        book.add([make.a_club()], None, NOW)
+        book.conn.execute(f"PRAGMA user_version={version}")
+    content, beside = path.read_bytes(), sorted(tmp_path.iterdir())
+    with pytest.raises(NewerFile, match=f"version {version}"):
+        Book(path)
+    assert (path.read_bytes(), sorted(tmp_path.iterdir())) == (content, beside)
+
+
+def test_an_empty_file_is_damage_and_never_a_new_book(tmp_path: Path) -> None:
+    path = tmp_path / "empty.sqlite"
+    path.touch()
+    with pytest.raises(DamagedFile, match="empty"):
+        Book(path)
+    assert path.read_bytes() == b""
+
+
+def test_a_database_without_facts_is_no_book(tmp_path: Path) -> None:
+    with closing(sqlite3.connect(tmp_path / "other.sqlite")) as conn:
+        conn.execute("CREATE TABLE songs (name TEXT)")
+    with pytest.raises(DamagedFile, match="no table of a book"):
+        Book(tmp_path / "other.sqlite")

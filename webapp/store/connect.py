@@ -90,11 +90,22 @@ def make(path: Path, which: Which, version: int) -> None:
 def connect(path: Path, read_only: bool = False) -> sqlite3.Connection:
     """An open connection in autocommit mode to a file that is there, durable at every commit.
 
-    `read_only` refuses every write in SQLite itself (coach links); the file must have been migrated before.
+    `read_only` refuses every write in SQLite itself (coach links); the file must have been migrated before. On a full
+    disk, where SQLite finds no room for what it keeps beside the file, the file can still be read.
     """
+    try:
+        return _connect(path, read_only)
+    except StoreFull:
+        wal = Path(f"{path}-wal")
+        if wal.exists() and wal.stat().st_size:
+            raise  # what was written last stands there, and reading without it would show an older book
+        return _connect(path, read_only=True, beside="&immutable=1")
+
+
+def _connect(path: Path, read_only: bool, beside: str = "") -> sqlite3.Connection:
     mode = "ro" if read_only else "rw"
     with telling_faults(path):
-        conn = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True, isolation_level=None)
+        conn = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}{beside}", uri=True, isolation_level=None)
         conn.row_factory = sqlite3.Row
         try:
             conn.execute(f"PRAGMA busy_timeout={_BUSY_MS}")

@@ -264,9 +264,7 @@ class Directory(OpenFile):
         """Close in a copy what was closed since it was made; gives what was open. Files of deleted books go."""
         with writing(self.conn, self.path):
             was_open = revocations.replay(self.conn, closed)
-            deleted = self.conn.execute("SELECT id FROM books WHERE deleted_at IS NOT NULL").fetchall()
-        for row in deleted:
-            self._remove_file(row["id"])
+        self.remove_deleted_files()
         return was_open
 
     def end_joining_codes(self) -> None:
@@ -287,6 +285,11 @@ class Directory(OpenFile):
     def copy_off_journal(self) -> list[str]:
         """Bring the journal's files up to date; gives what went wrong, which undoes no closing."""
         return revocations.copy_off(self.revocation_journal(), self.journal_folders())
+
+    def remove_deleted_files(self) -> None:
+        """Remove the files of deleted books that a kill between the note and the removal left behind."""
+        for row in self.conn.execute("SELECT id FROM books WHERE deleted_at IS NOT NULL").fetchall():
+            self._remove_file(row["id"])
 
     def _close(self, what: str, book_id: str, key: str, now: str) -> bool:
         with writing(self.conn, self.path):
