@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from webapp.config import kept_secret
 from webapp.store.directory import Directory
 from webapp.units import YARD_M, whole
 
@@ -155,6 +156,7 @@ def test_the_doctor_finds_a_weak_secret_open_files_and_damage(
     monkeypatch.setenv("CLOCKYARD_SECRET", "golf")
     assert "BAD  secret" in clockyard("doctor").stdout
     monkeypatch.delenv("CLOCKYARD_SECRET")
+    kept_secret(data)
     (data / "secret").chmod(0o644)
     assert "BAD  secret" in clockyard("doctor").stdout
     (data / "secret").chmod(0o600)

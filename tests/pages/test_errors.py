@@ -141,9 +141,9 @@ def test_a_full_disk_keeps_nobody_from_reading(
 
 def _fill(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let SQLite itself refuse new pages, as a full disk does, in every book opened from now on."""
-    from webapp.store import book as book_module
+    from webapp.store import connect as connect_module
 
-    connect = book_module.connect
+    connect = connect_module.connect
 
     def small(path: Path, read_only: bool = False) -> sqlite3.Connection:
         conn = connect(path, read_only)
@@ -151,7 +151,7 @@ def _fill(monkeypatch: pytest.MonkeyPatch) -> None:
         conn.execute(f"PRAGMA max_page_count={pages + 2}")
         return conn
 
-    monkeypatch.setattr(book_module, "connect", small)
+    monkeypatch.setattr(connect_module, "connect", small)
 
 
 def _no_room(directory: Directory, *_: Any) -> None:

@@ -7,13 +7,9 @@ import errno
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
-_MAGIC = b"SQLite format 3\x00"
-# The header's sound bytes and where it keeps user_version (SQLite, "Database File Format", 1.3).
-_FIXED_AT, _FIXED = slice(21, 24), b"\x40\x20\x20"
-_VERSION_AT = slice(60, 64)
 _UNREADABLE = (sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_SHORT_READ)
 # Before SQLite reads a file it needs room beside it: a shared index of 32 kB and some pages.
 _LEAST_FREE_BYTES = 65_536
@@ -90,19 +86,23 @@ def is_busy(error: Exception) -> bool:
 
 
 def look_at_header(path: Path, newest_version: int) -> None:
-    """Refuse what is no database or too new before SQLite touches it: opening alone may write beside a file."""
+    """Refuse what is no database or too new before SQLite opens it for writing, which may write beside a file.
+
+    SQLite itself reads it, without locks: a plain open and close would drop the locks that other connections of this
+    process hold on the file (SQLite, "How To Corrupt An SQLite Database File", 2.2).
+    """
     try:
-        with path.open("rb") as file:
-            header = file.read(100)
+        size = path.stat().st_size
     except FileNotFoundError as error:
         raise DamagedFile("the file is not there") from error
     except OSError as error:
         raise _by_number(error) or DamagedFile(str(error)) from error
-    if not header:
+    if not size:
         raise DamagedFile("the file is empty")
-    if len(header) < 100 or not header.startswith(_MAGIC) or header[_FIXED_AT] != _FIXED:
-        raise DamagedFile("file is not a database")
-    version = int.from_bytes(header[_VERSION_AT], signed=True)
+    address = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
+    with telling_faults(path), closing(sqlite3.connect(address, uri=True)) as conn:
+        conn.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+        version = conn.execute("PRAGMA user_version").fetchone()[0]
     if version > newest_version:
         raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
 
