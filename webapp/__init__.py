@@ -16,8 +16,8 @@ def create_app(config: dict[str, Any] | None = None) -> "Flask":
     from flask_wtf import CSRFProtect
     from werkzeug.middleware.proxy_fix import ProxyFix
 
-    from . import access, pages, throttle
     from . import config as settings
+    from . import doors, pages, throttle
 
     app = Flask(__name__, static_folder=None)
     app.config.update(settings.settings(config))
@@ -28,6 +28,6 @@ def create_app(config: dict[str, Any] | None = None) -> "Flask":
     CSRFProtect(app)
     throttle.limiter.init_app(app)
     pages.register(app)
-    app.after_request(access.renew)
-    app.teardown_appcontext(access.close)
+    app.after_request(doors.renew)
+    app.teardown_appcontext(doors.close)
     return app

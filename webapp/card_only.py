@@ -3,8 +3,8 @@
 Knows the phone's own preferences; which pages are shut is theirs to say, by calling `shut`.
 """
 
-from . import access
-from .access import Refused
+from . import present, reader
+from .doors import Refused
 from .moments import moment_of, text_of
 
 SHUT = (
@@ -16,16 +16,16 @@ SHUT = (
 
 def shut() -> None:
     """Refuse this request while card only is on."""
-    if access.view()["card_only"]:
+    if reader.view()["card_only"]:
         raise Refused(403, "card_only", SHUT)
 
 
 def moment() -> str:
     """The moment a card is read: the present, and while card only is on the moment the round began."""
-    since = access.preferences().get("card_since")
-    if not access.view()["card_only"] or not isinstance(since, str):
-        return access.now()
+    since = reader.preferences().get("card_since")
+    if not reader.view()["card_only"] or not isinstance(since, str):
+        return present.now()
     try:
-        return min(text_of(moment_of(since)), access.now())
+        return min(text_of(moment_of(since)), present.now())
     except (ValueError, OverflowError):
-        return access.now()
+        return present.now()

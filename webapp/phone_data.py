@@ -8,10 +8,10 @@ from dataclasses import asdict
 from typing import Any
 
 from . import clock
-from .books import book_card
-from .books.book_fits import Choosing
-from .books.book_practice import Planner
+from .books import read_card
 from .books.bucket_facts import facts_of_bucket
+from .books.choose_shot import Choosing
+from .books.plan_practice import Planner
 from .card.card_data import Card
 from .days import day
 from .facts import KINDS
@@ -56,7 +56,7 @@ def bucket(
         ],
         "last_bucket": {name: last[name] for name in LASTING} if last else None,
         "first_task": {"plan": first_task} if not buckets and card.clubs else None,
-        "facts": [fact for one in book_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
+        "facts": [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
         "places": sorted({one["place"] for one in buckets if one["place"]}),
         "balls": _balls_struck(buckets, opened, view["ball_limit"], now, reading.utc_offset_min(book)),
     }

@@ -6,7 +6,7 @@ Knows the settings; a refusal here takes nothing, and the phone keeps what it ho
 from collections.abc import Mapping
 from typing import Any
 
-from .access import Refused
+from .doors import Refused
 from .moments import moved
 from .store.book import Book
 

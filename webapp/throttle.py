@@ -3,18 +3,9 @@
 Knows no page; a page names the limit it stands under.
 """
 
-import sys
-from types import ModuleType
-
-# What counts the tries imports its asynchronous half too, which nothing here runs:
-# an empty module in its place during this one import spares the start a good part of its time.
-_ASYNCHRONOUS = "limits.aio"
-sys.modules[_ASYNCHRONOUS] = ModuleType(_ASYNCHRONOUS)
-from flask_limiter import Limiter  # noqa: E402
-from flask_limiter.util import get_remote_address  # noqa: E402
-
-del sys.modules[_ASYNCHRONOUS]
-from flask import current_app  # noqa: E402
+from flask import current_app
+from flask_limiter import Limiter
+from flask_limiter.util import get_remote_address
 
 DEMOS = "60 per hour"
 CODES = "10 per minute; 60 per hour"  # 130 bits cannot be guessed anyway; this spares the server

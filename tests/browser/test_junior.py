@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Locator, expect
 
 from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot
-from webapp.books.book_fits import choosing
+from webapp.books.choose_shot import choosing
 from webapp.fits.fitting import answer, question
 from webapp.moments import moment_of, moved
 from webapp.store.directory import Directory

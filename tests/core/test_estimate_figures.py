@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from tests.core.estimate_players import bag, stated, visit
-from webapp.estimate.between import between_m
 from webapp.estimate.figures import figures
 from webapp.estimate.forecast import forecast, mishit_parts
 from webapp.estimate.model import SHARES_OF_FULL, Options, shortening
@@ -182,19 +181,6 @@ def test_a_guess_holds_the_spread_of_common_practice():
     """Common practice, no source: clean balls scatter by 4 to 6% of the carry for good players."""
     guess = shown()[NINE]
     assert 0.04 <= guess.spread_m / guess.typical_carry_m <= 0.06 + 1e-12
-
-
-def test_the_line_between_cells_passes_through_them_and_never_falls():
-    pooled = pool(bag(), [], stated())
-    angles = np.array([45.0, 90.0, 135.0, 180.0])
-    shown_m = [cell.typical_carry_m for cell in figures(pooled)]
-    np.testing.assert_allclose(between_m(pooled, "56", "", angles), shown_m[8:12])
-    assert np.all(np.diff(between_m(pooled, "56", "", np.arange(45.0, 181.0))) > 0)
-
-
-def test_there_is_no_line_for_a_club_without_cells():
-    with pytest.raises(ValueError, match="no cell"):
-        between_m(pool(bag(), []), "64", "", np.array([90.0]))
 
 
 def test_a_told_cell_of_another_kind_of_ball_is_no_statement_for_this_one():

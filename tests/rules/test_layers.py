@@ -96,7 +96,7 @@ def test_numbers_know_the_base_and_not_each_other(path: Path) -> None:
 @pytest.mark.parametrize("path", CORE, ids=str)
 def test_the_core_knows_no_web_table_file_or_clock(path: Path) -> None:
     assert not others(path) & WEB_AND_FILES
-    assert not ours(path) & {"pages", "store", "forms", "access", "books", "files", "cli"}
+    assert not ours(path) & {"pages", "store", "forms", "doors", "reader", "notes", "present", "books", "files", "cli"}
     assert not re.search(r"\b(datetime\.now|time\.time|date\.today|random\.random|default_rng)\(", _text(path))
 
 

@@ -13,7 +13,7 @@ from ..conditions.today import Answer, day_of, plays
 from ..conditions.words import outside, sentence
 from ..store import reading
 from ..store.book import Book
-from .book_card import card_of
+from .read_card import card_of
 
 _OF_HOME = {"temperature_c": "home_temperature_c", "altitude_m": "home_altitude_m"}
 

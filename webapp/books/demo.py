@@ -13,7 +13,7 @@ from ..files.importing import read_rows
 from ..moments import moment_of, moved, text_of
 from ..store.directory import Directory
 from ..units import to_m
-from .noting import fact
+from .make_facts import fact
 
 ALIAS = "demo"
 NICKNAME = "Heron"

@@ -1,4 +1,4 @@
-"""Makes a Card out of a book's plain rows: the one place that asks the estimate for the card's numbers.
+"""Makes an Estimate out of a book's plain rows: the pooled numbers, and the Card that shows them.
 
 Knows no table, page, unit of length on show, or clock; the present comes in as an argument.
 """
@@ -82,11 +82,27 @@ class Rows:
     utc_offset_min: int = 0
 
 
+@dataclass(frozen=True)
+class Estimate:
+    """One answer of estimate/ to a book's rows, for the card, for choosing a shot and for planning.
+
+    `pooled` begins with the cells of `card`, in their order; None where the card has no cell.
+    """
+
+    card: Card
+    pooled: Pooled | None
+
+
 def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
     """The card of one kind of ball (the setting's, unless another is asked for) as of `now`.
 
     `mirrored` only turns the clock names that are read; no number moves.
     """
+    return estimate(rows, now, mirrored, ball).card
+
+
+def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Estimate:
+    """The card as `build` makes it, with the pooled numbers it was made from: whoever needs both pools once."""
     kind = ball or rows.settings["ball"]
     bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
     clubs = tuple(CardClub(club.id, club.name, club.loft_deg) for club in bag)
@@ -99,12 +115,7 @@ def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None)
         hidden=frozenset(rows.settings["hidden_cells"]), gap_limit_m=_gap_limit_m(rows.settings),
         utc_offset_min=rows.utc_offset_min,
     )  # fmt: skip
-    return _filled(empty, rows) if clubs and swings else empty
-
-
-def estimate_of(card: Card, rows: Rows) -> Pooled:
-    """The estimate behind a card made of these rows; its first cells are the card's, in their order."""
-    return _Question(card, rows).pooled()
+    return _filled(empty, rows) if clubs and swings else Estimate(empty, None)
 
 
 def moves_told(settings: Mapping[str, Any]) -> dict[str, str]:
@@ -116,7 +127,7 @@ def moves_told(settings: Mapping[str, Any]) -> dict[str, str]:
     return {key: moment for key, _, moment in entries if is_moment(moment)}
 
 
-def _filled(empty: Card, rows: Rows) -> Card:
+def _filled(empty: Card, rows: Rows) -> Estimate:
     question = _Question(empty, rows)
     pooled = question.pooled()
     numbers = figures(pooled)
@@ -151,7 +162,7 @@ def _filled(empty: Card, rows: Rows) -> Card:
     own, balls = range(len(shown)), struck(rows.strikes, empty.ball)
     gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
     twins = [pair for pair in estimate_gaps.twins(pooled) if pair.cells[0] in own and pair.cells[1] in own]
-    return replace(
+    card = replace(
         empty,
         cells=cells,
         gaps=tuple(_gap(gap, shown, empty) for gap in gaps),
@@ -162,6 +173,7 @@ def _filled(empty: Card, rows: Rows) -> Card:
         basis=_basis(empty.ball, balls),
         phone=_phone(question, pooled, numbers, shown, rows),
     )
+    return Estimate(card, pooled)
 
 
 class _Question:

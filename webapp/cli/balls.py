@@ -24,7 +24,7 @@ def import_(file: Path, data: Path, name: str | None) -> None:
 
     Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
     """
-    from ..books.putting_in import put_in
+    from ..books.import_balls import import_balls
     from ..files.importing import Unreadable
 
     try:
@@ -34,7 +34,7 @@ def import_(file: Path, data: Path, name: str | None) -> None:
         raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
     with opened_book(data, name, make=True) as book:
         try:
-            answer = put_in(book, text, now())
+            answer = import_balls(book, text, now())
         except Unreadable as error:
             raise click.ClickException(f"Nothing was taken: {error}.") from error
     if answer.ignored:
@@ -53,7 +53,7 @@ def import_(file: Path, data: Path, name: str | None) -> None:
 @book_options
 def full(club: str, carry: float, unit: str | None, data: Path, name: str | None) -> None:
     """State how far a wedge carries with a full swing."""
-    from ..books.putting_in import state_full_carry
+    from ..books.full_carry import state_full_carry
 
     with opened_book(data, name, make=True) as book:
         problem = state_full_carry(book, club, carry, unit, now())
@@ -69,7 +69,7 @@ def full(club: str, carry: float, unit: str | None, data: Path, name: str | None
 @book_options
 def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str | None) -> None:
     """Show the numbers on a book's card and how far each may be trusted."""
-    from ..books.book_card import card_of
+    from ..books.read_card import card_of
     from ..card.card_text import as_plain, as_text
     from ..store.reading import settings
 
@@ -97,7 +97,7 @@ def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str 
 @book_options
 def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_json: bool, **asked: Any) -> None:
     """Rank the card's numbers by their chance of landing where asked."""
-    from ..books.book_fits import choosing
+    from ..books.choose_shot import choosing
     from ..fits.fitting import NoQuestion, answer, plain, question
     from ..fits.fitting_words import as_text
     from ..store.reading import settings

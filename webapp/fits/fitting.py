@@ -124,7 +124,7 @@ def question(
 
 
 def candidates(card: Card, pooled: Pooled) -> tuple[Candidate, ...]:
-    """The numbers the card shows; `pooled` is the estimate behind it (card.estimate_of)."""
+    """The numbers the card shows; `pooled` is the estimate behind it (Estimate in card/build.py)."""
     twins: dict[CellKey, list[str]] = {}
     for pair in card.twins:
         for one, other in ((pair.first, pair.second), (pair.second, pair.first)):

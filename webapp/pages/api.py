@@ -8,8 +8,8 @@ from typing import Any
 from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
-from .. import access, quotas
-from ..access import Refused
+from .. import doors, present, quotas
+from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
 
@@ -29,18 +29,18 @@ def session() -> Response | tuple[Response | str, int]:
     A phone without a book gets the token with its refusal: it needs one to start a book.
     """
     try:
-        device = access.device()
+        device = doors.device()
     except Refused as refusal:
         return answer(refusal.status, refusal.code, refusal.message, csrf=generate_csrf())
-    book = access.book()
-    told = {"cursor": book.cursor, "safe_cursor": access.directory().safe_cursor(book)}
+    book = doors.book()
+    told = {"cursor": book.cursor, "safe_cursor": doors.directory().safe_cursor(book)}
     return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), **told)
 
 
 @api.post("/facts")
 def take() -> Response:
     """Take a batch of facts; answers what was taken, what was refused and why."""
-    device = access.device()
+    device = doors.device()
     told = _told()
     if not isinstance(told.get("facts"), list):
         raise Refused(400, "bad_request", "This is not a batch of facts, so nothing was taken. The phone keeps them.")
@@ -49,10 +49,10 @@ def take() -> Response:
     if len(told["facts"]) > MOST_FACTS_A_BATCH:
         message = f"More than {MOST_FACTS_A_BATCH} facts at once, so none was taken. They stay on the phone."
         raise Refused(413, "too_many_facts", message)
-    book = access.book()
+    book = doors.book()
     quotas.refuse_a_full_book(book, current_app.config)
-    quotas.refuse_a_flood(book, current_app.config, access.now())
-    answer = book.add(told["facts"], device.id, access.now())
+    quotas.refuse_a_flood(book, current_app.config, present.now())
+    answer = book.add(told["facts"], device.id, present.now())
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 
 
@@ -61,7 +61,7 @@ def give() -> Response:
     """The facts that came after the number `after`, oldest first."""
     after = request.args.get("after", 0, type=int)
     limit = min(max(request.args.get("limit", 500, type=int), 1), _MOST_FACTS_OUT)
-    book = access.book()
+    book = doors.book()
     found = book.after(min(max(after, 0), 2**62), limit)
     cursor = found[-1]["seq"] if found else book.cursor
     return jsonify(facts=found, cursor=cursor, more=len(found) == limit)

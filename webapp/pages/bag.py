@@ -9,8 +9,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, units
-from ..books import book_card, noting
+from .. import doors, notes, present, reader, units
+from ..books import make_facts, read_card
 from ..files.ball_row import folded
 from ..forms.setup import MOST_CLUBS, ClubForm, too_far
 from ..store import reading
@@ -33,15 +33,15 @@ def show() -> str:
 def add() -> Response | tuple[str, int]:
     """Put another wedge in the bag."""
     form = ClubForm(prefix="new")
-    clubs = reading.clubs(access.book())
+    clubs = reading.clubs(doors.book())
     problems = _problems(form)
     if len(clubs) >= MOST_CLUBS:
         problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
     problems = problems or _names_alike([form], {folded(club.name) for club in clubs})
     if problems:
         return _page(problems, new=form), 400
-    club = noting.fact("club", _body(form), access.now())
-    access.keep(club)
+    club = make_facts.fact("club", _body(form), present.now())
+    notes.keep(club)
     _state_carry(form, club["id"])
     flash(f"The {club['body']['name']} is in the bag.")
     return redirect(url_for("bag.show"))
@@ -51,7 +51,7 @@ def add() -> Response | tuple[str, int]:
 def change() -> Response | tuple[str, int]:
     """Keep what was changed and take one wedge out if asked; a new one may take its place (balls stay with the old)."""
     # A wedge that another phone added meanwhile is not on this page, so nothing is said of it.
-    clubs = [club for club in reading.clubs(access.book()) if f"{club.id}-loft_deg" in request.form]
+    clubs = [club for club in reading.clubs(doors.book()) if f"{club.id}-loft_deg" in request.form]
     forms = {club.id: ClubForm(prefix=club.id) for club in clubs}
     problems = [problem for form in forms.values() for problem in _problems(form)]
     problems = problems or _names_alike(list(forms.values()))
@@ -69,13 +69,13 @@ def change() -> Response | tuple[str, int]:
 def _page(
     problems: list[str] | None = None, new: ClubForm | None = None, changed: dict[str, ClubForm] | None = None
 ) -> str:
-    book, view = access.book(), access.view()
+    book, view = doors.book(), reader.view()
     carries = reading.full_carries(book)
     rows = [
         (club, (changed or {}).get(club.id) or _filled(club, carries.get(club.id), view["unit"]))
         for club in reading.clubs(book)
     ]
-    card = book_card.card_of(book, access.now())
+    card = read_card.card_of(book, present.now())
     return render_template(
         "bag.html",
         rows=rows,
@@ -109,7 +109,7 @@ def _body(form: ClubForm) -> dict[str, Any]:
 
 
 def _problems(form: ClubForm) -> list[str]:
-    return too_far(form.carry.data, access.view()["unit"]) if form.validate() else form.problems()
+    return too_far(form.carry.data, reader.view()["unit"]) if form.validate() else form.problems()
 
 
 def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[str]:
@@ -127,49 +127,49 @@ def _keep(club: reading.Club, form: ClubForm) -> None:
     body = _body(form)
     if body != {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note}:
         corrected = {**body, "follows": club.follows}
-        access.keep(noting.correction(access.book(), "club", club.id, corrected, access.now()))
+        notes.keep(make_facts.correction(doors.book(), "club", club.id, corrected, present.now()))
         flash(f"The {body['name']} was changed.")
     _state_carry(form, club.id)
 
 
 def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
     if replaced:
-        successor = noting.fact("club", {**_body(form), "follows": club.id}, now)
-        access.keep(successor)
+        successor = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
+        notes.keep(successor)
         _start_from_old(form, club.id, successor["id"])
         flash(f"The new {_body(form)['name']} starts from the old one's full carry, as told.")
-    access.keep(noting.correction(book, "club", club.id, {**old, "retired": True}, now))
+    notes.keep(make_facts.correction(book, "club", club.id, {**old, "retired": True}, now))
     flash(f"The {club.name} left the bag; its balls are kept under it.")
 
 
 def _state_carry(form: ClubForm, club_id: str) -> None:
     """Note the stated full carry when it differs from what the book shows; an emptied field withdraws it."""
-    book, unit = access.book(), access.view()["unit"]
+    book, unit = doors.book(), reader.view()["unit"]
     root, said_m = reading.full_carry_roots(book).get(club_id, (None, None))
     if form.carry.data is None:
         if root:
-            access.keep(noting.correction(book, "full_carry", root, None, access.now()))
+            notes.keep(make_facts.correction(book, "full_carry", root, None, present.now()))
         return
     carry_m = units.to_m(float(form.carry.data), unit)
     if said_m is not None and abs(units.from_m(said_m, unit) - float(form.carry.data)) < 0.06:
         return
     body = {"club_id": club_id, "carry_m": carry_m}
-    access.keep(
-        noting.correction(book, "full_carry", root, body, access.now())
+    notes.keep(
+        make_facts.correction(book, "full_carry", root, body, present.now())
         if root
-        else noting.fact("full_carry", body, access.now())
+        else make_facts.fact("full_carry", body, present.now())
     )
 
 
 def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
     """A new club's stated carry starts from the old one's typical full carry, unless the player says otherwise."""
-    book = access.book()
+    book = doors.book()
     told_m = reading.full_carries(book).get(old_id)
-    carry_m = book_card.typical_full_m(book, old_id, access.now()) or told_m
+    carry_m = read_card.typical_full_m(book, old_id, present.now()) or told_m
     if carry_m is None and form.carry.data is None:
         return
     if carry_m is None:
-        carry_m = units.to_m(float(form.carry.data), access.view()["unit"])
-    access.keep(noting.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, access.now()))
+        carry_m = units.to_m(float(form.carry.data), reader.view()["unit"])
+    notes.keep(make_facts.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, present.now()))

@@ -9,8 +9,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, phone_data, units
-from ..books import book_card, noting
+from .. import doors, notes, phone_data, present, reader, units
+from ..books import make_facts, read_card
 from ..card.card_data import Card, CardSwing
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
@@ -42,13 +42,13 @@ def start() -> Response | tuple[str, int]:
     if doing == "same" and last:
         body = {name: last[name] for name in phone_data.LASTING}
     elif form.validate():
-        body = form.body(access.view()["unit"])
+        body = form.body(reader.view()["unit"])
         if doing == "task":
             body["plan"] = _first_task(_card(body["ball"]))
     else:
         return _page(form=form), 400
-    body["utc_offset_min"] = reading.utc_offset_min(access.book())  # without a script the phone's clock is not known
-    return _noted(noting.fact("bucket", body, access.now()), "The bucket is open.")
+    body["utc_offset_min"] = reading.utc_offset_min(doors.book())  # without a script the phone's clock is not known
+    return _noted(make_facts.fact("bucket", body, present.now()), "The bucket is open.")
 
 
 @bucket.post("/bucket/shot")
@@ -56,11 +56,11 @@ def note_shot() -> Response | tuple[str, int]:
     """Note one ball that was typed."""
     opened = _open_bucket()
     if opened is None:
-        raise access.Refused(409, "no_bucket", "No bucket is open, so this ball was not noted. Start one first.")
+        raise doors.Refused(409, "no_bucket", "No bucket is open, so this ball was not noted. Start one first.")
     form = _shot_form(_card(opened["ball"]))
     if not form.validate():
         return _page(shot_form=form), 400
-    return _noted(noting.fact("shot", _shot_body(form, opened), access.now()), "The ball is noted.")
+    return _noted(make_facts.fact("shot", _shot_body(form, opened), present.now()), "The ball is noted.")
 
 
 @bucket.post("/bucket/end")
@@ -69,18 +69,18 @@ def end() -> Response:
     opened = _open_bucket()
     if not (PlainAction().validate() and opened):
         return redirect(url_for("bucket.show"))
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     said = book.history(opened["id"])[-1]["body"]
-    access.note(noting.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
+    notes.note(make_facts.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
     flash(f"The bucket is ended: {opened['n']} {'ball' if opened['n'] == 1 else 'balls'} noted.")
     return redirect(url_for("visits.one", bucket_id=opened["id"]))
 
 
 def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> str:
-    view, opened, last = access.view(), _open_bucket(), _last_bucket()
+    view, opened, last = reader.view(), _open_bucket(), _last_bucket()
     card = _card((opened or last or {"ball": view["ball"]})["ball"])
     first_task = _first_task(card) if card.clubs else []
-    data = phone_data.bucket(access.book(), view, card, opened, last, first_task, access.now())
+    data = phone_data.bucket(doors.book(), view, card, opened, last, first_task, present.now())
     return render_template(
         "bucket.html",
         data=data,
@@ -91,7 +91,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
         task_words=_task_words(card),
         shots=_last_shots(opened),
         lies=LIES,
-        has_recovery=access.directory().has_recovery(access.book().id),
+        has_recovery=doors.directory().has_recovery(doors.book().id),
         unit_name=units.UNIT_NAMES[view["unit"]],
     )
 
@@ -116,15 +116,15 @@ def _first_swing(card: Card) -> CardSwing:
 
 
 def _card(ball: str) -> Card:
-    return book_card.card_of(access.book(), access.now(), access.view()["mirrored"], ball)
+    return read_card.card_of(doors.book(), present.now(), reader.view()["mirrored"], ball)
 
 
 def _open_bucket() -> dict[str, Any] | None:
-    return book_card.open_bucket(access.book(), access.now())
+    return read_card.open_bucket(doors.book(), present.now())
 
 
 def _last_bucket() -> dict[str, Any] | None:
-    return next(iter(reading.buckets(access.book(), most=1)), None)
+    return next(iter(reading.buckets(doors.book(), most=1)), None)
 
 
 def _last_words(last: dict[str, Any]) -> str:
@@ -137,8 +137,8 @@ def _last_shots(opened: dict[str, Any] | None) -> list[str]:
     """The last five balls in words, for the page without a script."""
     if opened is None:
         return []
-    unit = access.view()["unit"]
-    shots = reading.shots_of_bucket(access.book(), opened["id"])[:5]
+    unit = reader.view()["unit"]
+    shots = reading.shots_of_bucket(doors.book(), opened["id"])[:5]
     seen = {"unseen": "lost sight", "under": "way short", "over": "way over"}
     return [
         f"{seen.get(shot['landed']) or units.whole(shot['raw_carry_m'], unit)} {shot['contact']}".strip()
@@ -155,7 +155,7 @@ def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
 
 def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
     called = {"club_id": form.club_id.data, "swing_deg": float(form.swing_deg.data), "mode": form.mode.data}
-    before = next(iter(reading.shots_of_bucket(access.book(), opened["id"])), None)
+    before = next(iter(reading.shots_of_bucket(doors.book(), opened["id"])), None)
     same = before is not None and all(before[name] == value for name, value in called.items())
     return {
         "bucket_id": opened["id"],
@@ -168,16 +168,16 @@ def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
         "lie": form.lie.data,
         "flight": form.flight.data,
         "roll_m": _metres(form.roll.data),
-        "course": access.view()["card_only"],  # during a round a ball is a course note and moves no number
+        "course": reader.view()["card_only"],  # during a round a ball is a course note and moves no number
         "run_index": (before["run_index"] or 1) + 1 if before and same else 1,
     }
 
 
 def _metres(length: Decimal | None) -> float | None:
-    return None if length is None else units.to_m(float(length), access.view()["unit"])
+    return None if length is None else units.to_m(float(length), reader.view()["unit"])
 
 
 def _noted(fact: dict[str, Any], sentence: str) -> Response:
-    refused = access.note(fact)
+    refused = notes.note(fact)
     flash(refused[0]["message"] if refused else sentence)
     return redirect(url_for("bucket.show"))

@@ -8,8 +8,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, card_only, phone_data
-from ..books import book_card, noting
+from .. import card_only, doors, notes, phone_data, present, reader
+from ..books import make_facts, read_card
 from ..card import printed, shots_behind
 from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, shown
@@ -33,9 +33,9 @@ def register(app: Flask) -> None:
 @card.get("/card")
 def show() -> str:
     """The dial, the swing table, the yard pole and what stands out."""
-    view = access.view()
+    view = reader.view()
     today = _today()
-    other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(access.book(), ball)), "")
+    other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(doors.book(), ball)), "")
     return render_template(
         "card.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
@@ -43,7 +43,7 @@ def show() -> str:
         card_only=view["card_only"],
         printed=_printed_words(today),
         other_ball=other,
-        page_data=phone_data.card(access.device().book_id, view, today),
+        page_data=phone_data.card(doors.device().book_id, view, today),
     )
 
 
@@ -55,7 +55,7 @@ def choose() -> Response:
         return redirect(url_for("card.show"))
     chosen = set(request.form.getlist("cell"))
     hidden = sorted(cell.key for cell in _today().cells.values() if cell.key not in chosen)
-    access.note(noting.setting(access.book(), "hidden_cells", hidden, access.now()))
+    notes.note(make_facts.setting(doors.book(), "hidden_cells", hidden, present.now()))
     flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
     return redirect(url_for("card.show"))
 
@@ -63,11 +63,11 @@ def choose() -> Response:
 @card.get("/card/<uuid:club_id>/<swing>")
 def behind(club_id: Any, swing: str) -> str:
     """The shots behind one number, with their plain figures."""
-    view, today = access.view(), _today()
+    view, today = reader.view(), _today()
     cell = today.cells.get((str(club_id), _degrees(swing)))
     if cell is None:
-        raise access.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
-    shots = reading.shots_of_cell(access.book(), cell.club_id, cell.swing_deg)
+        raise doors.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
+    shots = reading.shots_of_cell(doors.book(), cell.club_id, cell.swing_deg)
     return render_template(
         "cell.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
@@ -85,7 +85,7 @@ def behind(club_id: Any, swing: str) -> str:
 @card.get("/print")
 def on_paper() -> str:
     """The card as two faces and the shaft labels, at true size."""
-    view, today = access.view(), _today()
+    view, today = reader.view(), _today()
     paper = request.args.get("paper", "a4")
     mirrored, unit = view["mirrored"], view["unit"]
     foot = " · ".join((UNIT_NAMES[unit], f"{view['hand']}-handed", f"{today.ball} balls", day(today.local_as_of)))
@@ -104,17 +104,17 @@ def was_printed() -> Response:
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("card.on_paper"))
-    now = access.now()
-    lines = printed.words_of(card_view.cut_into_faces(_today()), access.view()["unit"])
-    access.note(*(noting.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
+    now = present.now()
+    lines = printed.words_of(card_view.cut_into_faces(_today()), reader.view()["unit"])
+    notes.note(*(make_facts.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
     flash("Kept. The card page says when a number on paper is no longer today's.")
     return redirect(url_for("card.show"))
 
 
 def _today() -> Card:
-    view = access.view()
+    view = reader.view()
     ball = request.args.get("ball")
-    return book_card.card_of(access.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None)
+    return read_card.card_of(doors.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None)
 
 
 def _link(cell: CardCell) -> str:
@@ -138,7 +138,7 @@ def _degrees(swing: str) -> float:
 
 
 def _printed_words(today: Card) -> str:
-    notes = reading.notes(access.book(), printed.ABOUT)
+    notes = reading.notes(doors.book(), printed.ABOUT)
     together = [note for note in notes if note["made_at"] == notes[0]["made_at"]]
     paper = printed.read([note["words"] for note in together])
     if paper is None:

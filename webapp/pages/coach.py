@@ -7,8 +7,8 @@ from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
-from .. import access, clock, throttle
-from ..books import book_card
+from .. import clock, doors, present, throttle
+from ..books import read_card
 from ..card import shots_behind
 from ..card.card_data import Card, CardCell
 from ..days import day
@@ -59,7 +59,7 @@ def behind(token: str, club_id: Any, swing_deg: float) -> str:
         shown, unit = _shown(token, book, said)
         cell = shown.cells.get((str(club_id), float(swing_deg)))
         if cell is None:
-            raise access.Refused(404, "not_found", "There is no such number on this card.")
+            raise doors.Refused(404, "not_found", "There is no such number on this card.")
         shots = [{**shot, "place": ""} for shot in reading.shots_of_cell(book, cell.club_id, cell.swing_deg)]
     return render_template(
         "cell.html",
@@ -92,15 +92,15 @@ def week(moment: str) -> str:
 
 def _opened(token: str) -> tuple[Link, Book]:
     """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
-    link = access.directory().link(token)
-    if link is None or not link.is_open(access.now()) or access.directory().is_deleted(link.book_id):
-        raise access.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
-    return link, access.directory().open_book(link.book_id, read_only=True)
+    link = doors.directory().link(token)
+    if link is None or not link.is_open(present.now()) or doors.directory().is_deleted(link.book_id):
+        raise doors.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
+    return link, doors.directory().open_book(link.book_id, read_only=True)
 
 
 def _shown(token: str, book: Book, said: dict[str, Any]) -> tuple[Card, str]:
     unit = request.args.get("unit", said["unit"])
-    return book_card.card_of(book, access.now(), _mirrored(said)), unit if unit in UNIT_NAMES else said["unit"]
+    return read_card.card_of(book, present.now(), _mirrored(said)), unit if unit in UNIT_NAMES else said["unit"]
 
 
 def _mirrored(said: dict[str, Any]) -> bool:

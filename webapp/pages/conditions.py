@@ -10,8 +10,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, card_only
-from ..books import book_card, noting
+from .. import card_only, doors, notes, present, reader
+from ..books import make_facts, read_card
 from ..books.book_conditions import home_of, ladder_of
 from ..card.card_data import Card, CardCell, shown
 from ..conditions import words
@@ -65,25 +65,25 @@ def change_home() -> Response | str | tuple[str, int]:
     form = HomeForm()
     if not form.validate():
         return _page(ConditionsForm(None), form)
-    book, said, roots = access.book(), _said_home(), reading.setting_roots(access.book())
+    book, said, roots = doors.book(), _said_home(), reading.setting_roots(doors.book())
     for name, value in _typed_home(form, said).items():
         if value != said[name]:
             body = {"name": name, "value": value}
             root = roots.get(name)
-            access.note(
-                noting.correction(book, "setting", root, body, access.now())
+            notes.note(
+                make_facts.correction(book, "setting", root, body, present.now())
                 if root
-                else noting.fact("setting", body, access.now())
+                else make_facts.fact("setting", body, present.now())
             )
     flash("Kept. Your carries are unchanged; only these sums start from it.")
     response = redirect(url_for("conditions.show"))
     chosen = {"temperature_unit": form.home_temperature_unit.data, "altitude_unit": form.home_altitude_unit.data}
-    access.prefer(response, **chosen)
+    reader.prefer(response, **chosen)
     return response
 
 
 def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | tuple[str, int]:
-    view = access.view()
+    view = reader.view()
     unit = form.unit.data if form.unit.data in LENGTH_M else view["unit"]
     form.unit.data = unit
     offered = {"speed_unit": SPEED_BESIDE[unit], **{name: view[name] for name in ("temperature_unit", "altitude_unit")}}
@@ -92,7 +92,7 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
             form[name].data = first
     temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
     altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
-    home, today, said = home_of(access.book()), None, _said_home()
+    home, today, said = home_of(doors.book()), None, _said_home()
     home_form = refused_home or _home_form(said, temperature_unit, altitude_unit)
     problems = home_form.problems()
     if any(request.args.get(name) for name in _QUESTIONS):
@@ -101,8 +101,8 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
             problems = doubts(today, unit, temperature_unit, altitude_unit)
         else:
             problems = form.problems()
-    card = shown(book_card.card_of(access.book(), access.now(), view["mirrored"]))
-    rungs = ladder_of(access.book(), card, home)
+    card = shown(read_card.card_of(doors.book(), present.now(), view["mirrored"]))
+    rungs = ladder_of(doors.book(), card, home)
     day = day_of(rungs, home, today) if today is not None and not problems else None
     asked_m = to_m(float(form.carry.data), unit) if day and form.carry.data is not None else None
     if asked_m is not None and not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
@@ -137,7 +137,7 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
 
 
 def _said_home() -> dict[str, float | None]:
-    said = reading.settings(access.book())
+    said = reading.settings(doors.book())
     return {name: said[name] for name in ("home_temperature_c", "home_altitude_m")}
 
 

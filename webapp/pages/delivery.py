@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, clock
-from ..books import noting
+from .. import clock, doors, notes, present, reader
+from ..books import make_facts
 from ..card import shot_history
 from ..days import day
 from ..delivery import findings, readings
@@ -54,7 +54,7 @@ def show(shot_id: Any) -> str:
 @shot.post("/shots/<uuid:shot_id>")
 def correct(shot_id: Any) -> Response | tuple[str, int]:
     """Put carry and contact right; what stood before stays in the history."""
-    opened, form, unit = _opened(shot_id), LandingForm(), access.view()["unit"]
+    opened, form, unit = _opened(shot_id), LandingForm(), reader.view()["unit"]
     if not form.validate():
         return _page(opened, landing=form), 400
     if far := too_far(form.carry.data, unit):
@@ -100,7 +100,7 @@ def expect(shot_id: Any) -> Response:
     _opened(shot_id)
     form = ExpectedForm()
     if form.validate():
-        access.note(noting.fact("note", {"words": form.expected.data, "about": _ABOUT_EXPECTED}, access.now()))
+        notes.note(make_facts.fact("note", {"words": form.expected.data, "about": _ABOUT_EXPECTED}, present.now()))
         flash("Kept. It is only what your trend is compared with.")
     else:
         flash("Choose one of the answers offered. Nothing was changed.")
@@ -108,10 +108,10 @@ def expect(shot_id: Any) -> Response:
 
 
 def _opened(shot_id: Any) -> Opened:
-    book = access.book()
+    book = doors.book()
     row = reading.shot(book, str(shot_id))
     if row is None:
-        raise access.Refused(404, "not_found", "There is no such shot in your book. Nothing was changed.")
+        raise doors.Refused(404, "not_found", "There is no such shot in your book. Nothing was changed.")
     history = book.history(row["id"])
     club = next(one for one in reading.clubs(book, retired=True) if one.id == row["club_id"])
     return Opened(row, history[-1]["body"], history, club, book.history(row["bucket_id"])[-1]["body"])
@@ -132,21 +132,21 @@ def _note(opened: Opened, changed: dict[str, Any]) -> Response:
     if body == opened.body:
         flash("Nothing differs, so nothing was changed.")
     else:
-        fact = noting.correction(access.book(), "shot", opened.row["id"], body, access.now())
-        refused = access.note(fact)
+        fact = make_facts.correction(doors.book(), "shot", opened.row["id"], body, present.now())
+        refused = notes.note(fact)
         flash(refused[0]["message"] if refused else "Kept. What stood before is in the history.")
     return redirect(url_for("shot.show", shot_id=opened.row["id"]))
 
 
 def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = None) -> str:
-    view, row = access.view(), opened.row
+    view, row = reader.view(), opened.row
     unit, hand = view["unit"], view["hand"]
     numbers = findings.Delivery(**row["delivery"])
     # What a monitor makes of the spin of a range ball says little of the ball's own: it is kept and not reckoned with.
     spins = row["ball"] != "range"
     reckoned = numbers if spins else replace(numbers, spin_rpm=None)
     meant_m = row["meant_carry_m"] or row["carry_m"]
-    names = {club.id: club.name for club in reading.clubs(access.book(), retired=True)}
+    names = {club.id: club.name for club in reading.clubs(doors.book(), retired=True)}
     return render_template(
         "shot.html",
         shot=row,
@@ -187,7 +187,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
 
 
 def _swing_name(swing_deg: float, mirrored: bool) -> str:
-    own = {swing.swing_deg: swing.name for swing in reading.swings(access.book())}
+    own = {swing.swing_deg: swing.name for swing in reading.swings(doors.book())}
     return own.get(swing_deg) or clock.clock_name(swing_deg, mirrored)
 
 
@@ -239,7 +239,7 @@ def _label(name: str) -> str:
 
 
 def _expected() -> str:
-    said = reading.notes(access.book(), _ABOUT_EXPECTED)
+    said = reading.notes(doors.book(), _ABOUT_EXPECTED)
     return said[0]["words"] if said else _EXPECTED
 
 
@@ -247,7 +247,7 @@ def _trends(opened: Opened, unit: str) -> list[str]:
     """The player's own trends with this wedge, of shots that were kept and seen to land."""
     own = [
         one
-        for one in reading.shots_of_club(access.book(), opened.club.id)
+        for one in reading.shots_of_club(doors.book(), opened.club.id)
         if not one["aside"] and one["landed"] == "seen" and one["carry_m"]
     ]
     found = []

@@ -10,8 +10,8 @@ from flask import Flask, Response, g, make_response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from .. import access
-from ..access import Refused
+from .. import doors, reader
+from ..doors import Refused
 from ..fault_words import words_of
 from ..refusals import answer
 from ..store.connect import doubt
@@ -37,7 +37,8 @@ def register(app: Flask) -> None:
     def refused(error: Refused) -> Response:
         response = make_response(answer(error.status, error.code, error.message))
         if error.code == "book_deleted" and not request.path.startswith("/api/"):
-            access.forget_device(response)  # the page has said so; what the phone asks by itself must hear it too
+            doors.forget_device(response)  # the page has said so; what the phone asks by itself must hear it too
+            reader.forget(response)
         return response
 
     @app.errorhandler(CSRFError)

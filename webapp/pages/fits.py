@@ -7,8 +7,8 @@ from typing import Any
 
 from flask import Blueprint, Flask, render_template, request
 
-from .. import access, card_only, phone_data
-from ..books import book_fits
+from .. import card_only, doors, phone_data, present, reader
+from ..books import choose_shot
 from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
@@ -30,7 +30,7 @@ def register(app: Flask) -> None:
 def show() -> str | tuple[str, int]:
     """Ask for a carry or a flag, and rank the numbers that land there."""
     card_only.shut()
-    view, choosing = access.view(), _choosing()
+    view, choosing = reader.view(), _choosing()
     unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
     asked = FitsForm(request.args) if "flag" in request.args else FitsForm(None)
     problems, question, found = [], None, None
@@ -60,7 +60,7 @@ def show() -> str | tuple[str, int]:
 def every_distance() -> str:
     """The best choice for every whole yard or metre, to read or to print before a round."""
     card_only.shut()
-    view, choosing = access.view(), _choosing()
+    view, choosing = reader.view(), _choosing()
     rows = yardage(choosing.candidates, choosing.margin, view["unit"])
     return render_template(
         "yardage.html",
@@ -73,13 +73,13 @@ def every_distance() -> str:
     )
 
 
-def _choosing() -> book_fits.Choosing:
+def _choosing() -> choose_shot.Choosing:
     ball = request.args.get("ball")
-    mirrored = access.view()["mirrored"]
-    return book_fits.choosing(access.book(), access.now(), mirrored, ball if ball in BALLS else None)
+    mirrored = reader.view()["mirrored"]
+    return choose_shot.choosing(doors.book(), present.now(), mirrored, ball if ball in BALLS else None)
 
 
-def _question(form: FitsForm, choosing: book_fits.Choosing, unit: str) -> tuple[list[str], fitting.Question | None]:
+def _question(form: FitsForm, choosing: choose_shot.Choosing, unit: str) -> tuple[list[str], fitting.Question | None]:
     if not form.validate():
         return form.problems(), None
     lengths = {name: form.length(name) for name in ("flag", "roll", "front", "back")}
@@ -93,5 +93,5 @@ def _question(form: FitsForm, choosing: book_fits.Choosing, unit: str) -> tuple[
     return [], asked
 
 
-def _arms(choosing: book_fits.Choosing, view: dict[str, Any]) -> dict[float, str]:
+def _arms(choosing: choose_shot.Choosing, view: dict[str, Any]) -> dict[float, str]:
     return {swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings}

@@ -6,13 +6,13 @@ Knows files and answers; what stands in the files is exporting.py's and importin
 import json
 import tempfile
 from pathlib import Path
-from typing import Any
 
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, quotas, throttle
-from ..books import putting_in
+from .. import doors, present, quotas, reader, throttle
+from ..books.bring_back import bring_back
+from ..books.import_balls import import_balls
 from ..files import exporting, importing
 from ..forms.setup import BringForm, DeleteForm
 from ..store import reading
@@ -44,17 +44,17 @@ def show() -> str:
 @leaving.get("/export/shots.csv")
 def shots() -> Response:
     """Every ball as CSV."""
-    book = access.book()
+    book = doors.book()
     clubs = {club.id: club for club in reading.clubs(book, retired=True)}
     buckets = {bucket["id"]: bucket for bucket in reading.buckets(book, most=_ALL)}
-    text = exporting.shots_csv(reading.shots(book, most=_ALL), clubs, buckets, access.view()["unit"])
+    text = exporting.shots_csv(reading.shots(book, most=_ALL), clubs, buckets, reader.view()["unit"])
     return _file(text.encode(), "text/csv", "shots.csv")
 
 
 @leaving.get("/export/book.json")
 def whole() -> Response:
     """Every fact as JSON."""
-    told = exporting.book_json(access.book().after(0, _ALL), access.now())
+    told = exporting.book_json(doors.book().after(0, _ALL), present.now())
     return _file(json.dumps(told, ensure_ascii=False, indent=1).encode(), "application/json", "book.json")
 
 
@@ -63,7 +63,7 @@ def file() -> Response:
     """The book's own SQLite file, as of one moment even while others write."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "book.sqlite"
-        access.book().copy_to(copy)
+        doors.book().copy_to(copy)
         return _file(copy.read_bytes(), "application/vnd.sqlite3", "book.sqlite")
 
 
@@ -71,7 +71,7 @@ def file() -> Response:
 @throttle.limiter.limit(throttle.IMPORTS)
 def bring() -> AnyResponse | tuple[str, int]:
     """Bring balls or a whole book back; a file is checked first and taken whole or not at all."""
-    quotas.refuse_a_full_book(access.book(), current_app.config)
+    quotas.refuse_a_full_book(doors.book(), current_app.config)
     form = BringForm()
     if not form.validate():
         return _page(form), 400
@@ -96,14 +96,15 @@ def ask() -> str:
 @leaving.post("/delete")
 def delete() -> AnyResponse | tuple[str, int]:
     """Delete the book after a last yes: the server's file, every phone's access, every link and code."""
-    book_id = access.device().book_id
+    book_id = doors.device().book_id
     form = DeleteForm()
     if not form.validate():
         return _ask(form), 400
-    access.close()
-    access.directory().delete_book(book_id, access.now())
+    doors.close()
+    doors.directory().delete_book(book_id, present.now())
     response = redirect(url_for("leaving.deleted"))
-    access.forget_device(response)
+    doors.forget_device(response)
+    reader.forget(response)
     response.headers["Clear-Site-Data"] = '"cache", "cookies", "storage"'
     return response
 
@@ -116,42 +117,12 @@ def deleted() -> str:
 
 def _take(text: str) -> str:
     """Put a file's content into the book, whole or not at all; says what came and what was there already."""
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     if text.lstrip().startswith("{"):
-        return _take_facts(_facts_of(text), now)
-    put = putting_in.put_in(book, text, now, whole=True)
+        came, there = bring_back(book, text, now)
+        return f"{came} entries came into the book; {there} were there already."
+    put = import_balls(book, text, now, whole=True)
     return f"{put.taken} balls came into the book; {put.known} were there already."
-
-
-def _take_facts(facts: list[Any], now: str) -> str:
-    book = access.book()
-    before, clubs = book.cursor, reading.clubs(book)
-    try:
-        came = book.add(facts, None, now, whole=True).cursor - before
-    except NotWhole as error:
-        places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
-        raise NotWhole(
-            [
-                {"message": f"Entry {places.get(one['id'], '?')}: {putting_in.plain(one['message'])}."}
-                for one in error.refused
-            ]
-        ) from error
-    putting_in.give_way(book, clubs, now)
-    return f"{came} entries came into the book; {len(facts) - came} were there already."
-
-
-def _facts_of(text: str) -> list[Any]:
-    """The facts of a book as JSON; NotWhole when it is none."""
-    try:
-        told = json.loads(text)
-    except (ValueError, RecursionError):
-        told = None
-    facts = told.get("facts") if isinstance(told, dict) else None
-    if not isinstance(facts, list):
-        raise NotWhole(
-            [{"message": "The file begins like JSON, but it is not a whole book as this page gives it out."}]
-        )
-    return facts
 
 
 def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
@@ -161,20 +132,20 @@ def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
 
 
 def _page(form: BringForm) -> str:
-    access.device()
+    doors.device()
     return render_template(
         "leaving.html", form=form, most_mb=current_app.config["MOST_IMPORT"] // 1_000_000, notes=exporting.NOTES
     )
 
 
 def _ask(form: DeleteForm) -> str:
-    directory, own = access.directory(), access.device()
+    directory, own = doors.directory(), doors.device()
     return render_template(
         "delete.html",
         form=form,
-        n_shots=reading.count_of_balls(access.book()),
+        n_shots=reading.count_of_balls(doors.book()),
         n_phones=sum(not device.cut_off_at for device in directory.devices(own.book_id)),
-        n_links=sum(link.is_open(access.now()) for link in directory.links(own.book_id)),
+        n_links=sum(link.is_open(present.now()) for link in directory.links(own.book_id)),
         has_recovery=directory.has_recovery(own.book_id),
     )
 

@@ -6,7 +6,7 @@ Knows the directory; what a coach sees is coach.py's.
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access
+from .. import doors, present, reader
 from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import LinkForm
@@ -33,18 +33,18 @@ def make() -> str | tuple[str, int]:
     form = LinkForm()
     if not form.validate():
         return _page(form), 400
-    view, now = access.view(), access.now()
+    view, now = reader.view(), present.now()
     days = min(int(form.days.data), LONGEST_JUNIOR_DAYS) if view["junior"] else int(form.days.data)
     profile = {"nickname": form.nickname.data}
     label = (form.label.data or "").strip()
-    token = access.directory().new_link(access.device().book_id, label, now, moved(now, days=days), profile)
+    token = doors.directory().new_link(doors.device().book_id, label, now, moved(now, days=days), profile)
     return _page(LinkForm(formdata=None), token)
 
 
 @links.post("/links/<link_id>/end")
 def end(link_id: str) -> Response:
     """End a link at once."""
-    if access.directory().end_link(access.device().book_id, link_id, access.now()):
+    if doors.directory().end_link(doors.device().book_id, link_id, present.now()):
         flash("The link is closed. What its reader has copied stays with them.")
     else:
         flash("There was no such open link. Nothing was changed.")
@@ -52,11 +52,11 @@ def end(link_id: str) -> Response:
 
 
 def _page(form: LinkForm, token: str = "") -> str:
-    now = access.now()
+    now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
     listed = [
         {"id": link.id, "label": link.label, "ends_at": link.ends_at, "open": link.is_open(now)}
-        for link in access.directory().links(access.device().book_id)
+        for link in doors.directory().links(doors.device().book_id)
     ]
     return render_template(
         "links.html",
@@ -64,6 +64,6 @@ def _page(form: LinkForm, token: str = "") -> str:
         links=listed,
         made=made,
         qr=qr(made) if made else "",
-        junior=access.view()["junior"],
+        junior=reader.view()["junior"],
         day=day,
     )

@@ -8,7 +8,7 @@ import ipaddress
 
 from flask import Blueprint, Flask, Response, current_app, request
 
-from .. import access, measures
+from .. import doors, measures, present
 
 metrics = Blueprint("metrics", __name__)
 
@@ -23,8 +23,8 @@ def register(app: Flask) -> None:
 def show() -> Response:
     """Every number; to others the address does not exist."""
     if not _may_ask():
-        raise access.Refused(404, "not_found", "There is nothing at this address. Your book is as it was.")
-    response = Response(measures.as_text(access.now()), mimetype="text/plain")
+        raise doors.Refused(404, "not_found", "There is nothing at this address. Your book is as it was.")
+    response = Response(measures.as_text(present.now()), mimetype="text/plain")
     response.headers["Cache-Control"] = "no-store"
     return response
 

@@ -5,7 +5,7 @@ Knows their names and nothing of what they show.
 
 from flask import Blueprint, Flask, render_template
 
-from .. import access
+from .. import reader
 
 more = Blueprint("more", __name__)
 PAGES = (
@@ -31,5 +31,5 @@ def register(app: Flask) -> None:
 @more.get("/more")
 def show() -> str:
     """The list; sums for the conditions are not named while the card-only lock is on."""
-    shut = ("/conditions",) if access.view()["card_only"] else ()
+    shut = ("/conditions",) if reader.view()["card_only"] else ()
     return render_template("more.html", pages=[page for page in PAGES if page[0] not in shut])

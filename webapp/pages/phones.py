@@ -8,7 +8,7 @@ from uuid import UUID
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, codes, throttle
+from .. import codes, doors, present, throttle
 from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import CodeForm
@@ -32,9 +32,9 @@ def show() -> str:
 @phones.post("/phones/join")
 def join() -> str:
     """A code, good for ten minutes and one phone, that opens this book on another phone."""
-    now = access.now()
+    now = present.now()
     code = codes.new_code()
-    access.directory().set_joining(access.device().book_id, code, now, moved(now, minutes=JOIN_MINUTES))
+    doors.directory().set_joining(doors.device().book_id, code, now, moved(now, minutes=JOIN_MINUTES))
     return _page(join_code=code)
 
 
@@ -42,12 +42,12 @@ def join() -> str:
 def recovery() -> str:
     """A new recovery sheet; it ends the one before."""
     code = codes.new_code()
-    access.directory().set_recovery(access.device().book_id, code, access.now())
+    doors.directory().set_recovery(doors.device().book_id, code, present.now())
     return render_template(
         "recovery.html",
         code=codes.in_groups(code),
         qr=qr(_address(code)),
-        made_on=day(access.now()),
+        made_on=day(present.now()),
         address=_address(""),
     )
 
@@ -59,9 +59,9 @@ def cut_off(device_id: str) -> Response:
         key = UUID(device_id).bytes
     except ValueError:
         key = b""
-    if key == access.device().id:
+    if key == doors.device().id:
         flash("This is the phone in your hand. To leave it, delete the book or cut it off from another phone.")
-    elif access.directory().cut_off(access.device().book_id, key, access.now()):
+    elif doors.directory().cut_off(doors.device().book_id, key, present.now()):
         flash("That phone is cut off. What it had not sent stays on it, as a file to save.")
     else:
         flash("There is no such phone. Nothing was changed.")
@@ -81,18 +81,18 @@ def open_book() -> Response | tuple[str, int]:
     form = CodeForm()
     if not form.validate():
         return render_template("open.html", form=form), 400
-    directory, now = access.directory(), access.now()
+    directory, now = doors.directory(), present.now()
     book_id = directory.use_code(codes.as_typed(form.code.data), now)
     if book_id is None:
         form.code.errors = ["This code opens no book. It may have been replaced, used, or its ten minutes are over."]
         return render_template("open.html", form=form), 404
     response = redirect(url_for("card.show"))
-    access.remember_device(response, directory.new_device(book_id, access.device_name(), now))
+    doors.remember_device(response, directory.new_device(book_id, doors.device_name(), now))
     return response
 
 
 def _page(join_code: str = "") -> str:
-    own = access.device()
+    own = doors.device()
     devices = [
         {
             "id": str(UUID(bytes=device.id)),
@@ -102,12 +102,12 @@ def _page(join_code: str = "") -> str:
             "own": device.id == own.id,
             "cut_off": bool(device.cut_off_at),
         }
-        for device in access.directory().devices(own.book_id)
+        for device in doors.directory().devices(own.book_id)
     ]
     return render_template(
         "phones.html",
         devices=devices,
-        has_recovery=access.directory().has_recovery(own.book_id),
+        has_recovery=doors.directory().has_recovery(own.book_id),
         join_code=codes.in_groups(join_code),
         qr=qr(_address(join_code)) if join_code else "",
         address=_address(""),

@@ -8,9 +8,9 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, phone_data, units
-from ..books import book_card, noting
-from ..books.book_practice import SIZES, Planner
+from .. import doors, notes, phone_data, present, reader, units
+from ..books import make_facts, read_card
+from ..books.plan_practice import SIZES, Planner
 from ..card.card_words import name_of
 from ..days import day
 from ..forms.bucket import BucketForm
@@ -45,17 +45,17 @@ def start() -> Response | tuple[str, int]:
         flash(refused or "There is no such plan now, so nothing was started.")
         return _page(), 409
     form = BucketForm()
-    opened = book_card.open_bucket(access.book(), access.now())
+    opened = read_card.open_bucket(doors.book(), present.now())
     if not (form.csrf_token.validate(form) if opened else form.validate()):
         return _page(form), 400
-    access.note(_planned_bucket(form, opened, words))
+    notes.note(_planned_bucket(form, opened, words))
     flash(f"The plan is in the bucket: {len(words)} balls are called one after the other.")
     return redirect(url_for("bucket.show"))
 
 
 def _page(form: BucketForm | None = None) -> str:
-    planner, view, book, now = _planner(), access.view(), access.book(), access.now()
-    opened = book_card.open_bucket(book, now)
+    planner, view, book, now = _planner(), reader.view(), doors.book(), present.now()
+    opened = read_card.open_bucket(book, now)
     last = next(iter(reading.buckets(book, most=1)), None)
     stopped = planner.stopped()
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
@@ -91,8 +91,8 @@ def _page(form: BucketForm | None = None) -> str:
 
 
 def _planner() -> Planner:
-    view = access.view()
-    return Planner(access.book(), access.now(), view["unit"], view["mirrored"], _mix())
+    view = reader.view()
+    return Planner(doors.book(), present.now(), view["unit"], view["mirrored"], _mix())
 
 
 def _words(planner: Planner, what: str) -> list[str]:
@@ -111,13 +111,13 @@ def _words(planner: Planner, what: str) -> list[str]:
 
 def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> dict[str, Any]:
     """The fact that puts a plan into the open bucket, or begins one with it as the form says."""
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     if opened:
         said = book.history(opened["id"])[-1]["body"]
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
-        return noting.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
-    body = {**form.body(access.view()["unit"]), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
-    return noting.fact("bucket", body, now)
+        return make_facts.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
+    body = {**form.body(reader.view()["unit"]), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
+    return make_facts.fact("bucket", body, now)
 
 
 def _nine_refused(planner: Planner) -> str:

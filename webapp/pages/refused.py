@@ -5,7 +5,7 @@ Knows the fields of facts and the open book; the entries themselves are on the p
 
 from flask import Blueprint, Flask, render_template
 
-from .. import access, phone_data
+from .. import doors, phone_data, reader
 
 refused = Blueprint("refused", __name__)
 
@@ -18,4 +18,4 @@ def register(app: Flask) -> None:
 @refused.get("/refused")
 def show() -> str:
     """The page; the phone fills it."""
-    return render_template("refused.html", page_data=phone_data.refused(access.book(), access.view()))
+    return render_template("refused.html", page_data=phone_data.refused(doors.book(), reader.view()))

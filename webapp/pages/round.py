@@ -8,8 +8,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, card_only
-from ..books import book_card, noting
+from .. import card_only, doors, notes, present, reader
+from ..books import make_facts, read_card
 from ..days import day
 from ..facts import LIES
 from ..fits import course_notes
@@ -31,7 +31,7 @@ def register(app: Flask) -> None:
 @round_page.get("/round")
 def show() -> str:
     """Whether card only is on, and the way to set or lift it."""
-    return render_template("round.html", card_only=access.view()["card_only"], since=day(card_only.moment()))
+    return render_template("round.html", card_only=reader.view()["card_only"], since=day(card_only.moment()))
 
 
 @round_page.post("/round")
@@ -42,14 +42,14 @@ def change() -> Response:
         return redirect(url_for("round.show"))
     response = redirect(url_for("round.show"))
     if request.form.get("do") == "set":
-        access.prefer(response, card_only=True, card_since=access.now())
+        reader.prefer(response, card_only=True, card_since=present.now())
     elif request.form.get("do") == "lift":
-        access.prefer(response, card_only=False, card_since=None)
+        reader.prefer(response, card_only=False, card_since=None)
     return response
 
 
-@round_page.get("/round/notes")
-def notes() -> str:
+@round_page.get("/round/notes", endpoint="notes")
+def remembered() -> str:
     """The shots remembered from rounds, beside what the range says."""
     return _notes_page(CourseNoteForm(formdata=None, data=_last()))
 
@@ -60,9 +60,10 @@ def note() -> Response | tuple[str, int]:
     form = CourseNoteForm()
     if not form.validate():
         return _notes_page(form), 400
-    unit = access.view()["unit"]
+    unit = reader.view()["unit"]
     kept = CourseNote(to_m(float(form.meant.data or 0), unit), form.landed.data, form.lie.data)
-    access.note(noting.fact("note", {"words": course_notes.words_of(kept), "about": course_notes.ABOUT}, access.now()))
+    body = {"words": course_notes.words_of(kept), "about": course_notes.ABOUT}
+    notes.note(make_facts.fact("note", body, present.now()))
     flash(f"Kept: meant {whole(kept.meant_m, unit)}, landed {kept.landed}.")
     return redirect(url_for("round.notes"))
 
@@ -70,23 +71,23 @@ def note() -> Response | tuple[str, int]:
 @round_page.post("/round/notes/<uuid:root>/remove")
 def remove(root: Any) -> Response:
     """Withdraw a remembered shot that was a slip."""
-    known = {entry["id"] for entry in reading.notes(access.book(), course_notes.ABOUT)}
+    known = {entry["id"] for entry in reading.notes(doors.book(), course_notes.ABOUT)}
     if not PlainAction().validate() or str(root) not in known:
         flash("That note is not there. Nothing was changed.")
     else:
-        access.note(noting.correction(access.book(), "note", str(root), None, access.now()))
+        notes.note(make_facts.correction(doors.book(), "note", str(root), None, present.now()))
         flash("Taken away.")
     return redirect(url_for("round.notes"))
 
 
 def _last() -> dict[str, Any]:
     """The lie of the last note stays until it is changed."""
-    said = [course_notes.read(entry["words"]) for entry in reading.notes(access.book(), course_notes.ABOUT)[:1]]
+    said = [course_notes.read(entry["words"]) for entry in reading.notes(doors.book(), course_notes.ABOUT)[:1]]
     return {"lie": said[0].lie if said and said[0] else LIES[0]}
 
 
 def _notes_page(form: CourseNoteForm) -> str:
-    book, view = access.book(), access.view()
+    book, view = doors.book(), reader.view()
     written = [
         {"id": entry["id"], "made_at": entry["made_at"], "note": note}
         for entry in reading.notes(book, course_notes.ABOUT)
@@ -94,7 +95,7 @@ def _notes_page(form: CourseNoteForm) -> str:
     ]
     logged = reading.course_shots(book, _MOST_NOTES)
     of_balls = [note for ball in logged if (note := course_notes.of_ball(ball, view["margin_m"]))]
-    today = book_card.card_of(book, card_only.moment(), view["mirrored"])
+    today = read_card.card_of(book, card_only.moment(), view["mirrored"])
     typical = {whole(cell.shown_carry_m, view["unit"]) for cell in today.cells.values() if cell.key not in today.hidden}
     return render_template(
         "notes.html",

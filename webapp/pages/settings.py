@@ -9,8 +9,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, clock, units
-from ..books import noting
+from .. import clock, doors, notes, present, reader, units
+from ..books import make_facts
 from ..draw.arm import arm
 from ..forms.setup import SettingsForm, SwingForm
 from ..store import reading
@@ -27,10 +27,10 @@ def register(app: Flask) -> None:
 @settings.get("/settings")
 def show() -> str:
     """Every setting as it stands."""
-    said = reading.settings(access.book())
+    said = reading.settings(doors.book())
     form = SettingsForm(formdata=None, data=said)
     if said["gap_limit_m"] is not None:
-        form.gap_limit.data = Decimal(f"{units.tenths(said['gap_limit_m'], access.view()['unit']):g}")
+        form.gap_limit.data = Decimal(f"{units.tenths(said['gap_limit_m'], reader.view()['unit']):g}")
     return _page(form)
 
 
@@ -40,15 +40,15 @@ def change() -> Response | tuple[str, int]:
     form = SettingsForm()
     if not form.validate():
         return _page(form), 400
-    book = access.book()
-    said, now = reading.settings(book), access.now()
-    access.keep(
-        *(noting.setting(book, name, value, now) for name, value in _values(form).items() if value != said[name])
+    book = doors.book()
+    said, now = reading.settings(book), present.now()
+    notes.keep(
+        *(make_facts.setting(book, name, value, now) for name, value in _values(form).items() if value != said[name])
     )
     flash("Kept.")
     response = redirect(url_for("settings.show"))
     # What was chosen here holds for this phone too, so its own older preference gives way.
-    access.prefer(response, unit=form.unit.data, thumb=form.thumb.data or None, mirrored=None)
+    reader.prefer(response, unit=form.unit.data, thumb=form.thumb.data or None, mirrored=None)
     return response
 
 
@@ -65,7 +65,7 @@ def change_swings() -> Response | tuple[str, int]:
 
 def _change_swing(form: SwingForm, doing: str) -> str:
     """Note what was asked of one swing; gives what is wrong, or "" when it is noted."""
-    swings = reading.swings(access.book())
+    swings = reading.swings(doors.book())
     if not form.name.validate(form):
         return str(form.name.errors[0])
     name = (form.name.data or "").strip()
@@ -83,17 +83,17 @@ def _change_swing(form: SwingForm, doing: str) -> str:
     if doing == "remove" and len(swings) <= FEWEST_SWINGS:
         return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
     body = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
-    access.keep(*_written_out(swings, asked, body))
+    notes.keep(*_written_out(swings, asked, body))
     return ""
 
 
 def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, body: dict[str, Any] | None) -> list[Any]:
     """The facts of a change; the usual four are said as facts when one of them is changed for the first time."""
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     if asked and asked.id:
-        return [noting.correction(book, "swing", asked.id, body, now)]
+        return [make_facts.correction(book, "swing", asked.id, body, now)]
     unsaid = [{"swing_deg": swing.swing_deg, "name": ""} for swing in swings if not swing.id and swing is not asked]
-    return [noting.fact("swing", one, now) for one in [*unsaid, *([body] if body else [])]]
+    return [make_facts.fact("swing", one, now) for one in [*unsaid, *([body] if body else [])]]
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:
@@ -104,12 +104,12 @@ def _values(form: SettingsForm) -> dict[str, Any]:
     values["ball_limit"] = None if form.ball_limit.data is None else int(form.ball_limit.data)
     gap = form.gap_limit.data
     # The page asked for it in the unit it was shown in, whatever unit was chosen with it.
-    values["gap_limit_m"] = None if gap is None else units.to_m(float(gap), access.view()["unit"])
+    values["gap_limit_m"] = None if gap is None else units.to_m(float(gap), reader.view()["unit"])
     return values
 
 
 def _page(form: SettingsForm) -> str:
-    view, book = access.view(), access.book()
+    view, book = reader.view(), doors.book()
     swings = [
         (
             {

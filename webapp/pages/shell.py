@@ -23,7 +23,7 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import access, places, rule_constants, scripts, units
+from .. import doors, places, reader, rule_constants, scripts, units
 
 STATIC = places.STATIC
 shell = Blueprint("shell", __name__)
@@ -71,15 +71,15 @@ def shown_everywhere() -> dict[str, object]:
     own = not request.path.startswith("/w/")
     if "refused_with" in g:  # a page that says what cannot be opened must not open it
         known = own and "device" in g
-        view = g.get("view") or {**_PLAIN_VIEW, "card_only": access.preferences().get("card_only") is True}
+        view = g.get("view") or {**_PLAIN_VIEW, "card_only": reader.preferences().get("card_only") is True}
     else:
-        known = own and access.is_known()
-        view = access.view() if known else _PLAIN_VIEW
+        known = own and doors.is_known()
+        view = reader.view() if known else _PLAIN_VIEW
     shut = SHUT_BY_CARD_ONLY if view["card_only"] else ()
     return {
         "foot": [(address, name) for address, name in FOOT if address not in shut],
         "kept_pages": [address for address in KEPT if address not in shut],
-        "book_id": access.device().book_id if known else "",
+        "book_id": doors.device().book_id if known else "",
         "view": view,
         "ground": grounds(),
         "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept

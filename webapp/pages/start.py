@@ -8,8 +8,8 @@ import hmac
 from flask import Blueprint, Flask, current_app, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, throttle, units
-from ..books import noting
+from .. import doors, present, throttle, units
+from ..books import make_facts
 from ..books.demo import own_demo
 from ..forms.setup import StartForm
 from ..store.directory import Directory
@@ -26,7 +26,7 @@ def register(app: Flask) -> None:
 @start.get("/")
 def first() -> Response | str:
     """The card of the phone's book, or the start of one."""
-    if access.is_known():
+    if doors.is_known():
         return redirect(url_for("card.show"))
     form = StartForm()
     for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
@@ -38,13 +38,13 @@ def first() -> Response | str:
 @throttle.limiter.limit(throttle.starts)
 def begin() -> Response | str | tuple[str, int]:
     """Make a book and open it on this phone; a second touch, or an old page, starts no second one."""
-    if access.is_known():
+    if doors.is_known():
         return _open_already()
     form = StartForm()
     if not form.validate() or not _may_join(form):
         return _page(form), 400
-    now = access.now()
-    directory = access.directory()
+    now = present.now()
+    directory = doors.directory()
     book_id = directory.new_book(now)
     with directory.open_book(book_id) as book:
         book.add(_facts(form, now), None, now)
@@ -55,11 +55,11 @@ def begin() -> Response | str | tuple[str, int]:
 @throttle.limiter.limit(throttle.DEMOS)
 def demo() -> Response:
     """Open a demo book of this phone's own, where the server offers one."""
-    if access.is_known():
+    if doors.is_known():
         return _open_already()
     if not current_app.config["DEMO"]:
-        raise access.Refused(404, "not_found", "This server offers no demo book. Nothing was changed.")
-    directory, now = access.directory(), access.now()
+        raise doors.Refused(404, "not_found", "This server offers no demo book. Nothing was changed.")
+    directory, now = doors.directory(), present.now()
     return _opened(directory, own_demo(directory, now), now)
 
 
@@ -86,22 +86,22 @@ def _page(form: StartForm) -> str:
 
 
 def _opened(directory: Directory, book_id: str, now: str) -> Response:
-    token = directory.new_device(book_id, access.device_name(), now)
+    token = directory.new_device(book_id, doors.device_name(), now)
     response = redirect(url_for("card.show"))
-    access.remember_device(response, token)
+    doors.remember_device(response, token)
     return response
 
 
 def _facts(form: StartForm, now: str) -> list[dict[str, object]]:
     unit = form.unit.data
     facts = [
-        noting.fact("setting", {"name": "hand", "value": form.hand.data}, now),
-        noting.fact("setting", {"name": "unit", "value": unit}, now),
+        make_facts.fact("setting", {"name": "hand", "value": form.hand.data}, now),
+        make_facts.fact("setting", {"name": "unit", "value": unit}, now),
     ]
     for loft_deg in form.lofts():
-        club = noting.fact("club", {"name": f"{loft_deg:g}", "loft_deg": loft_deg}, now)
+        club = make_facts.fact("club", {"name": f"{loft_deg:g}", "loft_deg": loft_deg}, now)
         facts.append(club)
         if form.known_carry.data is not None and float(form.known_loft.data) == loft_deg:
             carry_m = units.to_m(float(form.known_carry.data), unit)
-            facts.append(noting.fact("full_carry", {"club_id": club["id"], "carry_m": carry_m}, now))
+            facts.append(make_facts.fact("full_carry", {"club_id": club["id"], "carry_m": carry_m}, now))
     return facts

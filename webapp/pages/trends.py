@@ -11,9 +11,9 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, units
-from ..books import book_card, noting
-from ..card.build import build, estimate_of, moves_told
+from .. import doors, notes, present, reader, units
+from ..books import make_facts, read_card
+from ..card.build import build, estimate, moves_told
 from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tenths
 from ..card.strike import strikes, struck
@@ -53,8 +53,8 @@ def mark() -> Response | tuple[str, int]:
         return _page(form), 400
     on = f"{form.on.data.isoformat()}T00:00:00.000Z"
     body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on}
-    fact = noting.fact("mark", body, access.now())
-    refused = access.note(fact)
+    fact = make_facts.fact("mark", body, present.now())
+    refused = notes.note(fact)
     flash(refused[0]["message"] if refused else "The mark is kept.")
     return redirect(url_for("trends.before_after", mark_id=fact["id"]) if not refused else url_for("trends.show"))
 
@@ -64,7 +64,7 @@ def remove_mark(mark_id: Any) -> Response:
     """Take a mark off; the balls on both sides of it stay."""
     if PlainAction().validate():
         found = _mark(str(mark_id))
-        access.note(noting.correction(access.book(), "mark", found["id"], None, access.now()))
+        notes.note(make_facts.correction(doors.book(), "mark", found["id"], None, present.now()))
         flash("The mark is taken off. No ball was touched.")
     return redirect(url_for("trends.show") + "#marks")
 
@@ -72,7 +72,7 @@ def remove_mark(mark_id: Any) -> Response:
 @trends.post("/trends/moved")
 def moved() -> Response:
     """Keep since when a number is another one, so that older balls tell less of it; or take that back."""
-    key, told = request.form.get("cell", ""), moves_told(access.view())
+    key, told = request.form.get("cell", ""), moves_told(reader.view())
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif request.form.get("do") == "back" and key in told:
@@ -80,7 +80,7 @@ def moved() -> Response:
         flash("It counts as the same number again, with all its balls.")
     elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
         _keep_moves({**told, **dict.fromkeys(keys, begun)})
-        since = day(local(begun, reading.utc_offset_min(access.book())))
+        since = day(local(begun, reading.utc_offset_min(doors.book())))
         flash(f"Balls from before {since} now tell what it was. They are kept, and this can be taken back.")
     else:
         flash("There is no such number or visit, so nothing was changed.")
@@ -90,8 +90,8 @@ def moved() -> Response:
 @trends.get("/trends/marks/<uuid:mark_id>")
 def before_after(mark_id: Any) -> str:
     """Every cell before and after a mark: two cards side by side, each made of its own balls alone."""
-    found, view, now = _mark(str(mark_id)), access.view(), access.now()
-    rows = book_card.rows_of(access.book(), now)
+    found, view, now = _mark(str(mark_id)), reader.view(), present.now()
+    rows = read_card.rows_of(doors.book(), now)
     on = found["on"].removesuffix("Z")  # a day of the player's clock
     sides: tuple[list[Any], list[Any]] = [], []
     for ball in rows.balls:
@@ -110,8 +110,8 @@ def before_after(mark_id: Any) -> str:
 
 def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
     """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
-    book, view = access.book(), access.view()
-    key = (book.id, book.cursor, access.now()[:10], view["unit"], view["mirrored"], *what)
+    book, view = doors.book(), reader.view()
+    key = (book.id, book.cursor, present.now()[:10], view["unit"], view["mirrored"], *what)
     drawn = _kept.get(key)
     if drawn is None:
         drawn = _kept[key] = draw()
@@ -121,10 +121,11 @@ def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
 
 
 def _page(form: MarkForm | None = None) -> str:
-    book, view, now = access.book(), access.view(), access.now()
-    rows = book_card.rows_of(book, now)
+    book, view, now = doors.book(), reader.view(), present.now()
+    rows = read_card.rows_of(book, now)
     ball = request.args.get("ball")
-    today = build(rows, now, view["mirrored"], ball if ball in BALLS else None)
+    made = estimate(rows, now, view["mirrored"], ball if ball in BALLS else None)
+    today = made.card
     shots = reading.shots(book, most=_MOST_SHOTS)
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
@@ -141,7 +142,7 @@ def _page(form: MarkForm | None = None) -> str:
     marks, ahead_min = reading.marks(book), reading.utc_offset_min(book)
     unit = view["unit"]
     plots = _plots(today, numbers.get(chosen), by_visit, aimed, told, marks, unit)
-    rung = series.ringing(estimate_of(today, rows)) if today.cells else []
+    rung = series.ringing(made.pooled) if made.pooled else []
     return render_template(
         "trends.html",
         card=today, numbers=numbers, chosen=chosen, plots=plots, by_visit=by_visit, told=told,
@@ -161,12 +162,12 @@ def _page(form: MarkForm | None = None) -> str:
 
 def _keep_moves(moves: dict[str, str]) -> None:
     words = [f"{key} {moment}" for key, moment in sorted(moves.items())]
-    access.note(noting.setting(access.book(), "moved_cells", words, access.now()))
+    notes.note(make_facts.setting(doors.book(), "moved_cells", words, present.now()))
 
 
 def _as_far_as(key: str, asked: str | None) -> list[str]:
     """The keys of the numbers a move is told of: every one, those of the same club, or one alone."""
-    every = [cell.key for cell in book_card.card_of(access.book(), access.now()).cells.values()]
+    every = [cell.key for cell in read_card.card_of(doors.book(), present.now()).cells.values()]
     return [
         other for other in every if other == key or asked == "all" or (asked == "club" and _club(other) == _club(key))
     ]
@@ -178,7 +179,7 @@ def _club(key: str) -> str:
 
 def _begun(key: str, visit_id: str) -> str:
     """When the first ball of a visit with balls of this cell was struck; "" where there is no such cell or visit."""
-    balls = reading.shots_of_visit(access.book(), visit_id) if is_uuid(visit_id) else []
+    balls = reading.shots_of_visit(doors.book(), visit_id) if is_uuid(visit_id) else []
     struck_here = any(cell_key(ball["club_id"], ball["swing_deg"]) == key for ball in balls)
     return min(ball["struck_at"] for ball in balls) if struck_here else ""
 
@@ -252,7 +253,7 @@ def _by_cell(balls: Any) -> dict[CellKey, list[Any]]:
 
 
 def _mark(mark_id: str) -> dict[str, Any]:
-    found = next((one for one in reading.marks(access.book()) if one["id"] == mark_id), None)
+    found = next((one for one in reading.marks(doors.book()) if one["id"] == mark_id), None)
     if found is None:
-        raise access.Refused(404, "not_found", "There is no such mark in your book. Nothing was changed.")
+        raise doors.Refused(404, "not_found", "There is no such mark in your book. Nothing was changed.")
     return found

@@ -10,8 +10,8 @@ from typing import Any
 from flask import Blueprint, Flask, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import access, units
-from ..books import book_card, noting
+from .. import doors, notes, present, reader, units
+from ..books import make_facts, read_card
 from ..card.build import build
 from ..card.card_words import count
 from ..card.shots_behind import why_not
@@ -35,7 +35,7 @@ def register(app: Flask) -> None:
 @visits.get("/visits")
 def show() -> str:
     """All visits, newest first."""
-    book, view, now = access.book(), access.view(), access.now()
+    book, view, now = doors.book(), reader.view(), present.now()
     struck = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
     return render_template(
         "visits.html", visits=reading.visits(book), day=day, count=count, struck=struck, words=limits.words(struck)
@@ -45,8 +45,8 @@ def show() -> str:
 @visits.get("/visits/last")
 def last() -> Response | str:
     """The last visit that is over, under its own address: the phone keeps it for the day without signal."""
-    book, now = access.book(), access.now()
-    over = next((one for one in reading.visits(book, most=40) if book_card.is_over(one, now)), None)
+    book, now = doors.book(), present.now()
+    over = next((one for one in reading.visits(book, most=40) if read_card.is_over(one, now)), None)
     if over is None:
         return show()
     response = make_response(_page(over))
@@ -87,17 +87,17 @@ def let_in(bucket_id: Any) -> Response:
 
 
 def _keep(buckets: Visit, **changed: Any) -> None:
-    book, now = access.book(), access.now()
+    book, now = doors.book(), present.now()
     said = [(bucket["id"], book.history(bucket["id"])[-1]["body"]) for bucket in buckets]
-    access.keep(*(noting.correction(book, "bucket", root, {**body, **changed}, now) for root, body in said))
+    notes.keep(*(make_facts.correction(book, "bucket", root, {**body, **changed}, now) for root, body in said))
 
 
 def _page(found: Visit, form: AsideForm | None = None) -> str:
-    book, view, now = access.book(), access.view(), access.now()
+    book, view, now = doors.book(), reader.view(), present.now()
     visit_id = found[0]["id"]
     shots = reading.shots_of_visit(book, visit_id)
     ball = Counter(shot["ball"] for shot in shots).most_common(1)[0][0] if shots else found[0]["ball"]
-    rows = book_card.rows_of(book, now)
+    rows = read_card.rows_of(book, now)
     after = build(rows, now, view["mirrored"], ball)
     without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
     before = build(without, now, view["mirrored"], ball)
@@ -136,9 +136,9 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
 
 
 def _visit(bucket_id: str) -> Visit:
-    found = reading.buckets_of_visit(access.book(), bucket_id)
+    found = reading.buckets_of_visit(doors.book(), bucket_id)
     if not found:
-        raise access.Refused(404, "not_found", "There is no such visit in your book. Nothing was changed.")
+        raise doors.Refused(404, "not_found", "There is no such visit in your book. Nothing was changed.")
     return found
 
 

@@ -4,18 +4,8 @@ Knows no meaning of a field beyond its type. To change a table add a step below 
 book.py or directory.py; this file is read only when a file is to be brought up to date.
 """
 
-import sys
-
-# sqlite_utils imports pandas whenever it is installed, though nothing here uses it:
-# hidden during this one import, it takes half the time and memory.
-_pandas = sys.modules.get("pandas")
-if _pandas is None:
-    sys.modules["pandas"] = None  # type: ignore[assignment]
-from sqlite_utils import Database as Database  # noqa: E402
-from sqlite_utils import Migrations as Migrations  # noqa: E402
-
-if _pandas is None:
-    del sys.modules["pandas"]
+from sqlite_utils import Database as Database
+from sqlite_utils import Migrations as Migrations
 
 book = Migrations("book")
 directory = Migrations("directory")

@@ -14,8 +14,8 @@ from click.testing import CliRunner
 
 from tests.conftest import SECRET
 from webapp import create_app
-from webapp.books.book_fits import choosing
-from webapp.books.book_practice import Planner
+from webapp.books.choose_shot import choosing
+from webapp.books.plan_practice import Planner
 from webapp.cli import main
 from webapp.fits import fitting, fitting_words
 from webapp.moments import moment_of

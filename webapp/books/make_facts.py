@@ -1,13 +1,13 @@
-"""Facts noted on the server: by plain forms, by the demo book and by imports.
+"""Makes the facts that the server notes: for plain forms, the demo book and imports.
 
 Knows how a fact gets its id and time; the phone has its own in static/rules/shot.js.
 """
 
+import secrets
 from typing import Any
+from uuid import UUID
 
-from uuid6 import uuid7
-
-from ..moments import just_after
+from ..moments import just_after, moment_of
 from ..store import reading
 from ..store.book import Book
 
@@ -16,7 +16,7 @@ def fact(
     kind: str, body: dict[str, Any] | None, made_at: str, root: str | None = None, id: str | None = None
 ) -> dict[str, Any]:
     """A new fact as it goes over the wire; with `root` a correction, and with no body a void."""
-    own = id or str(uuid7())
+    own = id or id_of_moment(made_at)
     return {"id": own, "root": root or own, "kind": kind, "made_at": made_at, "body": body}
 
 
@@ -31,3 +31,15 @@ def setting(book: Book, name: str, value: Any, now: str) -> dict[str, Any]:
     """A setting said, or said anew."""
     root, body = reading.setting_roots(book).get(name), {"name": name, "value": value}
     return correction(book, "setting", root, body, now) if root else fact("setting", body, now)
+
+
+def without_phone(message: str) -> str:
+    """A book's refusal without what it says of a phone, where there is none: of a form, a file, a command."""
+    return message.removesuffix(" It stays on the phone until it is mended.").removesuffix(".")
+
+
+def id_of_moment(made_at: str) -> str:
+    """A fresh id whose order follows a moment's: UUID version 7 (RFC 9562, section 5.7)."""
+    milliseconds = int(moment_of(made_at).timestamp() * 1000)
+    version, variant = 0x7 << 76, 0b10 << 62
+    return str(UUID(int=milliseconds << 80 | version | secrets.randbits(12) << 64 | variant | secrets.randbits(62)))

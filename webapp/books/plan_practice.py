@@ -7,7 +7,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..card.build import build, estimate_of
+from ..card.build import estimate
 from ..card.card_data import Card, CellKey
 from ..fits import course_notes
 from ..moments import days_between
@@ -16,7 +16,7 @@ from ..practice.course_use import often_needed
 from ..practice.plans import Plan, Wish
 from ..store import reading
 from ..store.book import Book
-from . import book_card
+from . import read_card
 
 SIZES = (20, 30, 40, 50, 60, 80, 100)
 _MOST_NOTES = 200  # the latest rounds tell what the course asks for
@@ -37,13 +37,13 @@ class Planner:
     """Everything plans of one book are made from, read once; the same book, moment and `mix` give the same plans."""
 
     def __init__(self, book: Book, now: str, unit: str, mirrored: bool, mix: int = 0) -> None:
-        rows = book_card.rows_of(book, now)
+        rows = read_card.rows_of(book, now)
         self.book, self.now, self.unit = book, now, unit
-        self.card: Card = build(rows, now, mirrored)
-        filled = bool(self.card.cells)
+        made = estimate(rows, now, mirrored)
+        self.card: Card = made.card
         written = (note["words"] for note in reading.notes(book, course_notes.ABOUT)[:_MOST_NOTES])
         course_m = course_notes.meant_carries(written, reading.course_shots(book, _MOST_NOTES))
-        self.order = plans.to_build(self.card, estimate_of(self.card, rows), course_m=course_m) if filled else []
+        self.order = plans.to_build(self.card, made.pooled, course_m=course_m) if made.pooled else []
         self.often = often_needed(self.card, course_m)
         self.seed = f"{book.id} {book.cursor} {mix}"
         latest = next(iter(reading.shots(book, most=1)), None)
@@ -78,7 +78,7 @@ class Planner:
     def stopped(self) -> Stopped | None:
         """The last bucket's plan, if it has one and was stopped before its end not long ago."""
         last = next((one for one in reading.buckets(self.book, most=5) if not one["aside"]), None)
-        if last is None or not last["plan"] or book_card.is_open(last, self.now):
+        if last is None or not last["plan"] or read_card.is_open(last, self.now):
             return None
         words = plan_words.rest(last["plan"], reading.shots_of_bucket(self.book, last["id"]))
         if not words or days_between(last["begun_at"], self.now) > STOPPED_DAYS:

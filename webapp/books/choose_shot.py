@@ -5,12 +5,12 @@ Knows which rows are needed and nothing of how chances are worked out or shown.
 
 from dataclasses import dataclass
 
-from ..card.build import build, estimate_of
+from ..card.build import estimate
 from ..card.card_data import Card
 from ..card.strike import Margin, margin
 from ..fits.fitting import Candidate, candidates
 from ..store.book import Book
-from .book_card import rows_of
+from .read_card import rows_of
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,6 @@ class Choosing:
 def choosing(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Choosing:
     """The candidates of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
     rows = rows_of(book, now)
-    made = build(rows, now, mirrored, ball)
-    found = candidates(made, estimate_of(made, rows)) if made.cells else ()
-    return Choosing(made, found, margin(rows.settings["judged_by"], rows.settings["margin_m"]))
+    made = estimate(rows, now, mirrored, ball)
+    found = candidates(made.card, made.pooled) if made.pooled else ()
+    return Choosing(made.card, found, margin(rows.settings["judged_by"], rows.settings["margin_m"]))

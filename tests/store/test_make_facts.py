@@ -1,0 +1,27 @@
+"""Ids that the server makes: of the form the standard asks for, in the order of their moments, never the same twice."""
+
+from uuid import RFC_4122, UUID
+
+from webapp.books.make_facts import fact, id_of_moment
+from webapp.moments import moment_of, moved
+
+NOW = "2025-05-01T09:30:00.123Z"
+
+
+def test_an_id_has_the_form_and_the_time_of_version_7() -> None:
+    # RFC 9562, section 5.7: 48 bits of milliseconds since 1970, version 7, variant 10.
+    made = UUID(id_of_moment(NOW))
+    assert (made.version, made.variant) == (7, RFC_4122)
+    assert made.int >> 80 == round(moment_of(NOW).timestamp() * 1000)
+
+
+def test_ids_follow_their_moments_and_never_meet() -> None:
+    moments = [moved(NOW, milliseconds=at) for at in range(50)]
+    ids = [id_of_moment(moment) for moment in moments]
+    assert ids == sorted(ids)
+    assert len({id_of_moment(NOW) for _ in range(1000)}) == 1000
+
+
+def test_a_first_fact_is_its_own_root() -> None:
+    made = fact("note", {"words": "x"}, NOW)
+    assert made["root"] == made["id"]

@@ -1,0 +1,56 @@
+"""Brings a whole book back: takes every fact of an exported book into this one, or none.
+
+Knows the file's form and books; files/exporting.py writes such a file.
+"""
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from ..files.ball_row import folded
+from ..store import reading
+from ..store.book import Book, NotWhole
+from . import make_facts
+
+
+def bring_back(book: Book, text: str, now: str) -> tuple[int, int]:
+    """How many facts of a book's JSON came, and how many were there already; NotWhole, and nothing taken, if one fails.
+
+    Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn.
+    """
+    facts = _facts_of(text)
+    before, clubs = book.cursor, reading.clubs(book)
+    try:
+        came = book.add(facts, None, now, whole=True).cursor - before
+    except NotWhole as error:
+        places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
+        raise NotWhole(
+            [
+                {"message": f"Entry {places.get(one['id'], '?')}: {make_facts.without_phone(one['message'])}."}
+                for one in error.refused
+            ]
+        ) from error
+    _withdraw_doubles(book, clubs, now)
+    return came, len(facts) - came
+
+
+def _withdraw_doubles(book: Book, before: Sequence[reading.Club], now: str) -> None:
+    """Withdraw the wedges of `before` that have no ball and whose name a wedge that came since bears too."""
+    old = {club.id for club in before}
+    came = {folded(club.name) for club in reading.clubs(book) if club.id not in old}
+    doubles = [club for club in before if folded(club.name) in came and not reading.shots_of_club(book, club.id, 1)]
+    book.add([make_facts.correction(book, "club", club.id, None, now) for club in doubles], None, now)
+
+
+def _facts_of(text: str) -> list[Any]:
+    """The facts of a book as JSON; NotWhole when it is none."""
+    try:
+        told = json.loads(text)
+    except (ValueError, RecursionError):
+        told = None
+    facts = told.get("facts") if isinstance(told, dict) else None
+    if not isinstance(facts, list):
+        raise NotWhole(
+            [{"message": "The file begins like JSON, but it is not a whole book as this page gives it out."}]
+        )
+    return facts

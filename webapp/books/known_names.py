@@ -1,0 +1,22 @@
+"""What a book already knows under which name: its wedges, swings and visits, for whoever names them in words.
+
+Knows a book's rows; files/ball_row.py says what a row may refer to.
+"""
+
+from ..files.ball_row import Known, folded
+from ..store import reading
+from ..store.book import Book
+
+
+def known_of(book: Book) -> Known:
+    """What a table's rows may refer to in this book."""
+    told = reading.settings(book)
+    clubs = sorted(reading.clubs(book, retired=True), key=lambda club: club.retired)
+    return Known(
+        clubs={folded(club.name): club.id for club in reversed(clubs)},  # of two with one name the one in the bag
+        club_ids={club.id for club in clubs},
+        swings_deg={swing.swing_deg for swing in reading.swings(book) if swing.id},
+        buckets=set(reading.bucket_ids(book)),
+        unit=told["unit"],
+        judged_by=told["judged_by"],
+    )

@@ -1,0 +1,122 @@
+"""Which book a request may open: the one that its device's cookie names, and no other.
+
+Knows cookies and the directory; what a page shows, and how its reader likes to read, it leaves to others.
+"""
+
+from contextlib import suppress
+from datetime import timedelta
+
+from flask import Response, current_app, g, request
+
+from . import present
+from .config import cookie_name
+from .moments import days_between
+from .opening import open_directory
+from .store.book import Book
+from .store.directory import Device, Directory
+from .store.faults import StoreFault
+
+DEVICE_COOKIE = "book"
+
+
+class Refused(Exception):
+    """A request that may not open what it asks for: status, stable code and a plain sentence."""
+
+    def __init__(self, status: int, code: str, message: str) -> None:
+        super().__init__(message)
+        self.status, self.code, self.message = status, code, message
+
+
+def directory() -> Directory:
+    """The server's directory, opened once a request."""
+    opened: Directory | None = g.get("directory")
+    if opened is None:
+        opened = g.directory = open_directory(present.now())
+    return opened
+
+
+def device() -> Device:
+    """The phone this request comes from; Refused when it is unknown, cut off, or its book was deleted."""
+    known: Device | None = g.get("device")
+    if known is None:
+        known = g.device = _known_device()
+    return known
+
+
+def is_known() -> bool:
+    """Whether this request comes from a phone that may open its book."""
+    try:
+        device()
+    except Refused:
+        return False
+    return True
+
+
+def book() -> Book:
+    """The book of this request's phone, opened once a request."""
+    opened: Book | None = g.get("book")
+    if opened is None:
+        opened = g.book = directory().open_book(device().book_id)
+    return opened
+
+
+def remember_device(response: Response, token: str) -> None:
+    """Give a phone the cookie that opens its book."""
+    config = current_app.config
+    response.set_cookie(
+        device_cookie(),
+        token,
+        max_age=timedelta(days=config["DEVICE_DAYS"]),
+        secure=config["HTTPS"],
+        httponly=True,
+        samesite="Lax",
+        path="/",
+    )
+
+
+def forget_device(response: Response) -> None:
+    """Take from a phone the cookie that opened its book."""
+    secure = current_app.config["HTTPS"]  # a browser ignores whatever lacks it for a name that begins with __Host-
+    response.delete_cookie(device_cookie(), path="/", secure=secure, samesite="Lax")
+    g.pop("device", None)
+
+
+def device_cookie() -> str:
+    """The name of the cookie that opens a phone's book."""
+    return cookie_name(DEVICE_COOKIE, current_app.config["HTTPS"])
+
+
+def renew(response: Response) -> Response:
+    """Once a day note that a phone was seen and lengthen its cookie."""
+    seen: Device | None = g.get("device")
+    if seen and days_between(seen.last_seen_at, present.now()) >= 1:
+        with suppress(StoreFault):  # a full disk must keep nobody from reading
+            directory().saw_device(seen.id, present.now())
+        remember_device(response, request.cookies[device_cookie()])
+    return response
+
+
+def close(_: BaseException | None = None) -> None:
+    """Let the files of a request go."""
+    for name in ("book", "directory"):
+        opened = g.pop(name, None)
+        if opened is not None:
+            opened.close()
+
+
+def device_name() -> str:
+    """A plain name for a phone in the list of phones, from what its browser says of itself."""
+    agent = request.headers.get("User-Agent", "")
+    return "Phone" if "Mobi" in agent else "Computer"
+
+
+def _known_device() -> Device:
+    token = request.cookies.get(device_cookie(), "")
+    found = directory().device(token) if token else None
+    if found is None:
+        raise Refused(401, "no_book", "This phone has no book open. What it noted stays on it: open your book again.")
+    if directory().is_deleted(found.book_id):
+        raise Refused(410, "book_deleted", "This book was deleted. What this phone still holds was not sent.")
+    if found.cut_off_at:
+        raise Refused(403, "cut_off", "This phone was cut off from its book. What it still holds stays on it.")
+    return found

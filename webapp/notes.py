@@ -1,0 +1,25 @@
+"""Facts noted by a request: put into the book that doors.py opened, and what is answered when the book takes them not.
+
+Knows no form; books/make_facts.py makes the facts.
+"""
+
+from typing import Any
+
+from . import doors, present
+from .books.make_facts import without_phone
+from .doors import Refused
+from .store.book import NotWhole
+
+
+def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
+    """Put facts made on the server into the book; gives the refusals."""
+    return doors.book().add(facts, doors.device().id, present.now()).refused
+
+
+def keep(*facts: dict[str, Any]) -> None:
+    """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not."""
+    try:
+        doors.book().add(facts, doors.device().id, present.now(), whole=True)
+    except NotWhole as error:
+        message = f"Nothing of this was kept. {without_phone(error.refused[0]['message'])}."
+        raise Refused(400, "not_taken", message) from error

@@ -1,0 +1,70 @@
+"""How the reader of a request likes to read: unit, hand, thumb side, mirrored or not, card only.
+
+Knows the phone's own cookie and the book's settings; which book that is doors.py decides.
+"""
+
+import json
+from datetime import timedelta
+from typing import Any
+from urllib.parse import quote, unquote
+
+from flask import Response, current_app, g, request
+
+from . import clock, doors
+from .store import reading
+from .units import ALTITUDE_NAMES, TEMPERATURE_NAMES
+
+PHONE_COOKIE = "phone"
+
+
+def preferences() -> dict[str, Any]:
+    """What this phone alone prefers (units, thumb side, mirroring, card only); {} when the cookie cannot be read."""
+    try:
+        told = json.loads(unquote(request.cookies.get(PHONE_COOKIE, "{}")))
+    except (ValueError, RecursionError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def view() -> dict[str, Any]:
+    """How this request reads a card: the book's settings where the phone has no preference of its own."""
+    seen: dict[str, Any] | None = g.get("view")
+    if seen is None:
+        told, phone = reading.settings(doors.book()), preferences()
+        mirrored = phone.get("mirrored")
+        if not isinstance(mirrored, bool):
+            mirrored = clock.mirrors(told["hand"], told["seen_from"])
+        thumb = phone.get("thumb") if phone.get("thumb") in ("left", "right") else told["thumb"]
+        seen = g.view = {
+            **told,
+            "unit": phone["unit"] if phone.get("unit") in ("yd", "m") else told["unit"],
+            "temperature_unit": _one_of(TEMPERATURE_NAMES, phone.get("temperature_unit")),
+            "altitude_unit": _one_of(ALTITUDE_NAMES, phone.get("altitude_unit")),
+            "mirrored": mirrored,
+            "thumb": thumb or told["hand"],  # the glove is on the lead hand, so the trail thumb is bare
+            "card_only": phone.get("card_only") is True,
+            "sun": phone.get("sun") is True,
+        }
+    return seen
+
+
+def prefer(response: Response, **changed: Any) -> None:
+    """Change some of what this phone prefers; the rest stays, above all its card-only lock."""
+    response.set_cookie(
+        PHONE_COOKIE,
+        quote(json.dumps({**preferences(), **changed}, separators=(",", ":")), safe=""),
+        max_age=timedelta(days=current_app.config["DEVICE_DAYS"]),
+        secure=current_app.config["HTTPS"],
+        samesite="Lax",
+        path="/",
+    )
+
+
+def forget(response: Response) -> None:
+    """Take from a phone the cookie that said how it reads."""
+    response.delete_cookie(PHONE_COOKIE, path="/", secure=current_app.config["HTTPS"], samesite="Lax")
+
+
+def _one_of(names: dict[str, str], told: Any) -> str:
+    """What the phone told where it is one of these names, else the first of them."""
+    return told if isinstance(told, str) and told in names else next(iter(names))
