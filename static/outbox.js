@@ -1,8 +1,7 @@
 // Owns the facts on this phone and how far each has got: fresh, waiting, taken, refused; knows nothing of HTTP.
 
 import { done, transact } from "./db.js";
-import { FRESH_MS } from "./rules/constants.js";
-import { fold, madeAt, uuid7 } from "./rules/shot.js";
+import { fold, isFresh as isFreshAt, madeAt, uuid7 } from "./rules/shot.js";
 
 /** Hears "change" after every change of the rows, also of those that another tab made. */
 export const changes = new EventTarget();
@@ -10,10 +9,28 @@ export const changes = new EventTarget();
 const tabs = globalThis.BroadcastChannel ? new BroadcastChannel("clockyard-rows") : null;
 if (tabs) tabs.onmessage = () => changes.dispatchEvent(new Event("change"));
 
+/** The name under which the choices in force are kept beside the facts. */
+export const CHOICES = "choices";
+
 /** A new fact without its time, which it gets when it is saved; `root` is missing for a first fact. */
 export function newFact(kind, body, root) {
   const id = uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(16)));
   return { id, root: root ?? id, kind, made_at: null, body };
+}
+
+/**
+ * What one deed writes, all or none of it: new facts, changed roots (as `revise` takes them, each with its own
+ * fresh_until) and the choices in force. Resolves with the rows once they are safe on this phone.
+ */
+export function save(book, { added, changed, choices }) {
+  return changing(async (stores) => {
+    const rows = await revised(stores, book, changed);
+    for (const { kind, body, fresh_until, ...beside } of added) {
+      rows.push(await put(stores, book, { ...newFact(kind, body), ...beside }, fresh_until));
+    }
+    await done(stores.meta.put(choices, CHOICES));
+    return rows;
+  });
 }
 
 /** Save new facts of a book; resolves with their rows at the moment they are safe on this phone. */
@@ -31,24 +48,8 @@ export function add(book, facts, fresh_until = 0) {
  * or refused) is rewritten; otherwise a correction is added, made later than what it corrects even where that came from
  * a phone whose clock runs ahead.
  */
-export function revise(book, changed, fresh_until = 0) {
-  return changing(async (stores) => {
-    const own = await ofBook(stores, book);
-    const rows = [];
-    for (const { root, kind, body, after = "", id } of changed) {
-      const shown = fold(own.filter((row) => (id ? row.id === id : row.root === root))).get(root);
-      const unseen = shown && (shown.state === "refused" || isFresh(shown)) && shown.made_at >= after;
-      if (unseen) {
-        const row = { ...shown, body, state: fresh_until ? "fresh" : "waiting", fresh_until, refusal: null };
-        await done(stores.facts.put(row));
-        rows.push(row);
-      } else {
-        const floor = shown && shown.made_at > after ? shown.made_at : after;
-        rows.push(await put(stores, book, newFact(kind, body, root), fresh_until, floor));
-      }
-    }
-    return rows;
-  });
+export function revise(book, changed) {
+  return changing((stores) => revised(stores, book, changed));
 }
 
 /** Every row of a book on this phone, in the order made. */
@@ -64,10 +65,9 @@ export function strays(book) {
   });
 }
 
-/** Whether a row can still be moved; a clock that was set back must not keep it so for longer than its four seconds. */
-export function isFresh({ state, fresh_until }) {
-  const left = fresh_until - Date.now();
-  return state === "fresh" && left > 0 && left <= FRESH_MS;
+/** Whether a row can still be moved now. */
+export function isFresh(row) {
+  return isFreshAt(row, Date.now());
 }
 
 /** The next rows to send, oldest first; a row whose four seconds are over stops being movable in this very step. */
@@ -129,6 +129,25 @@ export function prune(ids) {
       if (row?.state === "taken") await done(stores.facts.delete(id));
     }
   });
+}
+
+async function revised(stores, book, changed) {
+  const own = changed.length ? await ofBook(stores, book) : [];
+  const rows = [];
+  for (const { root, kind, body, after = "", id, fresh_until = 0, touches } of changed) {
+    const shown = fold(own.filter((row) => (id ? row.id === id : row.root === root))).get(root);
+    const unseen = shown && (shown.state === "refused" || isFresh(shown)) && shown.made_at >= after;
+    const beside = touches ? { touches } : {};
+    if (unseen) {
+      const row = { ...shown, ...beside, body, state: fresh_until ? "fresh" : "waiting", fresh_until, refusal: null };
+      await done(stores.facts.put(row));
+      rows.push(row);
+    } else {
+      const floor = shown && shown.made_at > after ? shown.made_at : after;
+      rows.push(await put(stores, book, { ...newFact(kind, body, root), ...beside }, fresh_until, floor));
+    }
+  }
+  return rows;
 }
 
 /** Balls that were refused because their bucket was not there yet can go now that it is. */

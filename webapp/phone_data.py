@@ -3,6 +3,7 @@
 Knows the shapes that static/pages/ read; where rows come from and who may read them is decided by the pages.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -34,9 +35,11 @@ def bucket(
 ) -> dict[str, Any]:
     """The landing patch: set-up, typical carries and the facts of buckets that are not over."""
     buckets = reading.buckets(book)
+    forecasts = _forecasts(card)
     return {
         "book": book.id,
         "unit": view["unit"],
+        "ball": view["ball"],
         "hand": view["hand"],
         "mirrored": view["mirrored"],
         "thumb": view["thumb"],
@@ -51,6 +54,7 @@ def bucket(
                 "typical_carry_m": cell.shown_carry_m,
                 "spread_m": cell.spread_m,
                 "trust": cell.trust,
+                **forecasts.get((cell.club_id, cell.swing_deg), {}),
             }
             for cell in card.cells.values()
         ],
@@ -124,6 +128,7 @@ def practice(
     return {
         "book": planner.book.id,
         "plans": words,
+        "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
         **_bag(planner.card),
         "cells": [],
@@ -143,6 +148,23 @@ def refused(book: Book, view: View) -> dict[str, Any]:
         ],
         "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_VISITS)],
     }
+
+
+def _forecasts(card: Card) -> dict[tuple[str, float], dict[str, float]]:
+    """Mean and standard deviation of ln(carry [m]) of each cell's next clean ball, by which slips are told."""
+    if card.phone is None:
+        return {}
+    omega2 = card.phone.omega2
+    return {
+        (cell.club_id, cell.swing_deg): {"ln_m": cell.m0, "ln_sd": math.sqrt(cell.v0 + omega2 + cell.s2)}
+        for cell in card.phone.cells
+    }
+
+
+def _warm_up(plan: Plan) -> int:
+    """How many balls a plan lets warm up before its first call."""
+    first = plan.parts[0] if plan.parts else None
+    return first.balls if first and not first.calls else 0
 
 
 def _bag(card: Card) -> dict[str, Any]:

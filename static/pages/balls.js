@@ -1,18 +1,18 @@
 // Owns the ball row: the last five balls as buttons, to touch and reopen or to drag off and set aside.
 
 import { whole } from "../rules/lengths.js";
+import { isFresh } from "../rules/shot.js";
 
 const SHOWN = 5;
 const shown = new WeakMap();
 const DRAG_OFF = 24; // pixels below the row at which a ball counts as dragged off it
 
-/** Draw the row; `act` hears {select(root)} and {setAside(root)}. */
-export function drawBalls(row, visit, selected, unit, act) {
-  const { shots } = visit;
+/** Draw the row; `isOdd(shot)` tells which get a ring, `act` hears {select(root)} and {setAside(root)}. */
+export function drawBalls(row, shots, selected, unit, isOdd, act) {
   const first = Math.max(0, shots.length - SHOWN);
-  if (unchanged(row, [unit, selected, shots.slice(first).map((shot) => [shot.root, shot.body, stateOf(shot)])])) return;
+  if (unchanged(row, [unit, selected, shots.slice(first).map((shot) => [shot.root, shot.body, stateOf(shot), isOdd(shot)])])) return;
   const buttons = shots.slice(first).map((shot, place) => {
-    const button = ballButton(visit, shot, first + place + 1, unit);
+    const button = ballButton(shot, first + place + 1, unit, isOdd(shot));
     button.setAttribute("aria-pressed", String(shot.root === selected));
     whenTouched(button, {
       ontap: () => act.select(shot.root),
@@ -34,13 +34,13 @@ export function unchanged(element, content) {
 }
 
 /** One ball as a button, its figure large and its strike below. */
-export function ballButton(visit, shot, place, unit) {
+export function ballButton(shot, place, unit, odd) {
   const { body } = shot;
   const button = document.createElement("button");
   button.type = "button";
   button.className = "ball";
   const state = stateOf(shot);
-  if (visit.isOdd(shot)) button.classList.add("odd");
+  if (odd) button.classList.add("odd");
   button.classList.add(state.name);
   button.append(span("value", valueOf(body, unit)), span("strike", `${body.contact}${state.sign}`));
   button.setAttribute("aria-label", `ball ${place}: ${valueOf(body, unit)} ${body.contact}, ${state.words}`);
@@ -73,10 +73,11 @@ export function whenTouched(element, { ontap, ondrop }) {
   element.addEventListener("click", (event) => { if (event.detail === 0) ontap(); });
 }
 
-function stateOf({ body, state, fresh_until, refusal }) {
+function stateOf(shot) {
+  const { body, state, refusal } = shot;
   if (body.aside) return { name: "aside", sign: "", words: "set aside" };
   if (state === "refused") return { name: "refused", sign: " !", words: refusal?.message ?? "refused by the server" };
-  if (fresh_until > Date.now()) return { name: "fresh", sign: "", words: "just noted" };
+  if (isFresh(shot, Date.now())) return { name: "fresh", sign: "", words: "just noted" };
   return { name: "kept", sign: " ✓", words: state === "taken" ? "copied" : "saved on this phone" };
 }
 

@@ -2,45 +2,34 @@
 
 import { fromM, toM } from "../rules/lengths.js";
 
-const TICKS = ["rain", "direction", "check", "hide_number", "warm_up"];
+export const OPEN_WARM_UP = 500; // a warm-up that the player ends
+const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
+const KEPT = ["lie", "flight", "judged_by"]; // hold from the next ball on; the balls before keep theirs
 
-/** Bind the sheet; `changed()` is called after every choice, `record(reading)` for a typed ball, `end()` at the end. */
-export function bindMore(sheet, visit, unit, { changed, record, end, say }) {
+/** Bind the sheet; `deed(event)` does one, `record(reading)` hears a typed ball, `end()` the end. */
+export function bindMore(sheet, visit, unit, { deed, record, end }) {
   const part = (name) => sheet.querySelector(`[name="${name}"]`);
-  for (const name of TICKS) {
-    part(name).addEventListener("change", async (event) => {
-      const { checked } = event.target;
-      if (name === "warm_up" && checked) await visit.change({ warm_up_balls: visit.bucket.body.warm_up_balls ?? 0 });
-      await visit.choose({ [name]: checked });
-      changed();
-    });
-  }
-  part("group").addEventListener("change", async (event) => {
-    await visit.choose({ group: Number(event.target.value), grouped: [] });
-    changed();
-  });
-  // Wind and lie hold from the next ball on; the balls before keep theirs.
+  const choose = (choices) => deed({ type: "choose", choices });
+  const change = (fields) => deed({ type: "change", fields });
+  for (const name of TICKS) part(name).addEventListener("change", ({ target }) => choose({ [name]: target.checked }));
+  for (const name of KEPT) part(name).addEventListener("change", ({ target }) => choose({ [name]: target.value }));
+  part("warm_up").addEventListener("change", ({ target }) => choose({ warm_up: target.checked ? OPEN_WARM_UP : 0 }));
+  part("group").addEventListener("change", ({ target }) => choose({ group: Number(target.value), grouped: [] }));
   for (const name of ["wind", "wind_force"]) {
-    part(name).addEventListener("change", async () => {
-      await visit.choose({ wind: { wind: part("wind").value, wind_force: part("wind_force").value } });
-      changed();
-    });
+    part(name).addEventListener("change", () => choose({ wind: { wind: part("wind").value, wind_force: part("wind_force").value } }));
   }
-  part("lie").addEventListener("change", (event) => visit.choose({ lie: event.target.value }));
-  part("place").addEventListener("change", (event) => visit.change({ place: event.target.value.trim() }));
-  part("bay_offset").addEventListener("change", async (event) => {
-    const { value } = event.target;
-    await visit.change({ bay_offset_m: value === "" ? null : toM(Number(value), unit()) });
-    changed();
-  });
+  part("place").addEventListener("change", ({ target }) => change({ place: target.value.trim() }));
+  part("bay_offset").addEventListener("change", ({ target: { value } }) => change({ bay_offset_m: value === "" ? null : toM(Number(value), unit()) }));
   sheet.querySelector("#typed").addEventListener("submit", (event) => {
     event.preventDefault();
     const { carry, contact, landed } = event.target.elements;
     const seen = landed.value === "seen";
-    if (seen && carry.value === "") return say("Give the carry, or say that it was not seen. Nothing was noted yet.");
+    const missing = seen && carry.value === "";
+    sheet.querySelector("#typed-said").textContent = missing ? "Give the carry, or say that it was not seen. Nothing was noted yet." : "";
+    if (missing) return null;
     const carry_m = seen ? toM(Number(carry.value), unit()) : null;
     carry.value = "";
-    return record({ carry_m, contact: contact.value, landed: landed.value });
+    return record({ carry_m, contact: contact.value, landed: landed.value, coarse: false });
   });
   sheet.querySelector("#end").addEventListener("submit", (event) => {
     event.preventDefault();
@@ -50,11 +39,14 @@ export function bindMore(sheet, visit, unit, { changed, record, end, say }) {
 
 /** Show what is in force. */
 export function fillMore(sheet, visit, unit) {
-  const { choices, bucket } = visit;
+  const { choices, seen: { bucket } } = visit;
   const part = (name) => sheet.querySelector(`[name="${name}"]`);
   for (const name of TICKS) part(name).checked = choices[name];
   part("group").value = choices.group;
   part("lie").value = choices.lie;
+  part("flight").value = choices.flight;
+  part("judged_by").value = choices.judged_by || bucket.body.judged_by;
+  part("warm_up").checked = choices.warm_up > 0;
   part("wind").value = choices.wind?.wind ?? bucket.body.wind ?? "calm";
   part("wind_force").value = choices.wind?.wind_force ?? bucket.body.wind_force ?? "light";
   part("place").value = bucket.body.place ?? "";

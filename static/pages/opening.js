@@ -8,14 +8,14 @@ export function bindOpening(opening, visit, unit, onbegin) {
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
     const given = Object.fromEntries(new FormData(event.target, event.submitter));
-    if (given.do === "same") onbegin({ ...visit.lastBucket, utc_offset_min: utcOffsetMin() });
+    if (given.do === "same") onbegin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
     else onbegin({ ...bucketBody(given, unit()), ...(given.do === "task" && visit.data.first_task) });
   });
 }
 
 /** Offer the bucket before once more, also one that only this phone knows yet; the first task only before any bucket. */
 export function drawOpening(opening, visit) {
-  const last = visit.lastBucket;
+  const last = visit.seen.lastBucket;
   opening.querySelector("#same").hidden = !last;
   opening.querySelector("#task").hidden = Boolean(last) || !visit.data.first_task;
   if (!last) return;

@@ -43,14 +43,16 @@ async function begin(data, asked) {
   const planned = data.plans[asked === "bucket" ? `bucket-${form.elements.balls.value}` : asked];
   // A plan made before today's balls may open with a nine that these have spoiled.
   const words = opens ? planned.filter((word) => parse(word)?.why !== "nine") : planned;
-  const { bucket } = visit;
+  const { bucket, shots } = visit.seen;
+  const { warm_up = 0, balls = 0 } = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""] ?? {};
   if (bucket) {
-    const struck = done(visit.shots.map((shot) => shot.body));
-    await visit.change({ plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] });
-    await visit.callFor(null);
+    const struck = done(shots.map((shot) => shot.body));
+    await visit.do({ type: "change", fields: { plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] } });
+    await visit.do({ type: "call", call: null });
   } else {
     const given = Object.fromEntries(new FormData(form));
-    await visit.begin({ ...bucketBody(given, document.body.dataset.unit), plan: words });
+    const body = { ...bucketBody(given, document.body.dataset.unit), plan: words };
+    await visit.do({ type: "begin", body, warm_up, balls });
   }
   return location.assign("/bucket");
 }

@@ -2,22 +2,22 @@
 
 import { armDrawing } from "../ui/arm.js";
 import { toM, whole } from "../rules/lengths.js";
+import { cellOf } from "../rules/visit.js";
 import { unchanged } from "./balls.js";
 
 const SLIDE_PIXELS = 9; // a slide this long changes the meant carry by one unit
 const SLIDE_FROM = 12; // pixels before a press counts as a slide
 
 /** Draw the table of cells; `onpick({club_id, swing_deg, meant_carry_m})` hears the choice, null meaning "typical". */
-export function drawSwings(table, readout, { data, visit, unit, onpick }) {
-  if (unchanged(table, [unit, visit.call.club_id, visit.call.swing_deg])) return;
+export function drawSwings(table, readout, { data, call, unit, onpick }) {
+  if (unchanged(table, [unit, call.club_id, call.swing_deg])) return;
   const head = document.createElement("tr");
   head.append(document.createElement("td"), ...data.swings.map((swing) => headCell("col", armDrawing(swing.swing_deg, data.mirrored), swing.name)));
-  const { call } = visit;
   const rows = data.clubs.map((club) => {
     const row = document.createElement("tr");
     row.append(headCell("row", club.name));
     for (const swing of data.swings) {
-      const cell = visit.cellOf({ club_id: club.id, swing_deg: swing.swing_deg });
+      const cell = cellOf(data, { club_id: club.id, swing_deg: swing.swing_deg });
       const button = cellButton(club, swing, cell, unit);
       if (club.id === call.club_id && swing.swing_deg === call.swing_deg) button.setAttribute("aria-current", "true");
       const pick = (meant_carry_m) => onpick({ club_id: club.id, swing_deg: swing.swing_deg, meant_carry_m });
@@ -41,6 +41,7 @@ export function callWords(data, call, unit) {
 function cellButton(club, swing, cell, unit) {
   const button = document.createElement("button");
   button.type = "button";
+  button.dataset.trust = cell.trust;
   const typical = whole(cell.typical_carry_m, unit);
   button.append(typical, Object.assign(document.createElement("small"), { textContent: cell.trust }));
   button.setAttribute("aria-label", `${club.name} ${swing.name}, ${typical}, ${cell.trust}`);

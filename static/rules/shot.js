@@ -1,5 +1,7 @@
 // Owns how a fact gets its id and time and which fact of a root is shown; knows no database, page or network.
 
+import { FRESH_MS } from "./constants.js";
+
 /** The later of now and one millisecond after `last`, so that a clock set back never reorders one phone's facts. */
 export function madeAt(now, last) {
   const after = last ? Date.parse(last) + 1 : 0;
@@ -15,6 +17,11 @@ export function fold(facts) {
   }
   for (const [root, fact] of shown) if (fact.body === null) shown.delete(root);
   return shown;
+}
+
+/** Whether a row can still be moved; a clock that was set back does not keep it so for longer than its four seconds. */
+export function isFresh({ state, fresh_until }, now) {
+  return state === "fresh" && fresh_until > now && fresh_until - now <= FRESH_MS;
 }
 
 /** A UUID of version 7 (RFC 9562): 48 bits of time [ms], then 16 bytes of chance cut to fit, so that ids sort as made. */

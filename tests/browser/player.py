@@ -12,6 +12,8 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
+from webapp.touch import GUTTER_PX, NAMES_PX
+
 from .waiting import until_kept, until_worker_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
@@ -93,8 +95,8 @@ class Player:
         self.patch.scroll_into_view_if_needed()
         box = self.patch.bounding_box()
         assert box
-        x = box["x"] + box["width"] * (LANES.index(contact) + 0.5) / len(LANES)
-        top, bottom = box["y"] + 2, box["y"] + box["height"] - 2
+        x = box["x"] + GUTTER_PX + (box["width"] - GUTTER_PX) * (LANES.index(contact) + 0.5) / len(LANES)
+        top, bottom = box["y"] + NAMES_PX + 2, box["y"] + box["height"] - 2
         at, unit_px = self._place_of(value, top, bottom)
         self._finger("touchStart", x, at)
         if not self.readout_shows():

@@ -169,7 +169,7 @@ def asked(player: Player) -> Player:
         player.tap_patch(0.5, 0.5)
         player.wait_out_fresh()
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
-    expect(player.page.locator("#strip")).to_contain_text("that swing?")
+    expect(player.page.locator("#strip")).to_contain_text("that swing:")
     return player
 
 

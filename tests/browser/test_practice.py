@@ -130,7 +130,7 @@ def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:
     page = open_practice(player)
     page.get_by_role("button", name="Start the next-visit nine").tap()
     expect(player.patch).to_be_visible()
-    expect(page.locator("#call .mode")).to_have_text("hit the number")
+    expect(page.locator("#why .mode")).to_contain_text("hit the number")
 
 
 def test_the_plan_for_another_number_of_balls_shows_without_the_server(player: Player) -> None:

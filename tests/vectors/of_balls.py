@@ -42,6 +42,7 @@ ENTRIES: dict[str, tuple[float, str, bool, str]] = {
     "a step of the scale, typed": (45, "clean", True, "yd"),
     "a digit missing": (4, "clean", True, "yd"),
     "a digit too many": (480, "clean", True, "yd"),
+    "digits swapped, yet what they give does not fit": (85, "clean", True, "yd"),
     "ordinary": (56, "clean", True, "yd"),
     "touched, just within four spreads": (66, "clean", False, "yd"),
     "touched, just beyond four spreads": (68, "", False, "yd"),
