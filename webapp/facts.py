@@ -26,6 +26,7 @@ WINDS = ("calm", "into", "down", "left", "right")
 WIND_FORCES = ("light", "strong")
 LIES = ("level", "rough", "bare", "wet", "sand", "uphill", "downhill")
 FLIGHTS = ("grip-down", "low", "high")
+EYE_CHECKED_BY = ("laser", "markers", "monitor", "paces")
 MONITOR_NOTES = ("outdoor", "indoor", "corrected")
 FLAG_CHECKS = ("laser", "monitor", "paces", "unchecked")
 UTC_OFFSET_MIN_RANGE = (-12 * 60, 14 * 60)  # of the clocks people live by (IANA time zones, from memory)
@@ -126,10 +127,17 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "what": fields.choice("mark", ("lesson", "new club", "other"), required=True),
         "words": fields.text("words", 200),
         "on": fields.moment("on", required=True),
+        "bucket_id": fields.identity("bucket", required=False),
+        "shot_id": fields.identity("ball", required=False),
     },
     "note": {
         "words": fields.text("words", 400),
         "about": fields.text("about", 80),
+    },
+    "eye_check": {
+        "said_m": fields.length("said by eye", 1, LONGEST_CARRY_M, required=True),
+        "measured_m": fields.length("measured", 1, LONGEST_CARRY_M, required=True),
+        "by": fields.choice("measured by", EYE_CHECKED_BY, required=True),
     },
 }
 ENVELOPE = ("id", "root", "kind", "made_at", "body")

@@ -1,4 +1,4 @@
-"""Imports balls: takes the rows of a table of balls into a book, and says what became of them.
+"""Imports balls: takes the rows of a table of balls, or of eye checks, into a book, and says what became of them.
 
 Knows books; files/importing.py turns rows into facts.
 """
@@ -60,6 +60,21 @@ def import_balls(book: Book, text: str, now: str, whole: bool = False) -> Import
     return Imported(
         taken=len(balls) - known - len(left_out),
         known=known,
+        refused=sorted(table.refused + words, key=lambda row: row.line),
+        ignored=table.ignored,
+    )
+
+
+def import_eye_checks(book: Book, text: str, now: str) -> Imported:
+    """Take the good rows of a CSV text of eye checks; a row that is in the book already changes nothing."""
+    table = importing.read_eye_checks(text, reading.settings(book)["unit"])
+    there = reading.known_ids(book, (fact["id"] for fact in table.facts))
+    new = [fact for fact in table.facts if fact["id"] not in there]
+    refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}
+    words = [importing.Refused(table.line_of[key], without_phone(why)) for key, why in refused.items()]
+    return Imported(
+        taken=len(new) - len(refused),
+        known=len(there),
         refused=sorted(table.refused + words, key=lambda row: row.line),
         ignored=table.ignored,
     )

@@ -10,7 +10,7 @@ import click
 # Which file each command stands in; a name that Python keeps for itself ends with _ there.
 _FILE_OF = {
     **dict.fromkeys(("serve", "demo"), "running"),
-    **dict.fromkeys(("import", "full", "card", "fits", "conditions"), "balls"),
+    **dict.fromkeys(("import", "eye-check", "full", "card", "fits", "conditions"), "balls"),
     **dict.fromkeys(("books", "backup", "restore", "restore-check", "doctor", "delete"), "keeping"),
 }
 

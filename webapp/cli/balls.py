@@ -1,17 +1,22 @@
-"""The commands about one book's balls: import, full, card, fits, conditions.
+"""The commands about one book's balls: import, eye-check, full, card, fits, conditions.
 
 Knows no server; what is worked out is worked out by the modules each command loads.
 """
 
 import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from ..moments import moment_of, text_of
 from .options import book_options, now, opened_book
+
+if TYPE_CHECKING:
+    from ..books.import_balls import Imported
+    from ..store.book import Book
 
 SOME_REFUSED = 3
 
@@ -25,25 +30,21 @@ def import_(file: Path, data: Path, name: str | None) -> None:
     Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
     """
     from ..books.import_balls import import_balls
-    from ..files.importing import Unreadable
 
-    try:
-        # Read whole before the book is made, so that a wrong file leaves no empty book behind.
-        text = file.read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
-    with opened_book(data, name, make=True) as book:
-        try:
-            answer = import_balls(book, text, now())
-        except Unreadable as error:
-            raise click.ClickException(f"Nothing was taken: {error}.") from error
-    if answer.ignored:
-        click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
-    for row in answer.refused:
-        click.echo(f"line {row.line} left out: {row.reason}", err=True)
-    click.echo(f"{answer.taken} taken, {answer.known} known already, {len(answer.refused)} left out.")
-    if answer.refused:
-        sys.exit(SOME_REFUSED if answer.taken or answer.known else 1)
+    _take_table(file, data, name, import_balls)
+
+
+@click.command("eye-check")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@book_options
+def eye_check(file: Path, data: Path, name: str | None) -> None:
+    """Take distances said by eye and then measured out of a CSV file: said, measured, unit, by, made_at.
+
+    Exit status as of `import`.
+    """
+    from ..books.import_balls import import_eye_checks
+
+    _take_table(file, data, name, import_eye_checks)
 
 
 @click.command()
@@ -155,3 +156,26 @@ def conditions(
         "why": words if answer.refused else "",
     }
     click.echo(json.dumps(found, indent=2) if as_json else words)
+
+
+def _take_table(file: Path, data: Path, name: str | None, put: Callable[["Book", str, str], "Imported"]) -> None:
+    """Put a CSV file into a book and say what became of its rows."""
+    from ..files.importing import Unreadable
+
+    try:
+        # Read whole before the book is made, so that a wrong file leaves no empty book behind.
+        text = file.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
+    with opened_book(data, name, make=True) as book:
+        try:
+            answer = put(book, text, now())
+        except Unreadable as error:
+            raise click.ClickException(f"Nothing was taken: {error}.") from error
+    if answer.ignored:
+        click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
+    for row in answer.refused:
+        click.echo(f"line {row.line} left out: {row.reason}", err=True)
+    click.echo(f"{answer.taken} taken, {answer.known} known already, {len(answer.refused)} left out.")
+    if answer.refused:
+        sys.exit(SOME_REFUSED if answer.taken or answer.known else 1)

@@ -94,8 +94,8 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
         raise ValueError("no club is named")
     club_id = _club_id(row, known)
     if not known.has_club(club_id):
-        _check("club", club_body(row))
-    made_at = _time(row.get("made_at", ""))
+        check("club", club_body(row))
+    made_at = time_of(row.get("made_at", ""))
     unit = row.get("unit", "").lower() or known.unit
     if unit not in LENGTH_M:
         raise ValueError(f"unit must be yd or m, not {unit[:20]!r}")
@@ -112,7 +112,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
         if row.get(column):
             body[name] = _length_m(column, row[column], unit)
     if row.get("roll"):
-        body["roll_m"] = to_m(_number("roll", row["roll"]), unit)
+        body["roll_m"] = to_m(number_of("roll", row["roll"]), unit)
     if row.get("run_index"):
         body["run_index"] = _whole("run_index", row["run_index"])
     if row.get("plan_ref"):
@@ -124,8 +124,8 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     if body["landed"] == "seen" and "carry_m" not in body:
         raise ValueError("has no carry, yet does not say that it was not seen")
     if body["bucket_id"] not in known.buckets:
-        _check("bucket", bucket_body(row, known))
-    _check("shot", body)
+        check("bucket", bucket_body(row, known))
+    check("shot", body)
     return fact_of("shot", body, made_at, _row_id(row, made_at, body, seen_content))
 
 
@@ -137,7 +137,7 @@ def _delivery(row: Row) -> dict[str, float]:
             continue
         if is_speed(column) and unit not in SPEED_MPS:
             raise ValueError(f"{column} needs a speed_unit of mph, mps or kmh, not {unit[:20]!r}")
-        measured[name] = to_stored(column, _number(column, row[column]), unit)
+        measured[name] = to_stored(column, number_of(column, row[column]), unit)
         wrong = DELIVERY[name].misfit(measured[name])
         if wrong:
             raise ValueError(f"{column} {wrong}, not {row[column][:20]}")
@@ -180,7 +180,7 @@ def club_body(row: Row) -> Raw:
     name = " ".join(row["club"].split())
     body: Raw = {"name": name}
     if row.get("loft_deg"):
-        body["loft_deg"] = _number("loft_deg", row["loft_deg"])
+        body["loft_deg"] = number_of("loft_deg", row["loft_deg"])
     elif _is_loft(name):
         body["loft_deg"] = float(name)
     else:
@@ -209,9 +209,11 @@ def bucket_body(row: Row, known: Known) -> Raw:
     if row.get("aside_reason"):
         body["aside_reason"] = row["aside_reason"]
     if row.get("temperature_c"):
-        body["temperature_c"] = _number("temperature_c", row["temperature_c"])
+        body["temperature_c"] = number_of("temperature_c", row["temperature_c"])
     if row.get("bay_offset"):
-        body["bay_offset_m"] = to_m(_number("bay_offset", row["bay_offset"]), row.get("unit", "").lower() or known.unit)
+        body["bay_offset_m"] = to_m(
+            number_of("bay_offset", row["bay_offset"]), row.get("unit", "").lower() or known.unit
+        )
     for column in ("warm_up_balls", "utc_offset_min"):
         if row.get(column):
             body[column] = _whole(column, row[column])
@@ -262,13 +264,13 @@ def _swing_deg(text: str) -> float:
 
 
 def _length_m(column: str, text: str, unit: str) -> float:
-    length_m = to_m(_number(column, text), unit)
+    length_m = to_m(number_of(column, text), unit)
     if not 0 <= length_m <= LONGEST_CARRY_M:
         raise ValueError(f"{column} must be from 0 to {from_m(LONGEST_CARRY_M, unit):.0f} {unit}, not {text[:20]}")
     return length_m
 
 
-def _number(column: str, text: str) -> float:
+def number_of(column: str, text: str) -> float:
     try:
         value = float(text)
     except ValueError:
@@ -279,7 +281,7 @@ def _number(column: str, text: str) -> float:
 
 
 def _whole(column: str, text: str) -> int:
-    value = _number(column, text)
+    value = number_of(column, text)
     if not value.is_integer():
         raise ValueError(f"{column} must be a whole number, not {text[:20]!r}")
     return int(value)
@@ -291,7 +293,8 @@ def _flag(column: str, text: str) -> bool:
     return text.lower() in _YES
 
 
-def _time(text: str) -> str:
+def time_of(text: str) -> str:
+    """A moment as facts write it; ValueError for a text that is no ISO 8601 time."""
     try:
         return text_of(moment_of(text))
     except (ValueError, OverflowError) as error:
@@ -305,7 +308,8 @@ def _is_loft(name: str) -> bool:
         return False
 
 
-def _check(kind: str, body: Raw) -> None:
+def check(kind: str, body: Raw) -> None:
+    """ValueError with the reason where a body does not fit its kind."""
     problem = check_body(kind, body)
     if problem:
         raise ValueError(reason(kind, body, problem))

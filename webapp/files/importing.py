@@ -1,4 +1,4 @@
-"""How a table of balls becomes facts in an order a book can take, and which rows do not.
+"""How a table of balls, or of eye checks, becomes facts in an order a book can take, and which rows do not.
 
 Knows neither book nor file; how one row is read is in ball_row.py, and the caller puts the facts in.
 """
@@ -6,10 +6,11 @@ Knows neither book nor file; how one row is read is in ball_row.py, and the call
 import csv
 import io
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..clock import DEFAULT_SWINGS_DEG
+from . import eye_check_row
 from .ball_row import COLUMNS, NEEDED, Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
 
 
@@ -41,22 +42,12 @@ class Reading:
 
 def read_csv(text: str, known: Known) -> Reading:
     """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header."""
-    refused: list[Refused] = []
-    lines = csv.reader(io.StringIO(text, newline=""), strict=True)
-    try:
-        header = [name.strip().lower() for name in next(lines, [])]
-    except csv.Error as error:
-        raise Unreadable(f"the first line cannot be read as CSV ({error})") from error
-    missing = [name for name in NEEDED if name not in header]
-    if missing:
-        raise Unreadable(f"the first line must name the columns {', '.join(NEEDED)}; not there: {', '.join(missing)}")
-    twice = [name for name, times in Counter(header).items() if times > 1 and name in COLUMNS]
-    if twice:
-        raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")
-    reading = read_rows(_rows(lines, header, refused), known)
-    reading.refused = sorted(reading.refused + refused, key=lambda one: one.line)
-    reading.ignored = [name or "(no name)" for name in header if name not in COLUMNS]
-    return reading
+    return _read(text, NEEDED, COLUMNS, lambda rows: read_rows(rows, known))
+
+
+def read_eye_checks(text: str, unit: str) -> Reading:
+    """Read a CSV text of distances said by eye and then measured; `unit` is that of rows which name none."""
+    return _read(text, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda rows: _eye_checks(rows, unit))
 
 
 def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
@@ -96,6 +87,41 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
             bucket["made_at"] = min(bucket["made_at"], ball["made_at"])
             bucket["body"]["ended_at"] = max(bucket["body"].get("ended_at", ""), ball["made_at"])
     reading.facts = [*clubs.values(), *_swings(swings_deg, known, first_import, shots), *buckets.values(), *shots]
+    return reading
+
+
+def _read(
+    text: str, needed: Sequence[str], columns: Sequence[str], read: Callable[[Iterator[tuple[int, Row]]], Reading]
+) -> Reading:
+    """Read the header, then hand the rows to `read`; Unreadable when the header does not do."""
+    refused: list[Refused] = []
+    lines = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        header = [name.strip().lower() for name in next(lines, [])]
+    except csv.Error as error:
+        raise Unreadable(f"the first line cannot be read as CSV ({error})") from error
+    missing = [name for name in needed if name not in header]
+    if missing:
+        raise Unreadable(f"the first line must name the columns {', '.join(needed)}; not there: {', '.join(missing)}")
+    twice = [name for name, times in Counter(header).items() if times > 1 and name in columns]
+    if twice:
+        raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")
+    reading = read(_rows(lines, header, refused))
+    reading.refused = sorted(reading.refused + refused, key=lambda one: one.line)
+    reading.ignored = [name or "(no name)" for name in header if name not in columns]
+    return reading
+
+
+def _eye_checks(rows: Iterable[tuple[int, Row]], unit: str) -> Reading:
+    reading, seen_content = Reading(), Counter[str]()
+    for line, row in rows:
+        try:
+            check = eye_check_row.eye_check_of(row, unit, seen_content)
+        except ValueError as error:
+            reading.refused.append(Refused(line, str(error)))
+            continue
+        reading.line_of[check["id"]] = line
+        reading.facts.append(check)
     return reading
 
 

@@ -11,6 +11,7 @@ more = Blueprint("more", __name__)
 PAGES = (
     ("/trends", "What changed", "a number over visits, the cost of contact, meant against real"),
     ("/visits", "Visits", "every bucket, and setting a bad day aside"),
+    ("/eye-check", "Check your eye", "ten balls said by eye, then measured"),
     ("/conditions", "Conditions", "what today's air, wind and height do to a carry"),
     ("/round", "Card only", "the lock for a round, and course notes"),
     ("/bag", "Bag", "your wedges, their full carries, the gaps"),

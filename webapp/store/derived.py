@@ -24,10 +24,11 @@ TABLES = {
     "setting": "settings",
     "mark": "marks",
     "note": "notes",
+    "eye_check": "eye_checks",
 }
 # Fields whose column holds something else than the body does. A setting's value may be of any type.
 _AS_STORED: dict[str, Callable[[Any], Any]] = {
-    **dict.fromkeys(("bucket_id", "club_id", "follows"), lambda text: key_of(text) if text else None),
+    **dict.fromkeys(("bucket_id", "club_id", "shot_id", "follows"), lambda text: key_of(text) if text else None),
     **dict.fromkeys(("value", "plan", "delivery"), json.dumps),
 }
 _UNSAID = {

@@ -108,6 +108,15 @@ def m006_visits(db: Database) -> None:
     execute("CREATE INDEX buckets_of_visit ON buckets (visit_id, begun_at)")
 
 
+@book()
+def m007_eye_checks(db: Database) -> None:
+    """Balls said by eye, then measured; and a mark may name the bucket or the ball from which "after" begins."""
+    execute = db.conn.execute
+    execute(f'CREATE TABLE eye_checks ({_COMMON}, said_m REAL, measured_m REAL, "by" TEXT) STRICT, WITHOUT ROWID')
+    execute("ALTER TABLE marks ADD COLUMN bucket_id BLOB")
+    execute("ALTER TABLE marks ADD COLUMN shot_id BLOB")
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

@@ -12,7 +12,7 @@ from .connect import chunks
 from .identities import key_of
 
 # What a fact must find in its book: the field that names another root, and that root's kind.
-_NAMED = {"bucket_id": "bucket", "club_id": "club"}
+_NAMED = {"bucket_id": "bucket", "club_id": "club", "shot_id": "shot"}
 
 
 class Known:

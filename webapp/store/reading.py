@@ -260,7 +260,14 @@ def notes(book: Book, about: str) -> list[dict[str, Any]]:
 
 def marks(book: Book) -> list[dict[str, Any]]:
     """Dated marks such as a lesson, newest first."""
-    rows = book.conn.execute('SELECT * FROM marks ORDER BY "on" DESC')
+    rows = book.conn.execute('SELECT * FROM marks ORDER BY "on" DESC, made_at DESC')
+    named = ("id", "bucket_id", "shot_id")
+    return [{**dict(row), **{name: _text(row[name]) for name in named}} for row in rows]
+
+
+def eye_checks(book: Book) -> list[dict[str, Any]]:
+    """Distances said by eye and then measured [m], newest first."""
+    rows = book.conn.execute("SELECT * FROM eye_checks ORDER BY made_at DESC, id DESC")
     return [{**dict(row), "id": _text(row["id"])} for row in rows]
 
 

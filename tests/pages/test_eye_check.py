@@ -1,0 +1,65 @@
+"""The eye check through the real app: said first, then measured, kept as facts of their own, never as balls."""
+
+from typing import Any
+
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, a_club, a_setting, raw
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from .visitor import send, words
+
+
+def check(player: FlaskClient, measured: dict[str, str], by: str = "laser") -> Any:
+    """Ten distances said, 55 each, then measured as told."""
+    said = {f"said_{at}": "55" for at in range(1, 11)}
+    assert "Now measure them" in words(send(player, "/eye-check", do="said", by=by, **said))
+    return send(player, "/eye-check", do="measured", by=by, **said, **measured)
+
+
+def test_ten_balls_are_said_and_then_measured(player: FlaskClient, book: Book) -> None:
+    measured = {f"measured_{at}": str(51 + at % 3) for at in range(1, 11)}
+    answer = words(check(player, measured, "paces"))
+    assert "10 of 10 kept." in answer
+    assert "You see 55 where it is 52 , give or take 1 (10 balls)." in answer
+    checks = reading.eye_checks(book)
+    assert {round(one["said_m"] / YARD_M) for one in checks} == {55}
+    assert {one["by"] for one in checks} == {"paces"}
+    assert reading.count_of_balls(book) == 0
+
+
+def test_boxes_for_measuring_come_after_what_was_said(player: FlaskClient) -> None:
+    assert "measured_1" not in player.get("/eye-check").text
+    assert "Say at least one distance first" in words(send(player, "/eye-check", do="said", by="laser"))
+
+
+def test_a_ball_that_was_not_measured_is_not_kept(player: FlaskClient, book: Book) -> None:
+    assert "1 of 10 kept; the others were not measured." in words(check(player, {"measured_3": "52"}))
+    assert len(reading.eye_checks(book)) == 1
+
+
+def test_what_is_no_distance_is_refused_in_words(player: FlaskClient, book: Book) -> None:
+    answer = check(player, {"measured_1": "far"})
+    assert answer.status_code == 400
+    assert "must be a number" in words(answer)
+    assert "A distance is a number from 2 to 400." in words(check(player, {"measured_1": "500"}))
+    assert reading.eye_checks(book) == []
+
+
+def test_a_pair_can_be_taken_out_and_a_rebuild_brings_the_others_back(player: FlaskClient, book: Book) -> None:
+    body = {"said_m": 50.0, "measured_m": 48.0, "by": "laser"}
+    first, second = raw("eye_check", body, NOW), raw("eye_check", body, NOW)
+    book.add([first, second], None, NOW)
+    send(player, f"/eye-check/{first['root']}/remove")
+    assert [one["id"] for one in reading.eye_checks(book)] == [second["root"]]
+    book.rebuild()
+    assert [one["id"] for one in reading.eye_checks(book)] == [second["root"]]
+
+
+def test_who_judges_by_eye_is_offered_the_check(player: FlaskClient, book: Book) -> None:
+    book.add([a_club()], None, NOW)
+    assert "/eye-check" not in player.get("/bucket").text
+    book.add([a_setting("judged_by", "eye")], None, NOW)
+    assert "/eye-check" in player.get("/bucket").text
