@@ -1,5 +1,7 @@
 """What a coach reads through a link, and what never reaches the coach."""
 
+import hashlib
+import hmac
 import json
 import re
 
@@ -12,10 +14,11 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_bucket, a_club, a_setting, f1_balls, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, the_demo_set
 from .visitor import words
 
 PLACE = "Pellow Fen"
+UUID_TEXT = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-", re.IGNORECASE)
 CLOCK_TIME = re.compile(r"\b\d{1,2}:\d{2}:\d{2}|T\d{2}:\d{2}|\b09[:.]3\d\b")
 
 
@@ -43,6 +46,12 @@ def coach(app: Flask) -> FlaskClient:
     return app.test_client()
 
 
+def key_of(link: str, club_id: str) -> str:
+    """The key that a link gives a wedge."""
+    own = hmac.new(link.removeprefix("/w/").encode(), club_id.encode(), hashlib.sha256).hexdigest()
+    return own[:12]
+
+
 def made(app: Flask, directory: Directory, book: Book, nickname: bool = False, days: int = 14) -> str:
     """The address of a new link, at the factories' moment."""
     app.config["NOW"] = lambda: moment_of(NOW)
@@ -54,7 +63,7 @@ def test_the_coach_sees_dial_table_trust_and_gaps(coach: FlaskClient, link: str,
     shown = words(page)
     assert page.status_code == 200
     assert "A player’s card" in shown
-    assert f'data-cell="{club}:90' in page.text
+    assert f'data-cell="{key_of(link, club)}:90' in page.text
     assert "early" in shown
     assert "Read only, open until 15 May 2025" in shown
     assert "Heron" not in page.text
@@ -67,7 +76,7 @@ def test_the_nickname_is_shown_where_the_player_said_so(
 
 
 def test_the_shots_behind_a_number_have_the_plain_figures_and_no_day(coach: FlaskClient, link: str, club: str) -> None:
-    shown = words(coach.get(f"{link}/{club}/90"))
+    shown = words(coach.get(f"{link}/{key_of(link, club)}/90"))
     assert "mean 53.0 53.6" in shown  # example F1
     assert "week 17 of 2025" in shown  # 24 April 2025 by ISO 8601, from a calendar
     assert "24 April" not in shown
@@ -82,7 +91,7 @@ def test_the_notes_on_bounce_and_sole_are_read_along(coach: FlaskClient, link: s
 def test_metres_change_this_view_alone(coach: FlaskClient, link: str, club: str, book: Book) -> None:
     page = coach.get(f"{link}?unit=m")
     assert "metres" in words(page)
-    assert f"{link}/{club}/90?unit=m" in page.text.replace("90.0", "90")
+    assert f"{link}/{key_of(link, club)}/90?unit=m" in page.text.replace("90.0", "90")
     assert reading.settings(book)["unit"] == "yd"
     assert "Yards of carry" in words(coach.get(link))
     assert "Yards of carry" in words(coach.get(f"{link}?unit=furlongs"))
@@ -106,10 +115,55 @@ def test_no_place_day_or_clock_time_is_in_any_answer(
         assert "24 April" not in told
         assert "2025-04-24" not in told
         assert "Heron" not in told
+        assert not UUID_TEXT.search(told)
+        for fact in book.after(0):
+            assert fact["id"] not in told
+
+
+def test_every_address_of_a_coach_is_read_and_none_holds_an_id(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    book.add([a_setting("hidden_cells", [f"{club}:45"])], None, NOW)
+    open_, read = [link], {}
+    while open_:
+        address = open_.pop()
+        read[address] = answer = coach.get(address)
+        assert answer.status_code == 200
+        assert not UUID_TEXT.search(answer.text)
+        found = {found.replace("&amp;", "&") for found in re.findall(r'href="([^"#]+)', answer.text)}
+        found = {f"{link}{one}" if one.startswith("?") else one for one in found}
+        open_ += [one for one in found if one.startswith("/w/") and one not in read and one not in open_]
+    assert len(read) > 30  # sixteen cells in two units and the front page
+    assert "Not shown, as the player wishes: 56 7:30." in words(read[link])
+
+
+def test_a_link_names_a_wedge_by_a_key_of_its_own(
+    app: Flask, coach: FlaskClient, directory: Directory, book: Book, link: str, club: str
+) -> None:
+    other = made(app, directory, book)
+    assert key_of(link, club) != key_of(other, club)
+    assert coach.get(f"{link}/{key_of(other, club)}/90").status_code == 404
+    assert coach.get(f"{link}/{club}/90").status_code == 404
+
+
+def test_the_card_of_own_balls_is_reached_and_the_unit_stays_on_its_page(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    assert "ball=own" not in coach.get(link).text
+    bucket = a_bucket(moved(NOW, days=-1), ball="own")
+    book.add([bucket, a_shot(bucket, club, 60, moved(NOW, days=-1))], None, NOW)
+    assert "own balls" in words(coach.get(f"{link}?ball=own"))
+    cell = coach.get(f"{link}/{key_of(link, club)}/90?ball=own").text
+    assert f"{link}/{key_of(link, club)}/90?unit=m&amp;ball=own" in cell.replace("90.0", "90")
+
+
+def test_a_coach_is_not_spoken_to_as_the_player(coach: FlaskClient, link: str, club: str) -> None:
+    for address in (link, f"{link}/{key_of(link, club)}/90", f"{link}/{key_of(link, club)}/180"):
+        assert not re.search(r"\b[Yy]ours?\b|\b[Yy]ou\b", words(coach.get(address)))
 
 
 def test_no_form_button_or_script_is_on_a_coachs_page(coach: FlaskClient, link: str, club: str) -> None:
-    for address in (link, f"{link}/{club}/90"):
+    for address in (link, f"{link}/{key_of(link, club)}/90"):
         page = coach.get(address).text
         assert "<form" not in page
         assert "<button" not in page
@@ -139,7 +193,7 @@ def test_a_made_up_link_says_nothing_of_any_book(coach: FlaskClient, path: str) 
 
 
 def test_a_number_that_is_not_on_the_card_is_not_found(coach: FlaskClient, link: str, club: str) -> None:
-    answer = coach.get(f"{link}/{club}/91")
+    answer = coach.get(f"{link}/{key_of(link, club)}/91")
     assert answer.status_code == 404
     assert "There is no such number on this card." in words(answer)
 

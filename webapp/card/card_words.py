@@ -114,7 +114,7 @@ def _trust(card: Card, unit: str) -> Sentence | None:
     for word, says in (("guess", "a guess"), ("old", "old"), ("early", "early")):
         found = [cell for cell in shown if cell.trust == word]
         if word == "guess" and _most_are_guesses(card):
-            still = "still guesses" if any(cell.n for cell in shown) else "guesses until you hit balls"
+            still = "still guesses" if any(cell.n for cell in shown) else "guesses until balls are hit"
             return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole")
         if found and len(found) < len(shown):
             first = min(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))

@@ -8,11 +8,14 @@ from typing import Any
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
 from .. import clock, doors, present, throttle
-from ..books import read_card
+from ..books.coach_book import CoachBook
 from ..card import shots_behind
+from ..card.build import build
 from ..card.card_data import Card, CardCell
+from ..card.card_words import name_of
 from ..days import day
 from ..draw.arm import arm
+from ..facts import BALLS
 from ..moments import moment_of
 from ..store import reading
 from ..store.book import Book
@@ -36,31 +39,34 @@ def card(token: str) -> str:
     link, book = _opened(token)
     with book:
         said = reading.settings(book)
-        shown, unit = _shown(token, book, said)
+        shown, unit = _shown(CoachBook(book, token), said)
         clubs = reading.clubs(book)
+        other = next((ball for ball in BALLS if ball != shown.ball and reading.has_balls(book, ball)), "")
     return render_template(
         "coach.html",
         sole_notes=[(club.name, club.sole_note) for club in clubs if club.sole_note],
         shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
+        hidden=[name_of(shown, place) for place, cell in shown.cells.items() if cell.key in shown.hidden],
+        other_ball=other,
         nickname=said["nickname"] if link.profile.get("nickname") else "",
         hand=said["hand"],
         **_frame(token, link, unit),
     )
 
 
-@coach.get("/<uuid:club_id>/<float(signed=False):swing_deg>")
-@coach.get("/<uuid:club_id>/<int:swing_deg>")
+@coach.get("/<key>/<float(signed=False):swing_deg>")
+@coach.get("/<key>/<int:swing_deg>")
 @throttle.limiter.limit(throttle.LINKS)
-def behind(token: str, club_id: Any, swing_deg: float) -> str:
+def behind(token: str, key: str, swing_deg: float) -> str:
     """The shots behind one number, without place, dates to the week."""
     link, book = _opened(token)
     with book:
-        said = reading.settings(book)
-        shown, unit = _shown(token, book, said)
-        cell = shown.cells.get((str(club_id), float(swing_deg)))
+        said, own = reading.settings(book), CoachBook(book, token)
+        shown, unit = _shown(own, said)
+        cell = shown.cells.get((key, float(swing_deg)))
         if cell is None:
             raise doors.Refused(404, "not_found", "There is no such number on this card.")
-        shots = [{**shot, "place": ""} for shot in reading.shots_of_cell(book, cell.club_id, cell.swing_deg)]
+        shots = own.shots_of_cell(key, cell.swing_deg)
     return render_template(
         "cell.html",
         shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
@@ -98,9 +104,16 @@ def _opened(token: str) -> tuple[Link, Book]:
     return link, doors.directory().open_book(link.book_id, read_only=True)
 
 
-def _shown(token: str, book: Book, said: dict[str, Any]) -> tuple[Card, str]:
+def _shown(book: CoachBook, said: dict[str, Any]) -> tuple[Card, str]:
     unit = request.args.get("unit", said["unit"])
-    return read_card.card_of(book, present.now(), _mirrored(said)), unit if unit in UNIT_NAMES else said["unit"]
+    made = build(book.rows(present.now()), present.now(), _mirrored(said), _asked_ball() or None)
+    return made, unit if unit in UNIT_NAMES else said["unit"]
+
+
+def _asked_ball() -> str:
+    """The kind of ball that the address asks for; "" for the card that opens by itself."""
+    asked = request.args.get("ball", "")
+    return asked if asked in BALLS else ""
 
 
 def _mirrored(said: dict[str, Any]) -> bool:
@@ -109,18 +122,21 @@ def _mirrored(said: dict[str, Any]) -> bool:
 
 def _link_of(token: str, unit: str) -> Any:
     def link(cell: CardCell) -> str:
-        return url_for("coach.behind", token=token, club_id=cell.club_id, swing_deg=cell.swing_deg, unit=unit)
+        ball = _asked_ball() or None
+        return url_for("coach.behind", token=token, key=cell.club_id, swing_deg=cell.swing_deg, unit=unit, ball=ball)
 
     return link
 
 
 def _frame(token: str, link: Link, unit: str) -> dict[str, Any]:
     """What the coach's pages are framed with instead of the player's."""
+    ball, here = _asked_ball() or None, request.view_args or {}
     return {
         "frame": "coach_frame.html",
-        "back": url_for("coach.card", token=token, unit=unit),
+        "back": url_for("coach.card", token=token, unit=unit, ball=ball),
         "units": [
-            (name, one == unit, url_for("coach.card", token=token, unit=one)) for one, name in UNIT_NAMES.items()
+            (name, one == unit, url_for(request.endpoint or "coach.card", **here, unit=one, ball=ball))
+            for one, name in UNIT_NAMES.items()
         ],
         "ends_on": day(link.ends_at),
         "unit": unit,

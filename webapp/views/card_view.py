@@ -23,8 +23,8 @@ ROWS_ON_SCREEN = 8
 TRUST_WORDS = (
     ("settled", "ten balls or more in three visits or more, known to 2.5 yd (2.3 m) either side"),
     ("early", "balls, but too few, on too few visits, or still too far apart"),
-    ("told", "what you stated, no ball yet"),
-    ("guess", "made from your lofts and full carries, no ball yet"),
+    ("told", "the full carry stated, no ball yet"),
+    ("guess", "made from lofts and full carries, no ball yet"),
     ("old", "settled once, hardly a ball of late"),
 )
 

@@ -1,0 +1,64 @@
+"""A book as a coach link shows it: every wedge under a key of the link's own, and no place.
+
+Knows rows of a book and the link's secret; a fact's own id tells when it was made, so none goes into a coach's page.
+"""
+
+import hashlib
+import hmac
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from ..card.build import Rows
+from ..store import reading
+from ..store.book import Book
+from . import read_card
+
+_KEY_LETTERS = 12
+_IDS = ("id", "bucket_id", "visit_id")
+
+
+class CoachBook:
+    """What may be read of an open book through the link of a secret `token`."""
+
+    def __init__(self, book: Book, token: str) -> None:
+        self._book = book
+        self._token = token.encode()
+        self._keys = {club.id: self._key(club.id) for club in reading.clubs(book, retired=True)}
+
+    def rows(self, now: str) -> Rows:
+        """The rows of the card as of `now`, wedges under the link's keys, without what only a phone needs."""
+        rows = read_card.rows_of(self._book, now)
+        return replace(
+            rows,
+            clubs=[replace(club, id=self._keys[club.id], follows=self._named(club.follows)) for club in rows.clubs],
+            full_carries={self._keys[club_id]: carry_m for club_id, carry_m in rows.full_carries.items()},
+            balls=[self._ball(ball) for ball in rows.balls],
+            strikes=[{**ball, "club_id": self._named(ball["club_id"])} for ball in rows.strikes],
+            settings=self._settings(rows.settings),
+            open_buckets=(),
+        )
+
+    def shots_of_cell(self, key: str, swing_deg: float) -> list[dict[str, Any]]:
+        """Every shot of the wedge behind a key with one swing, newest first; [] for a key nobody gave."""
+        club_id = next((club_id for club_id, own in self._keys.items() if own == key), "")
+        shots = reading.shots_of_cell(self._book, club_id, swing_deg) if club_id else []
+        return [self._ball(shot) | {"id": "", "place": ""} for shot in shots]
+
+    def _ball(self, ball: Mapping[str, Any]) -> dict[str, Any]:
+        named = {name: self._key(ball[name]) for name in _IDS if ball.get(name)}
+        return {**ball, **named, "club_id": self._named(ball["club_id"])}
+
+    def _settings(self, settings: Mapping[str, Any]) -> dict[str, Any]:
+        """The settings with the keys of cells renamed: "club id:degrees", in `moved_cells` with a moment behind it."""
+        changed = {}
+        for name in ("hidden_cells", "moved_cells"):
+            entries = [entry.partition(":") for entry in settings[name]]
+            changed[name] = [f"{self._named(club_id)}:{rest}" for club_id, _, rest in entries]
+        return {**settings, **changed}
+
+    def _named(self, club_id: str) -> str:
+        return self._keys.get(club_id, "")
+
+    def _key(self, own_id: str) -> str:
+        return hmac.new(self._token, own_id.encode(), hashlib.sha256).hexdigest()[:_KEY_LETTERS]
