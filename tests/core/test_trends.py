@@ -7,11 +7,10 @@ import pytest
 
 from tests.core.test_scores import a_ball
 from tests.demo_card import demo_card
-from webapp.card.card_data import Card
 from webapp.card.strike import strikes
 from webapp.moments import moved
 from webapp.trends import trend_rows
-from webapp.trends.series import changes, may_have_moved, number_series, strike_series, verdict_words
+from webapp.trends.series import may_have_moved, number_series, strike_series, verdict_words
 from webapp.units import YARD_M
 
 DAY = "2025-05-01T10:00:00.000Z"
@@ -81,13 +80,6 @@ def test_balls_that_do_not_count_change_no_number() -> None:
     assert number_series(CELL, a_visit(0, [50, 52]) + aside, 0.06) == number_series(CELL, a_visit(0, [50, 52]), 0.06)
 
 
-def test_a_mark_parts_the_visits() -> None:
-    shots = a_visit(0, spread(80, 10)) + a_visit(7, spread(70, 10)) + a_visit(14, spread(70, 10))
-    found = number_series(CELL, shots, 0.05, since=moved(DAY, days=3))
-    assert found.verdict is not None
-    assert found.verdict.change_m == pytest.approx(-10 * YARD_M, rel=0.03)
-
-
 def test_a_long_and_a_short_cell_in_one_visit_widen_nothing() -> None:
     short = a_visit(0, [48, 50, 52])
     long = [{**ball, "swing_deg": 180.0, "carry_m": ball["carry_m"] + 40 * YARD_M} for ball in short]
@@ -105,25 +97,11 @@ def test_a_visit_says_what_its_fat_ball_cost() -> None:
     assert visit.cost.lost_m == pytest.approx(-2.5 * YARD_M)
 
 
-def test_before_and_after_stand_side_by_side_with_their_own_balls() -> None:
-    before, after = demo_card(), demo_card(trust={CELL: "early"})
-    shots = a_visit(0, spread(61, 10)) + a_visit(9, spread(61, 6))
-    found = {change.cell: change for change in changes(before, after, {CELL: shots}, moved(DAY, days=5))}
-    assert (found[CELL].before.trust, found[CELL].after.trust) == ("settled", "early")
-    assert found[CELL].verdict is not None
-    assert found[CELL].verdict.word == "no sign"
-    assert found["46", 90.0].verdict is None
-
-
-def a_card() -> Card:
-    return demo_card()
-
-
 def test_the_plots_rows_are_in_the_readers_unit() -> None:
     series = number_series(CELL, a_visit(0, [50]) + a_visit(9, [52]), 0.06)
     assert [round(row["carry"]) for row in trend_rows.number(series, "yd")] == [50, 52]
     assert [round(row["carry"]) for row in trend_rows.number(series, "m")] == [46, 48]
-    rows, holes = trend_rows.coverage(a_card(), "m")
+    rows, holes = trend_rows.coverage(demo_card(), "m")
     assert len(rows) == 16
     assert holes == [{"low": pytest.approx(95.1, abs=0.05), "high": pytest.approx(97.8, abs=0.05)}]
 

@@ -202,23 +202,19 @@ def test_metres_are_shown_where_metres_are_read(player: FlaskClient, season: Non
     assert "carry, yd" not in text
 
 
-def test_a_mark_shows_two_cards_whose_balls_add_up(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+def test_a_mark_opens_the_periods_before_and_after_it(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     a_visit(book, demo, 0, [60] * 10)
     a_visit(book, demo, 10, [60] * 4)
-    answer = send(player, "/trends/marks", what="lesson", on=moved(NOW, days=5)[:10], words="lower hands")
-    assert answer.status_code == 200
-    said = words(answer)
-    assert "Before and after: lesson" in said
-    assert "lower hands" in said
-    assert "56 9:00" in said
-    assert "n 10" in said
-    assert "n 4" in said
-    assert "balls 10 4 14 in all" in said
+    said = words(send(player, "/trends/marks", what="lesson", on=moved(NOW, days=5)[:10], words="lower hands"))
+    assert "Since the lesson." in said
+    assert "before 10 balls (range balls) in 1 visit: 10 for the card" in said
+    assert "after 4 balls (range balls) in 1 visit: 4 for the card" in said
 
 
 def test_a_mark_of_today_has_no_balls_after_it(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     a_visit(book, demo, 0, [60] * 10)
-    assert "No ball since" in words(send(player, "/trends/marks", what="new club", on=LATER[:10], words=""))
+    said = words(send(player, "/trends/marks", what="new club", on=LATER[:10], words=""))
+    assert "No ball since the new club." in said
 
 
 def test_a_mark_without_a_day_is_not_kept(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
@@ -315,7 +311,8 @@ def test_practice_in_the_evening_stays_on_its_own_day(player: FlaskClient, book:
         assert "1 May 2025" in words(player.get(path))
         assert "2 May 2025" not in words(player.get(path))
     assert "18:30: Pellow Fen" in words(player.get(f"/visits/{bucket['root']}"))
-    assert "balls 3 0 3 in all" in words(player.get(f"/trends/marks/{mark['root']}"))
+    answer = player.get(f"/trends/marks/{mark['root']}", follow_redirects=True)
+    assert "before 3 balls (range balls) in 1 visit" in words(answer)
 
 
 def test_a_visit_in_strong_wind_says_why_its_balls_do_not_count(

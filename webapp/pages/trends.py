@@ -5,7 +5,6 @@ Knows which book is open; series come from trends/series.py, drawings from draw/
 
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -13,7 +12,7 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
-from ..card.build import build, estimate, moves_told
+from ..card.build import estimate, moves_told
 from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tenths
 from ..card.strike import strikes, struck
@@ -52,7 +51,7 @@ def mark() -> Response | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     on = f"{form.on.data.isoformat()}T00:00:00.000Z"
-    body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on}
+    body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on, **_parted_at()}
     fact = make_facts.fact("mark", body, present.now())
     refused = notes.note(fact)
     flash(refused[0]["message"] if refused else "The mark is kept.")
@@ -88,24 +87,9 @@ def moved() -> Response:
 
 
 @trends.get("/trends/marks/<uuid:mark_id>")
-def before_after(mark_id: Any) -> str:
-    """Every cell before and after a mark: two cards side by side, each made of its own balls alone."""
-    found, view, now = _mark(str(mark_id)), reader.view(), present.now()
-    rows = read_card.rows_of(doors.book(), now)
-    on = found["on"].removesuffix("Z")  # a day of the player's clock
-    sides: tuple[list[Any], list[Any]] = [], []
-    for ball in rows.balls:
-        ball["local_at"] = local(ball["struck_at"], ball["utc_offset_min"])
-        sides[ball["local_at"] >= on].append(ball)
-    before, after = (replace(rows, balls=balls, open_buckets=()) for balls in sides)
-    cards = (build(before, min(found["on"], now), view["mirrored"]), build(after, now, view["mirrored"]))
-    by_cell = _by_cell([ball for ball in rows.balls if ball["ball"] == cards[1].ball])
-    changes = series.changes(*cards, by_cell, on) if cards[1].cells else []
-    return render_template(
-        "mark.html", mark=found, changes=changes, card=cards[1], name=name_of, day=day, unit=view["unit"],
-        rests_on=rests_on, tenths=tenths,
-        n_before=sum(change.before.n for change in changes), n_after=sum(change.after.n for change in changes),
-    )  # fmt: skip
+def before_after(mark_id: Any) -> Response:
+    """Before and after a mark is a question of two periods."""
+    return redirect(url_for("periods.show", what="lesson", mark=_mark(str(mark_id))["id"]))
 
 
 def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
@@ -158,6 +142,16 @@ def _page(form: MarkForm | None = None) -> str:
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
     )  # fmt: skip
+
+
+def _parted_at() -> dict[str, str]:
+    """The bucket or the ball from which it is "after" the mark, as the form names it; {} for the day alone."""
+    kind, _, named = request.form.get("after", "").partition(" ")
+    if not is_uuid(named):
+        return {}
+    if kind == "ball" and (ball := reading.shot(doors.book(), named)):
+        return {"bucket_id": ball["bucket_id"], "shot_id": ball["id"]}
+    return {"bucket_id": named} if kind == "bucket" and reading.buckets_of_visit(doors.book(), named) else {}
 
 
 def _keep_moves(moves: dict[str, str]) -> None:

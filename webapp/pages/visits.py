@@ -17,7 +17,7 @@ from ..card.card_words import count
 from ..card.shots_behind import why_not
 from ..days import day
 from ..forms.setup import PlainAction
-from ..forms.trends import AsideForm
+from ..forms.trends import WHATS, AsideForm
 from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
 
@@ -129,6 +129,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         why_not=lambda shot: why_not(shot, ball),
         day=day,
         count=count,
+        mark_whats=WHATS,
         form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],

@@ -1,4 +1,4 @@
-"""What changed: a number over visits with its verdict, spread and strike over visits, and before against after a mark.
+"""What changed: a number over visits with its verdict, spread and strike over visits.
 
 Knows rows of shots and the estimate's verdict; nothing of pages, units of length on show or drawing.
 """
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any
 
-from ..card.card_data import Card, CardCell, CellKey
+from ..card.card_data import CellKey
 from ..card.strike import Cost, strikes
 from ..estimate import drift
 from ..estimate.drift import Verdict
@@ -59,27 +59,13 @@ class VisitStrike:
     cost: Cost | None
 
 
-@dataclass(frozen=True)
-class Change:
-    """One cell before and after a mark."""
-
-    cell: CellKey
-    before: CardCell
-    after: CardCell
-    verdict: Verdict | None
-
-
-def number_series(
-    cell: CellKey, shots: Sequence[Row], sigma: float, since: str = "", moved_at: str = ""
-) -> NumberSeries:
+def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "") -> NumberSeries:
     """A cell's number over visits from its counted shots.
 
     Parameters
     ----------
     sigma : float
         Spread of its clean balls as a fraction of the carry, > 0.
-    since : str
-        The verdict compares the visits from this time on, by the player's clock, with those before; "" for the last.
     moved_at : str
         Since when the player says that it is another number; "" for never.
 
@@ -103,7 +89,7 @@ def number_series(
         )  # fmt: skip
         clean_by_visit.append(clean)
     first = sum(visit.struck_at < moved_at for visit in visits)
-    at = sum(visit.local_at < since for visit in visits) if since else len(visits) - 1
+    at = len(visits) - 1
     found = drift.verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma) if first < at < len(visits) else None
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
@@ -121,19 +107,6 @@ def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
             continue
         series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(seen), strikes(own).cost))
     return series
-
-
-def changes(before: Card, after: Card, shots_by_cell: Mapping[CellKey, Sequence[Row]], since: str) -> list[Change]:
-    """Each cell of two cards side by side, the second made of balls since the mark only."""
-    found = []
-    for cell, now in after.cells.items():
-        then = before.cells.get(cell)
-        if then is None:
-            continue
-        sigma = now.spread_m / now.typical_carry_m
-        series = number_series(cell, shots_by_cell.get(cell, ()), sigma, since)
-        found.append(Change(cell, then, now, series.verdict))
-    return found
 
 
 def ringing(pooled: Pooled) -> list[str]:

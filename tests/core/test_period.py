@@ -1,0 +1,142 @@
+"""Two stretches of the player's own days: what an address asks for, which balls they hold, what is said of them."""
+
+from typing import Any
+
+import pytest
+
+from tests.core.test_strike import a_row
+from webapp.trends.compare import compare
+from webapp.trends.period import Filters, NoPeriod, Pair, Period, begins_at, filters_of, pair_of
+from webapp.units import YARD_M
+
+CLOCK = "2025-05-14T12:00:00.000"  # a Wednesday, from a calendar
+CELL = ("56", 90.0)
+
+
+def a_shot(day: str, carry_yd: float = 54, contact: str = "clean", **more: Any) -> dict[str, Any]:
+    return a_row(
+        carry_yd, contact, local_at=f"{day}T10:00:00.000", visit_id=day, id=f"{day} {carry_yd} {contact}",
+        run_index=1, **more,
+    )  # fmt: skip
+
+
+def a_visit(day: str, bucket: str = "") -> list[dict[str, Any]]:
+    return [{"id": bucket or day, "local_at": f"{day}T10:00:00.000"}]
+
+
+def a_mark(**more: Any) -> dict[str, Any]:
+    return {"id": "m", "what": "lesson", "on": "2025-05-05T00:00:00.000Z", "bucket_id": "", "shot_id": "", **more}
+
+
+VISITS = [a_visit(f"2025-05-{day:02d}") for day in (13, 10, 7, 3)]
+
+
+def pair(marks: list[dict[str, Any]] | None = None, **asked: str) -> Pair:
+    return pair_of(asked, VISITS, marks or [], [a_shot("2025-05-07")], CLOCK)
+
+
+@pytest.mark.parametrize(
+    ("asked", "before", "after"),
+    [
+        ({}, ("", "2025-05-07T10:00:00.000"), ("2025-05-07T10:00:00.000", "")),
+        ({"what": "last"}, ("", "2025-05-13T10:00:00.000"), ("2025-05-13T10:00:00.000", "")),
+        ({"what": "days"}, ("2025-01-14", "2025-03-15"), ("2025-03-15", "")),
+        ({"what": "weeks"}, ("2025-05-05", "2025-05-12"), ("2025-05-12", "")),
+        (
+            {"what": "dates", "from": "2025-05-01", "to": "2025-05-03", "after_from": "2025-05-04",
+             "after_to": "2025-05-04"},
+            ("2025-05-01", "2025-05-04"), ("2025-05-04", "2025-05-05"),
+        ),
+    ],
+)  # fmt: skip
+def test_an_address_names_two_periods(asked: dict[str, str], before: tuple[str, str], after: tuple[str, str]) -> None:
+    found = pair(**asked)
+    assert (found.before.start, found.before.end) == before
+    assert (found.after.start, found.after.end) == after
+
+
+def test_since_the_lesson_comes_first_where_there_is_one() -> None:
+    assert pair([a_mark()]).name == "since the lesson"
+    assert pair([a_mark()]).after.start == "2025-05-05T00:00:00.000"
+
+
+def test_a_mark_begins_at_its_ball_else_its_bucket_else_its_day() -> None:
+    ball = a_shot("2025-05-07")
+    assert begins_at(a_mark(bucket_id="2025-05-07", shot_id=ball["id"]), VISITS, [{**ball, "local_at": "x"}]) == "x"
+    assert begins_at(a_mark(bucket_id="2025-05-07"), VISITS, [ball]) == "2025-05-07T10:00:00.000"
+    assert begins_at(a_mark(bucket_id="gone"), VISITS, [ball]) == "2025-05-05T00:00:00.000"
+
+
+@pytest.mark.parametrize(
+    ("asked", "why"),
+    [
+        ({"what": "lesson"}, "no such mark"),
+        ({"what": "for ever"}, "no such period"),
+        ({"what": "dates"}, "Give four days"),
+        ({"what": "dates", "from": "2025-05-03", "to": "2025-05-01", "after_from": "2025-05-04",
+          "after_to": "2025-05-05"}, "wrong way round"),
+        ({"surface": "ice"}, "no surface called 'ice'"),
+    ],
+)  # fmt: skip
+def test_a_question_that_names_no_period_is_refused_in_words(asked: dict[str, str], why: str) -> None:
+    with pytest.raises(NoPeriod, match=why):
+        pair(**asked)
+
+
+def test_without_a_visit_there_is_nothing_to_compare() -> None:
+    with pytest.raises(NoPeriod, match="no visit yet"):
+        pair_of({}, [], [], [], CLOCK)
+
+
+def test_a_ball_at_the_end_of_a_period_belongs_to_the_next() -> None:
+    shots = [a_shot(f"2025-05-{day:02d}") for day in (1, 2, 3)]
+    before, after = Period("2025-05-01", "2025-05-02"), Period("2025-05-02", "2025-05-03")
+    assert [len(period.of(shots)) for period in (before, after)] == [1, 1]
+
+
+def test_filters_let_through_what_fits_all_of_them() -> None:
+    shots = [a_shot("2025-05-01"), a_shot("2025-05-02", surface="grass"), a_shot("2025-05-03", surface="grass")]
+    shots[2]["run_index"] = 2
+    chosen = filters_of({"surface": "grass", "first": "1"})
+    assert [shot["local_at"][:10] for shot in Period(filters=chosen).of(shots)] == ["2025-05-02"]
+    assert chosen.words == "grass, first of a run"
+    assert Filters().words == ""
+
+
+def a_comparison(shots: list[dict[str, Any]], sigma: float = 0.07) -> Any:
+    begins = "2025-05-05"
+    return compare(shots, Pair("since", Period("", begins), Period(begins, "")), {CELL: sigma, ("46", 90.0): sigma})
+
+
+def test_the_parts_of_a_period_add_up_to_its_balls() -> None:
+    shots = [a_shot("2025-05-01"), a_shot("2025-05-01", 50, mode="distance", counted=False)]
+    shots += [a_shot("2025-05-01", 40, lie="rough", counted=False), a_shot("2025-05-06", 41, "fat")]
+    found = a_comparison(shots)
+    assert (found.before.n, found.before.n_counted, found.before.n_aimed, found.before.n_out) == (3, 1, 1, 1)
+    assert (found.after.n, found.after.n_counted, found.after.contacts.counts) == (1, 1, {"fat": 1})
+
+
+def test_a_side_without_balls_says_so_and_gets_no_verdict() -> None:
+    found = a_comparison([a_shot("2025-05-01")])
+    assert found.told == ()
+    by_cell = {change.cell: change for change in found.untold}
+    assert by_cell[CELL].after is None
+    assert by_cell["46", 90.0].before is None
+    assert found.after.cost is None
+
+
+def test_a_number_that_moved_comes_before_one_that_held() -> None:
+    shots = []
+    for day, mean in ((1, 60), (3, 60), (6, 70), (8, 70)):
+        for off in (-2, 0, 2):
+            shots.append(a_shot(f"2025-05-{day:02d}", mean + off))
+            shots.append(a_shot(f"2025-05-{day:02d}", 80 + off, club_id="46"))
+    found = a_comparison(shots)
+    assert [(change.cell[0], change.verdict.word) for change in found.told] == [("56", "moved"), ("46", "no sign")]
+    after = found.told[0].after
+    assert after is not None
+    assert (after.n, after.visits, after.n_clean) == (6, 2, 6)
+    assert after.mean_m == pytest.approx(70 * YARD_M)
+    # the sample sd of 68, 70, 72 twice: sqrt(16/5), and of the mean: divided by sqrt 6
+    assert after.sd_m == pytest.approx((16 / 5) ** 0.5 * YARD_M)
+    assert after.error_m == pytest.approx((16 / 5 / 6) ** 0.5 * YARD_M)

@@ -1,0 +1,189 @@
+"""Two periods through the real app; every figure of the demo book is worked out again from its balls with pandas."""
+
+import re
+import sqlite3
+from datetime import date, timedelta
+from typing import Any
+
+import pandas as pd
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, Raw, a_bucket, a_shot, raw, the_demo_set
+from webapp.books.demo import demo_facts
+from webapp.moments import moment_of, moved
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from .visitor import send, words
+
+LATER = moved(NOW, days=30)
+
+
+@pytest.fixture
+def demo(app: Flask, book: Book) -> None:
+    """The demo book, read a month on."""
+    app.config["NOW"] = lambda: moment_of(LATER)
+    assert not book.add(demo_facts(LATER), None, LATER).refused
+
+
+def the_balls(book: Book) -> pd.DataFrame:
+    """Every ball of a book as the tables hold it; the day is the player's."""
+    with sqlite3.connect(book.path) as conn:
+        balls = pd.read_sql(
+            """SELECT name, swing_deg, mode, counted, carry_m, meant_carry_m, landed, contact, struck_at, surface,
+            hex(visit_id) AS visit, utc_offset_min FROM shots
+            JOIN buckets ON buckets.id = bucket_id JOIN clubs ON clubs.id = club_id""",
+            conn,
+        )
+    ahead = pd.to_timedelta(balls["utc_offset_min"].fillna(0), unit="min")
+    balls["at"] = pd.to_datetime(balls["struck_at"]) + ahead
+    balls["yd"] = balls["carry_m"] / YARD_M
+    return balls
+
+
+def rows(text: str) -> dict[str, list[str]]:
+    """The rows of every table of a page by their head."""
+    found = {}
+    for row in re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", text, re.DOTALL):
+        found[row[0]] = [
+            re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", cell)).strip() for cell in row[1].split("</td>")[:-1]
+        ]
+    return found
+
+
+NAMES = {45.0: "7:30", 90.0: "9:00", 135.0: "10:30", 180.0: "full"}
+
+
+@pytest.mark.parametrize("surface", ["", "mat"])
+@pytest.mark.parametrize("what", ["last", "three", "days", "weeks"])
+def test_every_figure_of_two_periods_is_that_of_its_balls(
+    player: FlaskClient, book: Book, demo: None, what: str, surface: str
+) -> None:
+    balls = the_balls(book)
+    starts = balls.groupby("visit")["at"].min().sort_values(ascending=False)
+    today = pd.Timestamp(LATER[:10], tz="UTC")
+    monday = today - pd.Timedelta(days=today.weekday())
+    begins = {
+        "last": starts.iloc[0], "three": starts.iloc[2], "days": today - pd.Timedelta(days=60), "weeks": monday,
+    }[what]  # fmt: skip
+    first = {"days": today - pd.Timedelta(days=120), "weeks": monday - pd.Timedelta(days=7)}.get(what)
+    if surface:
+        balls = balls[balls["surface"] == surface]
+    sides = [balls[(balls["at"] < begins) & (first is None or balls["at"] >= first)], balls[balls["at"] >= begins]]
+    text = player.get(f"/trends/periods?what={what}&surface={surface}").text
+    shown = rows(text)
+    for at, side in enumerate(sides):
+        counted = side[side["counted"] == 1]
+        clean = counted[(counted["landed"] == "seen") & counted["contact"].isin(["clean", ""])]
+        for (name, deg), own in clean.groupby(["name", "swing_deg"])["yd"]:
+            mean, n = own.mean(), len(own)
+            told = shown[f"{name} {NAMES[deg]}"][at]
+            assert told.startswith(f"{mean:.1f}")
+            assert f"{n} clean of " in told
+            if n > 1:
+                assert f"± {own.std() / n**0.5:.1f}, spread {own.std():.1f};" in told
+        noted = side[side["contact"] != ""]
+        for contact, n in noted["contact"].value_counts().items():
+            assert shown[contact][at] == f"{n / len(noted):.0%} ({n} of {len(noted)})"
+        aimed = side[(side["mode"] == "distance") & (side["landed"] == "seen")]
+        aim = shown["against the meant, yd"][at]
+        if len(aimed):
+            off = (aimed["yd"] - aimed["meant_carry_m"] / YARD_M).mean()
+            assert aim.startswith(f"{off:+.1f}".replace("-", "−"))
+        else:
+            assert aim == "no balls"
+        if len(side):
+            parts = f"{len(counted)} for the card, {len(aimed)} to a number"
+            assert parts in words(player.get(f"/trends/periods?what={what}&surface={surface}"))
+
+
+def test_every_figure_opens_exactly_its_balls(player: FlaskClient, book: Book, demo: None) -> None:
+    text = player.get("/trends/periods?what=three").text
+    links = re.findall(r'<a href="(/trends/periods/balls[^"]*)">([^<]+)</a>', text)
+    assert len(links) > 10
+    for address, said in links:
+        page = words(player.get(address.replace("&amp;", "&")))
+        if clean := re.match(r"([\d.]+) ?.*; (\d+) clean of", said):
+            assert f"They carried {clean[1]} yd on average." in page
+            assert f"{clean[2]} of " in page
+        elif share := re.search(r"\((\d+) of \d+\)", said):
+            assert re.search(rf"\b{share[1]} balls? (before|after)", page)
+
+
+def a_visit(book: Book, club: Raw, day: int, n: int = 5, **more: Any) -> Raw:
+    at = moved(NOW, days=day)
+    bucket = a_bucket(at, **more)
+    shots = [a_shot(bucket, club, 58 + ball % 5, moved(at, minutes=ball)) for ball in range(n)]
+    assert not book.add([bucket, *shots], None, at).refused
+    return bucket
+
+
+def test_a_mark_parts_the_balls_of_one_evening_where_the_player_says(
+    player: FlaskClient, app: Flask, book: Book
+) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    book.add(facts, None, NOW)
+    bucket = a_visit(book, facts[2], 0, 10)
+    balls = sorted((fact for fact in book.after(0) if fact["kind"] == "shot"), key=lambda fact: fact["made_at"])
+    on = f"{NOW[:10]}T00:00:00.000Z"
+    mark = raw("mark", {"what": "lesson", "on": on, "bucket_id": bucket["root"], "shot_id": balls[6]["id"]}, LATER)
+    assert not book.add([mark], None, LATER).refused
+    page = words(player.get("/trends/periods"))
+    assert "Since the lesson." in page
+    assert "before 6 balls (range balls) in 1 visit: 6 for the card" in page
+    assert "after 4 balls (range balls) in 1 visit: 4 for the card" in page
+    assert player.get(f"/trends/marks/{mark['root']}", follow_redirects=True).status_code == 200
+
+
+def test_a_mark_is_set_at_a_ball_of_a_visit(player: FlaskClient, app: Flask, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    book.add(facts, None, NOW)
+    bucket = a_visit(book, facts[2], 0, 10)
+    page = player.get(f"/visits/{bucket['root']}").text
+    seventh = re.findall(r'<option value="(ball [^"]+)"', page)[6]
+    said = words(send(player, "/trends/marks", what="lesson", on=NOW[:10], after=seventh))
+    assert "before 6 balls (range balls) in 1 visit" in said
+    assert "after 4 balls (range balls) in 1 visit" in said
+    unknown = words(send(player, "/trends/marks", what="new club", on=NOW[:10], after="ball gone"))
+    assert "Since the new club." in unknown
+    assert "before no balls" in unknown
+
+
+def test_no_ball_since_the_lesson_is_said(player: FlaskClient, app: Flask, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    book.add(facts, None, NOW)
+    a_visit(book, facts[2], 0)
+    day = (date.fromisoformat(NOW[:10]) + timedelta(days=5)).isoformat()
+    book.add([raw("mark", {"what": "lesson", "on": f"{day}T00:00:00.000Z"})], None, NOW)
+    page = words(player.get("/trends/periods"))
+    assert "No ball since the lesson." in page
+    assert "No number has clean balls in both periods" in page
+    assert "after no balls" in page
+
+
+@pytest.mark.parametrize(
+    ("question", "why"),
+    [
+        ("what=dates&from=2025-05-03&to=2025-05-01&after_from=2025-05-04&after_to=2025-05-05", "wrong way round"),
+        ("what=dates&from=soon", "Give four days"),
+        ("what=lesson", "There is no such mark."),
+        ("what=nothing", "There is no such period."),
+        ("surface=ice", "There is no surface called 'ice'."),
+        ("what=last", "There is no visit yet"),
+    ],
+)
+def test_a_wrong_question_is_answered_with_a_sentence(player: FlaskClient, book: Book, question: str, why: str) -> None:
+    book.add(the_demo_set(), None, NOW)
+    answer = player.get(f"/trends/periods?{question}")
+    assert answer.status_code == 400
+    assert why in words(answer)
+    assert player.get(f"/trends/periods/balls?{question}").status_code == 404
+
+
+def test_a_book_without_balls_is_told_so(player: FlaskClient, book: Book) -> None:
+    assert "There is no visit yet" in words(player.get("/trends/periods"))

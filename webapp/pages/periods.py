@@ -1,0 +1,81 @@
+"""Two periods side by side, and the balls behind each of their figures; the address holds the whole question.
+
+Knows which book is open; what is compared is in trends/compare.py, what is shown in views/periods_view.py.
+"""
+
+from typing import Any
+
+from flask import Blueprint, Flask, render_template, request, url_for
+
+from .. import doors, present, reader, units
+from ..books import read_card
+from ..card.card_data import Card
+from ..card.card_words import tenths
+from ..card.shots_behind import why_not
+from ..days import day
+from ..moments import local
+from ..practice.visit_words import call_name
+from ..store import reading
+from ..views import periods_view
+
+periods = Blueprint("periods", __name__, url_prefix="/trends/periods")
+MOST_SHOTS = 5000
+
+
+def register(app: Flask) -> None:
+    """Add the addresses of periods."""
+    app.register_blueprint(periods)
+
+
+@periods.get("")
+def show() -> str | tuple[str, int]:
+    """Before and after: every cell, the strike, the aim."""
+    view, today, found = _asked()
+    told = periods_view.page(found, today, _name(today), view["unit"], view["margin_m"])
+    answer = render_template(
+        "periods.html",
+        **told,
+        tenths=tenths,
+        marks=reading.marks(doors.book()),
+        day=day,
+        here=url_for("periods.show"),
+        balls_at=lambda **more: url_for("periods.balls", **{**found.question, **more}),
+        unit_name=units.UNIT_NAMES[view["unit"]],
+    )
+    return (answer, 400) if found.problem and request.args else answer
+
+
+@periods.get("/balls")
+def balls() -> str:
+    """The balls behind one figure."""
+    view, today, found = _asked()
+    told = periods_view.balls(found, request.args, today)
+    if told is None:
+        raise doors.Refused(404, "not_found", found.problem or "There are no such balls. Nothing was changed.")
+    return render_template(
+        "period_balls.html",
+        **told,
+        tenths=tenths,
+        name=lambda shot: _name(today)((shot["club_id"], shot["swing_deg"])),
+        why_not=lambda shot: why_not(shot, today.ball),
+        day=day,
+        back=url_for("periods.show", **found.question),
+        unit=view["unit"],
+        unit_name=units.UNIT_NAMES[view["unit"]],
+    )
+
+
+def _asked() -> tuple[dict[str, Any], Card, periods_view.Asked]:
+    book, view, now = doors.book(), reader.view(), present.now()
+    today = read_card.card_of(book, now, view["mirrored"])
+    found = periods_view.asked(
+        request.args, today, reading.visits(book, MOST_SHOTS), reading.marks(book),
+        reading.shots(book, most=MOST_SHOTS), local(now, reading.utc_offset_min(book)),
+    )  # fmt: skip
+    return view, today, found
+
+
+def _name(today: Card) -> periods_view.Name:
+    clubs = {club.id: club.name for club in reading.clubs(doors.book(), retired=True)}
+    mirrored = reader.view()["mirrored"]
+    return lambda cell: call_name({"club_id": cell[0], "swing_deg": cell[1]}, today, clubs, mirrored)

@@ -1,0 +1,150 @@
+"""What a comparison looks at: two stretches of the player's own days, and which balls of them.
+
+Knows rows of shots, buckets and marks; nothing of pages, and the present comes in as an argument.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from ..facts import BALLS, JUDGED_BY, MODES, SURFACES
+
+LATE_DAYS = 60
+THREE = 3
+
+Row = Mapping[str, Any]
+
+
+class NoPeriod(ValueError):
+    """A question that names no stretch of time; its text says why in plain words."""
+
+
+@dataclass(frozen=True)
+class Filters:
+    """Which balls of a period are looked at; "" or False for all."""
+
+    first: bool = False
+    surface: str = ""
+    ball: str = ""
+    mode: str = ""
+    judged_by: str = ""
+    place: str = ""
+
+    def holds(self, shot: Row) -> bool:
+        """Whether a shot passes."""
+        return (not self.first or shot["run_index"] == 1) and all(
+            getattr(self, name) in ("", shot[name]) for name in ("surface", "ball", "mode", "judged_by", "place")
+        )
+
+    @property
+    def words(self) -> str:
+        """What is looked at: "grass, first of a run"; "" for everything."""
+        modes = {"swing": "make the swing", "distance": "hit the number", "": ""}
+        ball, judged = (f"{self.ball} balls" if self.ball else ""), (f"by {self.judged_by}" if self.judged_by else "")
+        parts = (self.surface, ball, modes[self.mode], judged, self.place, "first of a run" if self.first else "")
+        return ", ".join(part for part in parts if part)
+
+
+@dataclass(frozen=True)
+class Period:
+    """From `start` up to, but without, `end` by the player's clock, such as 2025-05-01 or 2025-05-01T18:30:00.000.
+
+    "" is no bound. Texts of days compare with texts of times as days do.
+    """
+
+    start: str = ""
+    end: str = ""
+    filters: Filters = Filters()
+
+    def covers(self, shot: Row) -> bool:
+        """Whether a shot was struck in this stretch, whatever the filters say."""
+        return self.start <= shot["local_at"] and (not self.end or shot["local_at"] < self.end)
+
+    def of(self, shots: Iterable[Row]) -> list[Row]:
+        """Its shots, in the order they came."""
+        return [shot for shot in shots if self.covers(shot) and self.filters.holds(shot)]
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two periods to compare and what they are called."""
+
+    name: str
+    before: Period
+    after: Period
+
+
+def filters_of(asked: Mapping[str, str]) -> Filters:
+    """The filters an address asks for; NoPeriod for one that there is not."""
+    allowed = {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY}
+    for name, choices in allowed.items():
+        if asked.get(name, "") not in ("", *choices):
+            raise NoPeriod(f"There is no {name.replace('_', ' ')} called {asked[name][:20]!r}.")
+    chosen = {name: asked.get(name, "") for name in allowed}
+    return Filters(first=asked.get("first") == "1", place=asked.get("place", ""), **chosen)
+
+
+def pair_of(
+    asked: Mapping[str, str], visits: Sequence[Sequence[Row]], marks: Sequence[Row], shots: Sequence[Row], clock: str
+) -> Pair:
+    """The two periods an address asks for by `what`; NoPeriod says why it asks for none.
+
+    Parameters
+    ----------
+    asked : the address: what (lesson, last, three, days, weeks, dates), mark, the four dates, and the filters.
+    visits : newest first, each as its buckets in the order begun, with local_at.
+    marks : newest first. shots : any order; a mark may name one of them.
+    clock : the player's clock now.
+    """
+    what = asked.get("what") or ("lesson" if marks else "three")
+    filters = filters_of(asked)
+    today = date.fromisoformat(clock[:10])
+    if what == "dates":
+        bounds = [_day(asked, name) for name in ("from", "to", "after_from", "after_to")]
+        if bounds[0] > bounds[1] or bounds[2] > bounds[3]:
+            raise NoPeriod("The dates are the wrong way round: a period begins before it ends.")
+        ends = [(day + timedelta(days=1)).isoformat() for day in (bounds[1], bounds[3])]
+        before, after = (Period(bounds[at].isoformat(), ends[at // 2], filters) for at in (0, 2))
+        return Pair("in the second period", before, after)
+    if what == "days":
+        late, earlier = ((today - timedelta(days=LATE_DAYS * times)).isoformat() for times in (1, 2))
+        return Pair(f"in the last {LATE_DAYS} days", Period(earlier, late, filters), Period(late, "", filters))
+    if what == "weeks":
+        monday = today - timedelta(days=today.weekday())
+        last = (monday - timedelta(days=7)).isoformat()
+        return Pair("this week", Period(last, monday.isoformat(), filters), Period(monday.isoformat(), "", filters))
+    name, begins = _begins(what, asked.get("mark", ""), visits, marks, shots)
+    return Pair(name, Period("", begins, filters), Period(begins, "", filters))
+
+
+def begins_at(mark: Row, visits: Sequence[Sequence[Row]], shots: Sequence[Row]) -> str:
+    """From when on it is "after" a mark, by the player's clock: its ball, else its bucket, else its day."""
+    ball = next((shot["local_at"] for shot in shots if mark["shot_id"] and shot["id"] == mark["shot_id"]), "")
+    named = mark["bucket_id"]
+    bucket = next((one["local_at"] for visit in visits for one in visit if named and one["id"] == named), "")
+    return ball or bucket or str(mark["on"]).removesuffix("Z")
+
+
+def _begins(
+    what: str, mark_id: str, visits: Sequence[Sequence[Row]], marks: Sequence[Row], shots: Sequence[Row]
+) -> tuple[str, str]:
+    if what == "lesson":
+        mark = next((one for one in marks if mark_id in ("", one["id"])), None)
+        if mark is None:
+            raise NoPeriod("There is no such mark. A mark parts a before from an after: a lesson, a new club.")
+        return f"since the {'mark' if mark['what'] == 'other' else mark['what']}", begins_at(mark, visits, shots)
+    if what not in ("last", "three"):
+        raise NoPeriod("There is no such period.")
+    if not visits:
+        raise NoPeriod("There is no visit yet, so there is nothing to compare.")
+    some = visits[: 1 if what == "last" else THREE]
+    name = "on the last visit" if what == "last" else "on the last three visits"
+    return name, min(bucket["local_at"] for bucket in some[-1])
+
+
+def _day(asked: Mapping[str, str], name: str) -> date:
+    try:
+        return date.fromisoformat(asked.get(name, ""))
+    except ValueError as error:
+        raise NoPeriod("Give four days, such as 2025-05-01: where each period begins and ends.") from error
