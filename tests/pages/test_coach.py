@@ -14,7 +14,7 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, raw, the_demo_set
 from .visitor import words
 
 PLACE = "Pellow Fen"
@@ -135,6 +135,41 @@ def test_every_address_of_a_coach_is_read_and_none_holds_an_id(
         open_ += [one for one in found if one.startswith("/w/") and one not in read and one not in open_]
     assert len(read) > 30  # sixteen cells in two units and the front page
     assert "Not shown, as the player wishes: 56 7:30." in words(read[link])
+
+
+def test_the_first_lines_say_what_happened_and_open_exactly_their_balls(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    lesson = raw("mark", {"what": "lesson", "on": "2025-04-26T00:00:00.000Z", "words": "a secret"}, NOW)
+    bucket = a_bucket(moved(NOW, days=-2), place=PLACE)
+    balls = [a_shot(bucket, club, 64 + at % 3, moved(NOW, days=-2, minutes=at)) for at in range(12)]
+    assert not book.add([lesson, bucket, *balls], None, NOW).refused
+    page = coach.get(link)
+    assert "Last visit week 18 of 2025. Since the lesson: 1 visit, 12 balls, 12 for the card." in words(page)
+    assert "a secret" not in page.text
+    lines = re.search(r'<ul class="sentences">.*?</ul>', page.text, re.DOTALL)
+    assert lines
+    for address, said in re.findall(r'href="([^"]+)">(.*?)</a>', lines[0], re.DOTALL):
+        listed = words(coach.get(address.replace("&amp;", "&")))
+        number = re.search(r"(\d+) clean balls|, (\d+) balls|\((\d+) of", re.sub(r"<[^>]+>", "", said))
+        assert number
+        assert f"{next(n for n in number.groups() if n)} balls after" in listed
+        assert "29 Apr" not in listed
+        assert PLACE not in listed
+
+
+def test_no_ball_since_the_lesson_is_one_line(coach: FlaskClient, link: str, club: str, book: Book) -> None:
+    book.add([raw("mark", {"what": "lesson", "on": "2025-04-30T00:00:00.000Z"}, NOW)], None, NOW)
+    assert "No ball since the lesson." in words(coach.get(link))
+
+
+def test_a_coach_asks_for_no_day_and_no_place(coach: FlaskClient, link: str, club: str) -> None:
+    day = "what=dates&from=2025-04-24&to=2025-04-24&after_from=2025-04-25&after_to=2025-04-26"
+    assert "three visits" in words(coach.get(f"{link}/periods?{day}"))
+    assert "10 balls (range balls)" in words(coach.get(f"{link}/periods?place=Elsewhere"))
+    assert "type=\"date\"" not in coach.get(f"{link}/periods").text
+    assert coach.get(f"{link}/periods?what=nothing").status_code == 400
+    assert coach.get(f"{link}/periods/balls?part=nothing").status_code == 404
 
 
 def test_a_link_names_a_wedge_by_a_key_of_its_own(

@@ -1,5 +1,6 @@
 """Two periods through the real app; every figure of the demo book is worked out again from its balls with pandas."""
 
+import math
 import re
 import sqlite3
 from datetime import date, timedelta
@@ -53,6 +54,12 @@ def rows(text: str) -> dict[str, list[str]]:
     return found
 
 
+def tenths(value: float) -> str:
+    """One decimal, halves away from zero, as a reader rounds."""
+    rounded = math.floor(abs(value) * 10 + 0.5 + 1e-9) / 10
+    return f"{'−' if value < 0 and rounded else ''}{rounded:.1f}"
+
+
 NAMES = {45.0: "7:30", 90.0: "9:00", 135.0: "10:30", 180.0: "full"}
 
 
@@ -80,18 +87,18 @@ def test_every_figure_of_two_periods_is_that_of_its_balls(
         for (name, deg), own in clean.groupby(["name", "swing_deg"])["yd"]:
             mean, n = own.mean(), len(own)
             told = shown[f"{name} {NAMES[deg]}"][at]
-            assert told.startswith(f"{mean:.1f}")
+            assert told.startswith(tenths(mean))
             assert f"{n} clean of " in told
             if n > 1:
-                assert f"± {own.std() / n**0.5:.1f}, spread {own.std():.1f};" in told
+                assert f"± {tenths(own.std() / n**0.5)}, spread {tenths(own.std())};" in told
         noted = side[side["contact"] != ""]
         for contact, n in noted["contact"].value_counts().items():
-            assert shown[contact][at] == f"{n / len(noted):.0%} ({n} of {len(noted)})"
+            assert shown[contact][at] == f"{math.floor(100 * n / len(noted) + 0.5 + 1e-9)}% ({n} of {len(noted)})"
         aimed = side[(side["mode"] == "distance") & (side["landed"] == "seen")]
         aim = shown["against the meant, yd"][at]
         if len(aimed):
             off = (aimed["yd"] - aimed["meant_carry_m"] / YARD_M).mean()
-            assert aim.startswith(f"{off:+.1f}".replace("-", "−"))
+            assert aim.lstrip("+").startswith(tenths(off))
         else:
             assert aim == "no balls"
         if len(side):
@@ -116,7 +123,7 @@ def a_visit(book: Book, club: Raw, day: int, n: int = 5, **more: Any) -> Raw:
     at = moved(NOW, days=day)
     bucket = a_bucket(at, **more)
     shots = [a_shot(bucket, club, 58 + ball % 5, moved(at, minutes=ball)) for ball in range(n)]
-    assert not book.add([bucket, *shots], None, at).refused
+    assert not book.add([bucket, *shots], None, moved(at, days=1)).refused
     return bucket
 
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..card.build import Rows
+from ..moments import local
 from ..store import reading
 from ..store.book import Book
 from . import read_card
@@ -44,6 +45,34 @@ class CoachBook:
         club_id = next((club_id for club_id, own in self._keys.items() if own == key), "")
         shots = reading.shots_of_cell(self._book, club_id, swing_deg) if club_id else []
         return [self._ball(shot) | {"id": "", "place": ""} for shot in shots]
+
+    def shots(self, most: int) -> list[dict[str, Any]]:
+        """The latest shots of the whole book, newest first, without their place."""
+        return [self._ball(shot) | {"place": ""} for shot in reading.shots(self._book, most=most)]
+
+    def visits(self, most: int) -> list[list[dict[str, Any]]]:
+        """The latest visits, newest first, each as its buckets with no more than their times."""
+        return [
+            [{"id": self._key(bucket["id"]), "local_at": bucket["local_at"]} for bucket in visit]
+            for visit in reading.visits(self._book, most)
+        ]
+
+    def marks(self) -> list[dict[str, Any]]:
+        """The player's marks, newest first, without their words."""
+        named = ("id", "bucket_id", "shot_id")
+        return [
+            {name: self._key(mark[name]) if mark[name] else "" for name in named}
+            | {"what": mark["what"], "on": mark["on"]}
+            for mark in reading.marks(self._book)
+        ]
+
+    def clubs(self) -> dict[str, str]:
+        """The names of all wedges there ever were, by the link's keys."""
+        return {self._keys[club.id]: club.name for club in reading.clubs(self._book, retired=True)}
+
+    def clock(self, now: str) -> str:
+        """The player's clock now."""
+        return local(now, reading.utc_offset_min(self._book))
 
     def _ball(self, ball: Mapping[str, Any]) -> dict[str, Any]:
         named = {name: self._key(ball[name]) for name in _IDS if ball.get(name)}

@@ -49,7 +49,7 @@ def show() -> str | tuple[str, int]:
 def balls() -> str:
     """The balls behind one figure."""
     view, today, found = _asked()
-    told = periods_view.balls(found, request.args, today)
+    told = periods_view.balls(found, request.args)
     if told is None:
         raise doors.Refused(404, "not_found", found.problem or "There are no such balls. Nothing was changed.")
     return render_template(

@@ -26,7 +26,7 @@ _ASKED = (
     *("what", "mark", "from", "to", "after_from", "after_to"),
     *("first", "surface", "ball", "mode", "judged_by", "place"),
 )
-PARTS = ("all", "counted", "aimed", "out", "clean", *CONTACTS)
+PARTS = ("all", "counted", "number", "aimed", "out", *CONTACTS)
 Row = Mapping[str, Any]
 Name = Callable[[CellKey], str]
 
@@ -55,15 +55,12 @@ def asked(
 
 def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None) -> dict[str, Any]:
     """The page of two periods."""
-    compared = None
-    if found.pair:
-        sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in card.cells.items()}
-        compared = compare.compare(found.shots, found.pair, sigma, margin_m)
+    told = compared(found, card, margin_m) if found.pair else None
     places = sorted({shot["place"] for shot in found.shots if shot["place"]})
     return {
         "pair": found.pair,
         "problem": found.problem,
-        "compared": compared,
+        "compared": told,
         "name": name,
         "unit": unit,
         "question": found.question,
@@ -71,11 +68,19 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "choices": {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY, "place": places},
         "header": lambda side: header(side, found.pair.after.filters) if found.pair else "",
         "cell_words": lambda side: cell_words(side, unit),
-        "strike": _strike_rows(compared, unit) if compared else [],
+        "strike": _strike_rows(told, unit) if told else [],
     }
 
 
-def balls(found: Asked, args: Mapping[str, str], card: Card) -> dict[str, Any] | None:
+def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
+    """The comparison that a question asks for; ValueError when it asks for none."""
+    if found.pair is None:
+        raise ValueError(found.problem)
+    sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in card.cells.items()}
+    return compare.compare(found.shots, found.pair, sigma, margin_m)
+
+
+def balls(found: Asked, args: Mapping[str, str]) -> dict[str, Any] | None:
     """The balls that one figure rests on, oldest first, with that figure again; None where nothing such is asked."""
     side, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
     if found.pair is None or side not in ("before", "after") or part not in PARTS:
@@ -131,7 +136,7 @@ def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
         "all": shots,
         "counted": counted,
         "aimed": aimed,
-        "clean": compare.clean_of(shots),
+        "number": compare.clean_of(shots),
         "out": [shot for shot in shots if shot not in counted and shot not in aimed],
     }[part]
 

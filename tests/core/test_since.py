@@ -1,0 +1,59 @@
+"""What a period says first: which lines, in which order, and that their numbers are their balls'."""
+
+from typing import Any
+
+from tests.core.test_period import CELL, a_shot
+from webapp.trends.compare import compare
+from webapp.trends.period import Pair, Period
+from webapp.trends.since import Line, certainty, lines
+from webapp.units import YARD_M
+
+BEGINS = "2025-05-05"
+PAIR = Pair("since the lesson", Period("", BEGINS), Period(BEGINS, ""))
+
+
+def the_lines(shots: list[dict[str, Any]]) -> list[Line]:
+    return lines(compare(shots, PAIR, {CELL: 0.05}), PAIR, shots, lambda cell: f"{cell[0]} 9:00", "yd")
+
+
+def said(line: Line) -> str:
+    return "".join(part if isinstance(part, str) else f"{part.length_m / YARD_M:.0f}" for part in line.words)
+
+
+def visits(days: list[int], mean: float, fat: int = 0, n: int = 10) -> list[dict[str, Any]]:
+    """Visits of n balls: the fat ones 20 yd short, the clean ones a yard either side of the mean."""
+    balls = [(mean - 20, "fat") if at < fat else (mean + (1 if at % 2 else -1), "clean") for at in range(n)]
+    return [a_shot(f"2025-05-{day:02d}", *ball) for day in days for ball in balls]
+
+
+def test_nothing_happened_is_said_in_one_line() -> None:
+    assert [said(line) for line in the_lines(visits([1], 60))] == ["No ball since the lesson."]
+
+
+def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
+    found = the_lines([*visits([1, 2, 3], 61, fat=1), *visits([6, 7, 8], 66, fat=3)])
+    assert said(found[0]) == "Since the lesson: 3 visits, 30 balls, 30 for the card."
+    by_part = {line.part: said(line) for line in found}
+    # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
+    assert by_part["fat"] == "Strike: fat 10% to 30%; costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
+    assert by_part["number"].startswith("Moved: 56 9:00, 61 to 66 ± ")
+    assert by_part["number"].endswith("(21 clean balls; 27 before).")
+
+
+def test_the_heavier_line_comes_first() -> None:
+    small = the_lines([*visits([1, 2, 3], 61), *visits([6, 7, 8], 66)])
+    aimed = [a_shot("2025-05-06", 43 + at % 3, mode="distance", counted=False) for at in range(9)]
+    found = the_lines([*visits([1, 2, 3], 61), *visits([6, 7, 8], 66), *aimed])
+    assert [line.part for line in small] == ["all", "number"]
+    assert [line.part for line in found] == ["all", "aimed", "number"]  # ten yards short outweighs five of change
+    assert said(found[1]) == "Aim: short by 10 (9 balls to a number)."
+
+
+def test_two_balls_prove_nothing() -> None:
+    assert [line.part for line in the_lines([*visits([1], 61, n=2), *visits([6], 62, fat=1, n=2)])] == ["all"]
+
+
+def test_certainty_is_that_of_the_normal_curve() -> None:
+    assert certainty(0) == 0
+    assert round(certainty(1.96), 3) == 0.95
+    assert certainty(-1.96) == certainty(1.96)
