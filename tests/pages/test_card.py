@@ -188,7 +188,7 @@ def test_the_shots_behind_a_number_come_to_the_worked_example(player: FlaskClien
         "median": ("54.0", "54.0"),
         "spread": ("5.1", "2.4"),
         "two in three": ("50.5–56.0", "52.2–55.0"),
-        "nine in ten": ("48.2", "51.1"),
+        "nine in ten of these": ("48.2", "51.1"),
         "against the meant": ("−1.0", "−0.4"),
     }
     assert "Spread 5.1 of all, 2.4 of the clean ones." in text
@@ -222,6 +222,25 @@ def test_a_number_that_is_not_on_the_card_is_answered_plainly(player: FlaskClien
     answer = player.get(path.format(club=wedge(demo, "56")))
     assert answer.status_code == 404
     assert "no such number on your card" in answer.text
+
+
+def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    old, bucket = next(fact for fact in demo if fact["body"].get("name") == "56"), a_bucket()
+    put(book, [bucket, *(a_shot(bucket, old, 61, moved(NOW, seconds=at)) for at in range(6))])
+    new = a_club("56", made_at=moved(NOW, days=1), follows=old["root"])
+    put(book, [corrected(old, moved(NOW, days=1), retired=True), new])
+    text = page(player, f"/card/{old['root']}/90")
+    assert "56 9:00 is no longer on the card" in " ".join(text.split())
+    assert f"/card/{new['root']}/90" in text
+    assert text.count("/shots/") == 6
+    assert "61" in text
+    assert f"/card/{old['root']}/90" in page(player, f"/card/{new['root']}/90")
+    assert "56 9:00" in page(player, f"/visits/{bucket['root']}")
+    assert player.get(f"/card/{old['root']}/45").status_code == 404
+
+
+def test_a_gap_is_a_share_of_the_longer_wedge_too(player: FlaskClient, demo: list[Raw]) -> None:
+    assert re.search(r"46 – 51</th><td>.*?13.*?<small>12%</small>", page(player), re.DOTALL)  # 13 of 112
 
 
 def test_the_card_for_own_balls_is_offered_once_there_are_some(

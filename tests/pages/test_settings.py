@@ -1,6 +1,7 @@
 """Settings: what the whole book goes by, and its lengths of swing."""
 
 import json
+import re
 from typing import Any
 from urllib.parse import quote, unquote
 
@@ -89,6 +90,14 @@ def test_it_says_what_is_wrong_and_changes_no_setting(
     assert sentence in words(answer)
     assert "Nothing was changed" in words(answer)
     assert book.cursor == before
+
+
+def test_a_margin_says_what_counts_as_in(player: FlaskClient, book: Book) -> None:
+    kept(player, margin="6")
+    assert reading.settings(book)["margin_m"] == 6 * YARD_M
+    assert re.search(r'name="margin"[^>]*value="6"', player.get("/settings").text)
+    kept(player, margin="")
+    assert reading.settings(book)["margin_m"] is None
 
 
 def test_the_smallest_gap_limit_can_be_kept_in_both_units(player: FlaskClient, book: Book) -> None:

@@ -168,6 +168,7 @@ class SettingsForm(PlainForm):
     junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
     gap_limit = number("Warn of gaps above", Optional(), NumberRange(2, 60, message="A gap limit is from 2 to 60."))
+    margin = number("In is within", Optional(), NumberRange(2, 60, message="A margin is from 2 to 60."))
     ball_limit = number(
         "Most balls a day", Optional(), NumberRange(5, 500, message="A ball limit is a whole number from 5 to 500.")
     )

@@ -12,7 +12,8 @@ from .. import card_only, doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
 from ..card import printed, shots_behind
 from ..card.build import moves_told
-from ..card.card_data import Card, CardCell, shown
+from ..card.card_data import Card, CardCell, CardSwing, shown
+from ..clock import clock_name
 from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
@@ -63,20 +64,27 @@ def choose() -> Response:
 @card.get("/card/<uuid:club_id>/<swing>")
 def behind(club_id: Any, swing: str) -> str:
     """The shots behind one number, with their plain figures."""
-    view, today = reader.view(), _today()
-    cell = today.cells.get((str(club_id), _degrees(swing)))
-    if cell is None:
+    view, today, swing_deg = reader.view(), _today(), _degrees(swing)
+    place = (str(club_id), swing_deg)
+    cell, shots = today.cells.get(place), reading.shots_of_cell(doors.book(), *place)
+    clubs = {one.id: one for one in reading.clubs(doors.book(), retired=True)}
+    if cell is None and not (shots and place[0] in clubs):
         raise doors.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
-    shots = reading.shots_of_cell(doors.book(), cell.club_id, cell.swing_deg)
+    heirs = [one.id for one in clubs.values() if one.follows == place[0] and (one.id, swing_deg) in today.cells]
+    before = clubs[place[0]].follows
     return render_template(
         "cell.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
         cell=cell,
-        club=today.club(cell.club_id),
-        swing=today.swing(cell.swing_deg),
-        arm=arm(cell.swing_deg, view["mirrored"]),
+        club=clubs[place[0]],
+        swing=today.swing(swing_deg) if cell else CardSwing(swing_deg, clock_name(swing_deg, view["mirrored"])),
+        arm=arm(swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball),
-        moved_at=moves_told(view).get(cell.key),
+        moved_at=moves_told(view).get(cell.key) if cell else None,
+        heir=url_for("card.behind", club_id=heirs[0], swing=swing) if heirs else "",
+        past=url_for("card.behind", club_id=before, swing=swing)
+        if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)
+        else "",
         day=day,
         why_not=shots_behind.why_not,
     )

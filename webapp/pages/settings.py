@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import clock, doors, notes, present, reader, units
 from ..books import make_facts
+from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
 from ..forms.setup import SettingsForm, SwingForm
 from ..store import reading
@@ -29,8 +30,9 @@ def show() -> str:
     """Every setting as it stands."""
     said = reading.settings(doors.book())
     form = SettingsForm(formdata=None, data=said)
-    if said["gap_limit_m"] is not None:
-        form.gap_limit.data = Decimal(f"{units.tenths(said['gap_limit_m'], reader.view()['unit']):g}")
+    for name in ("gap_limit", "margin"):
+        if (kept_m := said[f"{name}_m"]) is not None:
+            form[name].data = Decimal(f"{units.tenths(kept_m, reader.view()['unit']):g}")
     return _page(form)
 
 
@@ -102,9 +104,10 @@ def _values(form: SettingsForm) -> dict[str, Any]:
     }
     values["nickname"] = (form.nickname.data or "").strip()
     values["ball_limit"] = None if form.ball_limit.data is None else int(form.ball_limit.data)
-    gap = form.gap_limit.data
-    # The page asked for it in the unit it was shown in, whatever unit was chosen with it.
-    values["gap_limit_m"] = None if gap is None else units.to_m(float(gap), reader.view()["unit"])
+    for name in ("gap_limit", "margin"):
+        typed = form[name].data
+        # The page asked for it in the unit it was shown in, whatever unit was chosen with it.
+        values[f"{name}_m"] = None if typed is None else units.to_m(float(typed), reader.view()["unit"])
     return values
 
 
@@ -129,4 +132,5 @@ def _page(form: SettingsForm) -> str:
         new_swing=SwingForm(formdata=None),
         drawings=drawings,
         unit_name=units.UNIT_NAMES[view["unit"]],
+        least_margin=units.whole(LEAST_MARGIN_M, view["unit"]),
     )

@@ -115,16 +115,15 @@ def header(side: compare.Side, filters: Filters) -> str:
     return f"{some}{of} in {count(side.visits, 'visit')}: {parts}"
 
 
-def cell_words(side: CellSide | None, unit: str) -> str:
-    """A cell's plain mean with what it rests on; "no balls" without any."""
+def cell_words(side: CellSide | None, unit: str) -> tuple[str, str]:
+    """A cell's plain mean and what it rests on; "no balls" without any."""
     if side is None:
-        return "no balls"
-    rests = f"{count(side.n, 'ball')} in {count(side.visits, 'visit')}"
+        return "no balls", ""
+    rests = f"{side.n_clean} clean of {count(side.n, 'ball')} in {count(side.visits, 'visit')}"
     if side.mean_m is None:
-        return f"none clean; {rests}"
-    wide = f" ± {_plain(side.error_m, unit)}" if side.error_m is not None else ""
-    spread = f", spread {_plain(side.sd_m, unit)}" if side.sd_m is not None else ""
-    return f"{_plain(side.mean_m, unit)}{wide}{spread}; {side.n_clean} clean of {rests}"
+        return "none clean", rests
+    mean = f"{_plain(side.mean_m, unit)}{f' ± {_plain(side.error_m, unit)}' if side.error_m is not None else ''}"
+    return mean, f"spread {_plain(side.sd_m, unit)}; {rests}" if side.sd_m is not None else rests
 
 
 def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
