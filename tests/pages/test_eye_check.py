@@ -4,7 +4,9 @@ from typing import Any
 
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, a_club, a_setting, raw
+from tests.factories import NOW, a_bucket, a_club, a_setting, a_shot, raw
+from webapp.books.read_card import card_of
+from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
@@ -63,3 +65,18 @@ def test_who_judges_by_eye_is_offered_the_check(player: FlaskClient, book: Book)
     assert "/eye-check" not in player.get("/bucket").text
     book.add([a_setting("judged_by", "eye")], None, NOW)
     assert "/eye-check" in player.get("/bucket").text
+
+
+def test_ten_checks_bring_a_number_judged_by_eye_nearer_to_the_truth(book: Book) -> None:
+    club, bucket = a_club(), a_bucket(judged_by="eye")
+    balls = [a_shot(bucket, club, 63.6, moved(NOW, minutes=at), judged_by="eye") for at in range(12)]
+    later = moved(NOW, days=1)
+    book.add([club, bucket, *balls], None, later)
+
+    def carry_yd() -> float:
+        return card_of(book, later).cells[club["root"], 90.0].typical_carry_m / YARD_M
+
+    alone = carry_yd()
+    pair = {"said_m": 53.0, "measured_m": 50.0, "by": "laser"}
+    book.add([raw("eye_check", pair, moved(NOW, minutes=at)) for at in range(10)], None, later)
+    assert 1.5 < alone - carry_yd() < 4.5  # six per cent of sixty yards is 3.6

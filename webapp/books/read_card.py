@@ -32,6 +32,7 @@ def rows_of(book: Book, now: str) -> Rows:
         settings=reading.settings(book),
         open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
         utc_offset_min=reading.utc_offset_min(book),
+        eye_checks=[check for check in reading.eye_checks(book) if check["made_at"] <= now],
     )
 
 

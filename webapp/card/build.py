@@ -12,7 +12,7 @@ import numpy as np
 
 from ..clock import FULL_DEG, clock_name
 from ..estimate import gaps as estimate_gaps
-from ..estimate.balls import Balls
+from ..estimate.balls import Balls, EyeCheck
 from ..estimate.figures import CellFigures, figures
 from ..estimate.model import Options
 from ..estimate.one_cell import one_cell
@@ -69,6 +69,7 @@ class Rows:
     strikes : the latest balls of any call and kind, as strike.py reads them.
     settings : every setting by name.
     open_buckets : ids of all buckets of the visit that is not over.
+    eye_checks : distances said by eye and then measured, with said_m, measured_m [m] and by.
     utc_offset_min : how far the player's clock is ahead of UTC [min].
     """
 
@@ -80,6 +81,7 @@ class Rows:
     settings: Mapping[str, Any]
     open_buckets: Sequence[str] = ()
     utc_offset_min: int = 0
+    eye_checks: Sequence[Row] = ()
 
 
 @dataclass(frozen=True)
@@ -214,6 +216,9 @@ class _Question:
         self.cells = list(places)
         ages = self._move_ages(moves_told(rows.settings), at, kept)
         self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
+        self.eye_checks = [
+            EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks
+        ]
         self.balls = Balls.from_columns(
             cell=at,
             carry_m=[ball["carry_m"] for ball in kept],
@@ -227,7 +232,7 @@ class _Question:
 
     def pooled(self, without: Sequence[str] = ()) -> Pooled:
         balls = self.balls.without(without) if without else self.balls
-        return pool(self.cells, balls, self.told, self.options)
+        return pool(self.cells, balls, self.told, self.options, self.eye_checks)
 
     def _move_ages(self, told: Mapping[str, str], at: Sequence[int], balls: Sequence[Row]) -> dict[int, float]:
         """How many days ago a cell became another number: not where no ball was struck since to take its place."""
