@@ -1,20 +1,20 @@
 // Starts the page: worker, sending, units, forms; what a page does is in pages/, when things are sent in sync.js.
 
 import { formToken } from "./api.js";
-import { KeepsNothing } from "./db.js";
+import { StorageFault } from "./db.js";
 import * as sync from "./sync.js";
 import { hideShut } from "./ui/card_only.js";
 import { bindPreferences, preferences, preferred, restore } from "./ui/preferences.js";
 import { relabel } from "./ui/relabel.js";
 import { keepUpToDate } from "./ui/update.js";
-import { sayKeepsNothing, showStrays, showWaiting } from "./ui/waiting.js";
+import { sayStorageFault, showStrays, showWaiting } from "./ui/waiting.js";
 
 const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "refused"]);
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;
 
-await restore().catch(() => {});
+await restore().catch(doWithout);
 showPreferences();
 preferred.addEventListener("change", showPreferences);
 bindPreferences(document);
@@ -25,15 +25,13 @@ keepUpToDate().catch(() => {});
 if (book) {
   forgetPages((name) => name !== `pages-${book}`);
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });
-  showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch((error) => {
-    doWithout(error);
-    sayKeepsNothing();
-  });
+  showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch(doWithout);
 } else showStrays("").catch(doWithout);
 
-/** Where the browser keeps nothing the page works as it came from the server. */
+/** Where nothing can be kept the page says why, and works as it came from the server. */
 function doWithout(error) {
-  if (!(error instanceof KeepsNothing)) throw error;
+  if (!(error instanceof StorageFault)) throw error;
+  sayStorageFault(error);
 }
 
 function pageData() {

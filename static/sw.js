@@ -5,17 +5,18 @@ const SHELL_CACHE = `shell-${SHELL.version}`;
 const NEVER_KEPT = /^\/(api|w|recovery|export|homework)(\/|$)/;
 const PATIENCE_MS = 2500; // a bar of signal that answers nothing must not keep the player from the next ball
 
-addEventListener("install", (event) => {
-  event.waitUntil(caches.open(SHELL_CACHE).then((cache) => cache.addAll(SHELL.files)));
-});
+const fill = async () => (await caches.open(SHELL_CACHE)).addAll(SHELL.files);
+
+addEventListener("install", (event) => event.waitUntil(fill()));
 
 addEventListener("activate", (event) => {
   event.waitUntil(dropOldShells().then(() => clients.claim()));
 });
 
-// The player asks for the new version; it is never forced on a page in use.
+// The player asks for the new version; it is never forced on a page in use. A page that misses the shell has it filled.
 addEventListener("message", (event) => {
   if (event.data === "switch") skipWaiting();
+  if (event.data === "fill") event.waitUntil(fill());
 });
 
 addEventListener("fetch", (event) => {

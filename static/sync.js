@@ -10,6 +10,7 @@ const BATCH = 200;
 const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
+const LONGEST_HELD_MS = 60000;
 // Older visits are the server's: no page of this phone replays their balls.
 const RECENT_MS = 24 * 3600 * 1000;
 const REPLAYED = new Set(["bucket", "shot"]);
@@ -26,6 +27,7 @@ let timer = 0;
 let failures = 0;
 let running = false;
 let again = false;
+let held_since = Infinity;
 
 /** Send this book's facts from now on; `kept` are the pages to hold for the day without signal. */
 export function start(bookId, kept) {
@@ -62,12 +64,23 @@ async function run() {
   return plan();
 }
 
-/** One tab sends at a time; a tab that finds the lock held looks again later, as after a failure. */
+/**
+ * One tab sends at a time; a tab that finds the lock held looks again later, as after a failure. What is sent twice is
+ * kept once, so a lock that stays held, perhaps by a page that was left, stops nobody for longer than a minute.
+ */
 async function alone(work) {
-  if (!navigator.locks) return work();
+  if (!navigator.locks || Date.now() - held_since > LONGEST_HELD_MS) return work();
   return navigator.locks.request("clockyard-send", { ifAvailable: true }, (lock) => {
+    held_since = lock ? Infinity : Math.min(held_since, Date.now());
     if (!lock) throw new Error("another tab is sending");
-    return work();
+    return Promise.race([work(), left()]);
+  });
+}
+
+/** A page that is left gives the lock back: an engine may keep the page, and the lock with it, ready for "back". */
+function left() {
+  return new Promise((resolve, reject) => {
+    addEventListener("pagehide", () => reject(new Error("this page was left")), { once: true });
   });
 }
 

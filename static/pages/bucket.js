@@ -9,6 +9,7 @@ import { countWords, truthOf } from "../rules/truth.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
 import { preferred } from "../ui/preferences.js";
+import { notNoted } from "../ui/storage_words.js";
 import { changes } from "../outbox.js";
 import { ballButton, drawBalls, whenTouched } from "./balls.js";
 import { drawEnd } from "./ending.js";
@@ -89,8 +90,8 @@ class BucketPage {
   act(deed, { quiet = false } = {}) {
     const done = this.doing.then(deed).then(() => { if (!quiet) this.trouble = ""; }, (error) => {
       if (quiet) return;
-      this.trouble = "not saved: no room on this phone";
-      this.say(`This could not be saved on this phone (${error.name}), so it was not noted. Make room, then touch again.`);
+      this.trouble = error.state === "full" ? "not saved: no room on this phone" : "not saved on this phone";
+      this.say(notNoted(error));
     }).then(() => {
       this.draw();
       if (this.doing === done) document.body.dataset.busy = "false";

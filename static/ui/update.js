@@ -9,6 +9,7 @@ export async function keepUpToDate() {
     if (asked) location.reload();
   });
   const registration = await navigator.serviceWorker.register("/sw.js");
+  refill(navigator.serviceWorker.controller);
   const offer = (worker) => showOffer(() => { asked = true; worker.postMessage("switch"); });
   if (registration.waiting && navigator.serviceWorker.controller) offer(registration.waiting);
   registration.addEventListener("updatefound", () => {
@@ -17,6 +18,11 @@ export async function keepUpToDate() {
       if (worker.state === "installed" && navigator.serviceWorker.controller) offer(worker);
     });
   });
+}
+
+/** A browser that made room may have thrown the program's files away; the worker fetches them anew. */
+async function refill(worker) {
+  if (worker && !(await caches.match(import.meta.url, { ignoreVary: true }))) worker.postMessage("fill");
 }
 
 function showOffer(onswitch) {

@@ -3,6 +3,7 @@
 import { changes, rowsOf, strays } from "../outbox.js";
 import { states } from "../sync.js";
 import { forget, lost, trace } from "./held.js";
+import { storageWords } from "./storage_words.js";
 
 const NEEDS_PLAYER = {
   no_book: (n) => `Open your book again to send ${n}. Nothing is lost: all is kept on this phone.`,
@@ -68,11 +69,12 @@ export async function showStrays(book) {
   );
 }
 
-/** This browser keeps nothing for the page: what is noted has to reach the server at once. */
-export function sayKeepsNothing() {
-  document.getElementById("notices")?.append(
-    paragraph("This browser keeps nothing on this phone (a private window?). Balls go straight to the server, so noting needs signal here."),
-  );
+/** Nothing can be kept on this phone now; why, and what to do, said once. */
+export function sayStorageFault(fault) {
+  const place = part("storage");
+  if (!place) return;
+  place.replaceChildren(paragraph(storageWords(fault)));
+  tidy();
 }
 
 function fetching() {

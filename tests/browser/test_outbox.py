@@ -16,7 +16,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken
+from .waiting import until, until_all_taken, until_idle
 
 FILL = """async () => {
   const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
@@ -90,7 +90,7 @@ def test_a_full_phone_says_so_before_the_next_ball_and_notes_nothing(player: Pla
     player.wait_out_fresh()
     player.page.evaluate(FILL)
     player.touch(75, "clean")
-    expect(player.page.locator("#said")).to_contain_text("could not be saved on this phone")
+    expect(player.page.locator("#said")).to_contain_text("not noted. This phone is full")
     expect(player.page.locator("#said")).to_be_in_viewport()
     assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
@@ -125,9 +125,10 @@ def test_a_phone_whose_browser_made_room_says_what_is_missing_and_fetches_the_re
         "Object.defineProperty(globalThis, 'indexedDB', { value: undefined });",
         "IDBFactory.prototype.open = () => { throw new DOMException('not here', 'SecurityError'); };",
         """const { open } = IDBFactory.prototype;
-        IDBFactory.prototype.open = function (name) {  // a version below the one that is there fails in its own time
-          open.call(this, name, 1000);
-          return open.call(this, name, 999);
+        IDBFactory.prototype.open = function (name) {  // an upgrade that is given up fails in its own time
+          const request = open.call(this, `${name} in vain`, 1);
+          request.addEventListener("upgradeneeded", () => request.transaction.abort());
+          return request;
         };""",
     ],
     ids=["missing", "forbidden", "failing"],
@@ -223,3 +224,142 @@ def test_two_tabs_show_and_send_the_same_balls_once(without_signal: Player, serv
     for page in (first.page, second):
         expect(page.locator("[data-waiting]")).to_have_text("copied")
     assert sent == [first.url + "/api/facts"]
+
+
+def test_a_page_that_is_left_in_the_middle_of_a_write_holds_no_other_back_and_goes_on_when_it_is_shown_again(
+    player: Player,
+) -> None:
+    player.open("/settings")
+    until_all_taken(player.page, player.book_id)
+    other = player.context.new_page()
+    other.goto(player.url + "/settings")
+    keeps = """async (name) => {
+      const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+      return await recall(name);
+    }"""
+    player.page.evaluate(
+        """async () => {
+          const { done, transact } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+          globalThis.held = true;
+          await new Promise((begun) => {
+            transact("readwrite", async ({ meta }) => {
+              await done(meta.put("half", "slow"));
+              begun();
+              while (globalThis.held) await done(meta.get("slow"));
+              await done(meta.put("whole", "slow"));
+            });
+          });
+          dispatchEvent(new PageTransitionEvent("pagehide", { persisted: true }));
+        }"""
+    )
+    assert other.evaluate(keeps, "slow") is None
+    player.page.evaluate(
+        """() => {
+          globalThis.held = false;
+          dispatchEvent(new PageTransitionEvent("pageshow", { persisted: true }));
+        }"""
+    )
+    until(other, f"async () => (await ({keeps})('slow')) === 'whole'")
+
+
+def test_a_lock_that_nobody_gives_back_stops_no_ball_for_longer_than_a_minute(player: Player, server: Server) -> None:
+    player.open()
+    player.start_bucket()
+    until_all_taken(player.page, player.book_id)
+    until_idle(player.page)
+    player.page.evaluate("() => { navigator.locks.request('clockyard-send', () => new Promise(() => {})); }")
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 1")
+    player.page.clock.run_for(61_000)
+    player.page.evaluate("() => { dispatchEvent(new Event('online')); }")
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
+
+
+NEWER = """() => new Promise((resolve) => {
+  const request = indexedDB.open("clockyard", 1000);
+  request.onsuccess = () => { request.result.close(); resolve(); };
+})"""
+
+
+def test_a_page_older_than_what_is_kept_says_so_and_loses_nothing(player: Player) -> None:
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.page.evaluate(NEWER)
+    player.wait_out_fresh()
+    player.touch(75, "clean")
+    said = player.page.locator("#said")
+    expect(said).to_contain_text("not noted. A newer version of Clockyard has been opened on this phone")
+    player.page.reload()
+    expect(player.page.locator("#notices")).to_contain_text("A newer version of Clockyard has been opened")
+
+
+def test_a_page_that_waits_for_another_to_let_go_says_so_instead_of_nothing(
+    meet: Callable[..., Player],
+) -> None:
+    player = meet()
+    holder = player.context.new_page()
+    holder.goto(player.url + "/healthz")
+    holder.evaluate(
+        """() => new Promise((resolve) => {
+          const request = indexedDB.open("clockyard", 1);
+          request.onupgradeneeded = () => {
+            globalThis.held = request.result;
+            const store = request.result.createObjectStore("meta");
+            const hold = () => { store.get(1).onsuccess = hold; };
+            hold();
+            resolve();
+          };
+        })"""
+    )
+    player.page.goto(player.url + "/bucket")
+    player.page.clock.run_for(10_100)
+    expect(player.page.locator("#notices")).to_contain_text("does not let go of what is kept here")
+
+
+def test_a_write_that_another_page_holds_back_is_given_up_with_a_sentence(player: Player) -> None:
+    player.open()
+    player.start_bucket()
+    until_all_taken(player.page, player.book_id)
+    until_idle(player.page)
+    holder = player.context.new_page()
+    holder.goto(player.url + "/healthz")
+    holder.evaluate(
+        """() => new Promise((resolve) => {
+          const request = indexedDB.open("clockyard");
+          request.onsuccess = () => {
+            const store = request.result.transaction(["facts", "meta"], "readwrite").objectStore("meta");
+            const hold = () => { if (!globalThis.free) store.get(1).onsuccess = hold; resolve(); };
+            hold();
+          };
+        })"""
+    )
+    box = player.patch.bounding_box()
+    assert box
+    player.page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    expect(player.page.locator("body")).to_have_attribute("data-busy", "true")
+    player.page.clock.run_for(20_000)
+    expect(player.page.locator("#said")).to_contain_text("not noted. Another page of Clockyard on this phone")
+    holder.evaluate("() => { globalThis.free = true; }")
+    player.touch(80, "clean")
+    assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]
+
+
+def test_a_full_phone_still_sends_what_waits_on_it(meet: Callable[..., Player], server: Server) -> None:
+    player = meet()
+    player.open()
+    player.start_bucket()
+    until_all_taken(player.page, player.book_id)
+    player.context.set_offline(True)
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    player.context.set_offline(False)
+    devtools = player.context.new_cdp_session(player.page)
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url, "quotaSize": 5_000_000})
+    with player.page.expect_response(lambda response: response.request.method == "POST"):
+        player.page.evaluate(f"async () => {{ await ({FILL})(); dispatchEvent(new Event('online')); }}")
+    assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
