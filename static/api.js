@@ -2,9 +2,15 @@
 
 const PATIENCE_MS = 15000;
 
-/** A fresh form token and the book's state; throws a Refusal when the server says no, any other error when it is away. */
-export async function session() {
-  return answered(await request("/api/session"));
+/**
+ * A fresh form token and the book's state; throws a Refusal when the server says no, any other error when it is away.
+ * The last fact fetched and the id of the last one sent are named, so that the answer tells whether both are in place.
+ */
+export async function session(fetched, sent) {
+  const named = new URLSearchParams();
+  if (fetched?.id) named.set("fetched", `${fetched.at} ${fetched.id}`);
+  if (sent) named.set("sent", sent);
+  return answered(await request(`/api/session${named.size ? `?${named}` : ""}`));
 }
 
 /** A token for a form about to be sent; a phone without a book gets one too, with the refusal. */

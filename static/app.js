@@ -26,6 +26,7 @@ if (book) {
   forgetPages((name) => name !== `pages-${book}`);
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });
   showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch(doWithout);
+  if (page === "more") import(`./ui/readiness.js`).then((script) => script.showReadiness(book)).catch(doWithout);
 } else showStrays("").catch(doWithout);
 
 /** Where nothing can be kept the page says why, and works as it came from the server. */

@@ -70,27 +70,19 @@ export function isFresh(row) {
   return isFreshAt(row, Date.now());
 }
 
-/** The next rows to send, oldest first; a row whose four seconds are over stops being movable in this very step. */
-export function due(book, most) {
-  return transact("readwrite", async (stores) => {
-    const ready = [];
-    for (const row of await ofBook(stores, book)) {
-      if (row.state === "fresh" && !isFresh(row)) {
-        row.state = "waiting";
-        await done(stores.facts.put(row));
-      }
-      if (row.state === "waiting" && ready.length < most) ready.push(row);
-    }
-    return ready;
-  });
+/** The next rows to send, oldest first. Nothing is written before they are sent, so that a full phone can send too. */
+export async function due(book, most) {
+  const ready = (row) => row.state === "waiting" || (row.state === "fresh" && !isFresh(row));
+  return (await rowsOf(book)).filter(ready).slice(0, most);
 }
 
-/** What one answer of the server said: ids it has, and facts it refused with its reason. */
+/** What one answer of the server said: ids it has, the last of them kept in mind, and facts it refused with its reason. */
 export function settle(taken, refused) {
   return changing(async (stores) => {
     for (const id of taken) {
       const row = await done(stores.facts.get(id));
       if (row) await done(stores.facts.put({ ...row, state: "taken", refusal: null }));
+      if (row) await done(stores.meta.put(id, `sent ${row.book}`));
       if (row?.kind === "bucket") await offerBallsOf(stores, row);
     }
     for (const refusal of refused) {
@@ -101,33 +93,45 @@ export function settle(taken, refused) {
   });
 }
 
-/** Facts that the server holds and this phone lacks; what the phone has of its own stays as it is. */
-export function bring(book, facts) {
-  if (!facts.length) return Promise.resolve();
-  return changing(async (stores) => {
-    for (const { id, root, kind, made_at, body } of facts) {
-      if (await done(stores.facts.get(id))) continue;
-      await done(stores.facts.put({ id, root, kind, made_at, body, book, state: "taken", fresh_until: 0, refusal: null }));
-    }
-  });
+/** How far this phone knows the book: {at, id} of the last fact fetched, and the id of the last one sent. */
+export function reached(book) {
+  return transact("readonly", async ({ meta }) => ({
+    fetched: await done(meta.get(`reached ${book}`)), sent: await done(meta.get(`sent ${book}`)),
+  }));
 }
 
-/** Offer the rows of a state, refused or taken, to the server once more, as they stand. */
-export function offer(book, state) {
-  return changing(async (stores) => {
-    for (const row of await ofBook(stores, book)) {
-      if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
-    }
-  });
-}
-
-/** Forget rows the server has; anything it has not named stays whatever is asked. */
-export function prune(ids) {
-  return changing(async (stores) => {
-    for (const id of ids) {
+/**
+ * A piece of the server's book up to its last fact, `{at, id}`: each row of this phone learns its number there, and
+ * what the phone lacks and `wanted` is added.
+ */
+export async function bring(book, facts, wanted, last) {
+  const bringing = async (stores) => {
+    let news = false;
+    for (const { seq, id, root, kind, made_at, body } of facts) {
       const row = await done(stores.facts.get(id));
-      if (row?.state === "taken") await done(stores.facts.delete(id));
+      if (row) await done(stores.facts.put({ ...row, seq }));
+      else if (wanted({ kind, made_at })) {
+        news = true;
+        await done(stores.facts.put({ id, root, kind, made_at, body, book, seq, state: "taken", fresh_until: 0, refusal: null }));
+      }
     }
+    await done(stores.meta.put(last, `reached ${book}`));
+    return news;
+  };
+  if (await transact("readwrite", bringing)) tellChange();
+}
+
+/** Offer the refused rows to the server once more, as they stand. */
+export function offerRefused(book) {
+  return changing((stores) => offer(stores, book, "refused"));
+}
+
+/** Offer everything to the server once more: the book there is not the one that this phone knew. */
+export function offerTaken(book) {
+  return changing(async (stores) => {
+    await offer(stores, book, "taken");
+    await done(stores.meta.delete(`sent ${book}`));
+    await done(stores.meta.put({ at: 0 }, `reached ${book}`));
   });
 }
 
@@ -148,6 +152,46 @@ async function revised(stores, book, changed) {
     }
   }
   return rows;
+}
+
+/**
+ * Forget what the server has, is older than `before` and lies in a copy of the book, that is up to number `safe_cursor`;
+ * where there is no copy the last `most` facts stay. What is touched by something younger stays with its whole bucket.
+ */
+export async function prune(book, safe_cursor, before, most) {
+  const pruning = async (stores) => {
+    const rows = await ofBook(stores, book);
+    const live = new Set(rows.filter((row) => row.made_at >= before || row.state !== "taken").map(bucketOf));
+    const numbered = rows.filter((row) => row.seq && row.state === "taken").sort((one, other) => one.seq - other.seq);
+    const safe = safe_cursor ? numbered.filter((row) => row.seq <= safe_cursor) : numbered.slice(0, -most);
+    const old = safe.filter((row) => !live.has(bucketOf(row)));
+    for (const row of old) await done(stores.facts.delete(row.id));
+    const told = await done(stores.meta.get(`safe ${book}`));
+    if (told !== safe_cursor) await done(stores.meta.put(safe_cursor, `safe ${book}`));
+    return old.length;
+  };
+  if (await transact("readwrite", pruning)) tellChange();
+}
+
+/** How many rows of a book are only here, how many the server has, and how many of those lie in a copy of its book. */
+export function held(book) {
+  return transact("readonly", async (stores) => {
+    const rows = await ofBook(stores, book);
+    const safe_cursor = (await done(stores.meta.get(`safe ${book}`))) ?? 0;
+    const copied = rows.filter((row) => row.state === "taken");
+    const safe = copied.filter((row) => row.seq && row.seq <= safe_cursor);
+    return { only_here: rows.length - copied.length, copied: copied.length, safe: safe.length };
+  });
+}
+
+async function offer(stores, book, state) {
+  for (const row of await ofBook(stores, book)) {
+    if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", seq: null, refusal: null }));
+  }
+}
+
+function bucketOf(row) {
+  return row.body?.bucket_id ?? row.root;
 }
 
 /** Balls that were refused because their bucket was not there yet can go now that it is. */
@@ -187,7 +231,11 @@ function inOrder(rows) {
 
 async function changing(work) {
   const result = await transact("readwrite", work);
+  tellChange();
+  return result;
+}
+
+function tellChange() {
   changes.dispatchEvent(new Event("change"));
   tabs?.postMessage("change");
-  return result;
 }

@@ -1,9 +1,9 @@
 // Owns when facts are sent and fetched; knows no page and not what a fact says.
 
 import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
-import { recall, remember } from "./db.js";
-import { bring, changes, due, isFresh, offer, rowsOf, settle } from "./outbox.js";
-import { FRESH_MS } from "./rules/constants.js";
+import { recall } from "./db.js";
+import { bring, changes, due, isFresh, offerTaken, prune, reached, rowsOf, settle } from "./outbox.js";
+import { FRESH_MS, KEPT_MS } from "./rules/constants.js";
 
 // Well under the server's 500 facts and 1 MB a request.
 const BATCH = 200;
@@ -11,8 +11,8 @@ const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
 const LONGEST_HELD_MS = 60000;
-// Older visits are the server's: no page of this phone replays their balls.
-const RECENT_MS = 24 * 3600 * 1000;
+// Older visits are the server's: no page of this phone replays their balls. They stay here until they are safe.
+const KEPT_WITHOUT_A_COPY = 5000;
 const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
@@ -85,39 +85,40 @@ function left() {
 }
 
 async function exchange() {
-  const { csrf, cursor, book: open } = await session();
+  const { fetched, sent } = await reached(book);
+  const { csrf, cursor, safe_cursor, in_place, book: open } = await session(fetched, sent);
   if (typeof open !== "string") throw new Refusal(502);
   if (open !== book) throw new Refusal(409, { code: "other_book" });
-  await keep(await merge(csrf, cursor));
+  // Where what this phone fetched or sent last is not in its place, an older copy of the book was put back.
+  if (!fetched || !in_place) await offerTaken(book);
+  const newest = await merge(csrf, cursor);
+  await prune(book, safe_cursor, new Date(Date.now() - KEPT_MS).toISOString(), KEPT_WITHOUT_A_COPY);
+  await keep(newest);
 }
 
 /** Send what is due and bring down what other phones noted, page by page; gives the newest number in the book. */
 async function merge(csrf, cursor) {
-  const reached = await send(csrf, cursor);
+  const newest = await send(csrf, cursor);
   tell("state", "ok");
-  const place = `fetched ${book}`;
-  const since = new Date(Date.now() - RECENT_MS).toISOString();
-  let last = await recall(place);
+  const since = new Date(Date.now() - KEPT_MS).toISOString();
+  const wanted = ({ kind, made_at }) => REPLAYED.has(kind) && made_at > since;
+  let { at, id } = (await reached(book)).fetched;
   for (let more = true; more;) {
-    const { at = 0, id } = last ?? {};
     const page = await newerFacts(at - 1, PAGE);
-    if (last && page.facts[0]?.id !== id) {
-      // What was fetched last is not in its place, so an older copy of the book was put back: this phone may know more.
-      // The place is forgotten after the offer, so that a phone that dies between them notices again.
-      await offer(book, "taken");
-      await remember(place);
-      return merge(csrf, reached);
+    if (id && page.facts[0]?.id !== id) {
+      await offerTaken(book); // an older copy was put back since this exchange began
+      return merge(csrf, newest);
     }
     ({ more } = page);
     if (page.cursor > at) {
       // What has come can be used while the rest is on its way.
-      await bring(book, page.facts.filter(({ kind, made_at }) => REPLAYED.has(kind) && made_at > since));
-      last = { at: page.cursor, id: page.facts.at(-1).id };
-      await remember(place, last);
-      tell("progress", { done: page.cursor, of: Math.max(page.cursor, reached) });
+      at = page.cursor;
+      ({ id } = page.facts.at(-1));
+      await bring(book, page.facts, wanted, { at, id });
+      tell("progress", { done: at, of: Math.max(at, newest) });
     } else if (more) throw new Refusal(502);
   }
-  return last?.at;
+  return at;
 }
 
 /** Send until nothing is due; gives the newest number in the book. */

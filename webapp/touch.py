@@ -6,7 +6,7 @@ Knows no page and no ball; static/rules/ reads these numbers from rule_constants
 from .facts import CONTACTS
 
 FRESH_MS = 4000  # nobody hits two wedges in four seconds, so a second touch within them is a correction
-KEPT_MS = 24 * 3600 * 1000  # a kept page may still name a bucket that ended here; a day later it cannot matter
+KEPT_MS = 24 * 3600 * 1000  # a phone holds a fact for a day at least: pages replay buckets that may have ended by then
 GO_ON_MS = 10 * 60 * 1000  # for so long after its end a bucket can be gone on with
 OFFER_MS = 10_000  # a question about the last ball goes away by itself: skipping it costs nothing
 COVER_MS = 90_000  # without a touch for so long the patch is covered

@@ -1,6 +1,6 @@
 // Owns the page of refused entries: each with the server's reason and a box that puts it right, also without signal.
 
-import { changes, offer, revise, rowsOf } from "../outbox.js";
+import { changes, offerRefused, revise, rowsOf } from "../outbox.js";
 import { fold } from "../rules/shot.js";
 import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
@@ -21,7 +21,7 @@ export function start(data) {
   changes.addEventListener("change", draw);
   part("save").addEventListener("click", async () => saveCopy((await rowsOf(book)).filter(isRefused)));
   part("send").addEventListener("click", async () => {
-    await offer(book, "refused");
+    await offerRefused(book);
     say("Sent again as they stand. What the server still refuses comes back here.");
   });
   return draw();

@@ -1,8 +1,7 @@
 // Owns the open bucket on this phone: what rules/visit.js decides is written to the outbox and read back from it.
 
 import { askToStay, recall } from "../db.js";
-import { CHOICES, prune, rowsOf, save } from "../outbox.js";
-import { KEPT_MS } from "../rules/constants.js";
+import { CHOICES, rowsOf, save } from "../outbox.js";
 import { choicesFrom, look, step, withMeant } from "../rules/visit.js";
 import { isCardOnly } from "../ui/card_only.js";
 
@@ -10,7 +9,6 @@ import { isCardOnly } from "../ui/card_only.js";
 export async function openVisit(data) {
   const visit = new Visit(data, choicesFrom(await recall(CHOICES)));
   await visit.refresh();
-  await visit.forgetOld();
   return visit;
 }
 
@@ -61,14 +59,5 @@ class Visit {
   /** Balls struck today, warm-up included. */
   struckToday({ shots, bucket }) {
     return this.data.balls.before_today + shots.length + (bucket.body.warm_up_balls ?? 0);
-  }
-
-  async forgetOld() {
-    const open = this.seen.bucket?.root;
-    const old = this.rows.filter((row) => {
-      const bucket = row.kind === "shot" ? row.body?.bucket_id : row.root;
-      return row.state === "taken" && bucket !== open && Date.now() - Date.parse(row.made_at) > KEPT_MS;
-    });
-    if (old.length) await prune(old.map((row) => row.id));
   }
 }

@@ -58,6 +58,11 @@ class Phone:
         self.page.wait_for_function("(before) => phone.told.length > before", arg=before)
         return str(self.page.evaluate("phone.told.at(-1)"))
 
+    def let_a_try_end(self) -> None:
+        """Whatever exchange has begun by now is over, and the next one is planned."""
+        self.page.evaluate("() => navigator.locks.request('clockyard-send', () => {})")
+        self.rows()
+
     def signal_is_back(self) -> None:
         """What a browser says when a network has come back."""
         self.page.evaluate("() => { dispatchEvent(new Event('online')); }")

@@ -50,7 +50,7 @@ def player(browser: Browser, server: Server, line: Proxy) -> Iterator[Player]:
 
 def look_at(player: Player, path: str) -> None:
     """Open a page and let its own exchange with the server end."""
-    with player.page.expect_response("**/api/session"):
+    with player.page.expect_response("**/api/session*"):
         player.open(path)
     until_idle(player.page)
 
@@ -125,7 +125,7 @@ def test_a_page_that_failed_is_fetched_with_the_next_sync_and_no_other(player: P
 def test_three_tabs_fetch_what_is_new_once(player: Player, line: Proxy) -> None:
     others = [player.context.new_page() for _ in range(2)]
     for page in others:
-        with page.expect_response("**/api/session"):
+        with page.expect_response("**/api/session*"):
             page.goto(f"{line.url}/card")
         until_idle(page)
     tabs: list[Page] = [player.page, *others]
@@ -146,6 +146,17 @@ def test_what_the_browser_threw_away_is_kept_again(player: Player, line: Proxy) 
     devtools = player.context.new_cdp_session(player.page)
     devtools.send("Storage.clearDataForOrigin", {"origin": line.url, "storageTypes": "cache_storage"})
     assert sorted(pages_of(asked_by_a_sync(player, line))) == sorted(KEPT)
+    player.context.set_offline(True)
+    player.open()
+    expect(player.patch).to_be_visible()
+
+
+def test_a_program_that_the_browser_threw_away_is_fetched_again(player: Player, line: Proxy) -> None:
+    devtools = player.context.new_cdp_session(player.page)
+    devtools.send("Storage.clearDataForOrigin", {"origin": line.url, "storageTypes": "cache_storage"})
+    player.open("/more")
+    until(player.page, "async () => (await caches.keys()).some((name) => name.startsWith('shell-'))")
+    expect(player.page.locator("[data-ready]")).to_have_text("Ready without signal: yes")
     player.context.set_offline(True)
     player.open()
     expect(player.patch).to_be_visible()

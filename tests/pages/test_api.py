@@ -30,6 +30,25 @@ def test_a_session_names_the_book_its_newest_number_and_a_token(player: FlaskCli
     assert told["csrf"]
 
 
+def test_a_session_tells_whether_what_a_phone_fetched_and_sent_last_is_in_its_place(
+    player: FlaskClient, book: Book
+) -> None:
+    first, second = a_club(), a_club("51")
+    book.add([first, second], None, NOW)
+
+    def in_place(**named: str) -> bool:
+        return bool(player.get("/api/session", query_string=named).get_json()["in_place"])
+
+    assert in_place()
+    assert in_place(fetched=f"2 {second['id']}", sent=first["id"])
+    assert not in_place(fetched=f"1 {second['id']}")
+    assert not in_place(fetched=f"3 {second['id']}")
+    assert not in_place(sent=raw("note", {"words": "never sent"})["id"])
+    for nonsense in ("2", "x y", f"{2**70} {second['id']}", "2 not-an-id"):
+        assert not in_place(fetched=nonsense)
+    assert not in_place(sent="not-an-id")
+
+
 def test_a_session_tells_how_far_the_book_lies_in_a_verified_copy(
     player: FlaskClient, book: Book, directory: Directory, tmp_path: Path
 ) -> None:

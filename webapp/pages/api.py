@@ -4,6 +4,7 @@ Knows the wire and no field of a fact.
 """
 
 from typing import Any
+from uuid import UUID
 
 from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
@@ -12,6 +13,7 @@ from .. import doors, present, quotas
 from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
+from ..store.book import Book
 
 api = Blueprint("api", __name__, url_prefix="/api")
 _MOST_FACTS_OUT = 1000
@@ -33,7 +35,11 @@ def session() -> Response | tuple[Response | str, int]:
     except Refused as refusal:
         return answer(refusal.status, refusal.code, refusal.message, csrf=generate_csrf())
     book = doors.book()
-    told = {"cursor": book.cursor, "safe_cursor": doors.directory().safe_cursor(book)}
+    told = {
+        "cursor": book.cursor,
+        "safe_cursor": doors.directory().safe_cursor(book),
+        "in_place": _is_in_place(book),
+    }
     return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), **told)
 
 
@@ -65,6 +71,20 @@ def give() -> Response:
     found = book.after(min(max(after, 0), 2**62), limit)
     cursor = found[-1]["seq"] if found else book.cursor
     return jsonify(facts=found, cursor=cursor, more=len(found) == limit)
+
+
+def _is_in_place(book: Book) -> bool:
+    """Whether the book holds what the phone fetched last, by its number, and what it sent last.
+
+    Where it does not, an older copy of the book was put back, and the phone may hold more than the book.
+    """
+    fetched, sent = request.args.get("fetched", ""), request.args.get("sent", "")
+    number, _, fact_id = fetched.partition(" ")
+    try:
+        known = not fetched or book.holds(min(int(number), 2**62), UUID(fact_id).bytes)
+        return known and (not sent or book.has(UUID(sent).bytes))
+    except ValueError:  # nothing that a book has ever held
+        return False
 
 
 def _told() -> dict[str, Any]:

@@ -92,6 +92,10 @@ class Book(OpenFile):
         row = self.conn.execute("SELECT id FROM facts WHERE seq = ?", (seq,)).fetchone()
         return row is not None and row["id"] == fact_id
 
+    def has(self, fact_id: bytes) -> bool:
+        """Whether a fact lies in the book, by whatever number."""
+        return self.conn.execute("SELECT 1 FROM facts WHERE id = ?", (fact_id,)).fetchone() is not None
+
     def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, whole: bool = False) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
