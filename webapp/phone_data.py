@@ -80,20 +80,21 @@ def card(book_id: str, view: View, card: Card) -> dict[str, Any]:
     if card.phone is None:
         return data
     phone = card.phone
-    data.update(omega2=phone.omega2, pi=phone.pi, old_days=phone.old_days, open_buckets=list(phone.open_buckets))
+    data.update(
+        estimate=phone.estimate, N0=phone.N0, old_days=phone.old_days, open_buckets=list(phone.open_buckets)
+    )
     for state in phone.cells:
         cell = card.cells[state.club_id, state.swing_deg]
         data["cells"].append(
             {
                 "club_id": state.club_id,
                 "swing_deg": state.swing_deg,
-                "m0": state.m0,
-                "v0": state.v0,
-                "s2": state.s2,
+                "N0": state.N0,
+                "drift": state.drift,
                 "n0": state.n0,
                 "visits0": state.visits0,
                 "recent0": state.recent0,
-                "half_width_m": state.half_width_m,
+                "by_eye0": state.by_eye0,
                 "told": state.told,
                 "told_carry_m": cell.told_carry_m,
                 "typical_carry_m": cell.typical_carry_m,

@@ -10,6 +10,7 @@ from typing import Any
 from . import facts, touch, units
 from .conditions import told
 from .estimate import doubt, model
+from .estimate.student import t_by_df
 from .fits.fitting import FEWEST_IN
 from .practice import plan_words
 from .practice.limits import REST_EVERY
@@ -39,6 +40,11 @@ def constants() -> dict[str, Any]:
         "WHY": plan_words.WHY,
         "NINE_AFTER_MS": NINE_AFTER_DAYS * _DAY_MS,
         "MISHIT_DENSITY": model.MISHIT_DENSITY,
+        "HIGHEST_LEVERAGE": model.HIGHEST_LEVERAGE,
+        "WAY_SDS": model.WAY_SDS,
+        "T_BY_DF": t_by_df(),
+        "SPREAD_BALLS": model.SPREAD_BALLS,
+        "CELL_SPREAD_BALLS": model.CELL_SPREAD_BALLS,
         "EARLY_BELOW_BALLS": model.EARLY_BELOW_BALLS,
         "EARLY_BELOW_VISITS": model.EARLY_BELOW_VISITS,
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,

@@ -1,4 +1,4 @@
-// Owns the card without signal: balls struck since the page was made move its numbers by the one-cell rule.
+// Owns the card without signal: balls struck since the page was made move its numbers as far as they can tell.
 
 import { changes, rowsOf } from "../outbox.js";
 import { hintOnce } from "../ui/install.js";
@@ -24,11 +24,11 @@ async function redrawFrom(data) {
   say(waiting.length, since);
 }
 
-function show(key, { carry_m, trust: word, n, visits }) {
+function show(key, { carry_m, trust: word, by_eye, half_width_m, n, visits }) {
   const unit = document.documentElement.dataset.unit ?? document.body.dataset.unit;
   for (const element of document.querySelectorAll(`[data-cell="${CSS.escape(key)}"]`)) {
     element.dataset.trust = word;
-    const parts = { trust: word, n, visits };
+    const parts = { trust: word === "settled" && by_eye ? "settled by eye" : word, n, visits, half: whole(half_width_m, unit) };
     for (const [name, text] of Object.entries(parts)) {
       for (const part of element.querySelectorAll(`[data-part="${name}"]`)) part.textContent = text;
     }

@@ -1,14 +1,15 @@
 // Owns which numbers of a kept card have moved by balls struck since it was made, and which wait for the server.
-// Only a ball that the server would count moves a number. Knows no page; the numbers come from cell.js.
+// Only a ball that the server would count moves a number. Knows no page; the numbers come from estimate.js.
 
-import { replay, trust } from "./cell.js";
-import { OPEN_MS } from "./constants.js";
+import { trust } from "./cell.js";
+import { CELL_SPREAD_BALLS, OPEN_MS, SPREAD_BALLS } from "./constants.js";
 import { whyNot } from "./counts.js";
+import { halfWidthM, replay } from "./estimate.js";
 import { fold } from "./shot.js";
 
 /**
- * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, `waiting` for the
- * server because a ball of an older visit was changed, and `since`, how many balls moved one. `rows` are the facts on
+ * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, all of the card once
+ * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older visit was changed, and `since`, how many balls moved one. `rows` are the facts on
  * this phone.
  */
 export function movedCells(data, rows) {
@@ -35,8 +36,7 @@ export function movedCells(data, rows) {
     }
   }
   const visits = visitsOf(shown, begun, (body) => isOpen(body.bucket_id) && counts(body), buckets);
-  const cells = data.cells.filter((state) => touched.has(keyOf(state)));
-  const moved = Object.fromEntries(cells.map((state) => [keyOf(state), withBalls(data, state, visits)]));
+  const moved = touched.size ? afterVisits(data, visits) : {};
   return { moved, waiting: [...waiting].sort(), since };
 }
 
@@ -69,19 +69,36 @@ function visitsOf(shown, begun, counts, buckets) {
 function landed(body, buckets) {
   const where = body.landed ?? "seen";
   const carry_m = where === "seen" ? Math.max(0, body.carry_m + (buckets.get(body.bucket_id).bay_offset_m ?? 0)) : null;
-  return { key: keyOf(body), carry_m, contact: body.contact ?? "", landed: where };
+  return { key: keyOf(body), carry_m, contact: body.contact ?? "", landed: where, judged_by: body.judged_by ?? "monitor" };
 }
 
-/** The cell after its balls of the open visits. */
-function withBalls(data, state, visits) {
-  const own = visits.map((shots) => shots.filter(({ key }) => key === keyOf(state))).filter((shots) => shots.length);
-  const seen = own.map((shots) => shots.filter((shot) => shot.landed !== "unseen").length);
-  const counted = seen.reduce((sum, one) => sum + one, 0);
-  const n = state.n0 + counted;
-  const cell = { n, visits: state.visits0 + seen.filter(Boolean).length };
-  cell.trust = trust(n, cell.visits, state.recent0 + counted, state.told, state.half_width_m);
-  const { carry_m } = replay({ ...state, omega2: data.omega2, pi: data.pi }, own);
-  cell.carry_m = cell.trust === "told" ? state.told_carry_m : carry_m;
+/** Every cell by its key, after the balls of the open visits. */
+function afterVisits(data, visits) {
+  const places = new Map(data.cells.map((state, cell) => [keyOf(state), cell]));
+  const shots = visits.map((balls) => balls.filter(({ key }) => places.has(key)));
+  const heard = shots.map((balls) => balls.map((ball) => ({ ...ball, cell: places.get(ball.key) })));
+  const after = replay(data.estimate, heard);
+  const clean = data.cells.map(({ N0 }) => N0);
+  heard.forEach((balls, visit) => balls.forEach(({ cell }, at) => (clean[cell] += after.weights[visit][at])));
+  const total = data.N0 + after.weights.flat().reduce((sum, w) => sum + w, 0);
+  const df = clean.map((N) => N + Math.min(CELL_SPREAD_BALLS, SPREAD_BALLS + total - N));
+  return Object.fromEntries(
+    data.cells.map((state, cell) => {
+      const half = halfWidthM(after.m[cell], after.v[cell] + state.drift, df[cell]);
+      return [keyOf(state), withBalls(state, heard.map((balls) => balls.filter((ball) => ball.cell === cell)), after.m[cell], half)];
+    }),
+  );
+}
+
+/** The cell after its balls of the open visits: its number, what it rests on and how far it may be trusted. */
+function withBalls(state, visits, m, half_width_m) {
+  const counted = visits.map((balls) => balls.filter(({ landed }) => landed !== "unseen"));
+  const balls = counted.flat();
+  const n = state.n0 + balls.length;
+  const cell = { n, visits: state.visits0 + counted.filter(({ length }) => length).length, half_width_m };
+  cell.by_eye = (state.by_eye0 || !state.n0) && balls.every(({ judged_by }) => judged_by === "eye") && n > 0;
+  cell.trust = trust(n, cell.visits, state.recent0 + balls.length, state.told, half_width_m);
+  cell.carry_m = cell.trust === "told" ? state.told_carry_m : Math.exp(m);
   return cell;
 }
 

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from tests.bench.generator import YARD_M, Player, baseline, player
+from webapp.estimate import phone as rule
 from webapp.estimate.balls import Ball
 from webapp.estimate.chance import chances, tables
 from webapp.estimate.drift import charts
 from webapp.estimate.forecast import forecast
 from webapp.estimate.gaps import full_gaps
 from webapp.estimate.next_cell import next_cells
-from webapp.estimate.one_cell import one_cell, replay
 from webapp.estimate.pool import Pooled, pool
 from webapp.estimate.student import t_point
 
@@ -133,22 +133,28 @@ def moving(players: int, seed: int, step: float = 0.05) -> dict[str, float]:
     return {"false alarms per 480 balls": float(np.mean(false)), "5% steps found": float(np.mean(found))}
 
 
-def phone(players: int, seed: int) -> dict[str, float]:
-    """How far [yd] the one-cell rule lies from the full answer after one to ten balls of an open bucket."""
-    apart = []
+def phone(players: int, seed: int, most: int = 13, struck: int | None = None, paused: float = 0.0) -> dict[str, float]:
+    """How far [yd] the phone lies from the full answer in the touched cell, and in the others at worst.
+
+    A book with 0 to `most` - 1 balls a cell on three visits, `paused` days ago, then `struck` balls of one.
+    """
+    own, others = [], []
     for someone in _players(players, seed, DAY_SD):
         k = len(someone.cells)
-        before = _spread(someone, someone.rng.integers(0, 13, k), 3)
+        before = _spread(someone, someone.rng.integers(0, most, k), 3, paused)
         cell = int(someone.rng.integers(k))
-        opened = someone.visit([cell] * int(someone.rng.integers(1, 11)), 9, 0.0)
-        state = one_cell(pool(someone.cells, before, someone.stated), cell)
-        rule = replay(state, [[(ball.carry_m, ball.contact) for ball in opened]]).m
-        full = pool(someone.cells, before + opened, someone.stated).m[cell]
-        apart.append(abs(math.exp(rule) - math.exp(full)) / YARD_M)
+        opened = someone.visit([cell] * (struck or int(someone.rng.integers(1, 11))), 9, 0.0)
+        state = rule.state_of(pool(someone.cells, before, someone.stated, on_a_visit=True), k)
+        heard = [rule.Heard(ball.cell, ball.carry_m, ball.contact, ball.judged_by) for ball in opened]
+        full = pool(someone.cells, before + opened, someone.stated).m
+        apart = np.abs(np.exp(rule.replay(state, [heard]).m) - np.exp(full)) / YARD_M
+        own.append(apart[cell])
+        others.append(np.delete(apart, cell).max())
     return {
-        "p50 yd": float(np.quantile(apart, 0.5)),
-        "p90 yd": float(np.quantile(apart, 0.9)),
-        "p99 yd": float(np.quantile(apart, 0.99)),
+        "p90 yd": float(np.quantile(own, 0.9)),
+        "p99 yd": float(np.quantile(own, 0.99)),
+        "others p90 yd": float(np.quantile(others, 0.9)),
+        "others p99 yd": float(np.quantile(others, 0.99)),
     }
 
 
@@ -165,7 +171,11 @@ def main(players: int, seed: int) -> None:
     _say("what fits, 5 balls (error <= .03)", calibration(players, seed))
     _say("which cell next (ratio <= .92)", which_next(players, seed))
     _say("drift (<= .10 and >= .93)", moving(players, seed))
-    _say("phone rule against the full answer (p90 <= 1.0, p99 <= 3.0)", phone(max(players, 500), seed))
+    for struck in (1, 3, 5, 10):
+        _say(f"phone, empty book, {struck} balls (1: 1.2, 3.5; from 3: 1.0, 3.0)", phone(players, seed, 1, struck))
+    _say("phone, 0 to 12 balls a cell", phone(players, seed))
+    _say("phone, a book of full cells", phone(players, seed, 60))
+    _say("phone, after a pause of 300 days", phone(players, seed, paused=300.0))
 
 
 def _players(count: int, seed: int, day_sd: float) -> Iterator[Player]:
@@ -178,11 +188,13 @@ def _even(someone: Player, n: int, visits: int, labelled: bool = True) -> list[B
     return [ball for v in range(visits) for ball in someone.visit(hit, v, 10.0 * (visits - v), labelled)]
 
 
-def _spread(someone: Player, counts: np.ndarray, visits: int) -> list[Ball]:
+def _spread(someone: Player, counts: np.ndarray, visits: int, paused: float = 0.0) -> list[Ball]:
     hit = np.repeat(np.arange(len(counts)), counts)
     someone.rng.shuffle(hit)
     parts = np.array_split(hit, visits)
-    return [ball for v, part in enumerate(parts) for ball in someone.visit(part.tolist(), v, 10.0 * (visits - v))]
+    return [
+        ball for v, part in enumerate(parts) for ball in someone.visit(part.tolist(), v, paused + 10.0 * (visits - v))
+    ]
 
 
 def _visits(someone: Player, names: range, moved: float) -> list[Ball]:

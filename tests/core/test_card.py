@@ -1,5 +1,6 @@
 """The card made of plain rows: the worked examples of gaps, order, trust and cold start, and what it leaves out."""
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -9,7 +10,7 @@ import pytest
 from webapp.card.build import Rows, build
 from webapp.card.card_data import Card, CardCell, faces, fewer_rows, shown
 from webapp.draw.dial import clubs_that_fit
-from webapp.estimate.one_cell import OneCell, replay
+from webapp.estimate.phone import Heard, read, replay
 from webapp.facts import SETTINGS
 from webapp.moments import moved
 from webapp.units import YARD_M, whole
@@ -219,6 +220,14 @@ def test_distance_called_balls_never_move_the_card() -> None:
     assert card.strikes.overall.all_m == pytest.approx(-10 * YARD_M)
 
 
+def replayed_m(card: Card, carries_m: list[float]) -> float:
+    """The number [m] of 56 9:00 on a phone that hears these clean balls of the open visit."""
+    assert card.phone is not None
+    cell = next(at for at, one in enumerate(card.phone.cells) if (one.club_id, one.swing_deg) == ("56", 90.0))
+    after = replay(read(card.phone.estimate), [[Heard(cell, carry_m, "clean") for carry_m in carries_m]])
+    return math.exp(float(after.m[cell]))
+
+
 def test_the_phone_gets_each_cell_without_the_open_visit_and_replays_it() -> None:
     past, today = ten_in_each_of_three_visits(), [a_ball(66, bucket="open"), a_ball(64, bucket="open")]
     card = a_card([*past, *today], open_buckets=("open",))
@@ -228,13 +237,11 @@ def test_the_phone_gets_each_cell_without_the_open_visit_and_replays_it() -> Non
     states = {(state.club_id, state.swing_deg): state for state in phone.cells}
     state = states["56", 90.0]
     assert (state.n0, state.visits0, state.recent0) == (30, 3, 30)
-    assert state.half_width_m < 2.5 * YARD_M
-    one = OneCell(state.m0, state.v0, state.s2, phone.omega2, phone.pi)
-    carry_m = 2.718281828459045 ** replay(one, [[(ball["carry_m"], "clean") for ball in today]]).m
-    # Against the full answer the one-cell rule may be off by 1 yd in nine cases of ten, as the design allows.
-    assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=1 * YARD_M)
+    assert replayed_m(card, [ball["carry_m"] for ball in today]) == pytest.approx(
+        card.cells["56", 90.0].typical_carry_m, abs=0.3 * YARD_M
+    )
     assert states["56", 180.0].told
-    assert states["56", 45.0].half_width_m > 2.5 * YARD_M
+    assert not states["56", 45.0].told
 
 
 def test_a_number_that_moved_follows_its_newer_balls_and_no_other_number_forgets() -> None:
@@ -264,29 +271,8 @@ def test_the_phone_replays_a_number_that_moved_in_the_open_visit_as_the_server_r
     assert card.phone is not None
     state = next(state for state in card.phone.cells if (state.club_id, state.swing_deg) == ("56", 90.0))
     assert (state.n0, state.visits0) == (0, 0)
-    one = OneCell(state.m0, state.v0, state.s2, card.phone.omega2, card.phone.pi)
-    carry_m = 2.718281828459045 ** replay(one, [[(ball["carry_m"], "clean") for ball in today]]).m
-    assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=1 * YARD_M)
-
-
-def test_three_buckets_of_one_morning_are_one_visit_and_an_early_number() -> None:
-    morning = [
-        a_ball(61 + (at % 5 - 2), bucket=f"bucket {at % 3}", visit_id="morning", days_ago=1 - at / 500)
-        for at in range(30)
-    ]
-    cell = a_card(morning).cells["56", 90.0]
-    assert (cell.n, cell.visits, cell.trust) == (30, 1, "early")
-
-
-def test_the_phone_starts_without_any_bucket_of_the_open_visit() -> None:
-    past = ten_in_each_of_three_visits()
-    ended = [a_ball(66, bucket="ended", visit_id="today") for _ in range(5)]
-    hitting = [a_ball(64, bucket="hitting", visit_id="today")]
-    card = a_card([*past, *ended, *hitting], open_buckets=("hitting", "ended"))
-    assert card.phone is not None
-    states = {(state.club_id, state.swing_deg): state for state in card.phone.cells}
-    assert (states["56", 90.0].n0, states["56", 90.0].visits0) == (30, 3)
-    assert card.cells["56", 90.0].visits == 4
+    carry_m = replayed_m(card, [ball["carry_m"] for ball in today])
+    assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=0.3 * YARD_M)
 
 
 def test_hidden_cells_are_kept_and_leave_both_faces() -> None:

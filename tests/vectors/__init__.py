@@ -28,7 +28,7 @@ class Told:
 
     @property
     def name(self) -> str:
-        """The rule and its function: "cell/replay"."""
+        """The rule and its function: "cell/trust"."""
         return f"{self.rule}/{self.function}"
 
 

@@ -1,10 +1,5 @@
-"""Arguments of the one-cell rule, of reading a cell's table and of its trust.
+"""Arguments of reading a cell's table and of its trust."""
 
-The figures of the first four replays are also stated by hand in tests/core/test_estimate_one_cell.py, where the rule
-is held against the joint Gaussian answer.
-"""
-
-import math
 from dataclasses import asdict
 from itertools import pairwise
 from typing import Any
@@ -13,29 +8,9 @@ import numpy as np
 
 from webapp.estimate.chance import Chances, tables
 from webapp.estimate.forecast import Forecast, MishitParts
-from webapp.estimate.one_cell import OneCell
 from webapp.estimate.student import normal_below
 from webapp.units import YARD_M
 
-PI = {"clean": 0.93, "heavy": 0.30, "thin": 0.30, "fat": 0.08, "bladed": 0.08, "": 0.80}
-STATE = OneCell(math.log(50 * YARD_M), 0.03**2, 0.06**2, 0.028**2, PI)
-TEN = [(52, "clean"), (55, "clean"), (49, "clean"), (54, "clean"), (57, "clean"), (53, "clean"), (41, "fat"),
-       (55, "clean"), (60, "thin"), (54, "clean")]  # fmt: skip
-REPLAYS = {
-    "one clean ball": (STATE, [[(53, "clean")]]),
-    "one clean ball far short": (STATE, [[(38, "clean")]]),
-    "one fat ball": (STATE, [[(48, "fat")]]),
-    "ten balls of one bucket": (STATE, [TEN]),
-    "the same ten balls in three buckets": (STATE, [TEN[:4], TEN[4:7], TEN[7:]]),
-    "no open bucket": (STATE, []),
-    "an open bucket without a ball of the cell": (STATE, [[], [(53, "clean")]]),
-    "a shank, a lost ball and a contact not noted": (STATE, [[(20, "shank"), (None, "clean"), (51, "")]]),
-    "slips of entry": (STATE, [[(5, "clean"), (500, "clean"), (94, ""), (49, "clean")]]),
-    "every contact on a wide guess": (
-        OneCell(math.log(30 * YARD_M), 0.25**2, 0.09**2, 0.028**2, PI),
-        [[(36, contact)] for contact in PI],
-    ),
-}
 WINDOWS_M = [(58 * YARD_M, 70 * YARD_M), (50.0, 60.0), (33.3, 33.3), (1.0, 20.0), (200.0, 300.0), (1.0, 300.0)]
 # Balls, visits, balls of late, whether a carry was stated and the half-width [m], at each edge of the words of trust.
 TRUSTED = [(0, 0, 0, False, 6.0), (0, 0, 0, True, 2.0), (9, 3, 9, False, 1.0), (10, 2, 10, False, 1.0),
@@ -53,21 +28,11 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     }
     thirds = [(1 / 3, 1 / 3, 1 / 3), (0.005, 0.99, 0.005), (0.115, 0.845, 0.04), (0.0, 1.0, 0.0), (0.299, 0.402, 0.299)]
     return {
-        "cell/replay": ({}, {name: replay_args(*args) for name, args in REPLAYS.items()}),
         "cell/chances": (tables_told, windows),
         "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
         "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}, {half} m": [n, v, late, told, half]
                             for n, v, late, told, half in TRUSTED}),
     }  # fmt: skip
-
-
-def replay_args(state: OneCell, buckets_yd: list[list[tuple[float | None, str]]]) -> list[Any]:
-    """The arguments of a replay; carries in yards here, in metres in the file."""
-    buckets = [
-        [{"carry_m": None if yd is None else yd * YARD_M, "contact": contact} for yd, contact in balls]
-        for balls in buckets_yd
-    ]
-    return [asdict(state), buckets]
 
 
 def made_tables() -> dict[str, dict[str, Any]]:

@@ -11,9 +11,8 @@ from typing import Any
 from webapp import units
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
-from webapp.estimate import doubt, trust
+from webapp.estimate import doubt, phone, trust
 from webapp.estimate.chance import Chances, Table, chances, percents
-from webapp.estimate.one_cell import OneCell, replay
 from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
@@ -25,10 +24,10 @@ from webapp.store.derived import counts
 Json = Any
 
 
-def replayed(state: Json, buckets: Json) -> Json:
-    """cell.js replay: the balls come as objects and the number goes out as a carry too."""
-    found = replay(OneCell(**state), [[(ball["carry_m"], ball["contact"]) for ball in balls] for balls in buckets])
-    return {"m": found.m, "v": found.v, "weights": [list(weights) for weights in found.weights]}
+def replayed(state: Json, visits: Json) -> Json:
+    """estimate.js replay: state and balls come as plain objects."""
+    found = phone.replay(phone.read(state), [[phone.Heard(**ball) for ball in balls] for balls in visits])
+    return {"m": found.m.tolist(), "v": found.v.tolist(), "weights": [list(weights) for weights in found.weights]}
 
 
 def chances_of(table: Json, front_m: float, back_m: float) -> Json:
@@ -122,7 +121,8 @@ def _told(choice: Choice) -> Json:
 
 
 TWINS: dict[str, Callable[..., Json]] = {
-    "cell/replay": replayed,
+    "estimate/replay": replayed,
+    "estimate/halfWidthM": phone.half_width_m,
     "cell/chances": chances_of,
     "cell/percents": percents_of,
     "cell/trust": trust.trust,

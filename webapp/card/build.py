@@ -12,10 +12,10 @@ import numpy as np
 
 from ..clock import FULL_DEG, clock_name
 from ..estimate import gaps as estimate_gaps
+from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
 from ..estimate.figures import CellFigures, figures
 from ..estimate.model import Options
-from ..estimate.one_cell import one_cell
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
@@ -230,9 +230,9 @@ class _Question:
             judged_by=[ball["judged_by"] for ball in kept],
         )
 
-    def pooled(self, without: Sequence[str] = ()) -> Pooled:
+    def pooled(self, without: Sequence[str] = (), on_a_visit: bool = False) -> Pooled:
         balls = self.balls.without(without) if without else self.balls
-        return pool(self.cells, balls, self.told, self.options, self.eye_checks)
+        return pool(self.cells, balls, self.told, self.options, self.eye_checks, on_a_visit)
 
     def _move_ages(self, told: Mapping[str, str], at: Sequence[int], balls: Sequence[Row]) -> dict[int, float]:
         """How many days ago a cell became another number: not where no ball was struck since to take its place."""
@@ -280,30 +280,28 @@ def _phone(
     """What a phone without signal starts from: the estimate without the visit that is not over."""
     not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
     open_here = sorted(not_over.intersection(question.balls.visit_names))
-    before = question.pooled(open_here) if open_here else pooled
+    # What the phone hears is struck on a visit, which ends a pause; without either the card's own estimate serves.
+    before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
     numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)
     fresh = before.balls.counted & (before.balls.age_days <= old_days)
     recent = np.bincount(before.balls.cell[fresh], minlength=len(shown))
-    cells = []
-    for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
-        state = one_cell(before, at)
-        cells.append(
-            PhoneCell(
-                club_id=place[0],
-                swing_deg=place[1],
-                m0=state.m0,
-                v0=state.v0,
-                s2=state.s2,
-                n0=one.n,
-                visits0=one.visits,
-                recent0=int(recent[at]),
-                half_width_m=one.half_width_m,
-                told=at in before.told_m,
-            )
+    cells = tuple(
+        PhoneCell(
+            club_id=place[0],
+            swing_deg=place[1],
+            N0=float(before.N[at]),
+            drift=float(before.drift[at]),
+            n0=one.n,
+            visits0=one.visits,
+            recent0=int(recent[at]),
+            by_eye0=one.by_eye,
+            told=at in before.told_m,
         )
-    state = one_cell(before, 0)
-    return Phone(state.omega2, state.pi, old_days, tuple(rows.open_buckets), tuple(cells))
+        for at, (place, one) in enumerate(zip(shown, numbers, strict=False))
+    )
+    state = phone.plain(phone.state_of(before, len(shown)))
+    return Phone(state, float(before.N.sum()), old_days, tuple(rows.open_buckets), cells)
 
 
 def _basis(ball: str, struck: Sequence[Row]) -> tuple[str, ...]:

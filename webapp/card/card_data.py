@@ -5,6 +5,7 @@ Knows no estimate, table, page, unit of length on show, or clock; card/build.py 
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from ..moments import local
 from ..units import YARD_M
@@ -124,29 +125,32 @@ class Twins:
 
 @dataclass(frozen=True)
 class PhoneCell:
-    """A cell without its open buckets, so that a phone can replay those by the one-cell rule.
+    """What a cell rests on without the visits that are not over.
 
-    `m0`, `v0` are mean and variance of ln(typical carry [m]), `s2` the variance of one day's clean balls.
+    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range.
     """
 
     club_id: str
     swing_deg: float
-    m0: float
-    v0: float
-    s2: float
+    N0: float
+    drift: float
     n0: int
     visits0: int
     recent0: int
-    half_width_m: float
+    by_eye0: bool
     told: bool
 
 
 @dataclass(frozen=True)
 class Phone:
-    """What the phone needs to move the card without signal."""
+    """What the phone needs to move the card without signal.
 
-    omega2: float
-    pi: dict[str, float]
+    `estimate` is the state that static/rules/estimate.js starts from, its cells in the order of `cells`; `N0` counts
+    the clean balls of all cells, those of other kinds of ball too.
+    """
+
+    estimate: dict[str, Any]
+    N0: float
     old_days: float
     open_buckets: tuple[str, ...]
     cells: tuple[PhoneCell, ...]

@@ -42,6 +42,8 @@ class Pooled:
         Variances of a visit's shift and of one cell's in it.
     drift : (J,) array
         Variance that each cell's own drift adds to its number: by the mean age of its balls and by a pause.
+    pause_days : float
+        How long [d] the player's clock has stood still (change.Clock).
     trend : float
         What the player gains in a year, as a fraction of the carry.
     ways : tuple of str
@@ -71,6 +73,7 @@ class Pooled:
     omega_a2: float
     omega_b2: float
     drift: FloatArray
+    pause_days: float
     trend: float
     ways: tuple[str, ...]
     way_m: FloatArray
@@ -162,6 +165,7 @@ def pool(
         omega_a2=found.omega_a2,
         omega_b2=found.omega_b2,
         drift=clock.doubt + model.OWN_DRIFT_SD**2 * found.years,
+        pause_days=clock.pause_days,
         trend=float(found.solved.z[unknown.trend]),
         ways=tuple(model.WAYS[way] for way in unknown.ways),
         way_m=found.solved.z[ways],

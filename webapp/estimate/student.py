@@ -61,6 +61,12 @@ def t_point(chance: float, df: FloatArray) -> FloatArray:
     return t
 
 
+def t_by_df() -> list[tuple[int, float]]:
+    """The point of an 80% interval by degrees of freedom, 6 to 120, for a program that reads between them."""
+    df = np.arange(6, 121)
+    return [(int(d), round(float(t), 6)) for d, t in zip(df, t_point(0.9, df.astype(float)), strict=True)]
+
+
 def _normal_point(chance: float) -> float:
     """The standard normal point of a chance, by Newton's steps from 0."""
     z = 0.0
