@@ -199,3 +199,14 @@ def test_the_course_shares_out_what_it_asks(met_yd: list[float]) -> None:
     use = course_use(demo_card(), [carry_yd * YARD_M for carry_yd in met_yd])
     assert sum(share**2 for share in use.values()) == pytest.approx(len(use))
     assert min(use.values()) > 0
+
+
+def test_the_thinner_of_two_cells_out_of_order_comes_first() -> None:
+    card = demo_card()
+    crossed = {("51", 90.0): 9, ("51", 135.0): 20}
+    cells = {place: replace(card.cells[place], out_of_order=True, n=n) for place, n in crossed.items()}
+    marked = replace(card, cells={**card.cells, **cells})
+    pooled = pool([Cell(club.id, club.loft_deg, swing.swing_deg) for club in card.clubs for swing in card.swings], [])
+    order = plans.to_build(marked, pooled, blocks=4)
+    assert order[0] == ("51", 90.0)
+    assert order[1:] == plans.to_build(card, pooled, blocks=4)[:3]

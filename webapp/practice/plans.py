@@ -147,7 +147,7 @@ def to_build(
     """The cells that sharpen the card most, block after block; `pooled` begins with the card's cells in their order.
 
     What is hidden is used little, a yard counts alike wherever it lies, and what the course asks for (`course_m`, the
-    carries meant there [m]) counts the more.
+    carries meant there [m]) counts the more. Before all comes the thinnest cell that is marked out of order.
     """
     places = [(club.id, swing.swing_deg) for club in card.clubs for swing in card.swings]
     k = len(places)
@@ -157,7 +157,9 @@ def to_build(
         card.cells[at].typical_carry_m * asked[at] * (HIDDEN_USE if card.cells[at].key in card.hidden else 1)
         for at in places
     ]
-    return [places[at] for at in next_cells(own, use, BLOCK, blocks)] if k else []
+    chosen = [places[at] for at in next_cells(own, use, BLOCK, blocks)] if k else []
+    crossed = [at for at in places if card.cells[at].out_of_order and card.cells[at].key not in card.hidden]
+    return [min(crossed, key=lambda at: card.cells[at].n), *chosen][:blocks] if crossed else chosen
 
 
 def nine_opens_at(last_struck_at: str | None, now: str) -> str:
