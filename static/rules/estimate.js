@@ -35,11 +35,10 @@ export function replay(state, visits) {
 
 /** Half the width [m] of the range that holds the typical carry four times in five. */
 export function halfWidthM(m, v, df) {
-  const last = T_BY_DF.length - 1;
-  const place = Math.min(Math.max(df - T_BY_DF[0][0], 0), last);
-  const low = Math.min(Math.floor(place), last - 1);
-  const t = T_BY_DF[low][1] + (place - low) * (T_BY_DF[low + 1][1] - T_BY_DF[low][1]);
-  return Math.exp(m) * Math.sinh(t * Math.sqrt(v));
+  const after = Math.max(1, T_BY_DF.findIndex(([known], at) => known >= df || at === T_BY_DF.length - 1));
+  const [[df0, t0], [df1, t1]] = T_BY_DF.slice(after - 1, after + 1);
+  const share = Math.min(Math.max((df - df0) / (df1 - df0), 0), 1);
+  return Math.exp(m) * Math.sinh((t0 + share * (t1 - t0)) * Math.sqrt(v));
 }
 
 // The unknowns before any ball is heard: cells, ways, the visits' shifts and those of each cell in them.

@@ -62,9 +62,9 @@ def t_point(chance: float, df: FloatArray) -> FloatArray:
 
 
 def t_by_df() -> list[tuple[int, float]]:
-    """The point of an 80% interval by degrees of freedom, 6 to 120, for a program that reads between them."""
-    df = np.arange(6, 121)
-    return [(int(d), round(float(t), 6)) for d, t in zip(df, t_point(0.9, df.astype(float)), strict=True)]
+    """The point of an 80% interval by degrees of freedom, for a program that reads between them and not beyond."""
+    df = np.array([6, 7, 8, 9, 10, 12, 15, 20, 30, 60, 120])
+    return [(int(d), round(float(t), 4)) for d, t in zip(df, t_point(0.9, df.astype(float)), strict=True)]
 
 
 def _normal_point(chance: float) -> float:
