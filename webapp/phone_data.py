@@ -3,7 +3,6 @@
 Knows the shapes that static/pages/ read; where rows come from and who may read them is decided by the pages.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -155,11 +154,7 @@ def _forecasts(card: Card) -> dict[tuple[str, float], dict[str, float]]:
     """Mean and standard deviation of ln(carry [m]) of each cell's next clean ball, by which slips are told."""
     if card.phone is None:
         return {}
-    omega2 = card.phone.omega2
-    return {
-        (cell.club_id, cell.swing_deg): {"ln_m": cell.m0, "ln_sd": math.sqrt(cell.v0 + omega2 + cell.s2)}
-        for cell in card.phone.cells
-    }
+    return {(cell.club_id, cell.swing_deg): {"ln_m": cell.ln_m, "ln_sd": cell.ln_sd} for cell in card.phone.cells}
 
 
 def _warm_up(plan: Plan) -> int:

@@ -290,6 +290,8 @@ def _phone(
         PhoneCell(
             club_id=place[0],
             swing_deg=place[1],
+            ln_m=float(before.m[at]),
+            ln_sd=float(np.sqrt(before.next_variance[at])),
             N0=float(before.N[at]),
             drift=float(before.drift[at]),
             n0=one.n,

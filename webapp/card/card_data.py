@@ -127,11 +127,14 @@ class Twins:
 class PhoneCell:
     """What a cell rests on without the visits that are not over.
 
-    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range.
+    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range;
+    `ln_m`, `ln_sd` tell ln(carry [m]) of its next clean ball.
     """
 
     club_id: str
     swing_deg: float
+    ln_m: float
+    ln_sd: float
     N0: float
     drift: float
     n0: int
