@@ -44,6 +44,12 @@ export async function newerFacts(after, limit) {
   return answered(await request(`/api/facts?after=${after}&limit=${limit}`));
 }
 
+/** The dial of the guesses for the answers of the first page, as SVG; null where they make no set. */
+export async function guessedDial(query) {
+  const { ok, text } = await request(`/start/dial?${query}`);
+  return ok ? text : null;
+}
+
 /** Let the worker keep a page for the day without signal; the one it has kept under the same mark stays. */
 export function keepPage(path, mark) {
   return request(path, { headers: { "X-Kept-Page": mark }, redirect: "manual" });

@@ -1,5 +1,6 @@
 // Owns the card without signal: balls struck since the page was made move its numbers as far as they can tell.
 
+import { bindDial } from "./dial.js";
 import { changes, rowsOf } from "../outbox.js";
 import { hintOnce } from "../ui/install.js";
 import { whole } from "../rules/lengths.js";
@@ -7,10 +8,11 @@ import { movedCells } from "../rules/moved.js";
 import { isCardOnly } from "../ui/card_only.js";
 
 export function start(data) {
+  bindDial(document);
   sayWhen(data.as_of);
   const redraw = () => redrawFrom(data).catch(() => {}); // the numbers of the page stand where the phone's cannot be read
   changes.addEventListener("change", redraw);
-  const end = document.getElementById("more")?.closest("section");
+  const end = document.querySelector(".along");
   if (end) hintOnce(end).catch(() => {}); // a phone that keeps nothing cannot remember that it was told
   return redraw();
 }

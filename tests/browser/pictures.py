@@ -23,7 +23,7 @@ def take(folder: Path) -> None:
         browser = driver.chromium.launch(**chromium_options())
         page = browser.new_context(**PHONE).new_page()
         page.goto(server.url)
-        page.get_by_role("button", name="Look at the demo book").tap()
+        page.get_by_role("button", name="See a filled-in book").tap()
         expect(page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
         for name, path in SCREENS.items():
             page.goto(server.url + path)
@@ -38,6 +38,7 @@ def take(folder: Path) -> None:
 
 def _shots_behind(page: Page, url: str, folder: Path) -> None:
     page.goto(url + "/card")
+    page.get_by_role("radio", name="Table").check()
     page.locator("td.cell a").nth(10).tap()
     expect(page.get_by_role("heading", name="Plain figures of these shots")).to_be_attached()
     page.screenshot(path=folder / "cell.png")

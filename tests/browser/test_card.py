@@ -53,6 +53,11 @@ def open_card(player: Player, path: str = "/card") -> Page:
     return player.page
 
 
+def choose(page: Page, view: str) -> None:
+    """Turn to another view of the card: "Dial", "Yard pole" or "Table"."""
+    page.get_by_role("radio", name=view).check()
+
+
 def in_table(page: Page, club: str, swing: str) -> Locator:
     """A cell of the swing table, found as one reads it: its swing's row, its wedge's column."""
     heads = page.locator(".swing-table thead th").all_text_contents()
@@ -132,6 +137,7 @@ def test_axe_finds_nothing(every_trust: Player, scheme: Any, path: str) -> None:
     every_trust.page.emulate_media(color_scheme=scheme)
     page = open_card(every_trust)
     if path == "behind":
+        choose(page, "Table")
         in_table(page, "56", "9:00").get_by_role("link").tap()
         expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
     elif path != "/card":
@@ -142,9 +148,16 @@ def test_axe_finds_nothing(every_trust: Player, scheme: Any, path: str) -> None:
     assert found.violations_count == 0, found.generate_report()
 
 
-def test_touching_a_number_opens_the_shots_behind_it(every_trust: Player) -> None:
+def test_touching_a_number_fills_the_strip_that_opens_the_shots_behind_it(every_trust: Player) -> None:
     page = open_card(every_trust)
+    answer = page.locator(".answer").filter(visible=True)
+    page.locator(".dial a", has=page.locator("[data-trust=early]")).first.tap()
+    expect(answer).to_contain_text("42")
+    expect(page.locator(".dial .arm.chosen")).to_have_attribute("data-swing", "45")
     page.locator(".dial a", has=page.locator("[data-trust=settled]")).first.tap()
+    expect(answer).to_have_count(1)
+    expect(answer).to_contain_text("20 balls in 4 visits")
+    answer.tap()
     expect(page.get_by_role("heading", name="56 9:00")).to_be_visible()
     expect(page.locator(".big .number")).to_have_text("62")
     expect(page.get_by_text("20 balls in 4 visits").first).to_be_visible()
@@ -256,6 +269,7 @@ def test_large_type_on_a_narrow_screen_loses_nothing(every_trust: Player) -> Non
     page = open_card(every_trust)
     page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    choose(page, "Table")
     for cell in page.locator(".swing-table td.cell").all():
         inside = cell.locator("[data-part=carry]").bounding_box()
         assert inside
@@ -268,6 +282,7 @@ def test_large_type_on_a_narrow_screen_loses_nothing(every_trust: Player) -> Non
 def test_no_page_of_the_card_grows_wider_than_the_phone_at_twice_the_type(every_trust: Player, path: str) -> None:
     every_trust.page.set_viewport_size({"width": 320, "height": 640})
     page = open_card(every_trust)
+    choose(page, "Table")
     if path != "/card":  # the shots behind a settled number, and behind one of three balls, whose figures say "rough"
         in_table(page, "56", path).get_by_role("link").tap()
         expect(page.get_by_role("heading", name=f"56 {path}")).to_be_visible()
@@ -275,6 +290,26 @@ def test_no_page_of_the_card_grows_wider_than_the_phone_at_twice_the_type(every_
         summary.tap()
     page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+def test_the_card_is_one_screen_and_a_third_at_most(every_trust: Player) -> None:
+    every_trust.page.set_viewport_size(LARGER_PHONE["viewport"])
+    page = open_card(every_trust)
+    assert page.evaluate("document.documentElement.scrollHeight") <= 1.3 * 844
+    strip = page.locator(".answer").filter(visible=True).bounding_box()
+    foot = page.get_by_role("navigation", name="pages").bounding_box()
+    assert strip
+    assert foot
+    assert strip["y"] + strip["height"] <= foot["y"]  # in the thumb's reach without scrolling
+
+
+def test_a_wide_screen_shows_dial_table_and_pole_side_by_side(meet: Callable[..., Player]) -> None:
+    page = open_card(meet(viewport={"width": 1280, "height": 800}, is_mobile=False))
+    places = [page.locator(drawing).first.bounding_box() for drawing in (".dial", ".swing-table", ".yard-pole")]
+    assert all(places)
+    lefts = [box["x"] for box in places if box]
+    assert lefts == sorted(lefts)
+    assert all(box["y"] + box["height"] <= 800 for box in places if box)
 
 
 def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]) -> None:
@@ -285,9 +320,11 @@ def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]
 def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     page = open_card(player)
     player.context.set_offline(True)
+    page.get_by_text("What the marks mean").tap()
     page.get_by_role("radio", name="metres").check()
     assert number(in_table(page, "46", "full")) == 102
     assert "metres · range balls" in page.locator("svg.dial").first.text_content()  # what is read with the numbers
+    choose(page, "Yard pole")
     ticks = page.locator(".yard-pole").first.locator("[data-ticks]")
     assert [ticks.nth(place).is_visible() for place in range(2)] == [False, True]
 
@@ -299,9 +336,9 @@ def test_a_high_contrast_theme_keeps_the_marks_of_the_drawings(every_trust: Play
     every_trust.page.emulate_media(forced_colors="active", color_scheme=scheme)
     page = open_card(every_trust)
     assert {word: marks_of(page, word) for word in WORDS} == usual
-    page.get_by_text(re.compile("All .* on the pole")).tap()
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-    for drawing in (".dial", ".yard-pole"):
+    for drawing, view in ((".dial", "Dial"), (".yard-pole", "Yard pole")):
+        choose(page, view)
         for word in WORDS:
             cell = page.locator(f"{drawing} .cell[data-trust={word}]").first
             look = cell.evaluate(

@@ -125,7 +125,7 @@ def test_the_demo_is_offered_and_opened_only_where_the_server_has_it(data: Path,
     directory.new_book(NOW, alias="demo")
     with_demo = create_app({"DATA": data, "SECRET": SECRET, "TESTING": True, "DEMO": True}).test_client()
     without = create_app({"DATA": data, "SECRET": SECRET, "TESTING": True}).test_client()
-    assert "Look at the demo book" in words(with_demo.get("/"))
+    assert "See a filled-in book" in words(with_demo.get("/"))
     assert send(with_demo, "/demo").request.path == "/card"
     assert "demo" not in words(without.get("/"))
     refused = send(without, "/demo")
@@ -140,3 +140,19 @@ def test_the_demo_does_not_take_the_place_of_ones_own_book(data: Path, directory
     own = client.get_cookie("book")
     assert "no other was opened" in words(send(client, "/demo"))
     assert client.get_cookie("book") == own
+
+
+def test_the_dial_of_the_first_page_is_drawn_for_what_is_answered_so_far(client: FlaskClient) -> None:
+    assert '<svg class="dial"' in client.get("/").text
+    drawn = client.get("/start/dial", query_string={**THE_SET, "known_loft": "56", "known_carry": "85"})
+    assert drawn.mimetype == "image/svg+xml"
+    assert 'data-trust="told"' in drawn.text
+    assert ">9:00<" in drawn.text
+    left = client.get("/start/dial", query_string={**THE_SET, "hand": "left"}).text
+    assert ">3:00<" in left
+    assert 'data-trust="told"' not in left
+
+
+@pytest.mark.parametrize("changed", [{"loft_1": ""}, {"loft_1": "71"}, {"loft_2": "46"}, {"known_carry": "401"}])
+def test_answers_that_make_no_set_draw_no_dial(client: FlaskClient, changed: dict[str, str]) -> None:
+    assert client.get("/start/dial", query_string={**THE_SET, **changed}).status_code == 400

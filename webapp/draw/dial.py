@@ -14,6 +14,7 @@ from .svg import Svg, join, millimetres, tag
 WIDTH_MM, HEIGHT_MM = 54.0, 85.6  # ISO/IEC 7810 ID-1, standing
 HUB_EDGE_MM, HUB_Y_MM, HUB_RADIUS_MM = 6.5, 44.2, 3.1
 OUTER_MM, INNER_MM, INNERMOST_MM = 37.0, 12.4, 24.4
+ARM_HUB_MM, ARM_TIP_MM = 1.4, 0.7
 NUMBER_MM = 4.8
 MOST_CLUBS = 4
 DASHES = (None, "2 .7", "1 .7", ".3 .7")
@@ -30,6 +31,7 @@ def dial(face: Face, mirrored: bool, unit: str, small_print: Sequence[str] = ())
     place = _Places(hub_x, mirrored)
     return tag(
         "svg",
+        join(*(_mown(place, radius, radii[0] - radii[1]) for radius in radii[::2]) if len(radii) > 1 else ()),
         join(*(_lane(place, face.arms, radius, DASHES[i % 4]) for i, radius in enumerate(radii))),
         join(*(_arm(place, arm.swing_deg) for arm in face.arms)),
         tag("circle", cx=hub_x, cy=HUB_Y_MM, r=HUB_RADIUS_MM, fill="currentColor"),
@@ -77,9 +79,25 @@ def _lane(place: _Places, arms: Sequence[Arm], radius: float, dash: str | None) 
     return tag("path", class_="lane", d=path, fill="none", stroke_width=0.18, stroke_dasharray=dash)
 
 
+def _mown(place: _Places, radius: float, wide: float) -> Svg:
+    """A mown stripe: every second lane lies on one, so that the eye keeps to its lane."""
+    outer, inner = radius + wide / 2, max(radius - wide / 2, HUB_RADIUS_MM)
+    sweep = 0 if place.mirrored else 1
+    x = place.hub_x
+    out = f"M{_pair(x, HUB_Y_MM + outer)}A{_pair(outer, outer)} 0 0 {sweep} {_pair(x, HUB_Y_MM - outer)}"
+    back = f"V{millimetres(HUB_Y_MM - inner)}A{_pair(inner, inner)} 0 0 {1 - sweep} {_pair(x, HUB_Y_MM + inner)}Z"
+    return tag("path", class_="mown", d=out + back)
+
+
 def _arm(place: _Places, swing_deg: float) -> Svg:
     (x0, y0), (x1, y1) = place.at(swing_deg, HUB_RADIUS_MM), place.at(swing_deg, OUTER_MM)
-    return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, stroke="currentColor", stroke_width=0.5, stroke_linecap="round")
+    dx, dy = direction(swing_deg, place.mirrored)
+    hub, tip = ARM_HUB_MM / 2, ARM_TIP_MM / 2
+    corners = (
+        (x0 + hub * dy, y0 - hub * dx), (x1 + tip * dy, y1 - tip * dx),
+        (x1 - tip * dy, y1 + tip * dx), (x0 - hub * dy, y0 + hub * dx),
+    )  # fmt: skip
+    return tag("path", class_="arm", d=f"M{'L'.join(_pair(x, y) for x, y in corners)}Z", data_swing=f"{swing_deg:g}")
 
 
 def _address_line(place: _Places) -> Svg:
@@ -142,14 +160,16 @@ def _names(place: _Places, face: Face, radii: Sequence[float]) -> list[Svg]:
             area = (x - half, top, x + half, top + height)
             if not any(_overlap(area, other) for other in taken):
                 taken.append(area)
-                drawn.append(_name(lines, x, top + size * 0.74, size))
+                drawn.append(_name(lines, x, top + size * 0.74, size, arm.swing_deg))
                 break
     return drawn
 
 
-def _name(lines: Sequence[str], x: float, first: float, size: float) -> Svg:
+def _name(lines: Sequence[str], x: float, first: float, size: float, swing_deg: float) -> Svg:
     spans = [tag("tspan", line, x=x, y=first + row * size * 1.1) for row, line in enumerate(lines)]
-    return tag("text", *spans, class_="swing-name", font_size=size, text_anchor="middle")
+    return tag(
+        "text", *spans, class_="swing-name", font_size=size, text_anchor="middle", data_swing=f"{swing_deg:g}"
+    )  # fmt: skip
 
 
 def _box(place: _Places, swing_deg: float, radius: float) -> tuple[float, float, float, float]:

@@ -5,14 +5,17 @@ Knows what a book cannot do without; the rest waits in the bag and the settings.
 
 import hmac
 
-from flask import Blueprint, Flask, current_app, flash, redirect, render_template, url_for
+from flask import Blueprint, Flask, current_app, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, present, throttle, units
+from .. import clock, doors, present, throttle, units
 from ..books import make_facts
 from ..books.demo import own_demo
+from ..books.first_card import first_card
+from ..draw.svg import Svg
 from ..forms.setup import StartForm
 from ..store.directory import Directory
+from ..views.card_view import view_of
 
 start = Blueprint("start", __name__)
 COMMON_LOFTS_DEG = (46, 52, 56, 60)  # common practice, no source: only where the boxes start
@@ -28,10 +31,18 @@ def first() -> Response | str:
     """The card of the phone's book, or the start of one."""
     if doors.is_known():
         return redirect(url_for("card.show"))
-    form = StartForm()
-    for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
-        form[f"loft_{place}"].data = loft_deg
-    return _page(form)
+    return _page(_common())
+
+
+@start.get("/start/dial")
+def guessed() -> Response | tuple[str, int]:
+    """The dial of what is answered so far, drawn anew while the first page is filled in; 400 where it makes no set."""
+    form = StartForm(formdata=request.args, meta={"csrf": False})
+    if not form.validate():
+        return "", 400
+    response = make_response(_dial(form))
+    response.mimetype = "image/svg+xml"
+    return response
 
 
 @start.post("/start")
@@ -81,8 +92,31 @@ def _open_already() -> Response:
 def _page(form: StartForm) -> str:
     config = current_app.config
     return render_template(
-        "start.html", form=form, demo=config["DEMO"], private=bool(config["JOIN_CODE"]), unit_names=units.UNIT_NAMES
+        "start.html",
+        form=form,
+        dial=_dial(form if form.lofts() else _common()),
+        demo=config["DEMO"],
+        private=bool(config["JOIN_CODE"]),
+        unit_names=units.UNIT_NAMES,
     )
+
+
+def _common() -> StartForm:
+    form = StartForm(formdata=None)
+    for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
+        form[f"loft_{place}"].data = loft_deg
+    return form
+
+
+def _dial(form: StartForm) -> Svg:
+    """The first face of the card that these answers would begin with."""
+    unit, hand = form.unit.data, form.hand.data
+    mirrored = clock.mirrors(hand, "front")
+    known = None
+    if form.known_carry.data is not None and form.known_loft.data is not None:
+        known = float(form.known_loft.data), units.to_m(float(form.known_carry.data), unit)
+    faces = view_of(first_card(form.lofts(), known, present.now(), mirrored), unit, mirrored)["faces"]
+    return Svg(faces[0].dial)
 
 
 def _opened(directory: Directory, book_id: str, now: str) -> Response:

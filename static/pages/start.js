@@ -1,0 +1,25 @@
+// Owns the live dial of the first page: it is drawn anew by the server while hand, unit, lofts or a full carry change.
+
+import { guessedDial } from "../api.js";
+
+const PAUSE_MS = 200; // between the last key and the asking
+
+export function start() {
+  const form = document.getElementById("start");
+  let timer = null;
+  let asked = 0;
+  form.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(redraw, PAUSE_MS);
+  });
+
+  /** Answers that cannot be a set yet, or no signal, leave the dial as it is. */
+  async function redraw() {
+    const mine = ++asked;
+    const query = new URLSearchParams([...new FormData(form)].filter(([name]) => name !== "csrf_token"));
+    const drawing = await guessedDial(query).catch(() => null);
+    if (!drawing || mine !== asked) return;
+    document.getElementById("dial").innerHTML = drawing;
+    document.body.dataset.mirrored = String(query.get("hand") === "left");
+  }
+}

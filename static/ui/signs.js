@@ -1,0 +1,12 @@
+// Owns our own signs in what scripts draw; each is a symbol of icons/signs.svg.
+
+import { svg } from "./arm.js";
+
+const SIGNS = new URL("../icons/signs.svg", import.meta.url).pathname;
+
+/** An SVG of the sign `name`, hidden from screen readers because words always stand beside it. */
+export function sign(name) {
+  const drawing = svg("svg", { class: "sign", "aria-hidden": "true" });
+  drawing.append(svg("use", { href: `${SIGNS}#${name}` }));
+  return drawing;
+}
