@@ -52,7 +52,7 @@ export function nothingWords({ closest }, asked, unit) {
 /** Said where trouble must be carried and its end is not known, or no number clears it nine times in ten; else "". */
 export function mustWords({ ranked }, asked, unit) {
   if (!asked.must_carry || !ranked.length) return "";
-  if (asked.clear_m === null) return "To carry the trouble in front, say how far it reaches: “trouble up to” is empty.";
+  if (asked.clear_m === null) return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty.";
   const nine = (choice) => choice.candidate.nine_in_ten_carry_m;
   const safest = ranked.reduce((best, one) => (nine(one) > nine(best) ? one : best));
   if (nine(safest) >= asked.clear_m) return "";

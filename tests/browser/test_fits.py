@@ -48,7 +48,8 @@ def keep(player: Player, *paths: str) -> None:
 
 
 def ask(page: Page, flag: str, front: str = "", back: str = "", roll: str = "") -> None:
-    for label, value in (("How far", flag), ("roll", roll), ("trouble up to", front), ("trouble from", back)):
+    asked = {"How far": flag, "roll": roll, "trouble in front to": front, "trouble behind from": back}
+    for label, value in asked.items():
         page.get_by_label(re.compile(label)).first.fill(value)
 
 
@@ -75,7 +76,7 @@ def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page)
 def test_trouble_to_be_carried_without_its_end_is_asked_for_on_the_phone_too(heron: Player) -> None:
     ask(heron.page, "66")
     heron.page.get_by_label("must carry the trouble").check()
-    missing = heron.page.get_by_text("To carry the trouble in front, say how far it reaches: “trouble up to” is empty.")
+    missing = heron.page.get_by_text("say how far it reaches: “trouble in front to” is empty.")
     expect(missing).to_be_visible()
     ask(heron.page, "66", "58")
     expect(missing).to_be_hidden()

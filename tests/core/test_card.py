@@ -2,13 +2,12 @@
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from webapp.card.build import Rows, build
-from webapp.card.card_data import Card, CardCell, faces, fewer_rows, shown
+from webapp.card.card_data import Card, CardCell, faces, shown
 from webapp.draw.dial import clubs_that_fit
 from webapp.estimate.phone import Heard, read, replay
 from webapp.facts import SETTINGS
@@ -292,17 +291,6 @@ def test_more_than_a_face_can_carry_goes_to_a_second_card(n_clubs: int, n_swings
     assert [len(face.clubs) for face in cut] == sizes
     assert all(len(face.cells) <= 18 for face in cut)
     assert sum(len(face.cells) for face in cut) == n_clubs * n_swings
-
-
-def test_eight_rows_keep_both_ends_and_open_no_hole_that_need_not_be() -> None:
-    card = a_card()
-    few = fewer_rows(card, 8)
-    every = sorted(cell.shown_carry_m for cell in card.cells.values())
-    kept = sorted(cell.shown_carry_m for cell in few.cells.values())
-    assert len(kept) == 8
-    assert kept[0] == pytest.approx(every[0], abs=5 * YARD_M)
-    assert kept[-1] == every[-1]
-    assert max(b - a for a, b in pairwise(kept)) < 20 * YARD_M
 
 
 def test_it_says_what_the_numbers_rest_on() -> None:

@@ -101,7 +101,7 @@ def test_it_says_what_is_missing_when_what_must_be_carried_is_not_named() -> Non
     put, found = ask(66, must_carry=True)
     assert (
         words.must_words(found, put, "yd")
-        == "To carry the trouble in front, say how far it reaches: “trouble up to” is empty."
+        == "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty."
     )
     _, without = ask(66)
     assert [choice.candidate.name for choice in found.ranked] == [choice.candidate.name for choice in without.ranked]

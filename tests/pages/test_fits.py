@@ -76,7 +76,7 @@ def test_it_ranks_the_demo_cards_numbers_with_chances_that_add_to_100(demo: Flas
 def test_trouble_to_be_carried_without_its_end_is_asked_for(demo: FlaskClient) -> None:
     page = demo.get("/fits?flag=66&must=y")
     assert page.status_code == 200
-    assert "To carry the trouble in front, say how far it reaches: “trouble up to” is empty." in page.text
+    assert "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty." in page.text
     assert "is empty" not in demo.get("/fits?flag=66&front=58&must=y").text
     assert "is empty" not in demo.get("/fits?flag=66").text
 

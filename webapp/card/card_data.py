@@ -16,7 +16,6 @@ JUNIOR_GAP_LIMIT_M = 20 * YARD_M  # for a junior with few wedges; common practic
 MOST_NUMBERS_A_FACE = 18
 
 CellKey = tuple[str, float]
-_DOUBT = ("settled", "early", "told", "old", "guess")
 
 
 @dataclass(frozen=True)
@@ -224,16 +223,6 @@ def faces(card: Card, clubs_that_fit: Callable[[list[float]], int]) -> list[Card
         cut.append(_only(whole, {place: cell for place, cell in whole.cells.items() if cell.club_id in ids}))
         start = end
     return cut
-
-
-def fewer_rows(card: Card, most: int) -> Card:
-    """At most `most` cells that together leave the smallest holes: of the two closest carries the less trusted goes."""
-    kept = sorted(card.cells.values(), key=lambda cell: cell.shown_carry_m)
-    while len(kept) > most:
-        closest = min(range(len(kept) - 1), key=lambda place: kept[place + 1].shown_carry_m - kept[place].shown_carry_m)
-        pair = kept[closest : closest + 2]
-        kept.remove(max(pair, key=lambda cell: (_DOUBT.index(cell.trust), cell.two_in_three_half_m)))
-    return replace(card, cells={(cell.club_id, cell.swing_deg): cell for cell in kept})
 
 
 def _only(card: Card, cells: dict[CellKey, CardCell]) -> Card:

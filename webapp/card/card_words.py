@@ -111,17 +111,19 @@ def _most_are_guesses(card: Card) -> bool:
 def _trust(card: Card, unit: str) -> Sentence | None:
     """The cells one may trust least; while most are guesses none is singled out."""
     shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
-    for word, says in (("guess", "a guess"), ("old", "old"), ("early", "early")):
+    for word, says, both_are in (("guess", "a guess", "guesses"), ("old", "old", "old"), ("early", "early", "early")):
         found = [cell for cell in shown if cell.trust == word]
         if word == "guess" and _most_are_guesses(card):
             still = "still guesses" if any(cell.n for cell in shown) else "guesses until balls are hit"
             return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole")
         if found and len(found) < len(shown):
-            first = min(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
-            others = len(found) - 1
-            more = f", and so {'is one other' if others == 1 else f'are {others} others'}" if others else ""
+            first, *others = sorted(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
+            more = f", and so are {len(others)} others" if others else ""
             cell = (first.club_id, first.swing_deg)
             rest = "" if word == "guess" else f" ({rests_on(first)})"
+            if len(others) == 1:
+                other = name_of(card, (others[0].club_id, others[0].swing_deg))
+                return Sentence((f"{name_of(card, cell)} and {other} are {both_are}.",), cell=cell)
             return Sentence((f"{name_of(card, cell)} is {says}{rest}{more}.",), cell=cell)
     return None
 

@@ -64,7 +64,7 @@ def must_words(found: Answer, question: Question, unit: str) -> str:
     if not question.must_carry or not found.ranked:
         return ""
     if question.clear_m is None:
-        return "To carry the trouble in front, say how far it reaches: “trouble up to” is empty."
+        return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty."
     safest = max((choice.candidate for choice in found.ranked), key=lambda one: one.nine_in_ten_carry_m)
     if safest.nine_in_ten_carry_m >= question.clear_m:
         return ""

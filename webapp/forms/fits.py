@@ -21,9 +21,9 @@ class FitsForm(PlainForm):
         csrf = False
 
     flag = number("How far", InputRequired("Give a distance as a number."), _DISTANCE)
-    roll = number("of that, roll", Optional(), _ROLL)
-    front = number("trouble up to", Optional(), _DISTANCE)
-    back = number("trouble from", Optional(), _DISTANCE)
+    roll = number("of which roll", Optional(), _ROLL)
+    front = number("trouble in front to", Optional(), _DISTANCE)
+    back = number("trouble behind from", Optional(), _DISTANCE)
     must = BooleanField("must carry the trouble in front")
     unit = StringField("unit")
 

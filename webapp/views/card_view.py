@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card import card_words
-from ..card.card_data import Card, CardCell, faces, fewer_rows, shown
+from ..card.card_data import Card, CardCell, faces, shown
 from ..clock import FULL_DEG
 from ..days import day
 from ..draw.arm import arm
@@ -19,7 +19,6 @@ from ..draw.svg import Svg, join, tag
 from ..draw.yard_pole import yard_pole
 from ..units import UNIT_NAMES
 
-ROWS_ON_SCREEN = 8
 TRUST_WORDS = (
     ("settled", "ten balls or more in three visits or more, known to 2.5 yd (2.3 m) either side"),
     ("early", "balls, but too few, on too few visits, or still too far apart"),
@@ -44,17 +43,13 @@ def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> 
     whole = shown(card)
     small = small_print(card, unit)
     cut = cut_into_faces(card)
-    few = fewer_rows(whole, ROWS_ON_SCREEN)
     return {
         "card": whole,
         "every": card,
         "unit": unit,
         "unit_name": UNIT_NAMES[unit],
         "faces": [DialAndTable(face, dial(face_of(face, link), mirrored, unit, small)) for face in cut],
-        "few": yard_pole(face_of(few), mirrored, unit) if few.cells else None,
-        "poles": [yard_pole(face_of(face), mirrored, unit) for face in cut]
-        if len(few.cells) < len(whole.cells)
-        else [],
+        "poles": [yard_pole(face_of(face), mirrored, unit) for face in cut],
         "rungs": rungs(whole),
         "arms": {swing.swing_deg: arm(swing.swing_deg, mirrored) for swing in card.swings},
         "link": link,
