@@ -1,8 +1,10 @@
 // Owns the page that asks for a carry: every change of the question is answered at once, without the server.
 
+import { twenty } from "../rules/cell.js";
 import { answer, question } from "../rules/fitting.js";
 import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../rules/fitting_words.js";
-import { armDrawing, svg } from "../ui/arm.js";
+import { armDrawing } from "../ui/arm.js";
+import { axisOf, ballsDrawing, groundDrawing } from "./fits_picture.js";
 import { isCardOnly, shutPage } from "../ui/card_only.js";
 import { fromM, toM, whole } from "../rules/lengths.js";
 import { preferred, preferences } from "../ui/preferences.js";
@@ -18,6 +20,7 @@ export function start(data) {
   const slide = document.getElementById("slide");
   const { flag } = form.elements;
   let unit = form.elements.unit.value;
+  let axis = null;
 
   for (const part of form.querySelectorAll(".script-only")) part.hidden = false;
   for (const part of form.querySelectorAll(".without-script")) part.hidden = true;
@@ -79,7 +82,9 @@ export function start(data) {
   }
 
   function drawn(found, asked, flag_m) {
-    const heading = element("h2", {}, askedWords(asked, flag_m, unit));
+    axis = axisOf(flag_m, asked);
+    const { front_m, back_m } = lengths();
+    const heading = element("div", {}, groundDrawing(axis, flag_m, { front_m, back_m }, unit), element("h2", {}, askedWords(asked, flag_m, unit)));
     if (found.closest) return [heading, box("notice", nothingWords(found, asked, unit)), list([found.closest], asked)];
     const must = mustWords(found, asked, unit);
     const rest = found.ranked.slice(FIRST_SHOWN);
@@ -102,18 +107,15 @@ export function start(data) {
   }
 
   function item(choice, asked) {
-    const { candidate, percents } = choice;
+    const { candidate } = choice;
+    const balls = twenty(candidate.table, asked.front_m, asked.back_m);
     const name = element("p", { class: "fit-name" },
       armDrawing(candidate.swing_deg, preferences().mirrored ?? data.mirrored),
       element("span", { class: "tab" }, candidate.club), " ", element("span", { class: "fit-swing" }, candidate.swing));
-    const bar = svg("svg", { class: "fit-bar", viewBox: "0 0 100 8", preserveAspectRatio: "none", "aria-hidden": "true" });
-    bar.append(
-      svg("rect", { x: 0, y: 3, width: 100, height: 2, fill: "currentColor", opacity: 0.4 }),
-      svg("rect", { x: percents.short, y: 0, width: percents.inside, height: 8, fill: "currentColor" }),
-    );
     return element("li", { class: "fit", "data-cell": `${candidate.club_id}:${candidate.swing_deg}` },
-      element("div", { class: "fit-head" }, name, element("p", { "data-part": "rests" }, restsWords(candidate, unit))), bar,
-      element("p", { class: "fit-chance", "data-part": "chance" }, chanceWords(choice)),
+      element("div", { class: "fit-head" }, name, element("p", { class: "fit-in", "data-part": "twenty" }, element("strong", {}, `${balls.inside} of 20`), " in")),
+      ballsDrawing(axis, balls, asked),
+      element("p", { class: "fit-rests" }, element("span", { "data-part": "rests" }, restsWords(candidate, unit)), " · ", element("span", { "data-part": "chance" }, chanceWords(choice))),
       element("p", { class: "fit-more", "data-part": "more" }, moreWords(candidate, asked, unit)));
   }
 }

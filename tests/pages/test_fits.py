@@ -95,10 +95,26 @@ def test_a_flag_with_roll_says_where_to_land(demo: FlaskClient) -> None:
     assert "Land 58 for a flag at 62, in from 52 to 63" in text_of(demo.get("/fits?flag=62&roll=4&front=52").text)
 
 
-def test_a_bare_page_asks_and_answers_nothing(demo: FlaskClient) -> None:
+def test_a_bare_page_answers_for_the_middle_of_the_card(demo: FlaskClient) -> None:
     answer = demo.get("/fits")
     assert answer.status_code == 200
-    assert chances(answer.text) == []
+    assert "Carry 72, in from 66 to 78" in text_of(answer.text)
+    assert len(chances(answer.text)) == 16
+
+
+def test_twenty_balls_stand_where_their_count_says(demo: FlaskClient) -> None:
+    page = demo.get("/fits?flag=66&front=58&back=70").text
+    drawn = re.findall(r'<svg class="balls-drawing".*?</svg>', page, re.DOTALL)
+    said = [int(found) for found in re.findall(r"<strong>(\d+) of 20</strong>", page)]
+    assert len(drawn) == len(said) == 16
+    for drawing, inside in zip(drawn, said, strict=True):
+        left, wide = (
+            float(re.search(rf'{name}="([\d.]+)"', drawing)[1]) for name in ('<rect class="window" x', "width")
+        )  # type: ignore[index]
+        filled = [float(x) for x in re.findall(r'class="in" cx="([\d.]+)"', drawing)]
+        assert len(filled) == inside
+        assert drawing.count('class="out"') == 20 - inside
+        assert all(left - 0.1 <= x <= left + wide + 0.1 for x in filled)
 
 
 @pytest.mark.parametrize(

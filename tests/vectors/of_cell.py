@@ -29,6 +29,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     thirds = [(1 / 3, 1 / 3, 1 / 3), (0.005, 0.99, 0.005), (0.115, 0.845, 0.04), (0.0, 1.0, 0.0), (0.299, 0.402, 0.299)]
     return {
         "cell/chances": (tables_told, windows),
+        "cell/twenty": (tables_told, windows),
         "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
         "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}, {half} m": [n, v, late, told, half]
                             for n, v, late, told, half in TRUSTED}),

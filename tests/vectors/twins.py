@@ -12,7 +12,7 @@ from webapp import units
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.estimate import doubt, phone, trust
-from webapp.estimate.chance import Chances, Table, chances, percents
+from webapp.estimate.chance import Chances, Table, chances, percents, twenty
 from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
@@ -38,6 +38,12 @@ def chances_of(table: Json, front_m: float, back_m: float) -> Json:
 def percents_of(found: Json) -> Json:
     """cell.js percents."""
     return dict(zip(("short", "inside", "long"), percents(Chances(**found)), strict=True))
+
+
+def twenty_of(table: Json, front_m: float, back_m: float) -> Json:
+    """cell.js twenty."""
+    counts, carries_m = twenty(table_of(table), front_m, back_m)
+    return {**dict(zip(("short", "inside", "long"), counts, strict=True)), "carries": list(carries_m)}
 
 
 def parsed(word: str) -> Json:
@@ -125,6 +131,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "estimate/halfWidthM": phone.half_width_m,
     "cell/chances": chances_of,
     "cell/percents": percents_of,
+    "cell/twenty": twenty_of,
     "cell/trust": trust.trust,
     "plan/parse": parsed,
     "plan/written": lambda call: plan_words.written(Call(**call)),

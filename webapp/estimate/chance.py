@@ -15,6 +15,7 @@ from webapp.units import YARD_M
 _FARTHEST_STEPS = 400
 _DIGITS = 5
 _LEAST_CHANCE = 0.0005
+TWENTY = 20  # balls stand for a forecast: few enough to count, many enough to tell 13 from 12
 
 
 @dataclass(frozen=True)
@@ -105,9 +106,30 @@ def chances(table: Table, front_m: float, back_m: float) -> Chances:
 
 def percents(found: Chances) -> tuple[int, int, int]:
     """Short, inside and long in whole percent adding to 100: the largest remainders are rounded up."""
-    parts = [100 * found.short, 100 * found.inside, 100 * found.long]
+    return shares(found, 100)
+
+
+def shares(found: Chances, of: int) -> tuple[int, int, int]:
+    """Short, inside and long in whole parts adding to `of`: the largest remainders are rounded up."""
+    parts = [of * found.short, of * found.inside, of * found.long]
     whole = [int(part + 1e-9) for part in parts]
     by_remainder = sorted(range(3), key=lambda i: whole[i] - parts[i])
-    for i in by_remainder[: 100 - sum(whole)]:
+    for i in by_remainder[: of - sum(whole)]:
         whole[i] += 1
     return whole[0], whole[1], whole[2]
+
+
+def twenty(table: Table, front_m: float, back_m: float) -> tuple[tuple[int, int, int], tuple[float, ...]]:
+    """Twenty balls of a cell: how many end short of the window, in it and beyond it, and where each comes down [m].
+
+    They lie at the middles of twenty equal shares of the forecast (a quantile dot plot: Kay, Kola, Hullman and Munson,
+    CHI 2016, from memory). The numbers are largest remainders; a ball that they put on the other side of an edge is
+    drawn at that edge, so that picture and words never disagree.
+    """
+    short, inside, long = shares(chances(table, front_m, back_m), TWENTY)
+    quantiles = (np.arange(TWENTY) + 0.5) / TWENTY
+    steps = np.arange(table.first, table.first + len(table.below))
+    carries = np.interp(quantiles, table.below, steps) * table.step_m
+    low = np.repeat([0.0, front_m, back_m], (short, inside, long))
+    high = np.repeat([front_m, back_m, np.inf], (short, inside, long))
+    return (short, inside, long), tuple(np.clip(carries, low, high).tolist())

@@ -6,16 +6,20 @@ Knows the question's form and the open book; what fits comes from fitting.py, it
 from typing import Any
 
 from flask import Blueprint, Flask, render_template, request
+from werkzeug.datastructures import MultiDict
 
 from .. import card_only, doors, phone_data, present, reader
 from ..books import choose_shot
 from ..days import day
 from ..draw.arm import arm
+from ..draw.ground import axis, ground, twenty_balls
+from ..draw.svg import Svg
+from ..estimate.chance import twenty
 from ..facts import BALLS
 from ..fits import fitting, fitting_words
 from ..fits.yardage import columns, yardage
 from ..forms.fits import FitsForm
-from ..units import LENGTH_M, UNIT_NAMES, to_m
+from ..units import LENGTH_M, UNIT_NAMES, to_m, whole
 
 fits = Blueprint("fits", __name__)
 _COLUMNS = 3
@@ -32,11 +36,13 @@ def show() -> str | tuple[str, int]:
     card_only.shut()
     view, choosing = reader.view(), _choosing()
     unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
-    asked = FitsForm(request.args) if "flag" in request.args else FitsForm(None)
+    middle = _middle(choosing, unit)
+    asked = FitsForm(request.args if "flag" in request.args else MultiDict({"flag": middle}))
     problems, question, found = [], None, None
-    if "flag" in request.args:
+    if choosing.candidates or "flag" in request.args:
         problems, question = _question(asked, choosing, unit)
         found = fitting.answer(question, choosing.candidates) if question else None
+    flag_m = to_m(asked.length("flag") or 0, unit) if question else 0.0
     page = render_template(
         "fits.html",
         form=asked,
@@ -44,8 +50,11 @@ def show() -> str | tuple[str, int]:
         unit_name=UNIT_NAMES[unit],
         problems=problems,
         question=question,
-        flag_m=to_m(asked.length("flag") or 0, unit) if question else 0,
+        flag_m=flag_m,
+        middle=middle,
         found=found,
+        ground=_ground(asked, flag_m, question, unit) if question else "",
+        balls_of=lambda choice: _balls(choice, flag_m, question),
         card=choosing.card,
         candidates=choosing.candidates,
         words=fitting_words,
@@ -91,6 +100,25 @@ def _question(form: FitsForm, choosing: choose_shot.Choosing, unit: str) -> tupl
     except fitting.NoQuestion as problem:
         return [str(problem)], None
     return [], asked
+
+
+def _middle(choosing: choose_shot.Choosing, unit: str) -> str:
+    """The carry in the middle of the card, asked for until another is: the page never opens blank."""
+    carries_m = sorted(one.carry_m for one in choosing.candidates)
+    return str(whole(carries_m[len(carries_m) // 2], unit)) if carries_m else ""
+
+
+def _ground(asked: FitsForm, flag_m: float, question: fitting.Question, unit: str) -> Svg:
+    front, back = asked.length("front"), asked.length("back")
+    along = axis(flag_m, question.front_m, question.back_m)
+    return ground(along, flag_m, front and to_m(front, unit), back and to_m(back, unit), unit)
+
+
+def _balls(choice: fitting.Choice, flag_m: float, question: fitting.Question) -> tuple[tuple[int, int, int], Svg]:
+    """How many of twenty balls end short, in and long, and their picture."""
+    window_m = question.front_m, question.back_m
+    counts, carries_m = twenty(choice.candidate.table, *window_m)
+    return counts, twenty_balls(axis(flag_m, *window_m), carries_m, counts, window_m)
 
 
 def _arms(choosing: choose_shot.Choosing, view: dict[str, Any]) -> dict[float, str]:
