@@ -1,13 +1,16 @@
 // Owns the picture of the ground: lanes, lines, the thick line, balls; the touch on it is patch.js's business.
 
-import { LANES, RAIN_LANES } from "../rules/constants.js";
+import { FRESH_MS, LANES, RAIN_LANES } from "../rules/constants.js";
 import { halfUp } from "../rules/lengths.js";
 import { laneAt, linesOf, rainPlace, xOf, yOf } from "../rules/scale.js";
 import { svg } from "../ui/arm.js";
+import { signAddress } from "../ui/signs.js";
 
 const FIGURE_PX = 20; // a line's figure needs this much room
 const DOT_PX = 6;
-const RING_PX = 15;
+const RING_PX = 19;
+const TAG_PX = 16; // half the height of the tag that holds the thick line's figure
+const SIGN_PX = 28;
 const SIDESTEP_PX = 17; // balls at one place stand side by side, so that each can be read
 
 /** The ground at a scale; `view` holds {hidden, marks}, a mark {value, contact, landed, label, settled, left}. */
@@ -16,11 +19,18 @@ export function groundPicture(scale, view) {
   const lane_width = (width - left) / LANES.length;
   const drawing = blank(width, height);
   LANES.forEach((lane, place) => {
+    drawing.append(svg("rect", { x: left + place * lane_width, y: names, width: lane_width, height: height - names, class: "lane" }));
+  });
+  const thick = yOf(scale, scale.meant);
+  const { main, beyond } = linesOf(scale);
+  drawing.append(...stripes(main, scale));
+  LANES.forEach((lane, place) => {
     const x = left + place * lane_width;
+    if (place) drawing.append(svg("line", { x1: x, x2: x, y1: names, y2: height, class: "between-lanes" }));
     drawing.append(
-      svg("rect", { x, y: names, width: lane_width, height: height - names, class: place % 2 ? "lane shade" : "lane" }),
       svg("rect", { x, y: 0, width: lane_width, height: names, class: "names" }),
-      svg("text", { x: x + lane_width / 2, y: names / 2 + 6, class: "lane-name" }, lane),
+      svg("use", { href: signAddress(lane), x: x + lane_width / 2 - SIGN_PX / 2, y: 2, width: SIGN_PX, height: SIGN_PX, class: "sign" }),
+      svg("text", { x: x + lane_width / 2, y: names - 5, class: "lane-name" }, lane),
     );
   });
   const middle = left + (width - left) / 2;
@@ -28,13 +38,11 @@ export function groundPicture(scale, view) {
     svg("text", { x: middle, y: (names + top) / 2 + 5, class: "beyond" }, "way over"),
     svg("text", { x: middle, y: (bottom + height) / 2 + 5, class: "beyond" }, "way short"),
   );
-  const thick = yOf(scale, scale.meant);
-  const { main, beyond } = linesOf(scale);
   for (const value of [...main, ...beyond]) {
     const y = yOf(scale, value);
     drawing.append(svg("line", { x1: left, x2: width, y1: y, y2: y, class: "reach" }));
     // The thick line's own figure is larger and pushes its neighbours' away.
-    const clear = view.hidden || Math.abs(y - thick) > FIGURE_PX;
+    const clear = view.hidden || Math.abs(y - thick) > FIGURE_PX + 6;
     if (clear) drawing.append(svg("text", { x: left - 4, y: y + 5, class: "figure" }, value));
   }
   for (const y of [names, top, bottom]) drawing.append(svg("line", { x1: 0, x2: width, y1: y, y2: y, class: "edge" }));
@@ -42,7 +50,8 @@ export function groundPicture(scale, view) {
   if (!view.hidden) {
     drawing.append(
       svg("line", { x1: left, x2: width, y1: thick, y2: thick, class: "meant" }),
-      svg("text", { x: left - 4, y: thick + 7, class: "figure meant-figure" }, halfUp(scale.meant)),
+      svg("path", { d: `M0 ${thick - TAG_PX}H${left + 2}l7 ${TAG_PX}-7 ${TAG_PX}H0z`, class: "meant-tag" }),
+      svg("text", { x: left - 4, y: thick + 8, class: "figure meant-figure" }, halfUp(scale.meant)),
     );
   }
   for (const [mark, x, y] of placed(scale, view.marks)) drawing.append(...ballAt(mark, x, y));
@@ -99,12 +108,31 @@ function placed(scale, marks) {
   });
 }
 
-function ballAt({ settled, label, left }, x, y) {
+/** A settled ball is a dot; the one that can still be moved tells its carry, and its edge drains in the time left [ms]. */
+function ballAt({ settled, label, value, left }, x, y) {
   if (settled) return [svg("circle", { cx: x, cy: y, r: DOT_PX, class: "settled" })];
-  const ring = svg("circle", { cx: x, cy: y, r: RING_PX, class: "mark", pathLength: 100 });
-  if (left !== undefined) ring.style.setProperty("--left", `${left}ms`);
-  ring.classList.toggle("draining", left !== undefined);
-  return label ? [ring, svg("text", { x, y: y + 6, class: "mark-label" }, label)] : [ring];
+  const ball = svg("g", { class: "mark" });
+  const ring = svg("circle", { cx: x, cy: y, r: RING_PX, class: "ring", pathLength: 100 });
+  ball.append(svg("circle", { cx: x, cy: y, r: RING_PX }), ring);
+  if (left !== undefined) {
+    ball.style.setProperty("--left", `${left}ms`);
+    ball.style.setProperty("--fresh", `${FRESH_MS}ms`);
+    ball.classList.add("draining");
+  }
+  const words = label || (value === null ? "" : halfUp(value));
+  if (words !== "") ball.append(svg("text", { x, y: y + 7, class: "mark-label" }, words));
+  return [ball];
+}
+
+/** Mown stripes: every second stretch between two lines. */
+function stripes(lines, scale) {
+  const { left, width, bottom } = scale;
+  const gap = lines.length > 1 ? lines[1] - lines[0] : 0;
+  const mown = lines.filter((value) => gap && Math.round(value / gap) % 2 === 0);
+  return mown.map((value) => {
+    const foot = Math.min(yOf(scale, value - gap), bottom);
+    return svg("rect", { x: left, y: yOf(scale, value), width: width - left, height: Math.max(foot - yOf(scale, value), 0), class: "mown" });
+  });
 }
 
 function zigzag(from, to, y) {
