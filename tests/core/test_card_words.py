@@ -69,7 +69,7 @@ def test_a_cold_card_names_no_single_guess() -> None:
     begun = [said(sentence) for sentence in sentences(card, "yd")]
     assert begun[0] == "12 of 16 numbers are still guesses."
     cold = replace(card, cells={place: replace(cell, n=0) for place, cell in card.cells.items()})
-    assert said(sentences(cold, "yd")[0]) == "12 of 16 numbers are guesses until you hit balls."
+    assert said(sentences(cold, "yd")[0]) == "12 of 16 numbers are guesses until balls are hit."
     assert not any("No shot carries" in words for words in begun)  # a hole among guesses is no more than a guess
 
 
