@@ -1,5 +1,6 @@
 // Owns the ball row: the last five balls as buttons, to touch and reopen or to drag off and set aside.
 
+import { sign } from "../ui/signs.js";
 import { whole } from "../rules/lengths.js";
 import { isFresh } from "../rules/shot.js";
 
@@ -33,7 +34,7 @@ export function unchanged(element, content) {
   return same;
 }
 
-/** One ball as a button, its figure large and its strike below. */
+/** One ball as a button: the sign of its strike, its figure, and a tick once it can no longer be moved. */
 export function ballButton(shot, place, unit, odd) {
   const { body } = shot;
   const button = document.createElement("button");
@@ -42,7 +43,7 @@ export function ballButton(shot, place, unit, odd) {
   const state = stateOf(shot);
   if (odd) button.classList.add("odd");
   button.classList.add(state.name);
-  button.append(span("value", valueOf(body, unit)), span("strike", `${body.contact}${state.sign}`));
+  button.append(sign(body.contact || "lost"), span("value", valueOf(body, unit)), span("state", state.sign));
   button.setAttribute("aria-label", `ball ${place}: ${valueOf(body, unit)} ${body.contact}, ${state.words}`);
   return button;
 }

@@ -254,7 +254,7 @@ class BucketPage {
     if (sheet === "which") this.drawWhich(seen);
     const warmed = bucket.body.warm_up_balls ?? 0;
     part("warm-count").textContent = visit.choices.warm_up < OPEN_WARM_UP ? `${warmed} of ${visit.choices.warm_up}` : warmed;
-    part("aside").textContent = this.target?.body.aside ? "restore" : "set aside";
+    part("aside").lastElementChild.textContent = this.target?.body.aside ? "restore" : "set aside";
     part("aside").disabled = !last;
     this.drawGround(seen, reopened);
     this.drawGuide(seen, Boolean(sheet) || warm);
@@ -275,6 +275,7 @@ class BucketPage {
     const call = reopened ? visit.callOf(reopened.body) : seen.call;
     const { club, swing, meant } = callWords(data, call, unit);
     const head = part("call");
+    head.style.setProperty("--letters", Math.max(swing.length, 3));
     head.classList.toggle("by-distance", call.mode === "distance");
     head.querySelector(".club-name").textContent = club;
     head.querySelector(".arm-place").replaceChildren(armDrawing(call.swing_deg, data.mirrored));
