@@ -94,7 +94,7 @@ def _page(form: StartForm) -> str:
     return render_template(
         "start.html",
         form=form,
-        dial=_dial(form if form.lofts() else _common()),
+        dial=_dial(_common() if form.errors else form),
         demo=config["DEMO"],
         private=bool(config["JOIN_CODE"]),
         unit_names=units.UNIT_NAMES,
