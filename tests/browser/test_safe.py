@@ -43,7 +43,7 @@ def rows(player: Player) -> list[Raw]:
 def open_after(player: Player, days: int) -> None:
     """Lay the phone aside for so many days and look at a page again."""
     player.page.goto("about:blank")
-    player.page.clock.set_system_time(player.page.evaluate("Date.now()") + days * A_DAY_S * 1000)
+    player.page.clock.set_system_time(player.page.evaluate("Date.now()") / 1000 + days * A_DAY_S)
     with player.page.expect_request("**/api/session*"):  # sending has begun; before that there is nothing to wait for
         player.page.goto(player.url + "/card")
 
