@@ -9,7 +9,7 @@ import { countWords, truthOf } from "../rules/truth.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
 import { preferred } from "../ui/preferences.js";
-import { notNoted } from "../ui/storage_words.js";
+import { notNoted, notSaved } from "../ui/storage_words.js";
 import { changes } from "../outbox.js";
 import { ballButton, drawBalls, whenTouched } from "./balls.js";
 import { drawEnd } from "./ending.js";
@@ -90,7 +90,7 @@ class BucketPage {
   act(deed, { quiet = false } = {}) {
     const done = this.doing.then(deed).then(() => { if (!quiet) this.trouble = ""; }, (error) => {
       if (quiet) return;
-      this.trouble = error.state === "full" ? "not saved: no room on this phone" : "not saved on this phone";
+      this.trouble = notSaved(error);
       this.say(notNoted(error));
     }).then(() => {
       this.draw();

@@ -7,9 +7,20 @@ const SENTENCES = {
   full: "This phone is full, so nothing more can be kept on it. Make room, then touch again. What was saved is still there and is sent as before.",
 };
 
+const SHORT = {
+  held: "not saved: close the other tabs",
+  older: "not saved: load this page again",
+  full: "not saved: no room on this phone",
+};
+
 /** What the player should know and do about a StorageFault. */
 export function storageWords({ state }) {
   return SENTENCES[state];
+}
+
+/** The same in the room of one line. */
+export function notSaved({ state }) {
+  return SHORT[state] ?? "not saved on this phone";
 }
 
 /** What became of a touch that could not be kept, whatever the reason. */

@@ -91,7 +91,8 @@ def test_a_full_phone_says_so_before_the_next_ball_and_notes_nothing(player: Pla
     player.page.evaluate(FILL)
     player.touch(75, "clean")
     expect(player.page.locator("#said")).to_contain_text("not noted. This phone is full")
-    expect(player.page.locator("#said")).to_be_in_viewport()
+    expect(player.page.locator("#truth")).to_have_text("not saved: no room on this phone")
+    expect(player.page.locator("#truth")).to_be_in_viewport()
     assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
 
@@ -292,6 +293,7 @@ def test_a_page_older_than_what_is_kept_says_so_and_loses_nothing(player: Player
     player.touch(75, "clean")
     said = player.page.locator("#said")
     expect(said).to_contain_text("not noted. A newer version of Clockyard has been opened on this phone")
+    expect(player.page.locator("#truth")).to_have_text("not saved: load this page again")
     player.page.reload()
     expect(player.page.locator("#notices")).to_contain_text("A newer version of Clockyard has been opened")
 
