@@ -255,9 +255,9 @@ def test_card_only_shuts_it_by_the_address_too(player: FlaskClient, demo: Book) 
 
 
 def test_card_only_hides_the_way_to_it(player: FlaskClient, demo: Book) -> None:
-    assert 'href="/conditions"' in player.get("/card").text
+    assert 'href="/conditions"' in player.get("/more").text
     player.set_cookie("phone", quote(json.dumps({"card_only": True})))
-    assert 'href="/conditions"' not in player.get("/card").text
+    assert 'href="/conditions"' not in player.get("/more").text
 
 
 def test_a_phone_without_a_book_is_sent_nothing(client: FlaskClient) -> None:

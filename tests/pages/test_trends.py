@@ -171,7 +171,7 @@ def test_a_chart_that_rings_offers_it_for_every_number_and_falls_silent(
     visits = [a_visit(book, demo, day, [61 if day < 12 else 53, 62 if day < 12 else 54] * 3) for day in range(24)]
     said = words(player.get("/trends"))
     assert "Your numbers may have moved" in said
-    assert "Those of every number" in said
+    assert "Every number moved" in said
     key = f"{demo[2]['root']}:90"
     said = words(send(player, "/trends/moved", cell=key, since=visits[12]["root"], do="all"))
     assert "Your numbers may have moved" not in said
