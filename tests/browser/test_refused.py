@@ -17,7 +17,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_kept
+from .waiting import until_all_taken, until_kept, until_worker_stands
 
 TOO_FAR_M = 900.0
 
@@ -73,6 +73,7 @@ def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_ta
     *_, bucket, shot = two_days_old
     wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
     player.open("/card")
+    until_worker_stands(player.page)
     player.page.reload()
     until_kept(player.page, "/refused")
     hold(player, wrong)
