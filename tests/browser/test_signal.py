@@ -19,6 +19,7 @@ from webapp.units import YARD_M
 from .chromium import PHONE, chromium_options, facts_of, now, open_book
 from .player import Player
 from .server import Server
+from .waiting import until_all_taken
 
 
 def cut_by_the_switch(player: Player, server: Server) -> None:
@@ -170,6 +171,7 @@ def test_a_refused_ball_stays_marked_with_its_reason_and_a_correction_mends_it(
     expect(player.ball()).to_contain_text("!")
     player.ball().tap()
     player.touch(54, "clean")
+    until_all_taken(player.page, player.book_id)  # the page says "copied" of a refused ball, too
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
     (held,) = shots_on(server, player.book_id)
     assert round(held["body"]["carry_m"] / YARD_M) == 54
