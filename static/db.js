@@ -125,7 +125,13 @@ function open() {
     let late = false;
     const limit = setTimeout(() => { late = true; reject(new StorageFault("held")); }, LONGEST_OPEN_MS);
     request.onupgradeneeded = (event) => {
-      for (const upgrade of UPGRADES.slice(event.oldVersion)) upgrade(request.result);
+      try {
+        for (const upgrade of UPGRADES.slice(event.oldVersion)) upgrade(request.result);
+      } catch (error) { // the browser gave the upgrade up
+        clearTimeout(limit);
+        abort(request.transaction);
+        reject(error);
+      }
     };
     request.onsuccess = () => {
       const db = request.result;
