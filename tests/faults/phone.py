@@ -13,7 +13,7 @@ _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
   const from = (name) => import(new URL(name, base));
   const [outbox, { fold }, sync] = await Promise.all(["outbox.js", "rules/shot.js", "sync.js"].map(from));
-  globalThis.phone = { ...outbox, newFact, fold, told: [] };
+  globalThis.phone = { ...outbox, fold, told: [] };
   sync.states.addEventListener("state", ({ detail }) => globalThis.phone.told.push(detail));
 }"""
 

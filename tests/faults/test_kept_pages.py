@@ -60,8 +60,7 @@ def note(player: Player) -> None:
     player.page.evaluate(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { add } = await import(new URL("outbox.js", base));
-          const { newFact } = await import(new URL("outbox.js", base));
+          const { add, newFact } = await import(new URL("outbox.js", base));
           await add(book, [newFact("note", { words: "a word" })]);
         }""",
         player.book_id,
