@@ -4,6 +4,7 @@ Sources: the worked example F1 (invented data) and the acceptance walk of the pr
 and one ball in ten are decisions of the same design.
 """
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -112,7 +113,9 @@ def test_a_shank_has_its_own_button(hitting: Player) -> None:
     hitting.settled()
     (shot,) = hitting.shots()
     assert (shot["contact"], shot["carry_m"]) == ("shank", None)
-    expect(hitting.ball()).to_contain_text("–shank")  # seen by everybody, so not "lost"
+    expect(hitting.ball().locator(".value")).to_have_text("–")  # seen by everybody, so not "lost"
+    expect(hitting.ball().locator(".sign use")).to_have_attribute("href", re.compile("#shank$"))
+    expect(hitting.ball()).to_have_accessible_name(re.compile("^ball 1: – shank,"))
 
 
 @pytest.mark.parametrize(("down", "landed"), [(0.2, "over"), (0.97, "under")])
