@@ -182,7 +182,10 @@ class BucketPage {
       this.wrong_cell = { club_id, swing_deg };
       return this.fold("which");
     }
-    await visit.do({ type: "call", call: { club_id, swing_deg, meant_carry_m, mode: visit.seen.next.mode } });
+    const { next } = visit.seen;
+    // A cell chosen in the plan's stead is a swing to make, unless a number was chosen with it.
+    const mode = next.plan_ref && meant_carry_m === null ? "swing" : next.mode;
+    await visit.do({ type: "call", call: { club_id, swing_deg, meant_carry_m, mode } });
     return this.show(null);
   }
 
