@@ -389,7 +389,8 @@ def test_the_sheet_to_print_is_black_on_white_on_every_screen(every_trust: Playe
 
 @pytest.mark.parametrize("path", ["/card", "/print"])
 def test_the_row_of_pages_covers_nothing_at_twice_the_type(every_trust: Player, path: str) -> None:
-    page = open_card(every_trust) if path == "/card" else every_trust.page
+    page = open_card(every_trust)
+    expect(page.locator("[data-install]")).to_be_visible()  # said once, and late enough to push a scrolled page down
     page.goto(every_trust.url + path)
     page.evaluate("document.documentElement.style.fontSize = '200%'")
     page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")

@@ -101,7 +101,9 @@ def test_a_left_handed_junior_starts_with_two_wedges_and_chooses_the_mirrored_pi
     expect(page.get_by_role("checkbox", name="junior")).to_be_checked()
     page.goto(server.url + "/card")
     expect(page.locator("td.cell[data-trust=told] [data-part=carry]")).to_have_text(["70", "55"])
-    expect(page.locator("section:has(#gaps) tbody td").first).to_have_text("15")
+    gap = page.locator("section:has(#gaps) tbody td").first
+    expect(gap.locator("[data-m]")).to_have_text("15")
+    expect(gap.locator("small")).to_have_text("21%")  # 15 of 70
     expect(page.locator("section:has(#gaps) tr.warn")).to_have_count(0)
     context.close()
 
