@@ -16,6 +16,7 @@ from werkzeug.routing import Rule
 from tests.conftest import SECRET
 from tests.factories import NOW, Raw, a_bucket, a_setting, f1_balls, raw, the_demo_set
 from webapp import create_app
+from webapp.books.coach_book import CoachBook
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
@@ -80,6 +81,7 @@ def parts_of(facts: list[Raw]) -> dict[str, str]:
         "shot_id": first["shot"],
         "bucket_id": first["bucket"],
         "mark_id": first["mark"],
+        "check_id": first["eye_check"],
         "root": first["note"],
     }
 
@@ -97,6 +99,7 @@ def facts_of_a_book(nickname: str, place: str) -> list[Raw]:
         *f1_balls(bucket, clubs[2]),
         raw("mark", {"what": "lesson", "words": "sore wrist" if nickname == "Kestrel" else "grip", "on": NOW}),
         raw("note", {"words": "meant 54, landed short, lie level", "about": "course"}),
+        raw("eye_check", {"said_m": 50.0, "measured_m": 47.0, "by": "laser"}),
     ]
 
 
@@ -114,5 +117,6 @@ def _an_owner(app: Flask, directory: Directory, nickname: str, place: str) -> It
             "link_id": directory.links(book.id)[0].id,
             "device_id": directory.devices(book.id)[1].id.hex(),
             "token": link,
+            "key": next(key for key, name in CoachBook(book, link).clubs().items() if name == "56"),
         }
         yield Owner(phone, secret, book, link, parts)

@@ -48,7 +48,7 @@ def target(tmp_path_factory: pytest.TempPathFactory) -> Any:
         phone = app.test_client()
         phone.set_cookie("book", directory.new_device(book.id, "Phone", NOW))
         link = directory.new_link(book.id, "", NOW, moved(NOW, days=14), {})
-    parts = {**parts_of(facts), "token": link, "link_id": "none", "device_id": "none"}
+    parts = {**parts_of(facts), "token": link, "key": "a" * 16, "link_id": "none", "device_id": "none"}
     return app, phone, token(phone), parts, facts
 
 

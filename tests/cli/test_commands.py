@@ -114,7 +114,7 @@ def test_a_backup_can_be_checked_and_served_again(clockyard: Command, tmp_path: 
     assert clockyard("backup", tmp_path / "copy").exit_code == 0
     done = clockyard("restore-check", tmp_path / "copy")
     assert done.exit_code == 0
-    assert "268 facts" in done.stdout
+    assert "293 facts" in done.stdout
     with Directory(tmp_path / "copy") as directory:
         assert directory.book_of_alias("demo")
 
@@ -141,7 +141,7 @@ def test_a_damaged_book_is_listed_as_such_and_hides_no_other(clockyard: Command,
         Path(f"{path}{ending}").unlink(missing_ok=True)
     path.write_bytes(b"no database " * 1000)
     listed = clockyard("books").stdout
-    assert "247 balls" in listed
+    assert "272 balls" in listed
     assert "damaged" in listed
     assert clockyard("card", "--book", "mine").exit_code == 1
 
