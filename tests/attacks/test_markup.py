@@ -7,6 +7,7 @@ from flask import Flask
 
 from tests.factories import NOW, a_bucket, a_club, raw
 from tests.pages.visitor import send_facts
+from webapp.books.coach_book import CoachBook
 from webapp.facts import KINDS, SETTINGS
 from webapp.moments import moved
 from webapp.store import book as book_module
@@ -52,7 +53,8 @@ def test_markup_that_got_in_all_the_same_is_text_on_every_page_and_plot(
     directory.conn.execute("UPDATE links SET label = ?", (POISON,))
     directory.conn.execute("UPDATE devices SET name = ?", (POISON,))
     link = directory.new_link(thief.book.id, POISON, NOW, moved(NOW, days=14), {"nickname": True})
-    parts = {**thief.parts, **parts_of(facts), "token": link}
+    key = next(iter(CoachBook(thief.book, link).clubs()))
+    parts = {**thief.parts, **parts_of(facts), "token": link, "key": key}
     found = 0
     for rule in rules(app, "GET"):
         answer = thief.phone.get(Owner(thief.phone, "", thief.book, "", parts).address(rule))
