@@ -16,7 +16,7 @@ addEventListener("activate", (event) => {
 // The player asks for the new version; it is never forced on a page in use. A page that misses the shell has it filled.
 addEventListener("message", (event) => {
   if (event.data === "switch") skipWaiting();
-  if (event.data === "fill") event.waitUntil(fill());
+  if (event.data === "fill") event.waitUntil(fill().then(() => event.source.postMessage("filled")));
 });
 
 addEventListener("fetch", (event) => {

@@ -17,7 +17,7 @@ const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
  * Hears "state" with detail "ok", "away", or the code of a refusal that needs the player ("no_book", "other_book", ...),
- * and "progress" with {done, of} while what other phones noted comes down.
+ * "progress" with {done, of} while what other phones noted comes down, and "kept" when the pages are held.
  */
 export const states = new EventTarget();
 
@@ -155,6 +155,7 @@ async function keep(cursor) {
   // This script's address holds the version: after an update the pages must name the new version's files.
   const mark = [book, cursor, new Date().toDateString(), await recall("kept_since"), import.meta.url].join(" ");
   for (const page of pages) await keepPage(page, mark);
+  tell("kept");
 }
 
 /** Set the one timer: for the end of a fresh row, or for the next try while something waits. */

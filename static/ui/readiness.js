@@ -1,6 +1,7 @@
 // Owns what "More" says of this phone: how far its entries have got, and whether it works without signal.
 
 import { changes, held } from "../outbox.js";
+import { states } from "../sync.js";
 
 /** Fill the two lines and keep them true; a page without them is left as it is. */
 export async function showReadiness(book) {
@@ -12,6 +13,8 @@ export async function showReadiness(book) {
     ready.textContent = `Ready without signal: ${(await isReady()) ? "yes" : "no, open this page once more with signal"}`;
   };
   changes.addEventListener("change", draw);
+  states.addEventListener("kept", draw);
+  navigator.serviceWorker?.addEventListener("message", draw); // the worker has fetched a program that was missing
   await draw();
 }
 
