@@ -99,12 +99,25 @@ def look_at_header(path: Path, newest_version: int) -> None:
         raise _by_number(error) or DamagedFile(str(error)) from error
     if not size:
         raise DamagedFile("the file is empty")
+    try:
+        version = _version_without_its_log(path)
+    except DamagedFile:
+        if _holds_bytes(Path(f"{path}-wal")):
+            return  # on a full disk SQLite stops half-way in copying its log into the file; with the log it is whole
+        raise
+    if version > newest_version:
+        raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+
+
+def _version_without_its_log(path: Path) -> int:
     address = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
     with telling_faults(path), closing(sqlite3.connect(address, uri=True)) as conn:
         conn.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-        version = conn.execute("PRAGMA user_version").fetchone()[0]
-    if version > newest_version:
-        raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+        return int(conn.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _holds_bytes(path: Path) -> bool:
+    return path.exists() and path.stat().st_size > 0
 
 
 def _by_number(error: OSError) -> StoreFault | None:
