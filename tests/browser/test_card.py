@@ -91,8 +91,7 @@ def test_every_word_of_trust_is_on_the_card(every_trust: Player) -> None:
 
 def test_the_dial_marks_each_word_of_trust_with_its_own_shape(every_trust: Player) -> None:
     page = open_card(every_trust)
-    page.locator(".dial a", has=page.locator("[data-trust=told]")).first.tap()  # a chosen number wears the arm's edge
-    marks = {word: marks_of(page, word) for word in WORDS}
+    marks = marks_beside_a_told_one(page)
     assert marks == {
         "settled": (False, False, False, False, True),
         "early": (True, False, False, False, False),
@@ -100,6 +99,13 @@ def test_the_dial_marks_each_word_of_trust_with_its_own_shape(every_trust: Playe
         "guess": (True, True, False, False, False),
         "old": (True, False, True, False, False),
     }
+
+
+def marks_beside_a_told_one(page: Page) -> dict[str, tuple[bool, ...]]:
+    """The marks of every word once a told number is chosen: a chosen one wears the arm's edge instead."""
+    page.locator(".dial a", has=page.locator("[data-trust=told]")).first.tap()
+    expect(page.locator(".dial .cell.chosen[data-trust=told]")).to_have_count(1)
+    return {word: marks_of(page, word) for word in WORDS}
 
 
 def marks_of(page: Page, word: str) -> tuple[bool, ...]:
@@ -343,10 +349,10 @@ def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_high_contrast_theme_keeps_the_marks_of_the_drawings(every_trust: Player, scheme: Any) -> None:
     page = open_card(every_trust)
-    usual = {word: marks_of(page, word) for word in WORDS}
+    usual = marks_beside_a_told_one(page)
     every_trust.page.emulate_media(forced_colors="active", color_scheme=scheme)
     page = open_card(every_trust)
-    assert {word: marks_of(page, word) for word in WORDS} == usual
+    assert marks_beside_a_told_one(page) == usual
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     for drawing, view in ((".dial", "Dial"), (".yard-pole", "Yard pole")):
         choose(page, view)
