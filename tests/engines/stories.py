@@ -72,7 +72,7 @@ class Player:
         end = time.monotonic() + LONGEST_S
         while not self.engine.run(script):
             assert time.monotonic() < end, wanted
-            time.sleep(LOOK_S)
+            time.sleep(LOOK_S)  # these engines' drivers can be asked again, but not be told to wait for a condition
 
     def start_bucket(self) -> None:
         self.until("return document.body.classList.contains('scripted');", "the page starts")
