@@ -13,7 +13,9 @@ PAIR = Pair("since the lesson", Period("", BEGINS), Period(BEGINS, ""))
 
 
 def the_lines(shots: list[dict[str, Any]]) -> list[Line]:
-    return lines(compare(shots, PAIR, {CELL: 0.05}), PAIR, shots, lambda cell: f"{cell[0]} 9:00", "yd")
+    return lines(
+        compare(shots, PAIR, {CELL: 0.05}), PAIR, shots[::-1], lambda cell: f"{cell[0]} 9:00", lambda at: at[:10], "yd"
+    )
 
 
 def said(line: Line) -> str:
@@ -27,12 +29,13 @@ def visits(days: list[int], mean: float, fat: int = 0, n: int = 10) -> list[dict
 
 
 def test_nothing_happened_is_said_in_one_line() -> None:
-    assert [said(line) for line in the_lines(visits([1], 60))] == ["No ball since the lesson."]
+    assert [said(line) for line in the_lines(visits([1], 60))] == ["Last visit 2025-05-01. No ball since the lesson."]
 
 
 def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     found = the_lines([*visits([1, 2, 3], 61, fat=1), *visits([6, 7, 8], 66, fat=3)])
-    assert said(found[0]) == "Since the lesson: 3 visits, 30 balls, 30 for the card."
+    last = "Last visit 2025-05-08. "
+    assert said(found[0]) == last + "Since the lesson (2025-05-05): 3 visits, 30 balls, 30 for the card."
     by_part = {line.part: said(line) for line in found}
     # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
     assert by_part["fat"] == "Strike: fat 10% to 30%; costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
@@ -45,8 +48,8 @@ def test_the_heavier_line_comes_first() -> None:
     aimed = [a_shot("2025-05-06", 43 + at % 3, mode="distance", counted=False) for at in range(9)]
     found = the_lines([*visits([1, 2, 3], 61), *visits([6, 7, 8], 66), *aimed])
     assert [line.part for line in small] == ["all", "number"]
-    assert [line.part for line in found] == ["all", "aimed", "number"]  # ten yards short outweighs five of change
-    assert said(found[1]) == "Aim: short by 10 (9 balls to a number)."
+    assert [line.part for line in found] == ["all", "middle", "number"]  # ten yards short outweighs five of change
+    assert said(found[1]) == "Aim: short by 10 from 40 to 70 (9 balls to a number)."
 
 
 def test_two_balls_prove_nothing() -> None:

@@ -35,6 +35,7 @@ def a_row(carry_yd: float | None, contact: str = "clean", **more: Any) -> dict[s
         "monitor_note": "",
         "indoor_counts": False,
         "place": "Pellow Fen",
+        "nine": False,
         "direction": "",
         "swing_check": "",
         **more,

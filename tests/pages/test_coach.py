@@ -145,13 +145,13 @@ def test_the_first_lines_say_what_happened_and_open_exactly_their_balls(
     balls = [a_shot(bucket, club, 64 + at % 3, moved(NOW, days=-2, minutes=at)) for at in range(12)]
     assert not book.add([lesson, bucket, *balls], None, NOW).refused
     page = coach.get(link)
-    assert "Last visit week 18 of 2025. Since the lesson: 1 visit, 12 balls, 12 for the card." in words(page)
+    assert "Last visit week 18 of 2025. Since the lesson (week 17 of 2025): 1 visit, 12 balls, 12 for" in words(page)
     assert "a secret" not in page.text
     lines = re.search(r'<ul class="sentences">.*?</ul>', page.text, re.DOTALL)
     assert lines
     for address, said in re.findall(r'href="([^"]+)">(.*?)</a>', lines[0], re.DOTALL):
         listed = words(coach.get(address.replace("&amp;", "&")))
-        number = re.search(r"(\d+) clean balls|, (\d+) balls|\((\d+) of", re.sub(r"<[^>]+>", "", said))
+        number = re.search(r"(\d+) clean balls|, (\d+) balls|\((\d+) of|\((\d+) balls to", re.sub(r"<[^>]+>", "", said))
         assert number
         assert f"{next(n for n in number.groups() if n)} balls after" in listed
         assert "29 Apr" not in listed

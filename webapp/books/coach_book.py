@@ -11,6 +11,7 @@ from typing import Any
 
 from ..card.build import Rows
 from ..moments import local
+from ..practice import scores
 from ..store import reading
 from ..store.book import Book
 from . import read_card
@@ -48,7 +49,8 @@ class CoachBook:
 
     def shots(self, most: int) -> list[dict[str, Any]]:
         """The latest shots of the whole book, newest first, without their place."""
-        return [self._ball(shot) | {"place": ""} for shot in reading.shots(self._book, most=most)]
+        shots = scores.with_nines(reading.buckets(self._book, most), reading.shots(self._book, most=most))
+        return [self._ball(shot) | {"place": ""} for shot in shots]
 
     def visits(self, most: int) -> list[list[dict[str, Any]]]:
         """The latest visits, newest first, each as its buckets with no more than their times."""

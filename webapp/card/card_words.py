@@ -89,11 +89,11 @@ def band_of(bias: Bias) -> tuple[str | Length, ...]:
     return Length(bias.low_m), " to ", Length(bias.high_m)
 
 
-def aim_of(bias: Bias, unit: str) -> tuple[str | Length, ...]:
-    """ "Short by 4 beyond 70", "Short by 3 from 40 to 70": which way balls called by distance end, and where."""
+def aim_of(bias: Bias, unit: str, capital: bool = True) -> tuple[str | Length, ...]:
+    """ "Short by 4 beyond 70", "short by 3 from 40 to 70": which way balls called by distance end, and where."""
     first, *rest = short_or_long(bias, unit)
-    where = band_of(bias)
-    return (str(first).capitalize(), *rest, " from " if isinstance(where[0], Length) else " ", *where)
+    first, where = str(first).capitalize() if capital else first, band_of(bias)
+    return (first, *rest, " from " if isinstance(where[0], Length) else " ", *where)
 
 
 def stretch(low_m: float, high_m: float, unit: str) -> tuple[str | Length, ...]:
@@ -140,7 +140,7 @@ def _strike(card: Card, unit: str) -> Sentence | None:
     cost = card.strikes.cost
     if cost is None or cost.n < LEAST_COST_BALLS:
         return None
-    contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1])
+    contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
     if worst_m > -WORTH_A_BALL_M:
         return None
     says = f"{contact.capitalize()} costs {tenths(worst_m, unit).lstrip('−')} {unit} a ball ({cost.n} balls)."

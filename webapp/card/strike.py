@@ -6,7 +6,6 @@ Knows no table, page or estimate of a cell; rows of balls come in, the newest of
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 from ..estimate.plain import cost_of_contact
@@ -15,7 +14,9 @@ from ..units import YARD_M
 
 MARGIN_SHARE, LEAST_MARGIN_M = 0.08, 4 * YARD_M  # the usual margin of "in"; common practice, no source
 STEP_M = {"eye": 5 * YARD_M, "markers": 5 * YARD_M, "laser": 2 * YARD_M, "monitor": 1 * YARD_M}
-BAND_EDGES_M = (40 * YARD_M, 70 * YARD_M)
+BANDS_M: dict[str, tuple[float | None, float | None]] = {  # of the meant carry: from, up to but without
+    "near": (None, 40 * YARD_M), "middle": (40 * YARD_M, 70 * YARD_M), "far": (70 * YARD_M, None),
+}  # fmt: skip
 LEAST_BALLS_A_BAND = 5
 
 Row = Mapping[str, Any]
@@ -134,21 +135,37 @@ def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
             surface: shares for surface in SURFACES if (shares := shares_of(_from(surface, balls))).n
         },
         bias=tuple(
-            band for low, high in _bands() if (band := bias_of(aimed, low, high, margin_m)) is not None
+            band for low, high in BANDS_M.values() if (band := bias_of(aimed, low, high, margin_m)) is not None
         ),
         overall=bias_of(aimed, None, None, margin_m),
     )  # fmt: skip
 
 
 def cost_of(balls: Iterable[Row]) -> Cost | None:
-    """The cost of contact among the balls of one cell; None without a clean one or without any other."""
+    """The cost of contact among the balls of one cell, nothing where all are clean; None without a clean one."""
     noted = [ball for ball in balls if ball["contact"] and ball["landed"] == "seen" and ball["carry_m"] is not None]
     contacts = [ball["contact"] for ball in noted]
-    by_contact = cost_of_contact([ball["carry_m"] for ball in noted], contacts)
-    if not by_contact:
+    if "clean" not in contacts:
         return None
+    by_contact = cost_of_contact([ball["carry_m"] for ball in noted], contacts)
     ordered = {contact: by_contact[contact] for contact in CONTACTS if contact in by_contact}
     return Cost(len(noted), contacts.count("clean"), ordered)
+
+
+def losses_m(balls: Iterable[Row], cost: Cost) -> list[float]:
+    """What each ball behind a cost lost to its strike [m, below 0 for a loss]; their mean is `cost.lost_m`."""
+    cells: dict[tuple[str, float], list[Row]] = {}
+    for ball in balls:
+        if ball["contact"] and ball["landed"] == "seen" and ball["carry_m"] is not None:
+            cells.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
+    lost: list[float] = []
+    for noted in cells.values():
+        clean = [ball["carry_m"] for ball in noted if ball["contact"] == "clean"]
+        if clean:
+            mean_m = sum(clean) / len(clean)
+            falls = [cost.by_contact.get(ball["contact"], 0.0) < 0 for ball in noted]
+            lost += [ball["carry_m"] - mean_m if short else 0.0 for ball, short in zip(noted, falls, strict=True)]
+    return lost
 
 
 def shares_of(balls: Iterable[Row]) -> Shares:
@@ -199,8 +216,3 @@ def _reaches(ball: Row) -> bool:
 
 def _from(surface: str, balls: Iterable[Row]) -> list[Row]:
     return [ball for ball in balls if ball["surface"] == surface]
-
-
-def _bands() -> list[tuple[float | None, float | None]]:
-    edges = (None, *BAND_EDGES_M, None)
-    return list(pairwise(edges))

@@ -109,9 +109,14 @@ def verdict(
         return None
     change, error = after[0] - before[0], math.sqrt(before[1] + after[1])
     middle_m = math.exp(0.5 * (before[0] + after[0]))
-    size = abs(change) / error
-    word = "no sign" if size < 1 else "perhaps" if size <= 2 else "moved"
-    return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word)
+    return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word_of(change, error))
+
+
+def word_of(change: float, error: float) -> str:
+    """The word for a difference: "no sign" below one standard error (0 counts as below), "perhaps" up to two."""
+    if abs(change) < error or not change:
+        return "no sign"
+    return "perhaps" if abs(change) <= 2 * error else "moved"
 
 
 def _period(visits_m: Sequence[Sequence[float]], sigma: float, shift_variance: float) -> tuple[float, float] | None:

@@ -55,7 +55,6 @@ def card(token: str) -> str:
         sole_notes=[(club.name, club.sole_note) for club in clubs if club.sole_note],
         shown=view,
         lines=lines,
-        last_visit=week(found.shots[0]["local_at"]) if found.shots else "",
         **_periods_at(token, unit, found),
         hidden=[name_of(shown, place) for place, cell in shown.cells.items() if cell.key in shown.hidden],
         other_ball=other,
@@ -120,7 +119,7 @@ def period_balls(token: str) -> str:
         said, own = reading.settings(book), CoachBook(book, token)
         shown, unit = _shown(own, said)
         found = _asked(own, shown)
-        told = periods_view.balls(found, request.args)
+        told = periods_view.balls(found, request.args, unit, said["margin_m"])
         name = _name_of(own, shown, said)
     if told is None:
         raise doors.Refused(404, "not_found", found.problem or "There are no such balls.")
@@ -177,7 +176,8 @@ def _since(
     if found.pair is None:
         return [], found
     compared = periods_view.compared(found, shown, said["margin_m"])
-    return since.lines(compared, found.pair, found.shots, _name_of(book, shown, said), unit), found
+    name = _name_of(book, shown, said)
+    return since.lines(compared, found.pair, found.shots, name, week, unit, said["margin_m"]), found
 
 
 def _name_of(book: CoachBook, shown: Card, said: dict[str, Any]) -> periods_view.Name:

@@ -14,6 +14,7 @@ from ..card.card_words import tenths
 from ..card.shots_behind import why_not
 from ..days import day
 from ..moments import local
+from ..practice import scores
 from ..practice.visit_words import call_name
 from ..store import reading
 from ..views import periods_view
@@ -49,7 +50,7 @@ def show() -> str | tuple[str, int]:
 def balls() -> str:
     """The balls behind one figure."""
     view, today, found = _asked()
-    told = periods_view.balls(found, request.args)
+    told = periods_view.balls(found, request.args, view["unit"], view["margin_m"])
     if told is None:
         raise doors.Refused(404, "not_found", found.problem or "There are no such balls. Nothing was changed.")
     return render_template(
@@ -68,10 +69,11 @@ def balls() -> str:
 def _asked() -> tuple[dict[str, Any], Card, periods_view.Asked]:
     book, view, now = doors.book(), reader.view(), present.now()
     today = read_card.card_of(book, now, view["mirrored"])
-    found = periods_view.asked(
-        request.args, today, reading.visits(book, MOST_SHOTS), reading.marks(book),
-        reading.shots(book, most=MOST_SHOTS), local(now, reading.utc_offset_min(book)),
-    )  # fmt: skip
+    shots, visits = reading.shots(book, most=MOST_SHOTS), reading.visits(book, MOST_SHOTS)
+    buckets = [bucket for visit in visits for bucket in visit]
+    clock = local(now, reading.utc_offset_min(book))
+    marks, marked = reading.marks(book), scores.with_nines(buckets, shots)
+    found = periods_view.asked(request.args, today, visits, marks, marked, clock)
     return view, today, found
 
 

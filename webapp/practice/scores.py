@@ -75,6 +75,15 @@ class Pull:
         return self.n >= PULL_BALLS and self.same > PULL_SHARE * self.n
 
 
+def with_nines(buckets: Sequence[Row], shots: Sequence[Row]) -> list[Row]:
+    """The shots, each saying by `nine` whether it was one of a cold next-visit nine and is not set aside."""
+    plans = {bucket["id"]: bucket["plan"] for bucket in buckets}
+    cold = {nine.bucket_id for nine in nines(buckets, shots) if nine.cold}
+    return [
+        {**shot, "nine": shot["bucket_id"] in cold and not shot["aside"] and _is_of_nine(plans, shot)} for shot in shots
+    ]
+
+
 def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
     """Every next-visit nine, newest first; `visits` need id and plan, `shots` are of all of them."""
     by_bucket: dict[str, list[Row]] = {}
@@ -91,7 +100,7 @@ def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
         last = max((shot["struck_at"] for shot in in_order if shot["struck_at"] < begun), default=None)
         cold = last is None or days_between(last, begun) >= NINE_AFTER_DAYS
         kept = [shot for shot in nine if not shot["aside"]]
-        within = sum(_reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + 1e-9 for shot in kept)
+        within = sum(map(lands_within, kept))
         found.append(Nine(visit["id"], begun, len(kept), within, cold))
     return sorted(found, key=lambda nine: nine.struck_at, reverse=True)
 
@@ -154,6 +163,16 @@ def pull(shots: Iterable[Row]) -> Pull:
     """Balls judged by eye whose carry is the called one, as near as the step of judging by eye can tell."""
     judged = [shot for shot in shots if shot["judged_by"] == "eye" and _reaches(shot) and not shot["aside"]]
     return Pull(len(judged), sum(abs(_off_m(shot)) < STEP_M["eye"] / 2 for shot in judged))
+
+
+def lands_within(shot: Row) -> bool:
+    """Whether a ball came down within 5 yd of the number it was hit to."""
+    return _reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + 1e-9
+
+
+def _is_of_nine(plans: Mapping[str, Sequence[str]], shot: Row) -> bool:
+    call = call_of(plans.get(shot["bucket_id"], ()), shot)
+    return call is not None and call.why == "nine"
 
 
 def _reaches(shot: Row) -> bool:

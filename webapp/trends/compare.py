@@ -10,10 +10,13 @@ from statistics import fmean, stdev
 from typing import Any
 
 from ..card.card_data import CellKey
-from ..card.strike import Bias, Cost, Shares, bias_of, shares_of, strikes
+from ..card.strike import losses_m
 from ..estimate import drift
 from ..estimate.drift import Verdict
-from .period import Pair, Period
+from . import verdicts
+from .period import Pair
+from .side import Side, aimed_of, clean_of, side_of
+from .verdicts import Found
 
 _RANK = {"moved": 0, "perhaps": 1, "no sign": 2}
 
@@ -37,40 +40,30 @@ class CellSide:
 
 @dataclass(frozen=True)
 class CellChange:
-    """One cell before and after; None on a side without a counted ball, and no verdict unless both sides have some."""
+    """One cell before and after; None on a side without a counted ball, and no verdict unless both sides have some.
+
+    `verdict` is on the carry, `spread` on how single balls scatter (None under three clean balls a side).
+    """
 
     cell: CellKey
     before: CellSide | None
     after: CellSide | None
     verdict: Verdict | None
-
-
-@dataclass(frozen=True)
-class Side:
-    """One period: of `n_struck` balls `n` pass the filters; these are `n_counted`, `n_aimed` and `n_out` together.
-
-    Counted balls build the card, aimed ones were hit to a number, the others are left out.
-    """
-
-    n_struck: int
-    n: int
-    n_counted: int
-    n_aimed: int
-    n_out: int
-    visits: int
-    contacts: Shares
-    cost: Cost | None
-    aim: Bias | None
+    spread: Found | None = None
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two periods: their sides, and the cells with a verdict (the surest change first) before those without."""
+    """Two periods: their sides, and the cells with a verdict (the surest change first) before those without.
+
+    `verdicts` are on what is no cell's own, by name: a contact's share, "cost", "aim", "in", "nine".
+    """
 
     before: Side
     after: Side
     told: tuple[CellChange, ...]
     untold: tuple[CellChange, ...]
+    verdicts: Mapping[str, Found]
 
 
 def compare(
@@ -89,60 +82,38 @@ def compare(
     every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
     changes = [_change(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
     told = [change for change in changes if change.verdict]
+    before, after = (side_of(shots, period, margin_m) for period in (pair.before, pair.after))
     return Comparison(
-        side_of(shots, pair.before, margin_m),
-        side_of(shots, pair.after, margin_m),
+        before,
+        after,
         tuple(sorted(told, key=_surest)),
         tuple(change for change in changes if not change.verdict),
+        _verdicts(before, after, pair.before.of(shots), pair.after.of(shots)),
     )
-
-
-def side_of(shots: Sequence[Row], period: Period, margin_m: float | None = None) -> Side:
-    """One period's plain figures."""
-    own = period.of(shots)
-    counted = [shot for shot in own if shot["counted"]]
-    aimed = aimed_of(own)
-    return Side(
-        n_struck=sum(map(period.covers, shots)),
-        n=len(own),
-        n_counted=len(counted),
-        n_aimed=len(aimed),
-        n_out=len(own) - len(counted) - len(aimed),
-        visits=len({shot["visit_id"] for shot in own}),
-        contacts=shares_of(struck_of(own)),
-        cost=strikes(counted).cost,
-        aim=bias_of(aimed, None, None, margin_m),
-    )
-
-
-def aimed_of(shots: Iterable[Row]) -> list[Row]:
-    """The balls hit to a number whose miss can be told: seen to land, meant somewhere, set aside by nobody."""
-    return [
-        shot for shot in shots
-        if shot["mode"] == "distance" and shot["landed"] == "seen" and shot["carry_m"] is not None
-        and shot["meant_carry_m"] and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
-    ]  # fmt: skip
-
-
-def struck_of(shots: Iterable[Row]) -> list[Row]:
-    """The balls whose strike says something: from a level lie, no course notes, set aside by nobody."""
-    return [
-        shot for shot in shots
-        if shot["lie"] == "level" and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
-    ]  # fmt: skip
-
-
-def clean_of(shots: Iterable[Row]) -> list[Row]:
-    """The counted balls called clean, or with no strike noted, that were seen to land."""
-    return [
-        shot for shot in shots
-        if shot["counted"] and shot["landed"] == "seen" and shot["carry_m"] and shot["contact"] in ("clean", "")
-    ]  # fmt: skip
 
 
 def _change(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
     verdict = drift.verdict(_by_visit(before), _by_visit(after), sigma) if sigma and before and after else None
-    return CellChange(cell, _cell_side(before), _cell_side(after), verdict)
+    carries_m = [[shot["carry_m"] for shot in clean_of(side)] for side in (before, after)]
+    return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
+
+
+def _verdicts(before: Side, after: Side, earlier: Sequence[Row], later: Sequence[Row]) -> dict[str, Found]:
+    """Every verdict on what is no cell's own for which both periods have balls enough."""
+    sides = before.contacts, after.contacts
+    found = {
+        contact: verdicts.of_shares(*((shares.counts.get(contact, 0), shares.n) for shares in sides))
+        for contact in {**before.contacts.counts, **after.contacts.counts}
+    }
+    if before.cost and after.cost:
+        counted = ([shot for shot in shots if shot["counted"]] for shots in (earlier, later))
+        lost = [losses_m(shots, side.cost) for shots, side in zip(counted, (before, after), strict=True) if side.cost]
+        found["cost"] = verdicts.of_means(*lost)
+    if before.aim and after.aim:
+        found["aim"] = verdicts.of_aim(aimed_of(earlier), aimed_of(later))
+        found["in"] = verdicts.of_shares((before.aim.within, before.aim.n), (after.aim.within, after.aim.n))
+    found["nine"] = verdicts.of_shares((before.n_within, before.n_nine), (after.n_within, after.n_nine))
+    return {name: one for name, one in found.items() if one is not None}
 
 
 def _cell_side(shots: Sequence[Row]) -> CellSide | None:

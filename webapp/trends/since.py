@@ -4,19 +4,19 @@ Knows figures of two periods; each line names the balls that it is made of, and 
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import NormalDist, fmean, stdev
+from statistics import NormalDist, stdev
 from typing import Any
 
 from ..card.card_data import CellKey
-from ..card.card_words import Length, count, percent, short_or_long, tenths
-from ..card.strike import LEAST_BALLS_A_BAND
-from .compare import Comparison, Side, aimed_of
+from ..card.card_words import Length, aim_of, count, percent, tenths
+from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
+from .compare import Comparison
 from .period import Pair
+from .side import Side, aimed_of
 
-LEAST_STRUCK = 5  # balls on each side before their strikes are compared
-
+Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
 
 
@@ -31,14 +31,22 @@ class Line:
 
 
 def lines(
-    compared: Comparison, pair: Pair, shots: Sequence[Any], name: Callable[[CellKey], str], unit: str
-) -> list[Line]:
-    """At most four: the period's balls first, then what changed, the heaviest first."""
+    compared: Comparison, pair: Pair, shots: Sequence[Row], name: Callable[[CellKey], str], day: Callable[[str], str],
+    unit: str, margin_m: float | None = None,
+) -> list[Line]:  # fmt: skip
+    """At most four: the last visit and the period's balls first, then what changed, the heaviest first.
+
+    Parameters
+    ----------
+    shots : every shot of the book, newest first.
+    name, day : how its reader calls a cell, and a moment of the player's clock: by the day or by the week.
+    margin_m : what the player calls "in" [m]; None for the usual share.
+    """
     if not compared.after.n:
-        return [Line((f"No ball {pair.name}.",))]
-    found = [_moved(compared, name, unit), _strike(compared, unit), _aim(compared, pair, shots, unit)]
+        return [Line((f"{_last(shots, day)}No ball {pair.name}.",))]
+    found = [_moved(compared, name, unit), _strike(compared, unit), _aim(pair.after.of(shots), unit, margin_m)]
     ranked = sorted((line for line in found if line), key=lambda line: -line.weight_m)
-    return [Line(_begun(compared.after, pair)), *ranked]
+    return [Line((_last(shots, day) + _begun(compared.after, pair, day),)), *ranked]
 
 
 def certainty(z: float) -> float:
@@ -46,9 +54,14 @@ def certainty(z: float) -> float:
     return 2 * NormalDist().cdf(abs(z)) - 1
 
 
-def _begun(side: Side, pair: Pair) -> Parts:
+def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
+    return f"Last visit {day(shots[0]['local_at'])}. " if shots else ""
+
+
+def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
+    since = f" ({day(pair.after.start)})" if pair.name.startswith("since") else ""
     words = f"{count(side.visits, 'visit')}, {count(side.n, 'ball')}, {side.n_counted} for the card."
-    return (f"{pair.name[:1].upper()}{pair.name[1:]}: {words}",)
+    return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {words}"
 
 
 def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> Line | None:
@@ -72,15 +85,16 @@ def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> L
 def _strike(compared: Comparison, unit: str) -> Line | None:
     """The contact whose cost changed most; None before both sides have balls enough."""
     before, after = compared.before, compared.after
-    if before.cost is None or after.cost is None or min(before.contacts.n, after.contacts.n) < LEAST_STRUCK:
+    if before.cost is None or after.cost is None:
         return None
     found = []
     for contact in after.contacts.counts:
-        if contact == "clean":
-            continue
         cost_m = [-side.cost.by_contact.get(contact, 0.0) for side in (before, after) if side.cost]
+        if contact not in compared.verdicts or min(cost_m) < 0 or not max(cost_m):  # clean, and what flies on
+            continue
         shares = [side.contacts.share(contact) for side in (before, after)]
-        weight_m = abs(cost_m[1] - cost_m[0]) * certainty(_apart(before, after, contact))
+        told = compared.verdicts[contact]
+        weight_m = abs(cost_m[1] - cost_m[0]) * (certainty(told.change / told.error) if told.error else 0.0)
         said = f"Strike: {contact} {percent(shares[0])} to {percent(shares[1])}"
         costs = f"; costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."
@@ -88,24 +102,19 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
     return max(found, key=lambda line: line.weight_m, default=None)
 
 
-def _apart(before: Side, after: Side, contact: str) -> float:
-    """How many standard errors a contact's two shares lie apart."""
-    ns = [side.contacts.n for side in (before, after)]
-    shares = [side.contacts.share(contact) for side in (before, after)]
-    together = sum(n * share for n, share in zip(ns, shares, strict=True)) / sum(ns)
-    error = math.sqrt(together * (1 - together) * sum(1 / n for n in ns))
-    return (shares[1] - shares[0]) / error if error else 0.0
-
-
-def _aim(compared: Comparison, pair: Pair, shots: Sequence[Any], unit: str) -> Line | None:
-    aim = compared.after.aim
-    if aim is None or aim.n < LEAST_BALLS_A_BAND:
-        return None
-    off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in aimed_of(pair.after.of(shots))]
-    error_m = stdev(off_m) / math.sqrt(len(off_m))
-    weight_m = abs(fmean(off_m)) * (certainty(fmean(off_m) / error_m) if error_m else 1.0)
-    words = ("Aim: ", *short_or_long(aim, unit), f" ({count(aim.n, 'ball')} to a number).")
-    return Line(words, "aimed", None, weight_m)
+def _aim(shots: Sequence[Row], unit: str, margin_m: float | None) -> Line | None:
+    """The band of distances whose balls end furthest off for sure; None before any has balls enough."""
+    found = []
+    for part, (low_m, high_m) in BANDS_M.items():
+        balls = aimed_of(shots, low_m, high_m)
+        aim = bias_of(balls, low_m, high_m, margin_m)
+        if aim is None or aim.n < LEAST_BALLS_A_BAND:
+            continue
+        error_m = stdev(shot["carry_m"] - shot["meant_carry_m"] for shot in balls) / math.sqrt(aim.n)
+        sure = certainty(aim.all_m / error_m) if error_m else 1.0
+        words = ("Aim: ", *aim_of(aim, unit, capital=False), f" ({count(aim.n, 'ball')} to a number).")
+        found.append(Line(words, part, None, abs(aim.all_m) * sure))
+    return max(found, key=lambda line: line.weight_m, default=None)
 
 
 def _plain(length_m: float, unit: str) -> str:

@@ -9,10 +9,15 @@ from typing import Any
 
 from ..card.card_data import Card, CellKey
 from ..card.card_words import count, percent, tenths
+from ..card.strike import BANDS_M
 from ..facts import BALLS, CONTACTS, JUDGED_BY, MODES, SURFACES
-from ..trends import compare
+from ..practice.scores import NINE_WITHIN_M
+from ..trends import compare, side
 from ..trends.compare import CellSide, Comparison
 from ..trends.period import Filters, NoPeriod, Pair, Period, pair_of
+from ..trends.side import Side
+from ..trends.verdicts import Found
+from ..units import whole
 
 PRESETS = {
     "lesson": "since a mark",
@@ -26,7 +31,7 @@ _ASKED = (
     *("what", "mark", "from", "to", "after_from", "after_to"),
     *("first", "surface", "ball", "mode", "judged_by", "place"),
 )
-PARTS = ("all", "counted", "number", "aimed", "out", *CONTACTS)
+PARTS = ("all", "counted", "number", "aimed", *BANDS_M, "nine", "out", *CONTACTS)
 Row = Mapping[str, Any]
 Name = Callable[[CellKey], str]
 
@@ -66,8 +71,9 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "question": found.question,
         "presets": PRESETS,
         "choices": {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY, "place": places},
-        "header": lambda side: header(side, found.pair.after.filters) if found.pair else "",
-        "cell_words": lambda side: cell_words(side, unit),
+        "header": lambda one: header(one, found.pair.after.filters) if found.pair else "",
+        "cell_words": lambda one: cell_words(one, unit),
+        "spread_words": spread_words,
         "strike": _strike_rows(told, unit) if told else [],
     }
 
@@ -80,89 +86,144 @@ def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
     return compare.compare(found.shots, found.pair, sigma, margin_m)
 
 
-def balls(found: Asked, args: Mapping[str, str]) -> dict[str, Any] | None:
+def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | None) -> dict[str, Any] | None:
     """The balls that one figure rests on, oldest first, with that figure again; None where nothing such is asked."""
-    side, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
-    if found.pair is None or side not in ("before", "after") or part not in PARTS:
+    which, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
+    if found.pair is None or which not in ("before", "after") or part not in PARTS:
         return None
-    period: Period = getattr(found.pair, side)
-    own = period.of(found.shots)
+    period: Period = getattr(found.pair, which)
+    shots = found.shots
     if key:
         club, _, swing = key.rpartition(":")
-        own = [shot for shot in own if shot["club_id"] == club and f"{shot['swing_deg']:g}" == swing]
+        shots = [shot for shot in shots if shot["club_id"] == club and f"{shot['swing_deg']:g}" == swing]
+    own = period.of(shots)
     chosen = sorted(_part(own, part), key=lambda shot: (shot["struck_at"], shot["id"]))
-    carries_m = [shot["carry_m"] for shot in chosen if shot["landed"] == "seen" and shot["carry_m"] is not None]
-    off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in compare.aimed_of(chosen)]
     return {
         "balls": chosen,
-        "mean_m": sum(carries_m) / len(carries_m) if carries_m else None,
-        "off_m": sum(off_m) / len(off_m) if off_m and part == "aimed" else None,
         "of": len(own),
         "part": part,
-        "side": side,
+        "side": which,
         "period": period,
+        "figure": _figure(part, chosen, side.side_of(shots, period, margin_m), unit),
     }
 
 
-def header(side: compare.Side, filters: Filters) -> str:
+def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
+    """What a list of balls comes to, in the words of the figure that led to it; "" where its count is the figure."""
+    if part in CONTACTS and told.contacts.n:
+        cost_m = -told.cost.by_contact.get(part, 0.0) if told.cost else 0.0
+        costs = f"{'costs' if cost_m >= 0 else 'adds'} {_plain(cost_m, unit)} {unit} a ball"
+        return f"{percent(told.contacts.share(part))} of {told.contacts.n} balls with a strike noted; {part} {costs}."
+    if part == "counted" and told.cost:
+        return f"The strike costs {_plain(told.cost.lost_m, unit)} {unit} a ball."
+    if part == "nine" and chosen:
+        return f"{told.n_within} of {told.n_nine} within {whole(NINE_WITHIN_M, unit)} {unit}."
+    off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in side.aimed_of(chosen)]
+    if off_m and (part == "aimed" or part in BANDS_M):
+        return f"On average {tenths(sum(off_m) / len(off_m), unit)} {unit} against the meant carry."
+    carries_m = [shot["carry_m"] for shot in chosen if shot["landed"] == "seen" and shot["carry_m"] is not None]
+    return f"They carried {_plain(sum(carries_m) / len(carries_m), unit)} {unit} on average." if carries_m else ""
+
+
+def header(one: Side, filters: Filters) -> str:
     """The balls of a period and what they are: "33 of 56 balls (grass, first of a run) in 3 visits: 24 for ..."."""
-    if not side.n:
+    if not one.n:
         return "no balls"
-    some = f"{side.n} of {count(side.n_struck, 'ball')}" if side.n < side.n_struck else count(side.n, "ball")
+    some = f"{one.n} of {count(one.n_struck, 'ball')}" if one.n < one.n_struck else count(one.n, "ball")
     of = f" ({filters.words})" if filters.words else ""
-    out = f", {side.n_out} left out" if side.n_out else ""
-    parts = f"{side.n_counted} for the card, {side.n_aimed} to a number{out}"
-    return f"{some}{of} in {count(side.visits, 'visit')}: {parts}"
+    out = f", {one.n_out} left out" if one.n_out else ""
+    parts = f"{one.n_counted} for the card, {one.n_aimed} to a number{out}"
+    return f"{some}{of} in {count(one.visits, 'visit')}: {parts}"
 
 
-def cell_words(side: CellSide | None, unit: str) -> tuple[str, str]:
+def cell_words(one: CellSide | None, unit: str) -> tuple[str, str]:
     """A cell's plain mean and what it rests on; "no balls" without any."""
-    if side is None:
+    if one is None:
         return "no balls", ""
-    rests = f"{side.n_clean} clean of {count(side.n, 'ball')} in {count(side.visits, 'visit')}"
-    if side.mean_m is None:
+    rests = f"{one.n_clean} clean of {count(one.n, 'ball')} in {count(one.visits, 'visit')}"
+    if one.mean_m is None:
         return "none clean", rests
-    mean = f"{_plain(side.mean_m, unit)}{f' ± {_plain(side.error_m, unit)}' if side.error_m is not None else ''}"
-    return mean, f"spread {_plain(side.sd_m, unit)}; {rests}" if side.sd_m is not None else rests
+    mean = f"{_plain(one.mean_m, unit)}{f' ± {_plain(one.error_m, unit)}' if one.error_m is not None else ''}"
+    return mean, f"spread {_plain(one.sd_m, unit)}; {rests}" if one.sd_m is not None else rests
 
 
 def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
     counted = [shot for shot in shots if shot["counted"]]
-    aimed = compare.aimed_of(shots)
+    aimed = side.aimed_of(shots)
     if part in CONTACTS:
-        return [shot for shot in compare.struck_of(shots) if shot["contact"] == part]
+        return [shot for shot in side.struck_of(shots) if shot["contact"] == part]
+    if part in BANDS_M:
+        return side.aimed_of(shots, *BANDS_M[part])
     return {
         "all": shots,
         "counted": counted,
         "aimed": aimed,
-        "number": compare.clean_of(shots),
+        "number": side.clean_of(shots),
+        "nine": side.nine_of(shots),
         "out": [shot for shot in shots if shot not in counted and shot not in aimed],
     }[part]
 
 
-def _strike_rows(compared: Comparison, unit: str) -> list[tuple[str, str, str, str]]:
-    """Rows of the strike and the aim: what, before, after, and the part of the lists that holds its balls."""
-    before, after = compared.before, compared.after
+@dataclass(frozen=True)
+class StrikeRow:
+    """A figure of both periods that is no cell's own, the part of the lists that holds its balls, and its verdict."""
+
+    what: str
+    before: str
+    after: str
+    part: str
+    verdict: str = ""
+    change: str = ""
+
+
+def _strike_rows(compared: Comparison, unit: str) -> list[StrikeRow]:
+    """Rows of the strike, the aim and the nines."""
+    sides = before, after = compared.before, compared.after
+
+    def row(what: str, figures: Sequence[str], part: str, verdict: str, in_unit: bool = False) -> StrikeRow:
+        told = compared.verdicts.get(verdict)
+        return StrikeRow(what, *figures, part, *(_verdict(told, unit if in_unit else "") if told else ("", "")))
+
     rows = [
-        (contact, _share(before, contact), _share(after, contact), contact)
+        row(contact, [_share(one, contact) for one in sides], contact, contact)
         for contact in CONTACTS
         if contact in before.contacts.counts or contact in after.contacts.counts
     ]
-    costs = [tenths(side.cost.lost_m, unit) if side.cost else "no balls" for side in (before, after)]
-    rows.append((f"strike costs, {unit} a ball", *costs, "counted"))
-    aims = [
-        f"{tenths(side.aim.all_m, unit)}; {side.aim.short} short, {side.aim.within} in, {side.aim.long} long"
-        if side.aim else "no balls"
-        for side in (before, after)
-    ]  # fmt: skip
-    return [*rows, (f"against the meant, {unit}", *aims, "aimed")]
+    costs = [tenths(one.cost.lost_m, unit) if one.cost else "no balls" for one in sides]
+    aims = [tenths(one.aim.all_m, unit) if one.aim else "no balls" for one in sides]
+    ends = [
+        f"{one.aim.short} short, {one.aim.within} in, {one.aim.long} long" if one.aim else "no balls" for one in sides
+    ]
+    nines = [f"{one.n_within} of {one.n_nine}" if one.n_nine else "no balls" for one in sides]
+    return [
+        *rows,
+        row(f"strike costs, {unit} a ball", costs, "counted", "cost", in_unit=True),
+        row(f"against the meant, {unit}", aims, "aimed", "aim", in_unit=True),
+        row("short, in, long", ends, "aimed", "in"),
+        row(f"next-visit nine, within {whole(NINE_WITHIN_M, unit)} {unit}", nines, "nine", "nine"),
+    ]
 
 
-def _share(side: compare.Side, contact: str) -> str:
-    if not side.contacts.n:
+def spread_words(told: Found | None) -> str:
+    """What became of a spread: "spread wider, perhaps"; "" where nothing is seen of a change."""
+    if told is None or told.word == "no sign":
+        return ""
+    return f"spread {'wider' if told.change > 0 else 'narrower'}{', perhaps' if told.word == 'perhaps' else ''}"
+
+
+def _verdict(told: Found, unit: str) -> tuple[str, str]:
+    """The word for a difference, and the difference itself: in a unit of length, else of shares in per cent."""
+    if unit:
+        return told.word, f"{tenths(told.change, unit)} ± {_plain(told.error, unit)} {unit}"
+    sign = "" if percent(abs(told.change)) == "0%" else "−" if told.change < 0 else "+"
+    return told.word, f"{sign}{percent(abs(told.change))} ± {percent(told.error)}"
+
+
+def _share(one: Side, contact: str) -> str:
+    if not one.contacts.n:
         return "no balls"
-    return f"{percent(side.contacts.share(contact))} ({side.contacts.counts.get(contact, 0)} of {side.contacts.n})"
+    return f"{percent(one.contacts.share(contact))} ({one.contacts.counts.get(contact, 0)} of {one.contacts.n})"
 
 
 def _plain(length_m: float | None, unit: str) -> str:
-    return tenths(length_m or 0.0, unit).lstrip("+")
+    return tenths(length_m or 0.0, unit).lstrip("+−")

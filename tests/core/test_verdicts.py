@@ -1,0 +1,105 @@
+"""Whether two periods differ: against scipy's and statsmodels' own answers, and the counts of a trial by chance."""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.special import polygamma
+from scipy.stats import ttest_ind
+from statsmodels.stats.proportion import proportions_ztest
+
+from tests.core.test_period import CELL, a_shot
+from webapp.card.strike import losses_m, strikes
+from webapp.trends.compare import compare
+from webapp.trends.period import Pair, Period
+from webapp.trends.verdicts import of_aim, of_means, of_shares, of_spread
+from webapp.units import YARD_M
+
+
+@pytest.mark.parametrize(("before", "after"), [((3, 30), (9, 30)), ((0, 20), (4, 9)), ((7, 12), (3, 40))])
+def test_two_shares_are_set_against_each_other_as_statsmodels_does(
+    before: tuple[int, int], after: tuple[int, int]
+) -> None:
+    found = of_shares(before, after)
+    assert found is not None
+    z, _ = proportions_ztest([after[0], before[0]], [after[1], before[1]])
+    assert found.change / found.error == pytest.approx(z)
+
+
+def test_two_means_are_set_against_each_other_as_scipy_does() -> None:
+    chance = np.random.default_rng(7)
+    before, after = chance.normal(0, 1, 12).tolist(), chance.normal(1, 3, 20).tolist()
+    found = of_means(before, after)
+    assert found is not None
+    assert found.change / found.error == pytest.approx(ttest_ind(after, before, equal_var=False).statistic)
+
+
+@pytest.mark.parametrize("n", [5, 10, 30])
+def test_the_error_of_a_spread_is_that_of_the_trigamma_function(n: int) -> None:
+    carries = np.random.default_rng(n).normal(60, 3, n).tolist()
+    found = of_spread(carries, carries)
+    assert found is not None
+    exact = math.sqrt(2 * float(polygamma(1, (n - 1) / 2)) / 4)
+    assert found.error == pytest.approx(exact, rel=0.03)
+    assert found.word == "no sign"
+
+
+def test_a_spread_that_tripled_is_seen_and_three_balls_are_too_few() -> None:
+    carries = np.random.default_rng(5).normal(0, 3, 20)
+    found = of_spread((60 + carries).tolist(), (60 + 3 * carries).tolist())
+    assert found is not None
+    assert (found.word, found.change) == ("moved", pytest.approx(math.log(3)))
+    assert of_spread([60, 61], carries.tolist()) is None
+    assert of_spread([60, 60, 60], carries.tolist()) is None
+
+
+def test_by_chance_alone_a_share_seems_to_move_one_time_in_twenty() -> None:
+    chance = np.random.default_rng(11)
+    found = [of_shares((int(one), 200), (int(other), 200)) for one, other in chance.binomial(200, 0.3, (2000, 2))]
+    moved = sum(one is not None and one.word == "moved" for one in found) / len(found)
+    assert moved == pytest.approx(0.0455, abs=0.015)  # beyond two standard errors of a normal curve: 4.55%
+
+
+def test_an_aim_that_moved_is_told_by_visits() -> None:
+    def aimed(day: int, off: float) -> list[dict[str, object]]:
+        return [
+            a_shot(f"2025-05-{day:02d}", 60 + off + at % 3, mode="distance", counted=False, meant_carry_m=60 * YARD_M)
+            for at in range(8)
+        ]
+
+    before = [*aimed(1, -8), *aimed(2, -8), *aimed(3, -8)]
+    found = of_aim(before, [*aimed(6, 0), *aimed(7, 0), *aimed(8, 0)])
+    one_day = of_aim(before, aimed(6, 0))
+    assert found is not None
+    assert one_day is not None
+    assert found.word == "moved"
+    assert found.change == pytest.approx(8 * YARD_M, rel=0.03)
+    assert one_day.error > found.error
+    assert of_aim(before[:4], before) is None
+
+
+def test_what_balls_lost_adds_up_to_the_cost() -> None:
+    balls = [a_shot("2025-05-01", carry, contact) for carry, contact in ((60, "clean"), (62, "clean"), (41, "fat"))]
+    balls += [a_shot("2025-05-01", 80, club_id="46"), a_shot("2025-05-01", 66, "thin")]
+    cost = strikes(balls).cost
+    assert cost is not None
+    lost = losses_m(balls, cost)
+    assert sum(lost) / len(lost) == pytest.approx(cost.lost_m)
+    assert cost.n == 5  # a wedge struck clean every time belongs to the balls of which a part was lost
+    assert cost.lost_m == pytest.approx(-20 / 5 * YARD_M)
+
+
+def test_a_nine_and_where_balls_end_are_compared_too() -> None:
+    def struck(day: int, carry: float, n: int) -> list[dict[str, object]]:
+        return [
+            a_shot(f"2025-05-{day:02d}", carry, mode="distance", counted=False, meant_carry_m=60 * YARD_M, nine=True)
+            for _ in range(n)
+        ]
+
+    shots = [*struck(1, 52, 6), *struck(1, 60, 3), *struck(7, 60, 9)]
+    pair = Pair("since", Period("", "2025-05-05"), Period("2025-05-05", ""))
+    found = compare(shots, pair, {CELL: 0.05})
+    assert (found.before.n_within, found.before.n_nine) == (3, 9)
+    assert (found.after.n_within, found.after.n_nine) == (9, 9)
+    assert found.verdicts["nine"].word == "moved"
+    assert found.verdicts["in"].change == pytest.approx(6 / 9)

@@ -1,0 +1,86 @@
+"""Plain figures of one period: its balls by what they tell, the strike, the aim, the next-visit nines.
+
+Knows rows of shots; nothing of a second period or of the card's own estimate of a number.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ..card.strike import Bias, Cost, Shares, bias_of, shares_of, strikes
+from ..practice.scores import lands_within
+from .period import Period
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Side:
+    """One period: of `n_struck` balls `n` pass the filters; these are `n_counted`, `n_aimed` and `n_out` together.
+
+    Counted balls build the card, aimed ones were hit to a number, the others are left out. Of `n_nine` balls of cold
+    next-visit nines `n_within` came down within 5 yd of their number.
+    """
+
+    n_struck: int
+    n: int
+    n_counted: int
+    n_aimed: int
+    n_out: int
+    visits: int
+    contacts: Shares
+    cost: Cost | None
+    aim: Bias | None
+    n_nine: int
+    n_within: int
+
+
+def side_of(shots: Sequence[Row], period: Period, margin_m: float | None = None) -> Side:
+    """One period's plain figures."""
+    own = period.of(shots)
+    counted = [shot for shot in own if shot["counted"]]
+    aimed = aimed_of(own)
+    return Side(
+        n_struck=sum(map(period.covers, shots)),
+        n=len(own),
+        n_counted=len(counted),
+        n_aimed=len(aimed),
+        n_out=len(own) - len(counted) - len(aimed),
+        visits=len({shot["visit_id"] for shot in own}),
+        contacts=shares_of(struck_of(own)),
+        cost=strikes(counted).cost,
+        aim=bias_of(aimed, None, None, margin_m),
+        n_nine=len(nine := nine_of(own)),
+        n_within=sum(map(lands_within, nine)),
+    )
+
+
+def nine_of(shots: Iterable[Row]) -> list[Row]:
+    """The balls of cold next-visit nines."""
+    return [shot for shot in shots if shot["nine"]]
+
+
+def aimed_of(shots: Iterable[Row], low_m: float | None = None, high_m: float | None = None) -> list[Row]:
+    """The balls hit to a number in [low_m, high_m) whose miss can be told: seen to land, set aside by nobody."""
+    return [
+        shot for shot in shots
+        if shot["mode"] == "distance" and shot["landed"] == "seen" and shot["carry_m"] is not None
+        and shot["meant_carry_m"] and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
+        and (low_m is None or shot["meant_carry_m"] >= low_m) and (high_m is None or shot["meant_carry_m"] < high_m)
+    ]  # fmt: skip
+
+
+def struck_of(shots: Iterable[Row]) -> list[Row]:
+    """The balls whose strike says something: from a level lie, no course notes, set aside by nobody."""
+    return [
+        shot for shot in shots
+        if shot["lie"] == "level" and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
+    ]  # fmt: skip
+
+
+def clean_of(shots: Iterable[Row]) -> list[Row]:
+    """The counted balls called clean, or with no strike noted, that were seen to land."""
+    return [
+        shot for shot in shots
+        if shot["counted"] and shot["landed"] == "seen" and shot["carry_m"] and shot["contact"] in ("clean", "")
+    ]  # fmt: skip

@@ -1,0 +1,79 @@
+"""Whether two periods differ by more than chance: the spread, a share of balls, what the strike costs, the aim.
+
+Knows balls and counts of two periods; the word for a difference is the drift rule's.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import fmean, stdev, variance
+from typing import Any
+
+from ..estimate import drift
+
+LEAST_BALLS = 5  # a side, before shares or means are set against each other; our choice
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Found:
+    """A difference, later less earlier, with its standard error: of shares, of lengths [m], or of ln(spread)."""
+
+    change: float
+    error: float
+
+    @property
+    def word(self) -> str:
+        """ "no sign", "perhaps" or "moved", by the same limits as a carry's verdict."""
+        return drift.word_of(self.change, self.error)
+
+
+def of_spread(before_m: Sequence[float], after_m: Sequence[float]) -> Found | None:
+    """Whether single balls scatter more or less, as a change of ln(sd); None under three balls a side.
+
+    The variance of ln(sd) of v + 1 normal values is a quarter of the trigamma function at v/2, whose series begins
+    1/(2v) + 1/(2v^2) (Abramowitz & Stegun 6.4.12).
+    """
+    if min(len(before_m), len(after_m)) < 3 or not (stdev(before_m) and stdev(after_m)):
+        return None
+    freedoms = [len(side) - 1 for side in (before_m, after_m)]
+    error = math.sqrt(sum(1 / (2 * v) + 1 / (2 * v**2) for v in freedoms))
+    return Found(math.log(stdev(after_m) / stdev(before_m)), error)
+
+
+def of_shares(before: tuple[int, int], after: tuple[int, int]) -> Found | None:
+    """Whether a share changed, of counts (so many of n); the usual z of two shares with their common error."""
+    if min(before[1], after[1]) < LEAST_BALLS:
+        return None
+    together = (before[0] + after[0]) / (before[1] + after[1])
+    error = math.sqrt(together * (1 - together) * (1 / before[1] + 1 / after[1]))
+    return Found(after[0] / after[1] - before[0] / before[1], error)
+
+
+def of_means(before: Sequence[float], after: Sequence[float]) -> Found | None:
+    """Whether the mean of single balls changed, each side with its own scatter (Welch 1947)."""
+    if min(len(before), len(after)) < LEAST_BALLS:
+        return None
+    error = math.sqrt(sum(variance(side) / len(side) for side in (before, after)))
+    return Found(fmean(after) - fmean(before), error)
+
+
+def of_aim(before: Iterable[Row], after: Iterable[Row]) -> Found | None:
+    """Whether balls hit to a number [m] end elsewhere than they did; by visits, since a day moves all its balls.
+
+    The drift rule is asked about carry / meant carry, on the scale of the mean meant carry.
+    """
+    sides = [[ball for ball in side if ball["carry_m"] > 0] for side in (before, after)]
+    every = [ball for side in sides for ball in side]
+    if min(map(len, sides)) < LEAST_BALLS:
+        return None
+    meant_m = fmean(ball["meant_carry_m"] for ball in every)
+    sigma = stdev(math.log(ball["carry_m"] / ball["meant_carry_m"]) for ball in every)
+    by_visit: list[dict[str, list[float]]] = [{}, {}]
+    for visits, balls in zip(by_visit, sides, strict=True):
+        for ball in balls:
+            scaled_m = meant_m * ball["carry_m"] / ball["meant_carry_m"]
+            visits.setdefault(ball["visit_id"], []).append(scaled_m)
+    told = drift.verdict(list(by_visit[0].values()), list(by_visit[1].values()), sigma)
+    return Found(told.change_m, told.error_m) if told else None
