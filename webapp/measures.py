@@ -12,6 +12,7 @@ from pathlib import Path
 from flask import Flask, Response, current_app, g, request
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, Info, generate_latest
 
+from .books import read_card
 from .moments import moment_of
 from .store.faults import StoreFault
 from .store.looking_over import numbers_of
@@ -38,6 +39,7 @@ class Measures:
         self.age = Gauge("clockyard_backup_age_seconds", "Age of the last verified copy; NaN before any.", **told)
         self.failed = Gauge("clockyard_backup_failed", "1 when the last backup that was tried failed.", **told)
         self.usable = Gauge("clockyard_directory_usable", "0 when the directory of the books cannot be used.", **told)
+        self.estimates = Gauge("clockyard_estimates", "Estimates since the start, by how they came.", ("how",), **told)
         Info("clockyard_versions", "Versions of the program and its parts.", **told).info(
             {
                 "clockyard": importlib.metadata.version("clockyard"),
@@ -57,6 +59,8 @@ def register(app: Flask) -> None:
 def as_text(now: str) -> bytes:
     """Every number in the text form that Prometheus reads."""
     measures: Measures = current_app.extensions[_NAME]
+    measures.estimates.labels("made").set(read_card.estimates.made)
+    measures.estimates.labels("kept").set(read_card.estimates.kept)
     _look(measures, Path(current_app.config["DATA"]), now)
     return generate_latest(measures.registry)
 

@@ -1,4 +1,4 @@
-"""Two worker processes under gunicorn, started with the words of the run book: one book, written by both."""
+"""Two processes on one book: workers under gunicorn with the words of the run book, and servers that keep numbers."""
 
 import json
 import os
@@ -9,10 +9,10 @@ import urllib.request
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from tests.factories import NOW, raw
+from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, f1_balls, raw
 from webapp.store.directory import Directory
 
-from .test_serving import ROOT, SECRET, free_port
+from .test_serving import ROOT, SECRET, free_port, serving
 
 WORDS = re.search(
     r"^/opt/clockyard/.venv/bin/gunicorn (.+) --bind \S+ '(.+)'$",
@@ -45,18 +45,7 @@ def test_two_processes_take_what_phones_send_and_lose_nothing_at_the_end(tmp_pat
             break
 
     def send(at: int) -> int:
-        session = urllib.request.Request(f"http://127.0.0.1:{port}/api/session", headers={"Cookie": cookie})
-        with urllib.request.urlopen(session, timeout=60) as answer:
-            token = json.loads(answer.read())["csrf"]
-            kept = "; ".join([cookie, *(one.partition(";")[0] for one in answer.headers.get_all("Set-Cookie") or [])])
-        notes = [raw("note", {"words": f"{at} {place}"}) for place in range(10)]
-        batch = urllib.request.Request(
-            f"http://127.0.0.1:{port}/api/facts",
-            json.dumps({"facts": notes}).encode(),
-            {"Cookie": kept, "X-CSRFToken": token, "Content-Type": "application/json"},
-        )
-        with urllib.request.urlopen(batch, timeout=60) as answer:
-            return len(json.loads(answer.read())["taken"])
+        return send_facts(f"http://127.0.0.1:{port}", cookie, [raw("note", {"words": f"{at} {n}"}) for n in range(10)])
 
     with ThreadPoolExecutor(8) as phones:
         taken = sum(phones.map(send, range(BATCHES)))
@@ -65,3 +54,47 @@ def test_two_processes_take_what_phones_send_and_lose_nothing_at_the_end(tmp_pat
     assert process.returncode == 0, said
     with Directory(tmp_path) as directory, directory.open_book(book_id) as book:
         assert len(book.after(0)) == taken == BATCHES * 10
+
+
+def test_no_process_shows_a_number_that_another_has_moved(tmp_path: Path) -> None:
+    """Each process keeps its numbers; a ball that one of them takes moves those of the other at once."""
+    club, bucket = a_club("56"), a_bucket()
+    with Directory(tmp_path) as directory:
+        book_id = directory.new_book(NOW)
+        cookie = f"book={directory.new_device(book_id, 'phone', NOW)}"
+        with directory.open_book(book_id) as book:
+            assert not book.add([club, bucket, *f1_balls(bucket, club)], None, NOW).refused
+    with serving(tmp_path) as (first, _), serving(tmp_path) as (second, _):
+        found = [{shown(address, cookie) for _ in range(2) for address in (first, second)}]
+        for address, carry_yd in ((first, 60), (second, 48), (first, 61)):
+            assert send_facts(address, cookie, [a_shot(bucket, club, carry_yd)]) == 1
+            found.append({shown(each, cookie) for each in (second, first, second)})
+    assert [len(numbers) for numbers in found] == [1, 1, 1, 1]
+    assert len(set.union(*found)) == 4
+
+
+def send_facts(address: str, cookie: str, facts: list[Raw]) -> int:
+    """Send facts as a phone does; how many of them were taken."""
+    session = urllib.request.Request(f"{address}/api/session", headers={"Cookie": cookie})
+    with urllib.request.urlopen(session, timeout=60) as answer:
+        token = json.loads(answer.read())["csrf"]
+        kept = "; ".join([cookie, *(one.partition(";")[0] for one in answer.headers.get_all("Set-Cookie") or [])])
+    batch = urllib.request.Request(
+        f"{address}/api/facts",
+        json.dumps({"facts": facts}).encode(),
+        {"Cookie": kept, "X-CSRFToken": token, "Content-Type": "application/json"},
+    )
+    with urllib.request.urlopen(batch, timeout=60) as answer:
+        return len(json.loads(answer.read())["taken"])
+
+
+def shown(address: str, cookie: str) -> str:
+    """The typical carry of the 9:00 swing on the card's page of one server."""
+    with urllib.request.urlopen(
+        urllib.request.Request(f"{address}/card", headers={"Cookie": cookie}), timeout=60
+    ) as answer:
+        found = re.search(
+            r'data-cell="[^"]+:90".*?data-part="carry" data-m="([^"]+)"', answer.read().decode(), re.DOTALL
+        )
+    assert found
+    return found[1]

@@ -5,12 +5,12 @@ Knows which rows are needed and nothing of how chances are worked out or shown.
 
 from dataclasses import dataclass
 
-from ..card.build import estimate
 from ..card.card_data import Card
 from ..card.strike import Margin, margin
 from ..fits.fitting import Candidate, candidates
+from ..store import reading
 from ..store.book import Book
-from .read_card import rows_of
+from .read_card import estimate_of
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,6 @@ class Choosing:
 
 def choosing(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Choosing:
     """The candidates of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
-    rows = rows_of(book, now)
-    made = estimate(rows, now, mirrored, ball)
+    made, said = estimate_of(book, now, mirrored, ball), reading.settings(book)
     found = candidates(made.card, made.pooled) if made.pooled else ()
-    return Choosing(made.card, found, margin(rows.settings["judged_by"], rows.settings["margin_m"]))
+    return Choosing(made.card, found, margin(said["judged_by"], said["margin_m"]))

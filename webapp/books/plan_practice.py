@@ -7,7 +7,6 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..card.build import estimate
 from ..card.card_data import Card, CellKey
 from ..fits import course_notes
 from ..moments import days_between
@@ -37,9 +36,8 @@ class Planner:
     """Everything plans of one book are made from, read once; the same book, moment and `mix` give the same plans."""
 
     def __init__(self, book: Book, now: str, unit: str, mirrored: bool, mix: int = 0) -> None:
-        rows = read_card.rows_of(book, now)
         self.book, self.now, self.unit = book, now, unit
-        made = estimate(rows, now, mirrored)
+        made = read_card.estimate_of(book, now, mirrored)
         self.card: Card = made.card
         written = (note["words"] for note in reading.notes(book, course_notes.ABOUT)[:_MOST_NOTES])
         course_m = course_notes.meant_carries(written, reading.course_shots(book, _MOST_NOTES))

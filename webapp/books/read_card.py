@@ -1,24 +1,53 @@
-"""The card of a book: reads the book's rows and hands them to card/build.py.
+"""The card of a book: reads the book's rows, hands them to card/build.py and keeps the answer until it may differ.
 
 Knows which rows the card needs and nothing of how they become numbers or drawings.
 """
 
+from dataclasses import replace
 from typing import Any
 
-from ..card.build import Rows, build
+from ..card.build import Estimate, Rows, estimate
 from ..card.card_data import Card
 from ..clock import FULL_DEG
-from ..moments import days_between
+from ..kept import Kept
+from ..moments import days_between, local, moved
 from ..store import reading
 from ..store.book import Book
 from ..store.visits import APART_DAYS
 
 _STRIKES = 1000  # of the latest balls are enough to tell what contact costs today
+_MOST_KEPT = 32  # one of 6,400 balls takes 0.6 MB
+estimates: Kept[Estimate] = Kept(_MOST_KEPT)
 
 
 def card_of(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
     """The card of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
-    return build(rows_of(book, now), now, mirrored, ball)
+    return estimate_of(book, now, mirrored, ball).card
+
+
+def estimate_of(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Estimate:
+    """The card of a book and the numbers it was made from, worked out once for every page that asks.
+
+    They are kept until a fact comes, a day begins or a visit is over, and are the same in every process:
+    `numbers_moment` says for which moment they are worked out.
+    """
+    newest, moment = book.newest(), numbers_moment(book, now)
+    made_of = newest, moment, tuple(bucket["id"] for bucket in open_buckets(book, now))
+    kind = ball or str(reading.settings(book)["ball"])
+    place = str(book.path), mirrored, kind
+    made = estimates.value(place, made_of, lambda: estimate(rows_of(book, now), moment, mirrored, kind))
+    return replace(made, card=replace(made.card, as_of=now))
+
+
+def numbers_moment(book: Book, now: str) -> str:
+    """For which moment the numbers read at `now` are worked out: the last ball or eye check until then.
+
+    On a day of the player's clock without any it is the day's beginning. What was struck until that moment was struck
+    until `now`, so only ages differ, by less than a day.
+    """
+    ahead_min = reading.utc_offset_min(book)
+    day = moved(f"{local(now, ahead_min)[:10]}T00:00:00.000Z", minutes=-ahead_min)
+    return max(day, reading.last_counted_at(book, now))
 
 
 def rows_of(book: Book, now: str) -> Rows:

@@ -3,7 +3,6 @@
 Knows which book is open; series come from trends/series.py, drawings from draw/charts.py, kept until the book changes.
 """
 
-from collections import OrderedDict
 from collections.abc import Callable
 from typing import Any
 
@@ -12,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
-from ..card.build import estimate, moves_told
+from ..card.build import moves_told
 from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tenths
 from ..card.strike import strikes, struck
@@ -22,6 +21,7 @@ from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
+from ..kept import Kept
 from ..moments import local
 from ..practice import scores
 from ..store import reading
@@ -30,7 +30,7 @@ from ..trends import series, trend_rows
 trends = Blueprint("trends", __name__)
 _MOST_SHOTS = 5000
 _MOST_KEPT = 64
-_kept: "OrderedDict[tuple[Any, ...], Svg]" = OrderedDict()
+_plots_kept: Kept[Svg] = Kept(_MOST_KEPT)
 
 
 def register(app: Flask) -> None:
@@ -95,25 +95,19 @@ def before_after(mark_id: Any) -> Response:
 def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
     """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
     book, view = doors.book(), reader.view()
-    key = (book.id, book.cursor, present.now()[:10], view["unit"], view["mirrored"], *what)
-    drawn = _kept.get(key)
-    if drawn is None:
-        drawn = _kept[key] = draw()
-        while len(_kept) > _MOST_KEPT:
-            _kept.popitem(last=False)
-    return drawn
+    place = str(book.path), view["unit"], view["mirrored"], what
+    return _plots_kept.value(place, (book.newest(), present.now()[:10]), draw)
 
 
 def _page(form: MarkForm | None = None) -> str:
     book, view, now = doors.book(), reader.view(), present.now()
-    rows = read_card.rows_of(book, now)
     ball = request.args.get("ball")
-    made = estimate(rows, now, view["mirrored"], ball if ball in BALLS else None)
+    made = read_card.estimate_of(book, now, view["mirrored"], ball if ball in BALLS else None)
     today = made.card
     shots = reading.shots(book, most=_MOST_SHOTS)
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
-    told_moves = moves_told(rows.settings)
+    told_moves = moves_told(view)
     numbers = {
         place: series.number_series(
             place, counted.get(place, []), cell.spread_m / cell.typical_carry_m, moved_at=told_moves.get(cell.key, "")

@@ -97,10 +97,9 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
     visit_id = found[0]["id"]
     shots = reading.shots_of_visit(book, visit_id)
     ball = Counter(shot["ball"] for shot in shots).most_common(1)[0][0] if shots else found[0]["ball"]
-    rows = read_card.rows_of(book, now)
-    after = build(rows, now, view["mirrored"], ball)
+    after, rows = read_card.card_of(book, now, view["mirrored"], ball), read_card.rows_of(book, now)
     without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
-    before = build(without, now, view["mirrored"], ball)
+    before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball)
     every = reading.shots(book, most=_MOST_SHOTS)
     clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
     end = shots[0]["struck_at"] if shots else ""

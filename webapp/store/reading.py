@@ -223,6 +223,13 @@ def utc_offset_min(book: Book) -> int:
     return int(row[0]) if row else 0
 
 
+def last_counted_at(book: Book, until: str) -> str:
+    """When the last ball was struck or eye check made that an estimate hears, not after `until`; "" without one."""
+    query = """SELECT MAX(COALESCE((SELECT MAX(struck_at) FROM shots WHERE struck_at <= :until), ''),
+        COALESCE((SELECT MAX(made_at) FROM eye_checks WHERE made_at <= :until), ''))"""
+    return str(book.conn.execute(query, {"until": until}).fetchone()[0])
+
+
 def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
     """Those of these ids that name a fact of the book."""
     find = "SELECT 1 FROM facts WHERE id = ?"
