@@ -20,6 +20,7 @@ from tests.factories import (
     f1_balls,
     the_demo_set,
 )
+from tests.pages.visitor import words
 from webapp.estimate.phone import read
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
@@ -337,3 +338,21 @@ def test_a_wedges_name_with_odd_signs_stays_text(player: FlaskClient, book: Book
     put(book, [a_club("A&B \"56'", 56.0)])
     text = page(player)
     assert "A&amp;B &#34;56&#39;" in text
+
+
+def test_five_gripped_down_and_eight_from_the_rough_stand_on_the_page_and_move_nothing(
+    demo: list[Raw], book: Book, player: FlaskClient
+) -> None:
+    bucket = a_bucket()
+    put(book, [bucket, *f1_balls(bucket, wedge(demo, "56"))])
+    before = table(page(player))[f"{wedge(demo, '56')}:90"]
+    put(
+        book,
+        [a_shot(bucket, wedge(demo, "56"), 48, moved(NOW, minutes=20 + at), flight="grip-down") for at in range(5)],
+    )
+    put(book, [a_shot(bucket, wedge(demo, "56"), 45, moved(NOW, minutes=30 + at), lie="rough") for at in range(8)])
+    text = words(player.get(f"/card/{wedge(demo, '56')}/90"))
+    carry = int(before["carry"])
+    assert re.search(rf"grip-down 5 balls 48 − {carry - 48} ± \d", text)
+    assert re.search(rf"rough 8 balls – − {carry - 45} ± \d", text)
+    assert table(page(player))[f"{wedge(demo, '56')}:90"] == before

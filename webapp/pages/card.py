@@ -13,6 +13,7 @@ from ..books import make_facts, read_card
 from ..card import printed, shots_behind
 from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, CardSwing, shown
+from ..card.other_ways import other_ways
 from ..clock import clock_name
 from ..days import day
 from ..draw.arm import arm
@@ -80,6 +81,7 @@ def behind(club_id: Any, swing: str) -> str:
         swing=today.swing(swing_deg) if cell else CardSwing(swing_deg, clock_name(swing_deg, view["mirrored"])),
         arm=arm(swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball),
+        ways=other_ways(shots, cell, today.ball) if cell else (),
         moved_at=moves_told(view).get(cell.key) if cell else None,
         heir=url_for("card.behind", club_id=heirs[0], swing=swing) if heirs else "",
         past=url_for("card.behind", club_id=before, swing=swing)

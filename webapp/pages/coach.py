@@ -13,6 +13,7 @@ from ..card import shots_behind
 from ..card.build import build
 from ..card.card_data import Card, CardCell
 from ..card.card_words import name_of, tenths
+from ..card.other_ways import other_ways
 from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
@@ -85,6 +86,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
         swing=shown.swing(cell.swing_deg),
         arm=arm(cell.swing_deg, _mirrored(said)),
         behind=shots_behind.behind(shots, shown.ball),
+        ways=other_ways(shots, cell, shown.ball),
         day=week,
         why_not=shots_behind.why_not,
         **_frame(token, link, unit),

@@ -86,13 +86,14 @@ def counts(shot: Row, bucket: Row | None) -> bool:
         return False
     if bucket["monitor_note"] == "indoor" and not bucket["indoor_counts"]:
         return False
-    windy = shot if shot["wind"] else bucket
-    return bool(
-        shot["mode"] == "swing"
-        and shot["lie"] == "level"
-        and not shot["flight"]
-        and (windy["wind"] == "calm" or windy["wind_force"] != "strong")
-    )
+    usual = shot["mode"] == "swing" and shot["lie"] == "level" and not shot["flight"]
+    return usual and not in_strong_wind(shot, bucket)
+
+
+def in_strong_wind(shot: Row, bucket: Row) -> bool:
+    """Whether a ball flew in strong wind: by what was noted with it, else by what was noted with its bucket."""
+    noted = shot if shot["wind"] else bucket
+    return bool(noted["wind"] != "calm" and noted["wind_force"] == "strong")
 
 
 def _make_again(conn: sqlite3.Connection, kind: str, roots: Collection[bytes]) -> None:

@@ -14,6 +14,7 @@ from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import BALLS, SETTINGS
 from ..moments import local
 from .book import Book
+from .derived import in_strong_wind
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
@@ -150,7 +151,8 @@ def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int 
     query = f"""SELECT shots.*, buckets.bay_offset_m AS bay_offset_m, buckets.surface AS surface,
         buckets.aside AS bucket_aside, buckets.place AS place, buckets.visit_id AS visit_id,
         buckets.monitor_note AS monitor_note, buckets.indoor_counts AS indoor_counts,
-        buckets.utc_offset_min AS utc_offset_min FROM shots
+        buckets.utc_offset_min AS utc_offset_min, buckets.wind AS bucket_wind,
+        buckets.wind_force AS bucket_wind_force FROM shots
         LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
     return [_shot(row) for row in book.conn.execute(query, (*values, most))]
 
@@ -293,6 +295,8 @@ def _shot(row: sqlite3.Row) -> dict[str, Any]:
     shot["local_at"] = local(shot["struck_at"], shot["utc_offset_min"])
     for name in ("aside", "coarse", "course", "counted"):
         shot[name] = bool(shot[name])
+    bucket_wind = {"wind": shot.pop("bucket_wind"), "wind_force": shot.pop("bucket_wind_force")}
+    shot["strong_wind"] = in_strong_wind(shot, bucket_wind)
     shot["raw_carry_m"], shot["carry_m"] = shot["carry_m"], _from_the_bay(shot["carry_m"], shot["bay_offset_m"])
     shot["delivery"] = json.loads(shot["delivery"]) if shot["delivery"] != "{}" else {}
     return shot
