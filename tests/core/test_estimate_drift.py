@@ -1,11 +1,13 @@
 """Whether the numbers have moved."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from tests.core.estimate_players import bag, stated, visit
+from webapp.estimate.balls import Ball, EyeCheck
 from webapp.estimate.drift import charts, ewma, ewma_limit, verdict
 from webapp.estimate.model import Options
 from webapp.estimate.pool import pool
@@ -45,6 +47,31 @@ def test_a_marked_change_starts_the_chart_afresh():
     assert rung(balls)[None]
     after = charts(pool(bag(), balls, stated(), Options(moved_age_days=dict.fromkeys(range(len(bag())), 7.0 * 15))))[0]
     assert len(after.levels) == 30
+
+
+def by_eye_at_first(steps: list[float], visits: int, eye: float = 1.07) -> list[Ball]:
+    """The first visits judged by an eye that sees too long, the others measured."""
+    balls = book(steps)
+    ages = sorted({ball.age_days for ball in balls}, reverse=True)[:visits]
+    return [
+        replace(ball, carry_m=(ball.carry_m or 0) * eye, judged_by="eye") if ball.age_days in ages else ball
+        for ball in balls
+    ]
+
+
+def test_who_begins_to_measure_what_was_judged_by_eye_has_not_moved():
+    assert rung(by_eye_at_first([1.0] * 30, 15)) == {None: False, "46": False, "56": False}
+
+
+def test_a_step_after_the_eye_was_given_up_rings():
+    assert rung(by_eye_at_first([1.0] * 15 + [0.9] * 15, 8))[None]
+
+
+def test_eye_checks_part_a_step_from_the_eye_that_was_given_up_with_it():
+    balls = by_eye_at_first([1.0] * 15 + [0.9] * 15, 15)
+    checks = [EyeCheck(53.5, 50.0)] * 30
+    rings = [charts(pool(bag(), balls, stated(), eye_checks=some))[0].rung_at is not None for some in ((), checks)]
+    assert rings == [False, True]
 
 
 def test_a_book_without_balls_has_an_empty_chart():

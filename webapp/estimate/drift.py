@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.estimate.balls import before_the_move
-from webapp.estimate.model import CELL_SHIFT_SD, VISIT_SHIFT_SD
+from webapp.estimate.model import CELL_SHIFT_SD, EYE_CHECK_SD, VISIT_SHIFT_SD, WAY_SDS, WAYS, FloatArray
 from webapp.estimate.pool import Pooled
 from webapp.estimate.prior import believed
 
@@ -54,9 +54,9 @@ class Verdict:
 def charts(pooled: Pooled) -> list[Chart]:
     """The chart of all clubs, then one per club that has balls.
 
-    Each value is the mean of a cell's clean balls of one visit against what all earlier visits make of the
-    cell, in standard deviations: under the model they are independent and standard normal. Balls the player
-    says are from before their cell moved (Options.moved_age_days) are left out of the chart.
+    Each value is the mean of a cell's clean balls of one visit, judged in one way, against what all earlier visits
+    make of the cell and of the way, in standard deviations: under the model they are independent and standard
+    normal. Balls the player says are from before their cell moved (Options.moved_age_days) are left out.
     """
     values = _surprises(pooled)
     found = [_chart(None, [z for _, z in values])]
@@ -136,23 +136,51 @@ def _chart(club: str | None, values: Sequence[float]) -> Chart:
 
 
 def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
-    """(cell, clipped standardised surprise) of each cell of each visit, in the order they were hit.
+    """(cell, clipped standardised surprise) of each cell and way of judging of each visit, in the order they were hit.
 
-    A filter that starts at the prior and hears one cell of one visit after the other.
+    A filter over the cells and the ways of judging that starts at the prior with what eye checks tell, and hears one
+    such group after the other: a player who begins to measure what was judged by eye has not moved.
     """
-    balls, options = pooled.balls, pooled.options
-    m, V = believed(pooled.cells, pooled.told, options)
+    balls, m, V = pooled.balls, *_beforehand(pooled)
     clean = pooled.w >= CLEAN_FROM
-    clean &= ~before_the_move(balls.cell, balls.age_days, options)
-    groups: dict[tuple[int, int], list[int]] = {}
+    clean &= ~before_the_move(balls.cell, balls.age_days, pooled.options)
+    groups: dict[tuple[int, int, int], list[int]] = {}
     for i in np.flatnonzero(clean)[np.argsort(balls.order[clean], kind="stable")].tolist():
-        groups.setdefault((int(balls.visit[i]), int(balls.cell[i])), []).append(i)
+        groups.setdefault((int(balls.visit[i]), int(balls.cell[i]), int(balls.judged_by[i])), []).append(i)
     values = []
-    for (_, cell), members in groups.items():
-        noise = pooled.shift_variance + pooled.sigma[cell] ** 2 / len(members)
-        variance = V[cell, cell] + noise
-        surprise = float(np.log(balls.carry_m[members]).mean() - m[cell])
-        values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise / math.sqrt(variance)))))
-        gain = V[:, cell] / variance
-        m, V = m + gain * surprise, V - np.outer(gain, V[cell])
+    for (_, cell, way), members in groups.items():
+        x = _places(pooled, WAYS[way])
+        x[cell] = 1.0
+        noise = pooled.shift_variance + float(pooled.sigma[cell]) ** 2 / len(members)
+        surprise, m, V = _hear(m, V, x, float(np.log(balls.carry_m[members]).mean()), noise)
+        values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise))))
     return values
+
+
+def _beforehand(pooled: Pooled) -> tuple[FloatArray, FloatArray]:
+    """Mean and covariance of the cells and of the ways in use before any ball, with the eye checks heard."""
+    mean, covariance = believed(pooled.cells, pooled.told, pooled.options)
+    j, ways = len(mean), [WAY_SDS[way] for way in pooled.ways]
+    m, V = np.append(mean, np.zeros(len(ways))), np.diag(np.append(np.zeros(j), ways)) ** 2
+    V[:j, :j] = covariance
+    for check in pooled.eye_checks:
+        apart = _places(pooled, "eye") - _places(pooled, check.measured_by)
+        _, m, V = _hear(m, V, apart, math.log(check.said_m / check.measured_m), EYE_CHECK_SD**2)
+    return m, V
+
+
+def _places(pooled: Pooled, way: str) -> FloatArray:
+    """1 in the place of a way of judging among the cells and the ways in use, else 0."""
+    x = np.zeros(len(pooled.cells) + len(pooled.ways))
+    x[len(pooled.cells) + pooled.ways.index(way)] = 1.0
+    return x
+
+
+def _hear(
+    m: FloatArray, V: FloatArray, x: FloatArray, value: float, noise: float
+) -> tuple[float, FloatArray, FloatArray]:
+    """A value of x z with this noise variance: its surprise in standard deviations, then mean and covariance of z."""
+    u = V @ x
+    variance = float(x @ u) + noise
+    off = value - float(x @ m)
+    return off / math.sqrt(variance), m + u * (off / variance), V - np.outer(u, u) / variance

@@ -28,6 +28,8 @@ class Pooled:
     Attributes
     ----------
     cells, balls, told, options : as given
+    eye_checks : tuple of EyeCheck
+        Those that can tell something.
     told_m : dict of int to float
         Stated carry [m] of the cells that have one.
     m, V : (J,), (J, J) arrays
@@ -64,6 +66,7 @@ class Pooled:
     balls: Balls
     told: tuple[Told, ...]
     options: Options
+    eye_checks: tuple[EyeCheck, ...]
     told_m: dict[int, float]
     m: FloatArray
     V: FloatArray
@@ -142,7 +145,7 @@ def pool(
     index = {cell: place for place, cell in enumerate(cells)}
     ages_days = every.age_days[every.counted]
     clock = Clock.since(0.0 if on_a_visit or not len(ages_days) else float(ages_days.min()))
-    groups, checks = grouped(every, len(cells), options), eye.sound(eye_checks)
+    groups, checks = grouped(every, len(cells), options), tuple(eye.sound(eye_checks))
     unknown = unknowns(groups, covariance, clock, eye.ways_of(checks))
     found = _rounds(groups, unknown, mean, eye.heard(checks, unknown))
 
@@ -156,6 +159,7 @@ def pool(
         balls=every,
         told=tuple(told),
         options=options,
+        eye_checks=checks,
         told_m={index[statement.cell]: statement.carry_m for statement in told if statement.cell in index},
         m=mean + found.solved.z[:j],
         V=found.solved.V[:j, :j],
