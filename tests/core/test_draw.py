@@ -9,12 +9,13 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.demo_card import SWINGS_DEG, demo_card
-from webapp.card.card_data import Card, CardSwing
+from webapp.card.card_data import Card, CardSwing, Twins
 from webapp.draw.arm import arm
 from webapp.draw.dial import clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
-from webapp.draw.yard_pole import ROW_MM, spread_rows, yard_pole
+from webapp.draw.yard_pole import ROW_MM, groups, spread_rows, yard_pole
+from webapp.units import whole
 from webapp.views.card_view import face_of
 
 CORNER_START = re.compile(r"M([\d.]+) ([\d.]+)H([\d.]+)")
@@ -156,6 +157,17 @@ def test_the_pole_is_true_to_scale() -> None:
     }
     steps = [at[mark] - at[mark + 10] for mark in sorted(at)[:-1]]
     assert steps == pytest.approx([steps[0]] * len(steps), abs=0.02)
+
+
+def test_the_pole_brackets_each_run_of_twins() -> None:
+    """85 with two clubs and 73, 72, 71 with three are choices to make ahead; 61 and 62 are no twins here."""
+    card = demo_card()
+    near = (("51", 135.0), ("56", 180.0)), (("56", 135.0), ("60", 180.0)), (("60", 180.0), ("51", 90.0))
+    face = face_of(replace(card, twins=tuple(Twins(one, other, 0.9) for one, other in near)))
+    carries = sorted(face.carries.values(), key=lambda carry: (-carry.carry_m, carry.key))
+    joined = [[whole(carry.carry_m, "yd") for carry in carries[a : b + 1]] for a, b in groups(carries, face.twins)]
+    assert joined == [[85, 85], [73, 72, 71]]
+    assert len(parsed(yard_pole(face, False, "yd")).findall(".//path[@class='twins']")) == 2
 
 
 def test_the_pole_holds_ticks_of_both_units_and_breaks_where_nothing_carries() -> None:

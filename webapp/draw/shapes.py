@@ -48,9 +48,13 @@ class Carry:
 
 @dataclass(frozen=True)
 class Face:
-    """One side of a card: lanes strongest first, arms short to long, and the stretches [m] that no shot carries."""
+    """One side of a card: lanes strongest first, arms short to long, and the stretches [m] that no shot carries.
+
+    `twins` are pairs of keys of carries that are one distance.
+    """
 
     lanes: tuple[Lane, ...]
     arms: tuple[Arm, ...]
     carries: Mapping[tuple[str, float], Carry]
     uncovered: tuple[tuple[float, float], ...] = ()
+    twins: frozenset[frozenset[str]] = frozenset()

@@ -5,6 +5,7 @@ Knows no trust rule, card or page; a Face comes in, SVG text comes out.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from ..units import LENGTH_M, from_m, whole
 from .arm import arm_at
@@ -16,6 +17,7 @@ from .svg import Svg, join, tag
 TOP_MM, BOTTOM_MM = 3.0, 80.4  # 18 rows of 4.55 mm
 ROW_MM, ROOMY_ROW_MM, ROW_BOX = 4.55, 8.6, 0.97
 POLE_X, BARS_X, BAR_STEP, KNEE_X, ROWS_X = 9.0, 10.4, 1.5, 16.9, 19.6
+TWINS_X, TWINS_DEEP = 20.6, 1.0
 NUMBER_X, CLUB_X, ARM_X, SPREAD_X = 26.2, 40.8, 44.4, 53.4
 TICK_EVERY = 10
 
@@ -39,6 +41,7 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
         join(*(_ticks(scale, name) for name in LENGTH_M)),
         join(*(_bar(scale, carry, columns[carry.lane_id]) for carry in carries)),
         join(*(_leader(at, row) for at, row in zip(heights, rows, strict=True))),
+        join(*(_bracket(rows[first], rows[last], row_mm) for first, last in groups(carries, face.twins))),
         join(
             *(
                 _row(carry, lofts[carry.lane_id], row, row_mm, mirrored, unit)
@@ -65,6 +68,19 @@ def spread_rows(heights: Sequence[float], row_mm: float, top: float, bottom: flo
     starts = [total / count for total, count in blocks for _ in range(int(count))]
     latest = bottom - (len(heights) - 1) * row_mm
     return [min(max(start, top), latest) + place * row_mm for place, start in enumerate(starts)]
+
+
+def groups(carries: Sequence[Carry], twins: frozenset[frozenset[str]]) -> list[tuple[int, int]]:
+    """First and last place of each run of rows in which every row is a twin of the next."""
+    found: list[tuple[int, int]] = []
+    for place, (one, other) in enumerate(pairwise(carries)):
+        if {one.key, other.key} not in twins:
+            continue
+        if found and found[-1][1] == place:
+            found[-1] = (found[-1][0], place + 1)
+        else:
+            found.append((place, place + 1))
+    return found
 
 
 class _Scale:
@@ -129,6 +145,13 @@ def _bar(scale: _Scale, carry: Carry, x: float) -> Svg:
 
 def _leader(at: float, row: float) -> Svg:
     return tag("path", class_="leader", d=f"M{POLE_X:g} {at:.2f}H{KNEE_X:g}L{ROWS_X:g} {row:.2f}", fill="none")
+
+
+def _bracket(first: float, last: float, row_mm: float) -> Svg:
+    """Joins rows of shots for one distance, so that the choice between them is made ahead."""
+    half = row_mm * 0.32
+    path = f"M{TWINS_X + TWINS_DEEP:g} {first - half:.2f}H{TWINS_X:g}V{last + half:.2f}h{TWINS_DEEP:g}"
+    return tag("path", class_="twins", d=path, fill="none", stroke="currentColor", stroke_width=0.34)
 
 
 def _row(carry: Carry, loft: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:

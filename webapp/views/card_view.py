@@ -97,6 +97,11 @@ def face_of(card: Card, link: Link | None = None) -> Face:
             for place, cell in card.cells.items()
         },
         uncovered=card.uncovered,
+        twins=frozenset(
+            frozenset((card.cells[pair.first].key, card.cells[pair.second].key))
+            for pair in card.twins
+            if pair.first in card.cells and pair.second in card.cells
+        ),
     )  # fmt: skip
 
 
