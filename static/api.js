@@ -13,14 +13,9 @@ export async function session(fetched, sent) {
   return answered(await request(`/api/session${named.size ? `?${named}` : ""}`));
 }
 
-/** A token for a form about to be sent; a phone without a book gets one too, with the refusal. */
+/** A token for a form about to be sent; a phone without a book gets one too. */
 export async function formToken() {
-  try {
-    return (await session()).csrf;
-  } catch (error) {
-    if (!error.csrf) throw error;
-    return error.csrf;
-  }
+  return (await answered(await request("/api/token"))).csrf;
 }
 
 /** Hand facts over; resolves with {taken, refused, cursor}. A stale token is replaced once, with the one the refusal brings. */
@@ -44,10 +39,10 @@ export async function newerFacts(after, limit) {
   return answered(await request(`/api/facts?after=${after}&limit=${limit}`));
 }
 
-/** The dial of the guesses for the answers of the first page, as SVG; null where they make no set. */
+/** The dial of the guesses for the answers of the first page, as SVG; "" where they make no set. */
 export async function guessedDial(query) {
   const { ok, text } = await request(`/start/dial?${query}`);
-  return ok ? text : null;
+  return ok ? text : "";
 }
 
 /** Let the worker keep a page for the day without signal; the one it has kept under the same mark stays. */

@@ -54,7 +54,7 @@ async function fromServer(event, url) {
   });
   event.waitUntil(answer.catch(() => {}));
   if (wanted) return answer;
-  if (!kept) return answer.catch(notHere);
+  if (!kept) return answer.catch(() => notHere(url));
   const silence = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, kept); });
   return Promise.race([answer.then((response) => (response.status >= 500 ? kept : response), () => kept), silence]);
 }
@@ -70,18 +70,10 @@ async function keep(url, response, mark) {
   for (const address of new Set(addresses.map(String))) await cache.put(address, new Response(response.clone().body, { headers }));
 }
 
-/** What is said instead of a page that this phone never had. */
-function notHere() {
-  const page = [
-    '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">',
-    '<meta name="color-scheme" content="light dark"><title>No signal – Clockyard</title>',
-    ...["tokens", "base"].map((name) => `<link rel="stylesheet" href="/static/${SHELL.version}/css/${name}.css">`),
-    "<main><h1>No signal</h1>",
-    "<p>This page comes from the server, and this phone has not kept it yet. Every ball noted here is safe on this phone.</p>",
-    "<p>What a visit says is kept once there has been signal after its bucket was ended.</p>",
-    '<p class="links"><a class="button" href="">Try again</a> <a class="button" href="/bucket">Bucket</a> <a class="button" href="/card">Card</a></p></main>',
-  ];
-  return new Response(page.join(""), { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+/** What is said instead of a page that this phone never had; the server made both pages with this version's shell. */
+async function notHere({ pathname }) {
+  const said = await (await caches.open(SHELL_CACHE)).match(pathname === "/" ? "/start/without-signal" : "/without-signal");
+  return said ? new Response(said.body, { status: 503, headers: said.headers }) : Response.error();
 }
 
 async function keptPage(url) {

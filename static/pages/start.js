@@ -6,6 +6,7 @@ const PAUSE_MS = 200; // between the last key and the asking
 
 export function start() {
   const form = document.getElementById("start");
+  if (!form) return; // without signal there is nothing to fill in
   let timer = null;
   let asked = 0;
   form.addEventListener("input", () => {

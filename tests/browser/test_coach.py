@@ -31,6 +31,8 @@ def link_of(player: Player) -> str:
 def test_a_book_starts_without_a_name_and_has_a_cold_card_at_once(browser: Browser, server: Server) -> None:
     context = browser.new_context(**PHONE)
     page = context.new_page()
+    faults: list[str] = []
+    page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
     page.goto(server.url)
     assert not page.get_by_label("e-mail").count() + page.get_by_label("nickname").count()
     for place, loft in enumerate(FULL_YD, start=1):
@@ -39,6 +41,7 @@ def test_a_book_starts_without_a_name_and_has_a_cold_card_at_once(browser: Brows
     page.get_by_label("its full carry").fill("85")
     page.get_by_role("button", name="Start my book").tap()
     expect(page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
+    assert faults == []
     assert told(page) == 1
     guesses = {name: number(page, f"9:00 swing, {name} wedge") for name in FULL_YD}
     assert abs(guesses["56"] - 60) <= 2

@@ -11,15 +11,15 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, expect
+from playwright.sync_api import Browser, Playwright, expect
 
 from tests.factories import F1, Raw, the_demo_set
 from webapp.units import YARD_M
 
-from .chromium import PHONE, chromium_options, facts_of, now, open_book
+from .chromium import PHONE, chromium_options, facts_of, new_phone, now, open_book
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken
+from .waiting import until_all_taken, until_worker_stands
 
 
 def cut_by_the_switch(player: Player, server: Server) -> None:
@@ -251,3 +251,27 @@ def _belongs(entry: Path, profile: Path) -> bool:
         return f"--user-data-dir={profile}".encode() in (entry / "cmdline").read_bytes().split(b"\0")
     except OSError:
         return False
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_a_phone_without_a_book_is_told_what_needs_signal_and_sees_guesses(
+    browser: Browser, own_server: Server, stopped: bool
+) -> None:
+    context = new_phone(browser)
+    page = context.new_page()
+    page.goto(own_server.url)
+    until_worker_stands(page)
+    if stopped:
+        own_server.stop()
+    else:
+        context.set_offline(True)
+    page.goto(own_server.url)
+    expect(page.get_by_text("needs it once")).to_be_visible()
+    expect(page.locator(".dial .cell").first).to_be_visible()
+    if stopped:
+        own_server.start()
+    else:
+        context.set_offline(False)
+    page.get_by_role("link", name="Try again").tap()
+    expect(page.get_by_role("button", name="Start my book")).to_be_visible()
+    context.close()

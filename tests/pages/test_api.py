@@ -65,6 +65,7 @@ def test_a_phone_without_a_book_gets_a_token_with_its_refusal(client: FlaskClien
     assert answer.status_code == 401
     assert answer.get_json()["error"]["code"] == "no_book"
     assert answer.get_json()["error"]["csrf"]
+    assert client.get("/api/token").get_json()["csrf"]
 
 
 def test_facts_are_taken_by_name_and_shown(player: FlaskClient, book: Book) -> None:

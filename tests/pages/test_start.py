@@ -155,4 +155,19 @@ def test_the_dial_of_the_first_page_is_drawn_for_what_is_answered_so_far(client:
 
 @pytest.mark.parametrize("changed", [{"loft_1": ""}, {"loft_1": "71"}, {"loft_2": "46"}, {"known_carry": "401"}])
 def test_answers_that_make_no_set_draw_no_dial(client: FlaskClient, changed: dict[str, str]) -> None:
-    assert client.get("/start/dial", query_string={**THE_SET, **changed}).status_code == 400
+    answer = client.get("/start/dial", query_string={**THE_SET, **changed})
+    assert (answer.status_code, answer.data) == (204, b"")
+
+
+def test_without_signal_the_first_page_says_what_needs_it_and_shows_guesses(client: FlaskClient) -> None:
+    said = client.get("/start/without-signal").text
+    assert "needs it once" in said
+    assert said.count('data-trust="guess"') == 16
+
+
+def test_what_is_said_without_signal_names_no_book(player: FlaskClient) -> None:
+    for address in ("/without-signal", "/start/without-signal"):
+        answer = player.get(address)
+        assert "X-Book" not in answer.headers
+        assert 'data-book=""' in answer.text
+        assert address in player.get("/sw.js").text

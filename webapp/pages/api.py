@@ -24,6 +24,12 @@ def register(app: Flask) -> None:
     app.register_blueprint(api)
 
 
+@api.get("/token")
+def token() -> Response:
+    """A fresh token for a form that is about to be sent, for a phone with or without a book."""
+    return jsonify(csrf=generate_csrf())
+
+
 @api.get("/session")
 def session() -> Response | tuple[Response | str, int]:
     """A fresh token for the next writing, and which book this phone has open.

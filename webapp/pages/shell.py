@@ -17,6 +17,7 @@ from flask import (
     jsonify,
     make_response,
     redirect,
+    render_template,
     request,
     send_from_directory,
     url_for,
@@ -66,9 +67,10 @@ def shown_everywhere() -> dict[str, object]:
     """What every page's frame goes by: whose book it shows, how its reader wants it, what the phone is to keep.
 
     A page fetched by the worker is kept on the phone, so it holds no form token; app.js gets one when it sends.
-    What a coach reads is opened by its link and never by the reader's own cookie.
+    What a coach reads is opened by its link and never by the reader's own cookie; what is said without signal stays
+    true when the phone opens another book.
     """
-    own = not request.path.startswith("/w/")
+    own = not request.path.startswith("/w/") and not request.path.endswith("/without-signal")
     if "refused_with" in g:  # a page that says what cannot be opened must not open it
         known = own and "device" in g
         view = g.get("view") or {**_PLAIN_VIEW, "card_only": reader.preferences().get("card_only") is True}
@@ -92,10 +94,17 @@ def healthz() -> Response:
     return jsonify(status="ok")
 
 
+@shell.get("/without-signal")
+def without_signal() -> str:
+    """What the worker shows instead of a page that the phone never had."""
+    return render_template("without_signal.html")
+
+
 @shell.get("/sw.js")
 def worker() -> Response:
-    """The worker, with the list of static files it keeps put in front."""
+    """The worker, with the list of what it keeps put in front: static files, and what is said without signal."""
     kept = [url_for("static", filename=name) for name in static_files() if name not in _NOT_PRECACHED]
+    kept += [url_for("shell.without_signal"), url_for("start.without_signal")]
     told = json.dumps({"version": static_version(), "files": kept})
     response = make_response(f"const SHELL = {told};\n{(STATIC / 'sw.js').read_text()}")
     response.mimetype = "text/javascript"

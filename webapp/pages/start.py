@@ -34,12 +34,18 @@ def first() -> Response | str:
     return _page(_common())
 
 
+@start.get("/start/without-signal")
+def without_signal() -> str:
+    """What the worker shows instead of the first page: what needs signal, and the guesses for usual wedges."""
+    return render_template("start_without_signal.html", dial=_dial(_common()))
+
+
 @start.get("/start/dial")
 def guessed() -> Response | tuple[str, int]:
-    """The dial of what is answered so far, drawn anew while the first page is filled in; 400 where it makes no set."""
+    """The dial of the answers so far, drawn anew while the first page is filled in; empty where they make no set."""
     form = StartForm(formdata=request.args, meta={"csrf": False})
     if not form.validate():
-        return "", 400
+        return "", 204
     response = make_response(_dial(form))
     response.mimetype = "image/svg+xml"
     return response
