@@ -17,6 +17,7 @@ from tests.conftest import SECRET
 from tests.factories import NOW, Raw, a_bucket, a_setting, f1_balls, raw, the_demo_set
 from webapp import create_app
 from webapp.books.coach_book import CoachBook
+from webapp.link_profile import Profile
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
@@ -117,6 +118,6 @@ def _an_owner(app: Flask, directory: Directory, nickname: str, place: str) -> It
             "link_id": directory.links(book.id)[0].id,
             "device_id": directory.devices(book.id)[1].id.hex(),
             "token": link,
-            "key": next(key for key, name in CoachBook(book, link).clubs().items() if name == "56"),
+            "key": next(key for key, name in CoachBook(book, link, Profile()).clubs().items() if name == "56"),
         }
         yield Owner(phone, secret, book, link, parts)

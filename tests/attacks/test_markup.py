@@ -9,6 +9,7 @@ from tests.factories import NOW, a_bucket, a_club, raw
 from tests.pages.visitor import send_facts
 from webapp.books.coach_book import CoachBook
 from webapp.facts import KINDS, SETTINGS
+from webapp.link_profile import Profile
 from webapp.moments import moved
 from webapp.store import book as book_module
 from webapp.store.directory import Directory
@@ -53,7 +54,7 @@ def test_markup_that_got_in_all_the_same_is_text_on_every_page_and_plot(
     directory.conn.execute("UPDATE links SET label = ?", (POISON,))
     directory.conn.execute("UPDATE devices SET name = ?", (POISON,))
     link = directory.new_link(thief.book.id, POISON, NOW, moved(NOW, days=14), {"nickname": True})
-    key = next(iter(CoachBook(thief.book, link).clubs()))
+    key = next(iter(CoachBook(thief.book, link, Profile()).clubs()))
     parts = {**thief.parts, **parts_of(facts), "token": link, "key": key}
     found = 0
     for rule in rules(app, "GET"):

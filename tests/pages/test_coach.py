@@ -189,7 +189,7 @@ def test_the_card_of_own_balls_is_reached_and_the_unit_stays_on_its_page(
     book.add([bucket, a_shot(bucket, club, 60, moved(NOW, days=-1))], None, NOW)
     assert "own balls" in words(coach.get(f"{link}?ball=own"))
     cell = coach.get(f"{link}/{key_of(link, club)}/90?ball=own").text
-    assert f"{link}/{key_of(link, club)}/90?unit=m&amp;ball=own" in cell.replace("90.0", "90")
+    assert f"{link}/{key_of(link, club)}/90?ball=own&amp;unit=m" in cell.replace("90.0", "90")
 
 
 def test_a_coach_is_not_spoken_to_as_the_player(coach: FlaskClient, link: str, club: str) -> None:

@@ -35,7 +35,7 @@ def test_a_link_is_shown_once_and_opens_the_card(app: Flask, player: FlaskClient
     assert app.test_client().get(address).status_code == 200
     again = player.get("/links")
     assert address not in again.text
-    assert "Tuesday's lesson open until" in words(again)
+    assert "Tuesday's lesson : open until" in words(again)
 
 
 def test_only_the_fingerprint_of_a_link_is_kept(
@@ -95,3 +95,34 @@ def test_it_says_what_is_wrong_and_makes_no_link(
     assert answer.status_code == 400
     assert sentence in words(answer)
     assert directory.links(book.id) == []
+
+
+def test_the_list_says_on_how_many_days_a_link_was_opened_and_when_last(
+    at_noon: str, player: FlaskClient, app: Flask
+) -> None:
+    address = made(player)
+    assert "not opened yet" in words(player.get("/links"))
+    first, third = "opened on 1 May 2025", "opened on 2 days, last on 3 May 2025"
+    for hours, opened in ((0, first), (3, first), (49, third)):
+        app.config["NOW"] = lambda hours=hours: moment_of(moved(NOW, hours=hours))
+        for _ in range(2):
+            app.test_client().get(address)
+        assert opened in words(player.get("/links"))
+
+
+def test_what_a_link_shows_is_chosen_and_said(player: FlaskClient, directory: Directory, book: Book) -> None:
+    made(player, shows="delivery", nickname="y", by_day="y")
+    assert "shots with their delivery numbers, by days, with the nickname" in words(player.get("/links"))
+    assert directory.links(book.id)[0].profile == {"shows": "delivery", "nickname": True, "days": True}
+    wrong = send(player, "/links", days="14", shows="everything")
+    assert wrong.status_code == 400
+    assert len(directory.links(book.id)) == 1
+
+
+def test_a_juniors_link_never_tells_a_day(player: FlaskClient, book: Book) -> None:
+    made(player, by_day="y")
+    assert "by days" in words(player.get("/links"))
+    book.add([a_setting("junior", True)], None, NOW)
+    page = player.get("/links")
+    assert "by weeks" in words(page)
+    assert "show days instead" not in page.text

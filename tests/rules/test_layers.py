@@ -28,7 +28,7 @@ def part_of(path: Path) -> str:
     return path.parts[0].removesuffix(".py")
 
 
-PURE_BASE = {"units", "clock", "facts", "fields", "moments", "days", "touch"}
+PURE_BASE = {"units", "clock", "facts", "fields", "moments", "days", "touch", "link_profile"}
 NUMBERS = {"estimate", "physics"}
 ARITHMETIC = {"numpy"}
 PACKAGES = {

@@ -1,4 +1,4 @@
-"""A book as a coach link shows it: every wedge under a key of the link's own, and no place.
+"""A book as a coach link shows it: every wedge under a key of the link's own, no place, and what its profile allows.
 
 Knows rows of a book and the link's secret; a fact's own id tells when it was made, so none goes into a coach's page.
 """
@@ -10,7 +10,9 @@ from dataclasses import replace
 from typing import Any
 
 from ..card.build import Rows
-from ..moments import local
+from ..days import day
+from ..link_profile import Profile
+from ..moments import local, moment_of
 from ..practice import scores
 from ..store import reading
 from ..store.book import Book
@@ -21,10 +23,11 @@ _IDS = ("id", "bucket_id", "visit_id")
 
 
 class CoachBook:
-    """What may be read of an open book through the link of a secret `token`."""
+    """What may be read of an open book through the link of a secret `token` and a profile."""
 
-    def __init__(self, book: Book, token: str) -> None:
+    def __init__(self, book: Book, token: str, profile: Profile) -> None:
         self._book = book
+        self.profile = profile
         self._token = token.encode()
         self._keys = {club.id: self._key(club.id) for club in reading.clubs(book, retired=True)}
 
@@ -33,7 +36,7 @@ class CoachBook:
         rows = read_card.rows_of(self._book, now)
         return replace(
             rows,
-            clubs=[replace(club, id=self._keys[club.id], follows=self._named(club.follows)) for club in rows.clubs],
+            clubs=[self._club(club) for club in rows.clubs],
             full_carries={self._keys[club_id]: carry_m for club_id, carry_m in rows.full_carries.items()},
             balls=[self._ball(ball) for ball in rows.balls],
             strikes=[{**ball, "club_id": self._named(ball["club_id"])} for ball in rows.strikes],
@@ -44,13 +47,15 @@ class CoachBook:
     def shots_of_cell(self, key: str, swing_deg: float) -> list[dict[str, Any]]:
         """Every shot of the wedge behind a key with one swing, newest first; [] for a key nobody gave."""
         club_id = next((club_id for club_id, own in self._keys.items() if own == key), "")
-        shots = reading.shots_of_cell(self._book, club_id, swing_deg) if club_id else []
-        return [self._ball(shot) | {"id": "", "place": ""} for shot in shots]
+        shots = reading.shots_of_cell(self._book, club_id, swing_deg) if club_id and self.profile.has_shots else []
+        return [self._shot(shot) for shot in shots]
 
     def shots(self, most: int) -> list[dict[str, Any]]:
         """The latest shots of the whole book, newest first, without their place."""
+        if not self.profile.has_shots:
+            return []
         shots = scores.with_nines(reading.buckets(self._book, most), reading.shots(self._book, most=most))
-        return [self._ball(shot) | {"place": ""} for shot in shots]
+        return [self._shot(shot) for shot in shots]
 
     def visits(self, most: int) -> list[list[dict[str, Any]]]:
         """The latest visits, newest first, each as its buckets with no more than their times."""
@@ -68,13 +73,40 @@ class CoachBook:
             for mark in reading.marks(self._book)
         ]
 
+    def every_club(self) -> dict[str, reading.Club]:
+        """All wedges there ever were, by the link's keys."""
+        clubs = (self._club(club) for club in reading.clubs(self._book, retired=True))
+        return {club.id: club for club in clubs}
+
     def clubs(self) -> dict[str, str]:
         """The names of all wedges there ever were, by the link's keys."""
-        return {self._keys[club.id]: club.name for club in reading.clubs(self._book, retired=True)}
+        return {key: club.name for key, club in self.every_club().items()}
+
+    def sole_notes(self) -> list[tuple[str, str]]:
+        """Names of wedges in the bag and what the player noted of their bounce and sole."""
+        return [(club.name, club.sole_note) for club in reading.clubs(self._book) if club.sole_note]
+
+    def has_balls(self, ball: str) -> bool:
+        """Whether any ball of this kind counts for the card."""
+        return reading.has_balls(self._book, ball)
 
     def clock(self, now: str) -> str:
         """The player's clock now."""
         return local(now, reading.utc_offset_min(self._book))
+
+    def day(self, moment: str) -> str:
+        """A moment of the player's clock as this link tells it: its day, or its week."""
+        if self.profile.days:
+            return day(moment)
+        year, number, _ = moment_of(moment).isocalendar()
+        return f"week {number} of {year}"
+
+    def _club(self, club: Any) -> Any:
+        return replace(club, id=self._keys[club.id], follows=self._named(club.follows), made_at="")
+
+    def _shot(self, shot: Mapping[str, Any]) -> dict[str, Any]:
+        delivery = shot["delivery"] if self.profile.has_delivery else {}
+        return self._ball(shot) | {"place": "", "delivery": delivery}
 
     def _ball(self, ball: Mapping[str, Any]) -> dict[str, Any]:
         named = {name: self._key(ball[name]) for name in _IDS if ball.get(name)}

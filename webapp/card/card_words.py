@@ -34,7 +34,7 @@ class Sentence:
 
 def sentences(card: Card, unit: str, most: int = MOST_SENTENCES) -> list[Sentence]:
     """The few things a reader should know first, at most one of each sort: trust, aim, strike, gaps, order."""
-    sorts: tuple[Callable[[Card, str], Sentence | None], ...] = (_trust, _aim, _strike, _gap, _order, _hole)
+    sorts: tuple[Callable[[Card, str], Sentence | None], ...] = (least_trusted, _aim, _strike, _gap, _order, _hole)
     said = [sentence for sort in sorts if (sentence := sort(card, unit))]
     return said[:most]
 
@@ -108,7 +108,7 @@ def _most_are_guesses(card: Card) -> bool:
     return sum(cell.trust == "guess" for cell in shown) > len(shown) / 2
 
 
-def _trust(card: Card, unit: str) -> Sentence | None:
+def least_trusted(card: Card, unit: str) -> Sentence | None:
     """The cells one may trust least; while most are guesses none is singled out."""
     shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
     for word, says, both_are in (("guess", "a guess", "guesses"), ("old", "old", "old"), ("early", "early", "early")):

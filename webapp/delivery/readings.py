@@ -3,8 +3,10 @@
 Knows the fields of facts.py and the factors of units.py; nothing of forms, files or pages.
 """
 
+from collections.abc import Mapping
+
 from ..facts import DELIVERY
-from ..units import from_mps, to_mps
+from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, to_mps
 
 _SPEED = "_mps"
 # What a form's field or a table's column is called, and the field of a shot it stands for.
@@ -24,3 +26,18 @@ def to_stored(column: str, value: float, speed_unit: str) -> float:
 def from_stored(column: str, stored: float, speed_unit: str) -> float:
     """A kept number as it is read in `column`, speeds in `speed_unit`."""
     return from_mps(stored, speed_unit) if is_speed(column) else stored
+
+
+def words(delivery: Mapping[str, float | None], unit: str) -> str:
+    """The delivery numbers of a ball: "club speed 62.1 mph, attack −4.2°, spin 7100 rpm"; speeds go with `unit`."""
+    found = []
+    for name, field in DELIVERY.items():
+        value = delivery.get(name)
+        if value is None:
+            continue
+        if name.endswith(_SPEED):
+            told = f"{from_mps(value, SPEED_BESIDE[unit]):.1f} {SPEED_NAMES[SPEED_BESIDE[unit]]}"
+        else:
+            told = f"{value:.0f} rpm" if name.endswith("_rpm") else f"{value:.1f}°"
+        found.append(f"{field.label} {told.replace('-', '−')}")
+    return ", ".join(found)

@@ -14,6 +14,7 @@ from wtforms.validators import InputRequired, Length, NumberRange, Optional, Val
 
 from ..facts import BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH
 from ..fields import text
+from ..link_profile import DEFAULT, SHOWS
 from ..units import UNIT_NAMES, from_m
 
 LONGEST_CARRY = 400
@@ -181,7 +182,9 @@ class LinkForm(PlainForm):
     days = SelectField(
         "open for", choices={"7": "a week", "14": "two weeks", "30": "30 days", "90": "90 days"}, default="14"
     )
+    shows = RadioField("it shows", choices=SHOWS, default=DEFAULT)
     nickname = BooleanField("show my nickname")
+    by_day = BooleanField("show days instead of weeks")
 
 
 class CodeForm(PlainForm):

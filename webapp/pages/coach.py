@@ -3,31 +3,38 @@
 GET only. The book is opened read-only, and what the link's profile leaves out is left out before a template sees it.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
 from .. import clock, doors, present, throttle
 from ..books.coach_book import CoachBook
-from ..card import shots_behind
+from ..card import card_words, shots_behind
 from ..card.build import build
-from ..card.card_data import Card, CardCell
-from ..card.card_words import name_of, tenths
+from ..card.card_data import Card, CardCell, CardSwing
+from ..card.card_words import tenths
 from ..card.other_ways import other_ways
 from ..days import day
+from ..delivery import readings
 from ..draw.arm import arm
 from ..facts import BALLS
-from ..moments import moment_of
+from ..link_profile import profile_of
 from ..practice.visit_words import call_name
 from ..store import reading
 from ..store.book import Book
 from ..store.directory import Link
+from ..store.faults import StoreFault
 from ..trends import since
 from ..units import UNIT_NAMES
 from ..views import card_view, periods_view
 
 MOST_SHOTS = 5000
 _MAY_ASK = ("what", "mark", "first", "surface", "ball", "mode", "judged_by")
+_OF_A_LIST = ("side", "part", "cell")
+_DATES = ("from", "to", "after_from", "after_to")
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 
 
@@ -37,101 +44,160 @@ def register(app: Flask) -> None:
     app.after_request(keep_to_the_coach)
 
 
+@dataclass(frozen=True)
+class Opened:
+    """A link, its book as its profile shows it, the player's settings, the card, the unit asked for."""
+
+    link: Link
+    token: str
+    book: CoachBook
+    said: dict[str, Any]
+    card: Card
+    unit: str
+
+    @property
+    def mirrored(self) -> bool:
+        """Whether the player's arms stand on the other side."""
+        return clock.mirrors(self.said["hand"], self.said["seen_from"])
+
+    def name(self, cell: tuple[str, float]) -> str:
+        """How a cell is called, also of a wedge that left the bag."""
+        return call_name({"club_id": cell[0], "swing_deg": cell[1]}, self.card, self.book.clubs(), self.mirrored)
+
+    def address(self, page: str, **more: Any) -> str:
+        """A page of this link, in the same unit and of the same kind of ball."""
+        kept = {"token": self.token, "unit": self.unit, "ball": _asked_ball() or None}
+        return url_for(f"coach.{page}", **{**kept, **more})
+
+    def shots_at(self, cell: CardCell) -> str:
+        """The page of the shots behind a number."""
+        return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
+
+    def asked(self) -> periods_view.Asked:
+        """What the address asks of periods; a place is nothing a coach may ask for, a day only where days are shown."""
+        may = (*_MAY_ASK, *_DATES) if self.book.profile.days else _MAY_ASK
+        hidden = () if self.book.profile.days else ("dates",)
+        asked = {name: value for name, value in request.args.items() if name in may and value not in hidden}
+        shots, visits = self.book.shots(MOST_SHOTS), self.book.visits(MOST_SHOTS)
+        return periods_view.asked(asked, self.card, visits, self.book.marks(), shots, self.book.clock(present.now()))
+
+    def frame(self) -> dict[str, Any]:
+        """What the coach's pages are framed with instead of the player's."""
+        asked = {name: value for name, value in request.args.items() if name in (*_MAY_ASK, *_DATES, *_OF_A_LIST)}
+        here = {**asked, **(request.view_args or {})}
+        return {
+            "frame": "coach_frame.html",
+            "back": self.address("card"),
+            "units": [
+                (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
+                for one, name in UNIT_NAMES.items()
+            ],
+            "ends_on": day(self.link.ends_at),
+            "unit": self.unit,
+            "day": self.book.day,
+        }
+
+
 @coach.get("")
 @throttle.limiter.limit(throttle.LINKS)
 def card(token: str) -> str:
     """The card as it is today."""
-    link, book = _opened(token)
-    with book:
-        said = reading.settings(book)
-        shown, unit = _shown(CoachBook(book, token), said)
-        clubs = reading.clubs(book)
-        other = next((ball for ball in BALLS if ball != shown.ball and reading.has_balls(book, ball)), "")
-        lines, found = _since(CoachBook(book, token), shown, unit, said)
-    view = card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit))
-    if lines:
-        view["sentences"] = [sentence for sentence in view["sentences"] if sentence.cell][:1]  # trust comes last
-    return render_template(
-        "coach.html",
-        sole_notes=[(club.name, club.sole_note) for club in clubs if club.sole_note],
-        shown=view,
-        lines=lines,
-        **_periods_at(token, unit, found),
-        hidden=[name_of(shown, place) for place, cell in shown.cells.items() if cell.key in shown.hidden],
-        other_ball=other,
-        nickname=said["nickname"] if link.profile.get("nickname") else "",
-        hand=said["hand"],
-        **_frame(token, link, unit),
-    )
+    with _opened(token) as opened:
+        shown, said = opened.card, opened.said
+        lines, found = _since(opened)
+        has_shots = opened.book.profile.has_shots
+        view = card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at if has_shots else None)
+        least = card_words.least_trusted(shown, opened.unit)
+        view["sentences"] = [least] if least else []
+        return render_template(
+            "coach.html",
+            sole_notes=opened.book.sole_notes(),
+            shown=view,
+            has_shots=has_shots,
+            lines=lines,
+            **_periods_at(opened, found),
+            hidden=[
+                card_words.name_of(shown, place) for place, cell in shown.cells.items() if cell.key in shown.hidden
+            ],
+            other_ball=next((ball for ball in BALLS if ball != shown.ball and opened.book.has_balls(ball)), ""),
+            nickname=said["nickname"] if opened.book.profile.nickname else "",
+            hand=said["hand"],
+            **opened.frame(),
+        )
 
 
 @coach.get("/<key>/<float(signed=False):swing_deg>")
 @coach.get("/<key>/<int:swing_deg>")
 @throttle.limiter.limit(throttle.LINKS)
 def behind(token: str, key: str, swing_deg: float) -> str:
-    """The shots behind one number, without place, dates to the week."""
-    link, book = _opened(token)
-    with book:
-        said, own = reading.settings(book), CoachBook(book, token)
-        shown, unit = _shown(own, said)
-        cell = shown.cells.get((key, float(swing_deg)))
-        if cell is None:
+    """The shots behind one number, without place, also of a wedge that left the bag."""
+    with _opened(token) as opened:
+        _shots_are_shown(opened)
+        shown, place = opened.card, (key, float(swing_deg))
+        cell, shots = shown.cells.get(place), opened.book.shots_of_cell(*place)
+        clubs = opened.book.every_club()
+        if cell is None and not (shots and key in clubs):
             raise doors.Refused(404, "not_found", "There is no such number on this card.")
-        shots = own.shots_of_cell(key, cell.swing_deg)
-    return render_template(
-        "cell.html",
-        shown=card_view.view_of(shown, unit, _mirrored(said), _link_of(token, unit)),
-        cell=cell,
-        club=shown.club(cell.club_id),
-        swing=shown.swing(cell.swing_deg),
-        arm=arm(cell.swing_deg, _mirrored(said)),
-        behind=shots_behind.behind(shots, shown.ball),
-        ways=other_ways(shots, cell, shown.ball),
-        day=week,
-        why_not=shots_behind.why_not,
-        **_frame(token, link, unit),
-    )
+        heirs = [one.id for one in clubs.values() if one.follows == key and (one.id, place[1]) in shown.cells]
+        before = clubs[key].follows
+        return render_template(
+            "cell.html",
+            shown=card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at),
+            cell=cell,
+            club=clubs[key],
+            swing=shown.swing(place[1]) if cell else CardSwing(place[1], clock.clock_name(place[1], opened.mirrored)),
+            arm=arm(place[1], opened.mirrored),
+            behind=shots_behind.behind(shots, shown.ball),
+            ways=other_ways(shots, cell, shown.ball) if cell else (),
+            why_not=shots_behind.why_not,
+            delivery=lambda shot: readings.words(shot["delivery"], opened.unit),
+            heir=opened.address("behind", key=heirs[0], swing_deg=place[1]) if heirs else "",
+            past=opened.address("behind", key=before, swing_deg=place[1])
+            if before and opened.book.shots_of_cell(before, place[1])
+            else "",
+            **opened.frame(),
+        )
 
 
 @coach.get("/periods")
 @throttle.limiter.limit(throttle.LINKS)
 def periods(token: str) -> str | tuple[str, int]:
-    """Two periods of the player's balls, dates to the week."""
-    link, book = _opened(token)
-    with book:
-        said, own = reading.settings(book), CoachBook(book, token)
-        shown, unit = _shown(own, said)
-        found = _asked(own, shown)
-        told = periods_view.page(found, shown, _name_of(own, shown, said), unit, said["margin_m"])
-        marks = own.marks()
-    told["presets"] = {what: words for what, words in told["presets"].items() if what != "dates"}
-    answer = render_template(
-        "periods.html", **{**_frame(token, link, unit), **told}, marks=marks, day=week, tenths=tenths,
-        here=url_for("coach.periods", token=token), unit_name=UNIT_NAMES[unit], **_periods_at(token, unit, found),
-    )  # fmt: skip
+    """Two periods of the player's balls."""
+    with _opened(token) as opened:
+        _shots_are_shown(opened)
+        found = opened.asked()
+        told = periods_view.page(found, opened.card, opened.name, opened.unit, opened.said["margin_m"])
+        if not opened.book.profile.days:
+            del told["presets"]["dates"]
+        answer = render_template(
+            "periods.html",
+            **{**opened.frame(), **told, **_periods_at(opened, found)},
+            marks=opened.book.marks(),
+            tenths=tenths,
+            here=url_for("coach.periods", token=token),
+            unit_name=UNIT_NAMES[opened.unit],
+        )
     return (answer, 400) if found.problem and request.args.get("what") else answer
 
 
 @coach.get("/periods/balls")
 @throttle.limiter.limit(throttle.LINKS)
 def period_balls(token: str) -> str:
-    """The balls behind one figure of a period, dates to the week."""
-    link, book = _opened(token)
-    with book:
-        said, own = reading.settings(book), CoachBook(book, token)
-        shown, unit = _shown(own, said)
-        found = _asked(own, shown)
-        told = periods_view.balls(found, request.args, unit, said["margin_m"])
-        name = _name_of(own, shown, said)
-    if told is None:
-        raise doors.Refused(404, "not_found", found.problem or "There are no such balls.")
-    frame = _frame(token, link, unit)
-    frame["back"] = url_for("coach.periods", token=token, **{**found.question, "unit": unit})
-    return render_template(
-        "period_balls.html", **frame, **told, day=week, tenths=tenths, unit_name=UNIT_NAMES[unit],
-        name=lambda shot: name((shot["club_id"], shot["swing_deg"])),
-        why_not=lambda shot: shots_behind.why_not(shot, shown.ball),
-    )  # fmt: skip
+    """The balls behind one figure of a period."""
+    with _opened(token) as opened:
+        _shots_are_shown(opened)
+        found = opened.asked()
+        told = periods_view.balls(found, request.args, opened.unit, opened.said["margin_m"])
+        if told is None:
+            raise doors.Refused(404, "not_found", found.problem or "There are no such balls.")
+        return render_template(
+            "period_balls.html",
+            **{**opened.frame(), **told, "back": opened.address("periods", **found.question)},
+            tenths=tenths,
+            unit_name=UNIT_NAMES[opened.unit],
+            name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
+            why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
+        )
 
 
 def keep_to_the_coach(response: Response) -> Response:
@@ -143,53 +209,45 @@ def keep_to_the_coach(response: Response) -> Response:
     return response
 
 
-def week(moment: str) -> str:
-    """The week of a moment, for readers who are not to know the day."""
-    year, number, _ = moment_of(moment).isocalendar()
-    return f"week {number} of {year}"
-
-
-def _opened(token: str) -> tuple[Link, Book]:
+@contextmanager
+def _opened(token: str) -> Iterator[Opened]:
     """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
-    link = doors.directory().link(token)
-    if link is None or not link.is_open(present.now()) or doors.directory().is_deleted(link.book_id):
+    directory, now = doors.directory(), present.now()
+    link = directory.link(token)
+    if link is None or not link.is_open(now) or directory.is_deleted(link.book_id):
         raise doors.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
-    return link, doors.directory().open_book(link.book_id, read_only=True)
+    book: Book = directory.open_book(link.book_id, read_only=True)
+    with book:
+        said = reading.settings(book)
+        own = CoachBook(book, token, profile_of(link.profile, said["junior"]))
+        with suppress(StoreFault):  # a full disk must keep nobody from reading
+            directory.opened_link(link, own.clock(now)[:10])
+        unit = request.args.get("unit", said["unit"])
+        mirrored = clock.mirrors(said["hand"], said["seen_from"])
+        made = build(own.rows(now), now, mirrored, _asked_ball() or None)
+        yield Opened(link, token, own, said, made, unit if unit in UNIT_NAMES else said["unit"])
 
 
-def _shown(book: CoachBook, said: dict[str, Any]) -> tuple[Card, str]:
-    unit = request.args.get("unit", said["unit"])
-    made = build(book.rows(present.now()), present.now(), _mirrored(said), _asked_ball() or None)
-    return made, unit if unit in UNIT_NAMES else said["unit"]
+def _shots_are_shown(opened: Opened) -> None:
+    if not opened.book.profile.has_shots:
+        raise doors.Refused(404, "not_shown", "This link shows the card alone.")
 
 
-def _asked(book: CoachBook, shown: Card) -> periods_view.Asked:
-    """What the address asks of periods; a place or a day is nothing a coach may ask for."""
-    asked = {name: value for name, value in request.args.items() if name in _MAY_ASK and value != "dates"}
-    shots, visits = book.shots(MOST_SHOTS), book.visits(MOST_SHOTS)
-    return periods_view.asked(asked, shown, visits, book.marks(), shots, book.clock(present.now()))
-
-
-def _since(
-    book: CoachBook, shown: Card, unit: str, said: dict[str, Any]
-) -> tuple[list[since.Line], periods_view.Asked]:
+def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked]:
     """The first lines of the card: what happened since the last mark, else on the last three visits."""
-    found = _asked(book, shown)
+    found = opened.asked()
     if found.pair is None:
         return [], found
-    compared = periods_view.compared(found, shown, said["margin_m"])
-    name = _name_of(book, shown, said)
-    return since.lines(compared, found.pair, found.shots, name, week, unit, said["margin_m"]), found
+    margin_m = opened.said["margin_m"]
+    compared = periods_view.compared(found, opened.card, margin_m)
+    return since.lines(
+        compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m
+    ), found
 
 
-def _name_of(book: CoachBook, shown: Card, said: dict[str, Any]) -> periods_view.Name:
-    clubs, mirrored = book.clubs(), _mirrored(said)
-    return lambda cell: call_name({"club_id": cell[0], "swing_deg": cell[1]}, shown, clubs, mirrored)
-
-
-def _periods_at(token: str, unit: str, found: periods_view.Asked) -> dict[str, Any]:
+def _periods_at(opened: Opened, found: periods_view.Asked) -> dict[str, Any]:
     """The ways to the periods' pages with the question kept."""
-    question = {**found.question, "token": token, "unit": unit}
+    question = {**found.question, "token": opened.token, "unit": opened.unit}
     return {
         "periods_at": url_for("coach.periods", **question),
         "balls_at": lambda **more: url_for("coach.period_balls", **{**question, **more}),
@@ -200,30 +258,3 @@ def _asked_ball() -> str:
     """The kind of ball that the address asks for; "" for the card that opens by itself."""
     asked = request.args.get("ball", "")
     return asked if asked in BALLS else ""
-
-
-def _mirrored(said: dict[str, Any]) -> bool:
-    return clock.mirrors(said["hand"], said["seen_from"])
-
-
-def _link_of(token: str, unit: str) -> Any:
-    def link(cell: CardCell) -> str:
-        ball = _asked_ball() or None
-        return url_for("coach.behind", token=token, key=cell.club_id, swing_deg=cell.swing_deg, unit=unit, ball=ball)
-
-    return link
-
-
-def _frame(token: str, link: Link, unit: str) -> dict[str, Any]:
-    """What the coach's pages are framed with instead of the player's."""
-    ball, here = _asked_ball() or None, request.view_args or {}
-    return {
-        "frame": "coach_frame.html",
-        "back": url_for("coach.card", token=token, unit=unit, ball=ball),
-        "units": [
-            (name, one == unit, url_for(request.endpoint or "coach.card", **here, unit=one, ball=ball))
-            for one, name in UNIT_NAMES.items()
-        ],
-        "ends_on": day(link.ends_at),
-        "unit": unit,
-    }

@@ -10,7 +10,9 @@ from .. import doors, present, reader
 from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import LinkForm
+from ..link_profile import profile_of
 from ..moments import moved
+from ..store.directory import Link
 
 links = Blueprint("links", __name__)
 LONGEST_JUNIOR_DAYS = 30
@@ -35,7 +37,7 @@ def make() -> str | tuple[str, int]:
         return _page(form), 400
     view, now = reader.view(), present.now()
     days = min(int(form.days.data), LONGEST_JUNIOR_DAYS) if view["junior"] else int(form.days.data)
-    profile = {"nickname": form.nickname.data}
+    profile = {"shows": form.shows.data, "nickname": form.nickname.data, "days": form.by_day.data}
     label = (form.label.data or "").strip()
     token = doors.directory().new_link(doors.device().book_id, label, now, moved(now, days=days), profile)
     return _page(LinkForm(formdata=None), token)
@@ -54,16 +56,30 @@ def end(link_id: str) -> Response:
 def _page(form: LinkForm, token: str = "") -> str:
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
+    junior = reader.view()["junior"]
     listed = [
-        {"id": link.id, "label": link.label, "ends_at": link.ends_at, "open": link.is_open(now)}
+        {
+            "id": link.id, "label": link.label, "ends_at": link.ends_at, "open": link.is_open(now),
+            "shows": profile_of(link.profile, junior).words, "opened": _opened_words(link),
+        }
         for link in doors.directory().links(doors.device().book_id)
-    ]
+    ]  # fmt: skip
     return render_template(
         "links.html",
         form=form,
         links=listed,
         made=made,
         qr=qr(made) if made else "",
-        junior=reader.view()["junior"],
+        made_id=listed[0]["id"] if made else "",
+        junior=junior,
         day=day,
     )
+
+
+def _opened_words(link: Link) -> str:
+    """ "opened on 3 days, last on 22 Nov 2025"; a day counts once, however often it was opened."""
+    if not link.opened_days:
+        return "not opened yet"
+    if link.opened_days == 1:
+        return f"opened on {day(link.opened_on)}"
+    return f"opened on {link.opened_days} days, last on {day(link.opened_on)}"

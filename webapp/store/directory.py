@@ -21,7 +21,7 @@ from .connect import OpenFile, make, open_current, writing
 from .faults import DamagedDirectory, DamagedFile, telling_faults
 from .revocations import Journal, Revocation
 
-VERSION = 3  # as many as the directory has steps in migrations.py
+VERSION = 4  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 DIRECTORY = "directory.sqlite"
 LINK_BYTES = 24  # of a coach link: 192 bits
@@ -41,7 +41,10 @@ class Device:
 
 @dataclass(frozen=True)
 class Link:
-    """A coach link: read-only, with an end; `profile` says what it leaves out."""
+    """A coach link: read-only, with an end; `profile` says what it leaves out.
+
+    It was opened on `opened_days` different days, last on `opened_on` ("" for never), by the player's clock.
+    """
 
     id: str
     book_id: str
@@ -50,6 +53,8 @@ class Link:
     ends_at: str
     ended_at: str
     profile: dict[str, Any]
+    opened_days: int
+    opened_on: str
 
     def is_open(self, now: str) -> bool:
         """Whether the link may be read at `now` (UTC ISO 8601)."""
@@ -208,6 +213,15 @@ class Directory(OpenFile):
         rows = self.conn.execute("SELECT * FROM links WHERE book_id = ? ORDER BY created_at DESC", (book_id,))
         return [_link(row) for row in rows]
 
+    def opened_link(self, link: Link, day: str) -> None:
+        """Count a day on which a link was opened, once."""
+        if link.opened_on < day:
+            with writing(self.conn, self.path):
+                self.conn.execute(
+                    "UPDATE links SET opened_days = opened_days + 1, opened_on = ? WHERE id = ? AND opened_on < ?",
+                    (day, link.id, day),
+                )
+
     def end_link(self, book_id: str, link_id: str, now: str) -> bool:
         """End a coach link at once; False when the book has no such link."""
         return self._close("link_ended", book_id, link_id, now)
@@ -355,4 +369,6 @@ def _link(row: Any) -> Link:
         row["ends_at"],
         row["ended_at"] or "",
         json.loads(row["profile"]),
+        row["opened_days"],
+        row["opened_on"],
     )

@@ -181,3 +181,10 @@ def m003_revocations(db: Database) -> None:
             SELECT created_at, 'sheet_replaced', book_id, lower(hex(code_hash)) FROM codes WHERE kind = 'recovery'
         ) WHERE at IS NOT NULL ORDER BY at"""
     )
+
+
+@directory()
+def m004_opened(db: Database) -> None:
+    """On how many days a coach link was opened, and on which day last."""
+    db.conn.execute("ALTER TABLE links ADD COLUMN opened_days INTEGER NOT NULL DEFAULT 0")
+    db.conn.execute("ALTER TABLE links ADD COLUMN opened_on TEXT NOT NULL DEFAULT ''")

@@ -69,7 +69,7 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "name": name,
         "unit": unit,
         "question": found.question,
-        "presets": PRESETS,
+        "presets": dict(PRESETS),
         "choices": {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY, "place": places},
         "header": lambda one: header(one, found.pair.after.filters) if found.pair else "",
         "cell_words": lambda one: cell_words(one, unit),
