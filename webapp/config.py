@@ -169,6 +169,12 @@ SETTINGS = (
         _whole,
     ),
     Setting("MOST_BOOK", "The largest file of a book that still takes balls, in bytes.", 50_000_000, _whole),
+    Setting(
+        "BALLS_AT_ONCE",
+        "How many balls are imported or exported at once; more become a job.",
+        2_000,
+        _whole,
+    ),
     Setting("MOST_FACTS_A_DAY", "How many entries a book takes from phones in a day.", 20_000, _whole),
     Setting(
         "JOURNAL",

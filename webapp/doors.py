@@ -15,6 +15,7 @@ from .opening import open_directory
 from .store.book import Book
 from .store.directory import Device, Directory
 from .store.faults import StoreFault
+from .store.jobs import Jobs
 
 DEVICE_COOKIE = "book"
 
@@ -56,6 +57,9 @@ def book() -> Book:
     """The book of this request's phone, opened once a request."""
     opened: Book | None = g.get("book")
     if opened is None:
+        if request.method == "POST" and Jobs(current_app.config["DATA"]).is_taking(device().book_id):
+            message = "The book is taking in a file just now, so nothing else was changed. The phone keeps all it has."
+            raise Refused(503, "busy", message)
         opened = g.book = directory().open_book(device().book_id)
     return opened
 

@@ -19,7 +19,7 @@ def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
 def keep(*facts: dict[str, Any]) -> None:
     """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not."""
     try:
-        doors.book().add(facts, doors.device().id, present.now(), whole=True)
+        doors.book().add_whole(facts, doors.device().id, present.now())
     except NotWhole as error:
         message = f"Nothing of this was kept. {without_phone(error.refused[0]['message'])}."
         raise Refused(400, "not_taken", message) from error

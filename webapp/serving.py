@@ -107,12 +107,15 @@ def is_loopback(host: str) -> bool:
 
 
 def _begin(config: dict[str, Any]) -> None:
-    """Hold the data folder, add to the journal's copies what a kill left out, load the demo if it is wanted."""
+    """Hold the data folder, go on with what a kill left half done, load the demo if it is wanted."""
+    from .working import see_to
+
     try:
         _held.enter_context(side_by_side(config["DATA"]))
         with Directory(config["DATA"], journal_folder(config["JOURNAL"])) as directory:
             directory.copy_off_journal()
             directory.remove_deleted_files()
+        see_to(config["DATA"])
         if config["DEMO"]:
             load_demo(config["DATA"])
     except FolderInUse as error:

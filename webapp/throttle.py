@@ -11,6 +11,7 @@ DEMOS = "60 per hour"
 CODES = "10 per minute; 60 per hour"  # 130 bits cannot be guessed anyway; this spares the server
 LINKS = "120 per minute"
 IMPORTS = "30 per hour"
+EXPORTS = "30 per hour"  # of large books only
 
 
 def starts() -> str:

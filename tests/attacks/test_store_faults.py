@@ -55,7 +55,7 @@ def test_a_book_that_cannot_be_used_is_told_so_on_every_route_and_left_untouched
         if answer.status_code >= 500:
             told[rule.endpoint] = answer.text
     assert {name for name, text in told.items() if words.message not in plain(text)} == set()
-    assert set(told) >= {"card.show", "bag.show", "api.session", "api.give", "leaving.file", "coach.card"}
+    assert set(told) >= {"card.show", "bag.show", "api.session", "api.give", "leaving.take_away", "coach.card"}
     assert path.read_bytes() == content
 
 

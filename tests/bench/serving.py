@@ -20,8 +20,9 @@ from flask import Flask
 from tests.bench.keeping import BATCH, batches, bytes_a_shot, many_books, shots_of_a_player, took, writing
 from tests.browser.server import Server, free_port
 from tests.factories import NOW
-from webapp import create_app
+from webapp import create_app, working
 from webapp.store.directory import Directory
+from webapp.store.jobs import IMPORT, Job, Jobs
 
 SECRET = "a secret for benches only, 0123456789abcdef"
 HELLO = """
@@ -47,6 +48,9 @@ def main() -> None:
         _say("opening one of 5,000 books / of 50, time (<= 1.3)", many_books(data / "m"))
         _say("100 phones sending at once, p99 / p50 (<= 8)", crowd(data / "c"))
         _say("bytes a shot in the file", bytes_a_shot(data / "b"))
+        quiet, busy = health_during_an_import(data / "i")
+        _say("health check, the slowest of 100 while 20,000 balls go in, ms (< 100)", busy * 1000)
+        _say("the same / the slowest of 100 on an idle server", busy / quiet)
     start, bare, memory = starting()
     _say("first answer after start / bare Flask's (<= 2.5)", start / bare)
     _say("memory before a chart, MB (<= 70)", memory)
@@ -80,6 +84,33 @@ def serving(data: Path) -> tuple[float, float, float]:
     finally:
         hello.kill()
         hello.wait()
+        server.stop()
+
+
+def health_during_an_import(data: Path) -> tuple[float, float]:
+    """The slowest of 100 health checks on an idle server, and while a job takes a table of 20,000 balls."""
+    with Directory(data) as directory:
+        book_id = directory.new_book(NOW)
+    rows = "".join(
+        f"2025-04-30T{at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d}Z,56,9:00,54\n" for at in range(20_000)
+    )
+    server, jobs = Server(data).start(), Jobs(data)
+    try:
+        ask = _asker(server.port)
+        ask("GET", "/healthz")
+
+        def slowest() -> float:
+            return max(took(lambda: ask("GET", "/healthz")) for _ in range(100))
+
+        quiet = slowest()
+        working.ask(data, Job(book_id, IMPORT, NOW), lambda file: file.write_text(f"made_at,club,swing,carry\n{rows}"))
+        busy: list[float] = []
+        while not (job := jobs.of(book_id)) or not job.is_over:
+            if job and job.state == "running":
+                busy.append(slowest())
+        assert job.state == "done", job.words
+        return quiet, max(busy)
+    finally:
         server.stop()
 
 

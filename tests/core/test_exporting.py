@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 from typing import Any
 
 from hypothesis import given
@@ -14,7 +15,7 @@ from webapp.files.ball_row import COLUMNS, unshielded
 from webapp.store.reading import Club
 from webapp.units import YARD_M, to_m
 
-from ..factories import NOW, a_club, numbered
+from ..factories import NOW, a_club, numbered, raw
 
 CLUB = Club(numbered(2), "56", 56.0, "", False, "", NOW)
 VISIT = {"surface": "mat", "place": "Pellow Fen", "judged_by": "monitor", "wind": "calm", "wind_force": "light"}
@@ -45,7 +46,7 @@ def a_row(**changed: Any) -> dict[str, Any]:
 
 def written(unit: str = "yd", **changed: Any) -> dict[str, str]:
     """The one row of a CSV file of one ball, read by Python's csv module."""
-    text = exporting.shots_csv([a_row(**changed)], {CLUB.id: CLUB}, {numbered(3): VISIT}, unit)
+    text = "".join(exporting.shots_csv([a_row(**changed)], {CLUB.id: CLUB}, {numbered(3): VISIT}, unit))
     (row,) = csv.DictReader(io.StringIO(text, newline=""))
     return row
 
@@ -59,7 +60,7 @@ def test_a_ball_is_written_in_the_readers_unit_as_it_was_said() -> None:
 
 
 def test_lines_end_as_rfc_4180_says_and_the_header_names_every_column() -> None:
-    text = exporting.shots_csv([], {}, {}, "yd")
+    text = "".join(exporting.shots_csv([], {}, {}, "yd"))
     assert text == ",".join(COLUMNS) + "\r\n"
     assert set(exporting.NOTES) == set(COLUMNS)
     assert set(FIELD_OF) <= set(COLUMNS)
@@ -91,6 +92,13 @@ def test_a_negative_number_stays_a_number() -> None:
 
 
 def test_the_json_holds_the_facts_as_they_go_over_the_wire() -> None:
-    told = exporting.book_json([{**a_club(), "seq": 1}], NOW)
+    told = json.loads("".join(exporting.book_json([{**a_club(), "seq": 1}], NOW)))
     assert [set(fact) for fact in told["facts"]] == [{"id", "root", "kind", "made_at", "body"}]
     assert set(told["fields"]["kinds"]["shot"]["delivery"]) == set(DELIVERY)
+
+
+def test_the_json_is_whole_whatever_breaks_lines_in_a_note() -> None:
+    facts = [raw("note", {"words": words}) for words in ("a\u2028b", "c\x85d", "e\nf")]
+    told = "".join(exporting.book_json(facts, NOW))
+    assert json.loads(told)["facts"] == facts
+    assert told == json.dumps(json.loads(told), ensure_ascii=False, indent=1)

@@ -21,11 +21,13 @@ from sqlite_utils import Database
 
 from tests.browser.server import ROOT
 from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, raw
+from webapp import working
 from webapp.moments import moved
 from webapp.store import migrations, reading
 from webapp.store.copying import check_copies
 from webapp.store.directory import Directory
 from webapp.store.identities import key_of
+from webapp.store.jobs import IMPORT, Job, Jobs
 
 BALLS = 400
 
@@ -64,7 +66,38 @@ def kill_imports(folder: Path, kills: int) -> Count:
             if done.returncode or reading.count_of_balls(book) != len(lines):
                 yield f"an import begun again brought {reading.count_of_balls(book)} of {len(lines)} balls"
 
-    return _kill(folder, kills, lambda data: ["import", str(table), "--book", "mine"], lambda data: None, found)
+    words = ["import", str(table), "--book", "mine"]
+    return _kill(folder, kills, lambda data: _words(data, *words), lambda data: None, found)
+
+
+def kill_jobs(folder: Path, kills: int) -> Count:
+    """A job that is killed has taken its file whole or not at all; done again it brings each ball once and says so."""
+    lines = [f"2025-05-01T{place // 60 % 24:02d}:{place % 60:02d}:00Z,one,56,9:00,{40 + place % 30},clean"
+             for place in range(BALLS * 12)]  # fmt: skip
+    table = "made_at,bucket,club,swing,carry,contact\n" + "\n".join(lines) + "\n"
+
+    def before(data: Path) -> None:
+        with Directory(data) as directory:
+            book_id = directory.new_book(NOW)
+        Jobs(data).put(Job(book_id, IMPORT, NOW), lambda file: file.write_text(table))
+
+    def found(data: Path) -> Iterator[str]:
+        with Directory(data) as directory:
+            book_id = directory.books()[0]["id"]
+            for done_again in (False, True):
+                if done_again:
+                    working.work_off(data)
+                with directory.open_book(book_id) as book:
+                    balls, rows = [one for one in book.after(0, 10**9) if one["kind"] == "shot"], len(lines)
+                    if len(balls) not in ((rows,) if done_again else (0, rows)):
+                        yield f"a job left {len(balls)} of {rows} balls"
+                    if reading.count_of_balls(book) != len(balls):
+                        yield "a job left balls without their rows"
+            job = Jobs(data).of(book_id)
+            if not job or job.state != "done" or str(len(lines)) not in job.words[0]:
+                yield "a job does not say what became of it"
+
+    return _kill(folder, kills, lambda data: [sys.executable, "-m", "webapp.working", str(data)], before, found)
 
 
 def kill_backups(folder: Path, kills: int) -> Count:
@@ -81,7 +114,7 @@ def kill_backups(folder: Path, kills: int) -> Count:
             if safe and [one for one in check_copies(copy) if one.problem]:
                 yield "facts were called safe, but the copy is not whole"
 
-    return _kill(folder, kills, lambda data: ["backup", str(data.with_name(f"{data.name}-copy"))], _full_books, found)
+    return _kill(folder, kills, lambda data: _words(data, "backup", str(_copy_of(data))), _full_books, found)
 
 
 def kill_restores(folder: Path, kills: int) -> Count:
@@ -111,7 +144,7 @@ def kill_restores(folder: Path, kills: int) -> Count:
                 if directory.links(first["id"])[0].is_open(NOW):
                     yield "a restore opened a link that was ended"
 
-    return _kill(folder, kills, lambda data: ["restore", str(_copy_of(data))], before, found)
+    return _kill(folder, kills, lambda data: _words(data, "restore", str(_copy_of(data))), before, found)
 
 
 def kill_migrations(folder: Path, kills: int) -> Count:
@@ -139,7 +172,7 @@ def kill_migrations(folder: Path, kills: int) -> Count:
             if reading.count_of_balls(book) != BALLS:
                 yield "a migration left the tables behind their facts"
 
-    return _kill(folder, kills, lambda data: ["books"], before, found)
+    return _kill(folder, kills, lambda data: _words(data, "books"), before, found)
 
 
 def kill_deletions(folder: Path, kills: int) -> Count:
@@ -157,17 +190,17 @@ def kill_deletions(folder: Path, kills: int) -> Count:
                     if book.cursor != BALLS + 2:
                         yield "a book is half deleted"
 
-    def words(data: Path) -> list[str]:
+    def command(data: Path) -> list[str]:
         with Directory(data) as directory:
-            return ["delete", str(directory.books()[0]["id"]), "--yes"]
+            return _words(data, "delete", str(directory.books()[0]["id"]), "--yes")
 
-    return _kill(folder, kills, words, _full_books, found)
+    return _kill(folder, kills, command, _full_books, found)
 
 
 def _kill(
     folder: Path,
     kills: int,
-    words: Callable[[Path], list[str]],
+    command: Callable[[Path], list[str]],
     before: Callable[[Path], None],
     found: Callable[[Path], Iterator[str]],
 ) -> Count:
@@ -178,9 +211,7 @@ def _kill(
         data = folder / f"data{at}"
         before(data)
         begun = time.monotonic()
-        process = subprocess.Popen(
-            _words(data, *words(data)), cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        )
+        process = subprocess.Popen(command(data), cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         if at == 0:  # once to its end, to know how long it takes
             assert process.wait(120) == 0
             usual_s = time.monotonic() - begun

@@ -29,6 +29,7 @@ from . import command_kills, disks
 
 COMMANDS = {
     "import": command_kills.kill_imports,
+    "job": command_kills.kill_jobs,
     "backup": command_kills.kill_backups,
     "restore": command_kills.kill_restores,
     "migration": command_kills.kill_migrations,

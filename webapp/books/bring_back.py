@@ -4,7 +4,7 @@ Knows the file's form and books; files/exporting.py writes such a file.
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from ..files.ball_row import folded
@@ -13,15 +13,24 @@ from ..store.book import Book, NotWhole
 from . import make_facts
 
 
-def bring_back(book: Book, text: str, now: str) -> tuple[int, int]:
+def bring_back(
+    book: Book, text: str, now: str, most_bytes: int = 0, tell: Callable[[float], None] = lambda share: None
+) -> tuple[int, int]:
     """How many facts of a book's JSON came, and how many were there already; NotWhole, and nothing taken, if one fails.
 
     Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn.
+    TooLarge as of `Book.add_whole`; `tell` hears which share is done.
     """
     facts = _facts_of(text)
     before, clubs = book.cursor, reading.clubs(book)
+    withdrawn: list[Any] = []
+
+    def withdraw() -> list[Any]:
+        withdrawn.extend(_doubles(book, clubs, now))
+        return withdrawn
+
     try:
-        came = book.add(facts, None, now, whole=True).cursor - before
+        done = book.add_whole(facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)), withdraw)
     except NotWhole as error:
         places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
         raise NotWhole(
@@ -30,16 +39,16 @@ def bring_back(book: Book, text: str, now: str) -> tuple[int, int]:
                 for one in error.refused
             ]
         ) from error
-    _withdraw_doubles(book, clubs, now)
+    came = done.cursor - before - len(withdrawn)
     return came, len(facts) - came
 
 
-def _withdraw_doubles(book: Book, before: Sequence[reading.Club], now: str) -> None:
-    """Withdraw the wedges of `before` that have no ball and whose name a wedge that came since bears too."""
+def _doubles(book: Book, before: Sequence[reading.Club], now: str) -> list[Any]:
+    """Withdrawals of the wedges of `before` that have no ball and whose name a wedge that came since bears too."""
     old = {club.id for club in before}
     came = {folded(club.name) for club in reading.clubs(book) if club.id not in old}
     doubles = [club for club in before if folded(club.name) in came and not reading.shots_of_club(book, club.id, 1)]
-    book.add([make_facts.correction(book, "club", club.id, None, now) for club in doubles], None, now)
+    return [make_facts.correction(book, "club", club.id, None, now) for club in doubles]
 
 
 def _facts_of(text: str) -> list[Any]:

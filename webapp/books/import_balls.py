@@ -3,7 +3,7 @@
 Knows books; files/importing.py turns rows into facts.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,35 +27,14 @@ class Imported:
     ignored: list[str] = field(default_factory=list)
 
 
-def import_balls(book: Book, text: str, now: str, whole: bool = False) -> Imported:
-    """Take the good rows of a CSV text; a row that is in the book already changes nothing. Unreadable if none is.
-
-    With `whole` a single row left out raises NotWhole, and nothing is taken.
-    """
-    table = importing.read_csv(text, known_of(book))
-    if whole and table.refused:
-        raise NotWhole([_in_line(row.line, row.reason) for row in table.refused])
-    there = reading.known_ids(book, (fact["id"] for fact in table.facts))
-    # A ball known by its content alone is the same ball even if a default has changed; one that brought its own id
-    # is put to the book when it says something else, and the book says that its id stands for another ball.
-    balls = [fact for fact in table.facts if fact["kind"] == "shot"]
-    new = [
-        fact
-        for fact in table.facts
-        if fact["id"] not in there or (fact["id"] in table.named and not _is_shown(book, fact))
-    ]
-    if not any(fact["kind"] == "shot" for fact in new):
-        new = []  # the wedges, swings and visits of a table are made for its balls
-    refused = {}
-    for some in [new] if whole else _chunks(new):
-        try:
-            answer = book.add(some, None, now, whole)
-        except NotWhole as error:
-            lines = [_in_line(table.line_of.get(one["id"], 0), without_phone(one["message"])) for one in error.refused]
-            raise NotWhole(lines) from error
-        refused.update({one["id"]: one["message"] for one in answer.refused})
-    left_out = [ball["id"] for ball in balls if ball["id"] in refused]
-    known = sum(ball["id"] in there and ball["id"] not in refused for ball in balls)
+def import_balls(book: Book, lines: Iterable[str], now: str) -> Imported:
+    """Take the good rows of a CSV text; a row that is in the book already changes nothing. Unreadable if none is."""
+    table = importing.read_csv(lines, known_of(book))
+    there, new = _new_of(book, table)
+    refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}
+    balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
+    left_out = [ball_id for ball_id in balls if ball_id in refused]
+    known = sum(ball_id in there and ball_id not in refused for ball_id in balls)
     words = [importing.Refused(table.line_of[ball_id], without_phone(refused[ball_id])) for ball_id in left_out]
     return Imported(
         taken=len(balls) - known - len(left_out),
@@ -65,9 +44,45 @@ def import_balls(book: Book, text: str, now: str, whole: bool = False) -> Import
     )
 
 
-def import_eye_checks(book: Book, text: str, now: str) -> Imported:
+def import_whole(
+    book: Book, lines: Iterable[str], now: str, most_bytes: int = 0, tell: Callable[[float], None] = lambda share: None
+) -> Imported:
+    """Take every row of a CSV text or none: a single row left out raises NotWhole. Unreadable as of `import_balls`.
+
+    TooLarge as of `Book.add_whole`; `tell` hears which share of the taking is done.
+    """
+    table = importing.read_csv(lines, known_of(book))
+    if table.refused:
+        raise NotWhole([_in_line(row.line, row.reason) for row in table.refused])
+    there, new = _new_of(book, table)
+    try:
+        book.add_whole(new, None, now, most_bytes, lambda seen: tell(seen / len(new)))
+    except NotWhole as error:
+        told = [_in_line(table.line_of.get(one["id"], 0), without_phone(one["message"])) for one in error.refused]
+        raise NotWhole(told) from error
+    balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
+    known = sum(ball_id in there for ball_id in balls)
+    return Imported(taken=len(balls) - known, known=known, ignored=table.ignored)
+
+
+def _new_of(book: Book, table: importing.Reading) -> tuple[set[str], list[dict[str, Any]]]:
+    """The ids of a table that the book holds, and the facts to put to the book."""
+    there = reading.known_ids(book, (fact["id"] for fact in table.facts))
+    # A ball known by its content alone is the same ball even if a default has changed; one that brought its own id
+    # is put to the book when it says something else, and the book says that its id stands for another ball.
+    new = [
+        fact
+        for fact in table.facts
+        if fact["id"] not in there or (fact["id"] in table.named and not _is_shown(book, fact))
+    ]
+    if not any(fact["kind"] == "shot" for fact in new):
+        new = []  # the wedges, swings and visits of a table are made for its balls
+    return there, new
+
+
+def import_eye_checks(book: Book, lines: Iterable[str], now: str) -> Imported:
     """Take the good rows of a CSV text of eye checks; a row that is in the book already changes nothing."""
-    table = importing.read_eye_checks(text, reading.settings(book)["unit"])
+    table = importing.read_eye_checks(lines, reading.settings(book)["unit"])
     there = reading.known_ids(book, (fact["id"] for fact in table.facts))
     new = [fact for fact in table.facts if fact["id"] not in there]
     refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}

@@ -3,9 +3,10 @@
 Knows no server; what is worked out is worked out by the modules each command loads.
 """
 
+import io
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -158,7 +159,9 @@ def conditions(
     click.echo(json.dumps(found, indent=2) if as_json else words)
 
 
-def _take_table(file: Path, data: Path, name: str | None, put: Callable[["Book", str, str], "Imported"]) -> None:
+def _take_table(
+    file: Path, data: Path, name: str | None, put: Callable[["Book", Iterable[str], str], "Imported"]
+) -> None:
     """Put a CSV file into a book and say what became of its rows."""
     from ..files.importing import Unreadable
 
@@ -169,7 +172,7 @@ def _take_table(file: Path, data: Path, name: str | None, put: Callable[["Book",
         raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
     with opened_book(data, name, make=True) as book:
         try:
-            answer = put(book, text, now())
+            answer = put(book, io.StringIO(text, newline=""), now())
         except Unreadable as error:
             raise click.ClickException(f"Nothing was taken: {error}.") from error
     if answer.ignored:

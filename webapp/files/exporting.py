@@ -5,8 +5,9 @@ Knows the files' form; where they go is the caller's business.
 
 import csv
 import io
+import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from ..delivery.readings import FIELD_OF, is_speed
@@ -93,25 +94,38 @@ NOTES = {
 
 def shots_csv(
     shots: Iterable[dict[str, Any]], clubs: Mapping[str, Any], buckets: Mapping[str, dict[str, Any]], unit: str
-) -> str:
-    """Every ball as CSV (RFC 4180) with a header; text that a spreadsheet would run as a formula gets a "'" in front.
+) -> Iterator[str]:
+    """Every ball as lines of CSV (RFC 4180) with a header; what a spreadsheet would run as a formula gets a "'".
 
     `shots`, `clubs` (by id) and `buckets` (by id) are rows of store/reading.py. A row whose lengths would not come
     back exactly from `unit` is written in metres.
     """
-    out = io.StringIO()
-    writer = csv.DictWriter(out, COLUMNS, extrasaction="ignore", lineterminator="\r\n")
-    writer.writeheader()
+    yield _line(COLUMNS)
     for shot in shots:
         row = _row(shot, clubs.get(shot["club_id"]), buckets.get(shot["bucket_id"], {}), unit)
-        writer.writerow({name: _cell(value) for name, value in row.items()})
+        yield _line([_cell(row[name]) for name in COLUMNS])
+
+
+def book_json(facts: Iterable[dict[str, Any]], now: str) -> Iterator[str]:
+    """The whole book as pieces of JSON: what every field means, then every fact with its id."""
+    yield _indented({"made_by": "clockyard", "made_at": now, "fields": _fields()}).removesuffix("\n}")
+    yield ',\n "facts": ['
+    between = "\n  "
+    for fact in facts:
+        plain = {name: value for name, value in fact.items() if name != "seq"}
+        yield between + _indented(plain).replace("\n", "\n  ")
+        between = ",\n  "
+    yield "\n ]\n}"
+
+
+def _indented(value: dict[str, Any]) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1)
+
+
+def _line(values: Iterable[Any]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerow(values)
     return out.getvalue()
-
-
-def book_json(facts: Iterable[dict[str, Any]], now: str) -> dict[str, Any]:
-    """The whole book: every fact with its id, and what every field means."""
-    plain = [{name: value for name, value in fact.items() if name != "seq"} for fact in facts]
-    return {"made_by": "clockyard", "made_at": now, "fields": _fields(), "facts": plain}
 
 
 def _row(shot: dict[str, Any], club: Any, bucket: dict[str, Any], unit: str) -> dict[str, Any]:

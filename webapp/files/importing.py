@@ -4,7 +4,6 @@ Knows neither book nor file; how one row is read is in ball_row.py, and the call
 """
 
 import csv
-import io
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -40,14 +39,17 @@ class Reading:
     ignored: list[str] = field(default_factory=list)
 
 
-def read_csv(text: str, known: Known) -> Reading:
-    """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header."""
-    return _read(text, NEEDED, COLUMNS, lambda rows: read_rows(rows, known))
+def read_csv(lines: Iterable[str], known: Known) -> Reading:
+    """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header.
+
+    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`.
+    """
+    return _read(lines, NEEDED, COLUMNS, lambda rows: read_rows(rows, known))
 
 
-def read_eye_checks(text: str, unit: str) -> Reading:
+def read_eye_checks(lines: Iterable[str], unit: str) -> Reading:
     """Read a CSV text of distances said by eye and then measured; `unit` is that of rows which name none."""
-    return _read(text, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda rows: _eye_checks(rows, unit))
+    return _read(lines, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda rows: _eye_checks(rows, unit))
 
 
 def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
@@ -91,11 +93,14 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
 
 
 def _read(
-    text: str, needed: Sequence[str], columns: Sequence[str], read: Callable[[Iterator[tuple[int, Row]]], Reading]
+    text: Iterable[str],
+    needed: Sequence[str],
+    columns: Sequence[str],
+    read: Callable[[Iterator[tuple[int, Row]]], Reading],
 ) -> Reading:
     """Read the header, then hand the rows to `read`; Unreadable when the header does not do."""
     refused: list[Refused] = []
-    lines = csv.reader(io.StringIO(text, newline=""), strict=True)
+    lines = csv.reader(text, strict=True)
     try:
         header = [name.strip().lower() for name in next(lines, [])]
     except csv.Error as error:

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
 
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions",
-    "delivery", "more", "links", "phones", "refused", "leaving", "coach", "practice", "trends", "periods",
+    "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "practice", "trends", "periods",
     "visits", "eye_check", "api",
 )  # fmt: skip
 

@@ -1,26 +1,25 @@
 """Taking a book away, bringing one back, and deleting it.
 
-Knows files and answers; what stands in the files is exporting.py's and importing.py's.
+Knows answers; what stands in a file is make_file.py's and take_file.py's, and long ones are done by working.py.
 """
 
-import json
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import doors, present, quotas, reader, throttle
-from ..books.bring_back import bring_back
-from ..books.import_balls import import_balls
-from ..files import exporting, importing
+from .. import doors, present, quotas, reader, throttle, working
+from ..books.make_file import KINDS, make_file
+from ..books.take_file import NotTaken, is_long, take_file
+from ..files import exporting
 from ..forms.setup import BringForm, DeleteForm
 from ..store import reading
-from ..store.book import NotWhole
+from ..store.book import Book
+from ..store.jobs import IMPORT, Crowded, Job, Jobs, StillAtIt
 
 leaving = Blueprint("leaving", __name__)
-_NAMED_PROBLEMS = 8
-_ALL = 10**9  # more rows than any book holds
 
 
 def register(app: Flask) -> None:
@@ -42,48 +41,44 @@ def show() -> str:
 
 
 @leaving.get("/export/shots.csv")
-def shots() -> Response:
-    """Every ball as CSV."""
-    book = doors.book()
-    clubs = {club.id: club for club in reading.clubs(book, retired=True)}
-    buckets = {bucket["id"]: bucket for bucket in reading.buckets(book, most=_ALL)}
-    text = exporting.shots_csv(reading.shots(book, most=_ALL), clubs, buckets, reader.view()["unit"])
-    return _file(text.encode(), "text/csv", "shots.csv")
-
-
 @leaving.get("/export/book.json")
-def whole() -> Response:
-    """Every fact as JSON."""
-    told = exporting.book_json(doors.book().after(0, _ALL), present.now())
-    return _file(json.dumps(told, ensure_ascii=False, indent=1).encode(), "application/json", "book.json")
-
-
 @leaving.get("/export/book.sqlite")
-def file() -> Response:
-    """The book's own SQLite file, as of one moment even while others write."""
+@throttle.limiter.limit(throttle.EXPORTS, exempt_when=lambda: not _is_large(doors.book()))
+def take_away() -> AnyResponse:
+    """One of the files that hold the book; that of a large book is made by a job, and a page tells how far it is."""
+    book, unit, now = doors.book(), reader.view()["unit"], present.now()
+    name = request.path.rpartition("/")[2]
+    if _is_large(book):
+        return _asked(Job(book.id, name, now, unit))
     with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "book.sqlite"
-        doors.book().copy_to(copy)
-        return _file(copy.read_bytes(), "application/vnd.sqlite3", "book.sqlite")
+        made = Path(folder) / name
+        make_file(book, name, made, unit, now)
+        response = Response(made.read_bytes(), mimetype=KINDS[name])
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 @leaving.post("/import")
 @throttle.limiter.limit(throttle.IMPORTS)
 def bring() -> AnyResponse | tuple[str, int]:
     """Bring balls or a whole book back; a file is checked first and taken whole or not at all."""
-    quotas.refuse_a_full_book(doors.book(), current_app.config)
+    book, most_bytes = doors.book(), current_app.config["MOST_BOOK"]
+    quotas.refuse_a_full_book(book, current_app.config)
     form = BringForm()
     if not form.validate():
         return _page(form), 400
-    try:
-        came = _take(form.file.data.read().decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        return _refuse(form, ["The file is not text in UTF-8."])
-    except importing.Unreadable as error:
-        return _refuse(form, [f"The file is no table of balls: {error}."])
-    except NotWhole as error:
-        return _refuse(form, [one["message"] for one in error.refused])
-    flash(came)
+    file = form.file.data
+    if is_long(file.stream, current_app.config["BALLS_AT_ONCE"]):
+        return _asked(Job(book.id, IMPORT, present.now(), most_bytes=most_bytes), file.save)
+    with tempfile.NamedTemporaryFile() as kept:
+        file.save(kept)
+        kept.flush()
+        try:
+            flash(take_file(book, Path(kept.name), present.now(), most_bytes))
+        except NotTaken as error:
+            form.file.errors = list(working.named(error.reasons))
+            return _page(form), 400
     return redirect(url_for("leaving.show"))
 
 
@@ -115,26 +110,29 @@ def deleted() -> str:
     return render_template("deleted.html")
 
 
-def _take(text: str) -> str:
-    """Put a file's content into the book, whole or not at all; says what came and what was there already."""
-    book, now = doors.book(), present.now()
-    if text.lstrip().startswith("{"):
-        came, there = bring_back(book, text, now)
-        return f"{came} entries came into the book; {there} were there already."
-    put = import_balls(book, text, now, whole=True)
-    return f"{put.taken} balls came into the book; {put.known} were there already."
+def _is_large(book: Book) -> bool:
+    return reading.count_of_balls(book) > current_app.config["BALLS_AT_ONCE"]
 
 
-def _refuse(form: BringForm, reasons: list[str]) -> tuple[str, int]:
-    more = len(reasons) - _NAMED_PROBLEMS
-    form.file.errors = [*reasons[:_NAMED_PROBLEMS], *([f"And {more} more like these."] if more > 0 else [])]
-    return _page(form), 400
+def _asked(job: Job, fill: Callable[[Path], object] | None = None) -> AnyResponse:
+    """Have a job done and show how far it is."""
+    try:
+        working.ask(current_app.config["DATA"], job, fill)
+    except StillAtIt:
+        flash("One file at a time: the one before is not done yet, so nothing new was begun.")
+    except Crowded as error:
+        message = "As many files wait here as this server works on. Nothing was begun; try again in some minutes."
+        raise doors.Refused(503, "crowded", message) from error
+    return redirect(url_for("jobs.show"), 303)
 
 
 def _page(form: BringForm) -> str:
-    doors.device()
     return render_template(
-        "leaving.html", form=form, most_mb=current_app.config["MOST_IMPORT"] // 1_000_000, notes=exporting.NOTES
+        "leaving.html",
+        form=form,
+        most_mb=current_app.config["MOST_IMPORT"] // 1_000_000,
+        notes=exporting.NOTES,
+        job=Jobs(current_app.config["DATA"]).of(doors.device().book_id),
     )
 
 
@@ -148,10 +146,3 @@ def _ask(form: DeleteForm) -> str:
         n_links=sum(link.is_open(present.now()) for link in directory.links(own.book_id)),
         has_recovery=directory.has_recovery(own.book_id),
     )
-
-
-def _file(content: bytes, mimetype: str, name: str) -> Response:
-    response = Response(content, mimetype=mimetype)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    response.headers["Cache-Control"] = "no-store"
-    return response

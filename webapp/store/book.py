@@ -5,8 +5,10 @@ Knows how facts are taken and given out; what is read from them is in reading.py
 
 import json
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +20,7 @@ from .identities import key_of, text_of
 from .placing import Known
 
 VERSION = 7  # as many as a book has steps in migrations.py
+PIECE = 2000  # facts of a large batch that are looked at together
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 
 
@@ -36,6 +39,10 @@ class NotWhole(Exception):
     def __init__(self, refused: list[dict[str, str]]) -> None:
         super().__init__(f"{len(refused)} entries could not be taken")
         self.refused = refused
+
+
+class TooLarge(Exception):
+    """A batch that would have made the book's file larger than it may be; nothing of it was taken."""
 
 
 class Book(OpenFile):
@@ -96,31 +103,63 @@ class Book(OpenFile):
         """Whether a fact lies in the book, by whatever number."""
         return self.conn.execute("SELECT 1 FROM facts WHERE id = ?", (fact_id,)).fetchone() is not None
 
-    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, whole: bool = False) -> Taken:
+    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
         A fact already here with the same content is taken again without effect. On a fault nothing was taken.
-        With `whole` a single refusal raises NotWhole and nothing is taken.
         """
+        checked = [(raw, check(raw)) for raw in raw_facts]
         with writing(self.conn, self.path):
-            checked = [(raw, check(raw)) for raw in raw_facts]
-            known = Known(self.conn, [raw for raw, problem in checked if problem is None])
-            answer, rows, new = Taken(), [], []
-            for raw, unsound in checked:
-                problem = unsound or known.problem(raw)
-                if problem is None:
-                    answer.taken.append(raw["id"])
-                    if row := known.take(raw):
-                        rows.append((*row, received_at, device))
-                        new.append(derived.Noted(Fact.of(raw), received_at))
-                else:
-                    answer.refused.append(_refusal(raw, problem))
-            if whole and answer.refused:
-                raise NotWhole(answer.refused)
-            self.conn.executemany(_INSERT, rows)
-            derived.refresh(self.conn, new, known.roots)
+            answer = self._take(checked, device, received_at)
             answer.cursor = self.cursor
         return answer
+
+    def add_whole(
+        self,
+        raw_facts: Iterable[Any],
+        device: bytes | None,
+        received_at: str,
+        most_bytes: int = 0,
+        tell: Callable[[int], None] | None = None,
+        then: Callable[[], Sequence[Any]] = tuple,
+    ) -> Taken:
+        """Take every fact of a batch of any size in one transaction, or none: NotWhole when one is refused.
+
+        TooLarge when the file would then hold more than `most_bytes` (0: as much as there is room for). `tell` hears
+        after each piece how many facts were looked at. `then` makes the facts that follow from those taken; they are
+        taken with them.
+        """
+        answer, seen = Taken(), 0
+
+        def take(some: Sequence[Any]) -> None:
+            took = self._take([(raw, check(raw)) for raw in some], device, received_at)
+            answer.taken += took.taken
+            answer.refused += took.refused
+
+        with writing(self.conn, self.path):
+            pieces = iter(raw_facts)
+            while some := list(islice(pieces, PIECE)):
+                take(some)
+                seen += len(some)
+                if tell:
+                    tell(seen)
+            if not answer.refused:
+                take(then())
+            if answer.refused:
+                raise NotWhole(answer.refused)
+            if most_bytes and self._bytes_with_this() > most_bytes:
+                raise TooLarge(self.id)
+            answer.cursor = self.cursor
+        return answer
+
+    @contextmanager
+    def as_of_one_moment(self) -> Iterator[None]:
+        """Whatever is read inside is what the book held when the first of it was read."""
+        self.conn.execute("BEGIN")
+        try:
+            yield
+        finally:
+            self.conn.execute("ROLLBACK")
 
     def after(self, cursor: int, limit: int = 500) -> list[dict[str, Any]]:
         """At most `limit` facts that came after number `cursor`, oldest first, each with its number `seq`."""
@@ -141,6 +180,27 @@ class Book(OpenFile):
         """Make every derived table again from the facts."""
         with writing(self.conn, self.path):
             derived.rebuild(self.conn)
+
+    def _take(self, checked: Sequence[tuple[Any, Problem | None]], device: bytes | None, received_at: str) -> Taken:
+        """Take what fits of facts that were checked by themselves, inside the caller's transaction."""
+        known = Known(self.conn, [raw for raw, problem in checked if problem is None])
+        answer, rows, new = Taken(), [], []
+        for raw, unsound in checked:
+            problem = unsound or known.problem(raw)
+            if problem is None:
+                answer.taken.append(raw["id"])
+                if row := known.take(raw):
+                    rows.append((*row, received_at, device))
+                    new.append(derived.Noted(Fact.of(raw), received_at))
+            else:
+                answer.refused.append(_refusal(raw, problem))
+        self.conn.executemany(_INSERT, rows)
+        derived.refresh(self.conn, new, known.roots)
+        return answer
+
+    def _bytes_with_this(self) -> int:
+        pages, size = (self.conn.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
+        return int(pages * size)
 
 
 def _wire(row: sqlite3.Row) -> dict[str, Any]:

@@ -5,7 +5,7 @@ Knows the derived tables and nothing of how a number on the card is estimated.
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any
@@ -148,13 +148,22 @@ def strikes(book: Book, most: int) -> list[dict[str, Any]]:
 
 def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
     """Shots that meet an SQL condition of this package's callers, newest first, with what their bucket says of them."""
+    return list(_shots(book, where, values, most))
+
+
+def every_shot(book: Book) -> Iterator[dict[str, Any]]:
+    """Every shot, newest first, one after the other: a book holds more than should lie in memory at once."""
+    return _shots(book, "1", (), -1)
+
+
+def _shots(book: Book, where: str, values: tuple[Any, ...], most: int) -> Iterator[dict[str, Any]]:
     query = f"""SELECT shots.*, buckets.bay_offset_m AS bay_offset_m, buckets.surface AS surface,
         buckets.aside AS bucket_aside, buckets.place AS place, buckets.visit_id AS visit_id,
         buckets.monitor_note AS monitor_note, buckets.indoor_counts AS indoor_counts,
         buckets.utc_offset_min AS utc_offset_min, buckets.wind AS bucket_wind,
         buckets.wind_force AS bucket_wind_force FROM shots
         LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
-    return [_shot(row) for row in book.conn.execute(query, (*values, most))]
+    return map(_shot, book.conn.execute(query, (*values, most)))
 
 
 def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) -> list[dict[str, Any]]:

@@ -1,0 +1,84 @@
+"""Takes a file that a player brings back into a book, whole or not at all: balls as CSV, or a whole book as JSON.
+
+Knows books; how a table is read is files/importing.py's.
+"""
+
+import codecs
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from ..files.importing import Unreadable
+from ..store.book import Book, NotWhole, TooLarge
+from .bring_back import bring_back
+from .import_balls import import_whole
+
+_READ_SHARE = 0.6  # of the time that a table takes; what is left is the book's part
+_TOLD_EVERY = 500
+_HEAD = 4096
+_LONG_BYTES = 1_000_000
+_BLOCK = 1 << 16
+
+Tell = Callable[[float], None]
+
+
+class NotTaken(Exception):
+    """A file of which nothing was taken; `reasons` are sentences."""
+
+    def __init__(self, reasons: list[str]) -> None:
+        super().__init__(reasons[0])
+        self.reasons = reasons
+
+
+def is_long(file: BinaryIO, most_balls: int) -> bool:
+    """Whether an opened file holds more than `most_balls` balls, by its lines or facts, or more than one MB."""
+    lines = facts = size = 0
+    while block := file.read(_BLOCK):
+        size += len(block)
+        lines += max(block.count(b"\n"), block.count(b"\r"))
+        facts += block.count(b'"kind"')
+    file.seek(0)
+    return size > _LONG_BYTES or max(facts if _is_json(file) else lines - 1, 0) > most_balls
+
+
+def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell = lambda share: None) -> str:
+    """Put a file's content into the book; says what came and what was there already. NotTaken when any of it fails.
+
+    The book's file may not grow beyond `most_bytes`; `tell` hears which share is done.
+    """
+    try:
+        return _take(book, path, now, most_bytes, tell)
+    except UnicodeDecodeError as error:
+        raise NotTaken(["The file is not text in UTF-8."]) from error
+    except Unreadable as error:
+        raise NotTaken([f"The file is no table of balls: {error}."]) from error
+    except NotWhole as error:
+        raise NotTaken([one["message"] for one in error.refused]) from error
+    except TooLarge as error:
+        words = f"With this file the book would hold more than the {most_bytes // 1_000_000} MB that one may hold here."
+        raise NotTaken([words]) from error
+
+
+def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell) -> str:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        if _is_json(file.buffer):
+            came, there = bring_back(book, file.read(), now, most_bytes, tell)
+            return f"{came} entries came into the book; {there} were there already."
+        lines = _told(file, path.stat().st_size, tell)
+        put = import_whole(book, lines, now, most_bytes, lambda share: tell(_READ_SHARE + (1 - _READ_SHARE) * share))
+        return f"{put.taken} balls came into the book; {put.known} were there already."
+
+
+def _is_json(file: BinaryIO) -> bool:
+    head = file.read(_HEAD)
+    file.seek(0)
+    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
+
+
+def _told(lines: Iterable[str], of_bytes: int, tell: Tell) -> Iterator[str]:
+    seen = 0
+    for place, line in enumerate(lines):
+        if place % _TOLD_EVERY == 0:
+            tell(_READ_SHARE * min(seen / of_bytes, 1.0))
+        seen += len(line)
+        yield line
