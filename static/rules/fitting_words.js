@@ -36,8 +36,10 @@ export function restsWords(candidate, unit) {
 
 /** "Nine in ten carry 57.9: just short of the trouble at 58. Twin of 51 10:30." */
 export function moreWords(candidate, asked, unit) {
-  const twins = candidate.twins.length ? ` Twin of ${candidate.twins.join(" and ")}.` : "";
-  return `${nineWords(candidate, asked, unit)}.${twins}`;
+  const others = candidate.twins.slice(0, -1).join(", ");
+  const twins = [others, ...candidate.twins.slice(-1)].filter(Boolean).join(" and ");
+  const nine = `${nineWords(candidate, asked, unit)}.`;
+  return twins ? `${nine} Twin of ${twins}.` : nine;
 }
 
 /** "Nothing fits 135. Closest is 46 full: it carries 112, 23 short." */

@@ -77,7 +77,17 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "fitting_words/chanceWords": ({}, {name: [best] for name, (_, _, _, best, _) in of}),
         "fitting_words/restsWords": ({}, {name: [best["candidate"], unit] for name, (_, _, _, best, unit) in of}),
         "fitting_words/nineWords": ({}, {name: [best["candidate"], ask, unit] for name, (ask, _, _, best, unit) in of}),
-        "fitting_words/moreWords": ({}, {name: [best["candidate"], ask, unit] for name, (ask, _, _, best, unit) in of}),
+        "fitting_words/moreWords": (
+            {},
+            {
+                **{name: [best["candidate"], ask, unit] for name, (ask, _, _, best, unit) in of},
+                **{
+                    f"{count} twins": [{**cards["F4"][0], "twins": names[:count]}, put["F4"], "yd"]
+                    for names in [["43 7:30", "60 10:30", "64 full"]]
+                    for count in (1, 2, 3)
+                },
+            },
+        ),
         "fitting_words/nothingWords": ({}, {name: [f, ask, unit] for name, (ask, _, f, _, unit) in of} | nothing),
         "fitting_words/mustWords": ({}, {name: [f, ask, unit] for name, (ask, _, f, _, unit) in of} | nothing),
     }

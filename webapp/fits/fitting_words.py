@@ -45,8 +45,9 @@ def rests_words(candidate: Candidate, unit: str) -> str:
 def more_words(candidate: Candidate, question: Question, unit: str) -> str:
     """What else to weigh: "Nine in ten carry 57.9: just short of the trouble at 58. Twin of 51 10:30."."""
     nine = nine_words(candidate, question, unit)
-    twins = f" Twin of {' and '.join(candidate.twins)}." if candidate.twins else ""
-    return f"{nine}.{twins}"
+    *others, last = candidate.twins or ("",)
+    twins = ", ".join(others) + " and " + last if others else last
+    return f"{nine}. Twin of {twins}." if twins else f"{nine}."
 
 
 def nothing_words(found: Answer, question: Question, unit: str) -> str:
