@@ -11,6 +11,7 @@ import pytest
 from tests.demo_card import SWINGS_DEG, demo_card
 from webapp.card.card_data import Card, CardSwing, Twins
 from webapp.draw.arm import arm
+from webapp.draw.charts import Said, number_over_visits
 from webapp.draw.dial import clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
@@ -249,3 +250,13 @@ def test_a_name_never_covers_a_number() -> None:
     written = ["".join(text.itertext()) for text in root.iter("text") if text.get("class") == "swing-name"]
     # Between two close arms there is no room on either side; the swing table names that one.
     assert written == ["hip high", "shoulderand more", "full"]
+
+
+@pytest.mark.parametrize(("visits", "counted"), [(12, 12), (13, 0)])
+def test_the_counts_of_many_visits_never_run_into_one_another(visits: int, counted: int) -> None:
+    rows = [
+        {"day": f"2026-03-{day:02}", "carry": 60.0 + day, "low": 58.0, "high": 80.0, "label": f"n {day}"}
+        for day in range(1, visits + 1)
+    ]
+    drawn = number_over_visits(rows, [], "yd", Said("a number", "over visits"))
+    assert sum(text.startswith("n ") for text in parsed(drawn).itertext()) == counted

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _INK, _SOFT, _EDGE, _GROUND, _ARM, _WARN = (
     f"var(--{token})" for token in ("ink", "soft", "edge", "ground", "arm", "warn")
 )
+MOST_COUNTED = 12  # visits: of more than these the numbers of balls would run into one another
 LEAST_APART = 0.2  # of the width: two names of days closer than this would touch
 WIDTH = 330  # px of the whole drawing, so that it stands unscaled in a page 360 px wide
 _CONTACT_SHADES = {"fat": 1.0, "heavy": 0.66, "clean": 0.12, "thin": 0.4, "bladed": 0.84, "shank": 0.95}
@@ -54,8 +55,10 @@ def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
         base.mark_rule(color=_SOFT, strokeWidth=2, aria=False).encode(y=alt.Y("low:Q"), y2="high:Q"),
         base.mark_line(color=_ARM, strokeWidth=1.5, aria=False).encode(y=y),
         base.mark_point(color=_INK, fill=_INK, size=45, opacity=1, aria=False).encode(y=y),
-        base.mark_text(dy=12, dx=10, fontSize=11, color=_SOFT, aria=False).encode(y=alt.Y("low:Q"), text="label:N"),
-    ]  # fmt: skip
+    ]
+    if len(rows) <= MOST_COUNTED:
+        counted = base.mark_text(dy=12, dx=10, fontSize=11, color=_SOFT, aria=False)
+        layers.append(counted.encode(y=alt.Y("low:Q"), text="label:N"))
     if marks:
         # Every second name stands a line lower, so that two days close together can both be read.
         in_turn = sorted(marks, key=lambda mark: str(mark["day"]))
