@@ -9,12 +9,13 @@ import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from random import Random
 from typing import Any
 
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from tests.factories import Raw, a_club, a_full_carry, a_setting, the_demo_set
+from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot, a_swing, the_demo_set
 from webapp.books.demo import demo_facts
 from webapp.moments import moved
 from webapp.store.directory import Directory
@@ -25,7 +26,7 @@ from .server import Server
 SHEET_HEIGHT = 1400
 # What keeps to the screen's edge would stand in the middle of a picture of the whole page.
 UNPIN = """() => {
-  for (const one of document.querySelectorAll("nav, footer")) {
+  for (const one of document.querySelectorAll("nav, footer, .answers")) {
     if (["fixed", "sticky"].includes(getComputedStyle(one).position)) one.style.position = "static";
   }
 }"""
@@ -60,6 +61,27 @@ def no_ball() -> list[Raw]:
     return the_demo_set(now())
 
 
+def six_swings() -> list[Raw]:
+    """The demo book with six lengths of swing."""
+    since = moved(now(), days=-1)
+    return [*heron(), *(a_swing(swing_deg, made_at=since) for swing_deg in (45.0, 60.0, 90.0, 105.0, 135.0, 180.0))]
+
+
+def many_balls() -> list[Raw]:
+    """The demo book's wedges and 10,000 balls of two hundred days."""
+    dice, facts = Random(1), the_demo_set(moved(now(), days=-300))
+    clubs = [fact for fact in facts if fact["kind"] == "club"]
+    for day in range(200):
+        at = moved(now(), days=-201 + day)
+        bucket = a_bucket(made_at=at)
+        facts.append(bucket)
+        for club in clubs * 12:
+            swing_deg, share = dice.choice([(45.0, 0.49), (90.0, 0.71), (135.0, 0.86), (180.0, 1.0)])
+            carry_yd = share * (85 + 3 * (56 - club["body"]["loft_deg"])) * dice.gauss(1, 0.05)
+            facts.append(a_shot(bucket, club, carry_yd, made_at=at, swing_deg=swing_deg))
+    return facts
+
+
 @dataclass(frozen=True)
 class Look:
     """How a page is looked at: whose book, on which screen, in which scheme and size of text."""
@@ -86,6 +108,8 @@ LOOKS = {
     "two-wedges": Look(facts=two_wedges),
     "six-wedges": Look(facts=six_wedges),
     "no-ball": Look(facts=no_ball),
+    "six-swings": Look(facts=six_swings),
+    "many-balls": Look(facts=many_balls),
 }
 PAGES = {
     "start": "/",
@@ -140,12 +164,14 @@ def _photograph(browser: Browser, server: Server, folder: Path, name: str, look:
     context = new_phone(
         browser, **{**PHONE, **look.touch, "viewport": screen, "device_scale_factor": 1, "color_scheme": look.scheme}
     )
-    places = _places(server, open_book(context, server, look.facts()))
     page = context.new_page()
+    places = {"link": ""}
     if look.sun:
         page.goto(server.url + "/more")
         page.locator("[data-prefer=sun]").check()
-    for wanted_page in wanted:
+    for wanted_page in sorted(wanted, key=list(PAGES).index):
+        if wanted_page != "start" and "shot" not in places:
+            places = _places(server, open_book(context, server, look.facts()))
         page.goto(server.url + PAGES[wanted_page].format(**places))
         if wanted_page in WAYS:
             WAYS[wanted_page](page)

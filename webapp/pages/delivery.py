@@ -25,6 +25,12 @@ from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 shot = Blueprint("shot", __name__)
 _SHOWN_DIGITS = 1
 _TRENDS = ("launch_deg", "dynamic_loft_deg")
+# How the numbers are grouped on the page: what the club did, where its face stood, what the ball did.
+_PARTS = {
+    "club": ("club_speed", "attack_deg", "path_deg"),
+    "face": ("face_deg", "dynamic_loft_deg"),
+    "ball": ("launch_deg", "spin_rpm", "ball_speed"),
+}
 _EXPECTED = "higher"  # on longer shots, until the player says otherwise; common practice, no source
 _ABOUT_EXPECTED = "expected trend"
 _MONITOR_WORDS = {"outdoor": "outdoor flight", "indoor": "an indoor estimate", "corrected": "corrected to standard air"}
@@ -161,7 +167,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         history=shot_history.said(opened.history, names, unit),
         landing=landing or _landing_form(opened.body, unit),
         measured=measured or _delivery_form(row["delivery"], unit),
-        columns=readings.FIELD_OF,
+        parts_of_delivery=_PARTS,
         is_speed=readings.is_speed,
         numbers=numbers if row["delivery"] else None,
         spin_left_out=not spins and numbers.spin_rpm is not None,
