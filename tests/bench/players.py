@@ -167,7 +167,7 @@ def main(players: int, seed: int) -> None:
         _say(f"{n} balls, {visits} visits, days shift (ratio <= {accept})", accuracy(players, seed, n, visits, DAY_SD))
     _say("5 balls, contact not noted (ratio <= .76)", accuracy(players, seed, 5, labelled=False))
     _say("target cell of a ragged book, no ball", ragged(players, seed))
-    _say("gap calls, 5 balls (false share <= .25)", gap_calls(players, seed))
+    _say("gap calls, 5 balls, ten times the players (false share <= .22)", gap_calls(10 * players, seed))
     _say("what fits, 5 balls (error <= .03)", calibration(players, seed))
     _say("which cell next (ratio <= .92)", which_next(players, seed))
     _say("drift (<= .10 and >= .93)", moving(players, seed))

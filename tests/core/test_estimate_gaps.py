@@ -32,6 +32,13 @@ def test_it_warns_of_a_gap_over_the_limit_and_not_of_one_near_it():
     assert not any(gap.overlap for gap in found)
 
 
+def test_a_gap_that_is_as_likely_as_not_over_the_limit_is_not_called():
+    """Stated 18.5 yd apart: what is stated leans on the usual gaps, and the chance is just over a half."""
+    (gap, *_) = full_gaps(pool(bag(), [], stated((112, 93.5, 85, 72))))
+    assert 0.5 < gap.chance_over < 0.55
+    assert not gap.warn
+
+
 def test_a_junior_is_allowed_a_wider_gap():
     found = full_gaps(pool(bag(), [], stated((112, 99, 80, 72))), JUNIOR_GAP_LIMIT_M)
     assert not any(gap.warn for gap in found)

@@ -58,7 +58,7 @@ def test_the_walk_between_its_knots() -> None:
     assert at_years[-1] == 1.0
     W = walk_weights(np.array([0.0, 2 / 365, 1.0, 9.0]), at_years)
     variance = np.diag(W @ walk_covariance(at_years) @ W.T)
-    np.testing.assert_allclose(variance, [0, 0.05**2 * 4 / 365 / 4, 0.05**2, 0.05**2], rtol=1e-12)
+    np.testing.assert_allclose(variance, [0, 0.04**2 * 4 / 365 / 4, 0.04**2, 0.04**2], rtol=1e-12)
 
 
 def test_the_clock_of_a_pause() -> None:

@@ -93,7 +93,7 @@ class CardCell:
 class Gap:
     """The gap between the full swings of two neighbours in the bag.
 
-    `gap_m` is of the carries on show, `chance_over` of the model; `warn` when over the limit is the likelier,
+    `gap_m` is of the carries on show, `chance_over` of the model; `warn` when over the limit is clearly the likelier,
     `certain` above four in five; `overlap` when the two do the same job.
     """
 

@@ -98,7 +98,7 @@ WRONG_DAY_SD = 0.15
 DAYS_A_YEAR = 365.0
 TREND_SD = 0.05
 TREND_DF = 4.0
-WALK_SD = 0.05
+WALK_SD = 0.04
 WALK_KNOTS_DAYS = (4, 8, 14, 21, 30, 45, 60, 90, 120, 180, 270, 365, 545, 730, 1095, 1825)
 OWN_DRIFT_SD = 0.02
 # A player who stays away stops changing after so long; from then on only the doubt grows, by OWN_DRIFT_SD.
