@@ -9,7 +9,7 @@ import { relabel } from "./ui/relabel.js";
 import { keepUpToDate } from "./ui/update.js";
 import { sayStorageFault, showStrays, showWaiting } from "./ui/waiting.js";
 
-const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "refused", "start", "links"]);
+const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "eye", "refused", "start", "links"]);
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;

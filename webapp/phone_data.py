@@ -136,6 +136,12 @@ def practice(
     }
 
 
+def eye_check(view: View, pairs: Sequence[Row]) -> dict[str, Any]:
+    """The eye check: the pairs so far, so that those of the phone can be told together with them."""
+    told = ("id", "said_m", "measured_m")
+    return {"unit": view["unit"], "pairs": [{name: one[name] for name in told} for one in pairs]}
+
+
 def refused(book: Book, view: View) -> dict[str, Any]:
     """Refused entries: the fields of every kind, and the names that stand for identities."""
     return {

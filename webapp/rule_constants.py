@@ -16,6 +16,7 @@ from .practice import plan_words
 from .practice.limits import REST_EVERY
 from .practice.plans import NINE_AFTER_DAYS
 from .store.visits import APART_DAYS
+from .trends import eye_check
 
 FILENAME = "rules/constants.js"
 _DAY_MS = 24 * 3600 * 1000
@@ -53,6 +54,7 @@ def constants() -> dict[str, Any]:
         **told.CONSTANTS,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,
+        "EYE": {"pairs": eye_check.LEAST_PAIRS, "slip": eye_check.SLIP_RATIO, "errors": eye_check.SURE_ERRORS},
         "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
         "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,
         "MOST_TENS": doubt.MOST_TENS,

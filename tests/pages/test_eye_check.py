@@ -6,6 +6,7 @@ from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_setting, a_shot, raw
 from webapp.books.read_card import card_of
+from webapp.files.importing import read_eye_checks
 from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
@@ -33,7 +34,8 @@ def test_ten_balls_are_said_and_then_measured(player: FlaskClient, book: Book) -
 
 
 def test_boxes_for_measuring_come_after_what_was_said(player: FlaskClient) -> None:
-    assert "measured_1" not in player.get("/eye-check").text
+    text = player.get("/eye-check").text
+    assert text.index('<div id="measure" hidden>') < text.index("measured_1")
     assert "Say at least one distance first" in words(send(player, "/eye-check", do="said", by="laser"))
 
 
@@ -80,3 +82,13 @@ def test_ten_checks_bring_a_number_judged_by_eye_nearer_to_the_truth(book: Book)
     pair = {"said_m": 53.0, "measured_m": 50.0, "by": "laser"}
     book.add([raw("eye_check", pair, moved(NOW, minutes=at)) for at in range(10)], None, later)
     assert 1.5 < alone - carry_yd() < 4.5  # six per cent of sixty yards is 3.6
+
+
+def test_pairs_leave_as_a_table_that_the_command_reads_back(player: FlaskClient, book: Book) -> None:
+    exact = {"said_m": 55 * YARD_M, "measured_m": 52 * YARD_M, "by": "paces"}
+    odd = {"said_m": 50.1234567, "measured_m": 48.0, "by": "laser"}
+    book.add([raw("eye_check", exact, NOW), raw("eye_check", odd, NOW)], None, NOW)
+    text = player.get("/export/eye-checks.csv").text
+    assert sorted(text.splitlines()[1:]) == sorted([f"55,52,yd,paces,{NOW}", f"50.1234567,48,m,laser,{NOW}"])
+    back = [fact["body"] for fact in read_eye_checks(text, "yd").facts]
+    assert sorted(back, key=lambda body: str(body["by"])) == [odd, exact]

@@ -20,6 +20,7 @@ from webapp.moments import moment_of, text_of
 from webapp.practice import limits, plan_words, plans
 from webapp.practice.plan_words import Call
 from webapp.store.derived import counts
+from webapp.trends import eye_check
 
 Json = Any
 
@@ -94,6 +95,12 @@ def why_a_ball_does_not_count(shot: Json, bucket: Json, ball: str) -> str:
     return str(why_not(row, ball))
 
 
+def eye_words(pairs: list[Json], unit: str) -> str:
+    """eye.js eyeWords."""
+    parts = eye_check.words(eye_check.finding(pairs), len(pairs))
+    return "".join(part if isinstance(part, str) else str(units.whole(part.length_m, unit)) for part in parts)
+
+
 def table_of(told: Json) -> Table:
     """A table of chances as it was sent."""
     return Table(told["first"], told["step_m"], tuple(told["below"]))
@@ -152,6 +159,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "lengths/whole": units.whole,
     "lengths/halfUp": units.round_half_up,
     "limits/limitWords": lambda struck, limit: limits.words(limits.Struck(struck, struck, limit)),
+    "eye/eyeWords": eye_words,
     "doubt/likelierM": doubt.likelier_m,
     "counts/whyNot": why_a_ball_does_not_count,
     "readings/temperature.toStored": units.to_degc,

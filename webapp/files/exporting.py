@@ -13,6 +13,7 @@ from typing import Any
 from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import DELIVERY, KINDS, SETTINGS
 from ..units import from_m, to_m
+from . import eye_check_row
 from .ball_row import COLUMNS
 
 # What a spreadsheet runs as a formula, in a full-width script too (OWASP, "CSV injection", from memory).
@@ -104,6 +105,15 @@ def shots_csv(
     for shot in shots:
         row = _row(shot, clubs.get(shot["club_id"]), buckets.get(shot["bucket_id"], {}), unit)
         yield _line([_cell(row[name]) for name in COLUMNS])
+
+
+def eye_checks_csv(pairs: Iterable[Mapping[str, Any]], unit: str) -> Iterator[str]:
+    """Every pair of an eye check as lines of the CSV that `clockyard eye-check` reads; rows of store/reading.py."""
+    yield _line(eye_check_row.COLUMNS)
+    for pair in pairs:
+        lengths_m = pair["said_m"], pair["measured_m"]
+        written = unit if all(_comes_back(length_m, unit) for length_m in lengths_m) else "m"
+        yield _line([*(_cell(_length(length_m, written)) for length_m in lengths_m), written, pair["by"], pair["made_at"]])
 
 
 def book_json(facts: Iterable[dict[str, Any]], now: str) -> Iterator[str]:

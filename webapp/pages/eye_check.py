@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, present, reader, units
+from .. import doors, notes, phone_data, present, reader, units
 from ..books import make_facts
 from ..days import day
 from ..forms.eye_check import BALLS, WAYS, EyeCheckForm
@@ -80,4 +80,5 @@ def _page(form: EyeCheckForm, measuring: bool = False) -> str:
         day=lambda moment: day(local(moment, ahead_min)),
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
+        data=phone_data.eye_check(view, pairs),
     )

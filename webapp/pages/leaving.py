@@ -40,6 +40,13 @@ def show() -> str:
     return _page(BringForm(formdata=None))
 
 
+@leaving.get("/export/eye-checks.csv")
+def eye_checks() -> Response:
+    """Every distance said by eye and then measured, as CSV."""
+    lines = exporting.eye_checks_csv(reading.eye_checks(doors.book()), reader.view()["unit"])
+    return _attached("".join(lines).encode(), "eye-checks.csv", "text/csv")
+
+
 @leaving.get("/export/shots.csv")
 @leaving.get("/export/book.json")
 @leaving.get("/export/book.sqlite")
@@ -53,10 +60,7 @@ def take_away() -> AnyResponse:
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder) / name
         make_file(book, name, made, unit, now)
-        response = Response(made.read_bytes(), mimetype=KINDS[name])
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    response.headers["Cache-Control"] = "no-store"
-    return response
+        return _attached(made.read_bytes(), name, KINDS[name])
 
 
 @leaving.post("/import")
@@ -108,6 +112,13 @@ def delete() -> AnyResponse | tuple[str, int]:
 def deleted() -> str:
     """Say that nothing is left here, and what may be left elsewhere."""
     return render_template("deleted.html")
+
+
+def _attached(content: bytes, name: str, mimetype: str) -> Response:
+    response = Response(content, mimetype=mimetype)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 def _is_large(book: Book) -> bool:

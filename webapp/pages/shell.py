@@ -42,7 +42,8 @@ _POLICY = "; ".join(
 FOOT = (("/bucket", "Bucket"), ("/card", "Card"), ("/fits", "What fits"), ("/practice", "Practice"), ("/more", "More"))
 KEPT = (
     *(address for address, _ in FOOT),
-    *("/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes", "/visits/last", "/refused"),
+    *("/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes", "/visits/last", "/eye-check"),
+    "/refused",
 )
 SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
 _PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right", "card_only": False, "sun": False}
