@@ -5,12 +5,15 @@ from typing import Any
 
 import pytest
 
+from tests.core.estimate_players import bag
 from tests.core.test_scores import a_ball
 from tests.demo_card import demo_card
 from webapp.card.strike import strikes
+from webapp.estimate.balls import Ball
+from webapp.estimate.pool import pool
 from webapp.moments import moved
 from webapp.trends import trend_rows
-from webapp.trends.series import may_have_moved, number_series, strike_series, verdict_words
+from webapp.trends.series import WayOut, may_have_moved, number_series, strike_series, verdict_words, ways_out
 from webapp.units import YARD_M
 
 DAY = "2025-05-01T10:00:00.000Z"
@@ -118,3 +121,26 @@ def test_only_marks_between_the_visits_are_drawn() -> None:
     found = [{"on": moved(DAY, days=day), "what": "lesson"} for day in (-3, 4, 20)]
     assert trend_rows.marks(found, series) == [{"day": moved(DAY, days=4), "what": "lesson"}]
     assert trend_rows.marks(found, number_series(CELL, [], 0.06)) == []
+
+
+def test_who_begins_to_measure_what_was_judged_by_eye_has_not_moved():
+    """Three visits by an eye that sees 10% long, then one that is measured."""
+    old = [ball for day in (0, 7, 14) for ball in a_visit(day, spread(80 * 1.1, 10), judged_by="eye")]
+    now = a_visit(21, spread(80, 10), judged_by="monitor")
+    assert number_series(CELL, old + now, 4 / 80).verdict.word == "moved"
+    known = {"eye": WayOut(math.log(1.1), 0.01**2), "monitor": WayOut(0.0, 0.003**2)}
+    assert number_series(CELL, old + now, 4 / 80, ways=known).verdict.word == "no sign"
+    unsure = {**known, "eye": WayOut(0.0, 0.05**2)}
+    assert number_series(CELL, old + now, 4 / 80, ways=unsure).verdict.word == "perhaps"
+    same = [{**ball, "judged_by": "eye"} for ball in now]
+    assert number_series(CELL, old + same, 4 / 80, ways=unsure).verdict.word == "moved"
+
+
+def test_a_way_is_out_as_far_as_the_estimate_has_it():
+    noted = [(50.0, "monitor"), (54.0, "eye")] * 6
+    balls = [
+        Ball(9, carry_m, "clean", day, 1.0, order=day, judged_by=way) for day, (carry_m, way) in enumerate(noted)
+    ]
+    found = ways_out(pool(bag(), balls))
+    assert 0.03 < found["eye"].ln_m < math.log(54 / 50)
+    assert found["monitor"].variance < found["eye"].variance < 0.05**2

@@ -86,6 +86,7 @@ def verdict(
     later_m: Sequence[Sequence[float]],
     sigma: float,
     shift_variance: float = VISIT_SHIFT_SD**2 + CELL_SHIFT_SD**2,
+    way_variance: float = 0.0,
 ) -> Verdict | None:
     """Whether a cell's typical carry moved between two periods.
 
@@ -97,6 +98,8 @@ def verdict(
         Spread of clean balls as a fraction of the carry.
     shift_variance : float
         Variance of the shift that a visit's balls of one cell share.
+    way_variance : float
+        Variance of what the periods' ways of judging alone may make of the change.
 
     Returns
     -------
@@ -107,7 +110,7 @@ def verdict(
     before, after = _period(earlier_m, sigma, shift_variance), _period(later_m, sigma, shift_variance)
     if before is None or after is None:
         return None
-    change, error = after[0] - before[0], math.sqrt(before[1] + after[1])
+    change, error = after[0] - before[0], math.sqrt(before[1] + after[1] + way_variance)
     middle_m = math.exp(0.5 * (before[0] + after[0]))
     return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word_of(change, error))
 

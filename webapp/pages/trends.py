@@ -108,9 +108,10 @@ def _page(form: MarkForm | None = None) -> str:
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
     told_moves = moves_told(view)
+    ways = series.ways_out(made.pooled) if made.pooled else {}
     numbers = {
         place: series.number_series(
-            place, counted.get(place, []), cell.spread_m / cell.typical_carry_m, moved_at=told_moves.get(cell.key, "")
+            place, counted.get(place, []), cell.spread_m / cell.typical_carry_m, told_moves.get(cell.key, ""), ways
         )
         for place, cell in today.cells.items()
     }

@@ -4,10 +4,11 @@ Knows rows of shots and the estimate's verdict; nothing of pages, units of lengt
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..card.card_data import CellKey
 from ..card.strike import Cost, strikes
@@ -19,6 +20,16 @@ _NINETY_PERCENT_POINT = NormalDist().inv_cdf(0.9)  # of both sides an 80% interv
 LEAST_VISIT_BALLS = 3  # a visit's spread of fewer balls says nothing
 
 Row = Mapping[str, Any]
+
+
+class WayOut(NamedTuple):
+    """How far a way of judging is out: mean of ln(noted/true) and its variance."""
+
+    ln_m: float
+    variance: float
+
+
+_NOT_OUT = WayOut(0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -59,7 +70,9 @@ class VisitStrike:
     cost: Cost | None
 
 
-def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "") -> NumberSeries:
+def number_series(
+    cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "", ways: Mapping[str, WayOut] | None = None
+) -> NumberSeries:
     """A cell's number over visits from its counted shots.
 
     Parameters
@@ -68,6 +81,9 @@ def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: s
         Spread of its clean balls as a fraction of the carry, > 0.
     moved_at : str
         Since when the player says that it is another number; "" for never.
+    ways : mapping, optional
+        How far each way of judging is out: it is taken off before periods are compared, and what is not known of it
+        widens the verdict where they were judged in different ways. The means on show stay as they were noted.
 
     Notes
     -----
@@ -76,7 +92,8 @@ def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: s
     """
     visits, clean_by_visit = [], []
     for visit_id, own in _by_visit(shots).items():
-        clean = [shot["carry_m"] for shot in own if _is_clean(shot)]
+        struck = [shot for shot in own if _is_clean(shot)]
+        clean = [shot["carry_m"] for shot in struck]
         if not clean:
             continue
         mean = sum(map(math.log, clean)) / len(clean)
@@ -87,10 +104,12 @@ def number_series(cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: s
                 math.exp(mean), math.exp(mean - wide), math.exp(mean + wide),
             )
         )  # fmt: skip
-        clean_by_visit.append(clean)
+        clean_by_visit.append(struck)
     first = sum(visit.struck_at < moved_at for visit in visits)
     at = len(visits) - 1
-    found = drift.verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma) if first < at < len(visits) else None
+    found = None
+    if first < at < len(visits):
+        found = _verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma, ways or {})
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
 
@@ -107,6 +126,12 @@ def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
             continue
         series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(seen), strikes(own).cost))
     return series
+
+
+def ways_out(pooled: Pooled) -> dict[str, WayOut]:
+    """How far each way of judging in use is out, as the estimate has it."""
+    variances = [float(pooled.way_V[at, at]) for at in range(len(pooled.ways))]
+    return dict(zip(pooled.ways, map(WayOut, pooled.way_m.tolist(), variances), strict=True))
 
 
 def ringing(pooled: Pooled) -> list[str]:
@@ -129,6 +154,25 @@ def verdict_words(series: NumberSeries) -> str:
     if verdict is None:
         return ("no balls yet", "one visit, nothing to compare yet", "nothing to compare")[min(visits, 2)]
     return verdict.word
+
+
+def _verdict(
+    earlier: Sequence[Sequence[Row]], later: Sequence[Sequence[Row]], sigma: float, ways: Mapping[str, WayOut]
+) -> Verdict | None:
+    """The verdict on two periods of clean balls by visit, each ball as it would have been measured."""
+    periods = [
+        [[shot["carry_m"] * math.exp(-_way_of(shot, ways).ln_m) for shot in visit] for visit in period]
+        for period in (earlier, later)
+    ]
+    more = Counter(_way_of(shot, ways) for visit in later for shot in visit)
+    less = Counter(_way_of(shot, ways) for visit in earlier for shot in visit)
+    apart = {way: more[way] / more.total() - less[way] / less.total() for way in {*more, *less}}
+    doubt = sum(share**2 * way.variance for way, share in apart.items())
+    return drift.verdict(*periods, sigma, way_variance=doubt)
+
+
+def _way_of(shot: Row, ways: Mapping[str, WayOut]) -> WayOut:
+    return ways.get(shot.get("judged_by", ""), _NOT_OUT)
 
 
 def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:
