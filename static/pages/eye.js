@@ -1,12 +1,9 @@
 // Owns the eye check: distances said first, then measured, kept as pairs on this phone without the server.
 
 import { add, newFact, rowsOf } from "../outbox.js";
-import { LONGEST_CARRY_M } from "../rules/constants.js";
 import { eyeWords } from "../rules/eye.js";
-import { fromM, toM } from "../rules/lengths.js";
+import { toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
-
-const SHORTEST = 2;
 
 export async function start(data) {
   const form = document.getElementById("eye");
@@ -26,7 +23,7 @@ export async function start(data) {
   function ask() {
     const said = numbers("said");
     if (!said.size) return say("Say at least one distance first. Nothing was kept.");
-    if (!sound(said)) return;
+    if (!within(said.values(), form.elements.said_1, "A distance")) return;
     for (const field of parts.measure.querySelectorAll("[data-ball]")) {
       const at = Number(field.dataset.ball);
       field.hidden = !said.has(at);
@@ -37,11 +34,14 @@ export async function start(data) {
   }
 
   async function keep() {
-    const [said, measured] = [numbers("said"), numbers("measured")];
-    if (!sound(measured)) return;
+    const by = form.elements.by.value;
+    const step = by === "paces" ? numberOf(form.elements.pace.value || "1") : 1;
+    if (by === "paces" && !within([step], form.elements.pace, "A pace")) return;
+    const said = numbers("said");
+    const measured = new Map([...numbers("measured")].map(([at, far]) => [at, far * step]));
+    if (!within(measured.values(), form.elements.said_1, "A distance")) return;
     const pairs = [...said].filter(([at]) => measured.has(at));
     if (!pairs.length) return say("Measure at least one of them. What you said is still here.");
-    const by = form.elements.by.value;
     const bodies = pairs.map(([at, far]) => ({ said_m: toM(far, unit()), measured_m: toM(measured.get(at), unit()), by }));
     await add(book, bodies.map((body) => newFact("eye_check", body)));
     form.reset();
@@ -63,13 +63,17 @@ export async function start(data) {
   function numbers(what) {
     const boxes = [...form.elements].filter(({ name }) => name.startsWith(`${what}_`));
     const filled = boxes.filter(({ value }) => value.trim());
-    return new Map(filled.map(({ name, value }) => [Number(name.split("_")[1]), Number(value.trim().replace(",", "."))]));
+    return new Map(filled.map(({ name, value }) => [Number(name.split("_")[1]), numberOf(value)]));
   }
 
-  function sound(values) {
-    const longest = Math.floor(fromM(LONGEST_CARRY_M, unit()));
-    const all = [...values.values()].every((far) => far >= SHORTEST && far <= longest);
-    if (!all) say(`A distance is a number from ${SHORTEST} to ${longest}. Nothing was kept.`);
+  function numberOf(text) {
+    return Number(text.trim().replace(",", "."));
+  }
+
+  /** Whether all lie within the range of a box; says so where one does not. */
+  function within(values, { min, max }, what) {
+    const all = [...values].every((value) => value >= Number(min) && value <= Number(max));
+    if (!all) say(`${what} is a number from ${min} to ${max}. Nothing was kept.`);
     return all;
   }
 
@@ -82,5 +86,6 @@ export async function start(data) {
     const line = document.getElementById("said");
     line.textContent = text;
     line.hidden = false;
+    line.scrollIntoView({ block: "center" }); // the button that was touched lies far below it
   }
 }

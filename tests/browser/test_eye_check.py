@@ -76,6 +76,26 @@ def test_what_was_not_measured_or_is_no_distance_is_said_and_nothing_is_lost(mee
     assert player.faults == []
 
 
+def test_paces_are_as_long_as_was_stated(meet: Callable[..., Player], server: Server) -> None:
+    player = meet()
+    player.open("/eye-check")
+    expect(player.page.locator("body.scripted")).to_be_attached()
+    player.page.locator("#said_1").fill("55")
+    player.page.get_by_role("button", name="Now measure them").tap()
+    player.page.locator("#far_1").fill("60")
+    player.page.get_by_text("by paces", exact=True).tap()
+    player.page.locator("#pace").fill("9")
+    player.page.get_by_role("button", name="Keep these pairs").tap()
+    expect(player.page.locator("#said")).to_have_text("A pace is a number from 0.4 to 1.6. Nothing was kept.")
+    player.page.locator("#pace").fill("0.9")
+    player.page.get_by_role("button", name="Keep these pairs").tap()
+    expect(player.page.locator("#said")).to_have_text("1 of 1 saved on this phone.")
+    until_all_taken(player.page, player.book_id)
+    (pair,) = (fact["body"] for fact in facts_of(server, player.book_id) if fact["kind"] == "eye_check")
+    assert (round(pair["measured_m"] / YARD_M, 6), pair["by"]) == (54, "paces")
+    assert player.faults == []
+
+
 def test_a_player_who_judges_by_eye_finds_the_check_in_the_bucket(meet: Callable[..., Player]) -> None:
     player = meet()
     player.open()

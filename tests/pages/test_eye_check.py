@@ -33,6 +33,17 @@ def test_ten_balls_are_said_and_then_measured(player: FlaskClient, book: Book) -
     assert reading.count_of_balls(book) == 0
 
 
+def test_paces_are_counted_and_each_is_as_long_as_was_stated(player: FlaskClient, book: Book) -> None:
+    check(player, {"measured_1": "60", "pace": "0.9"}, "paces")
+    check(player, {"measured_1": "60"}, "paces")
+    check(player, {"measured_1": "60", "pace": "0.9"}, "laser")
+    assert [round(one["measured_m"] / YARD_M) for one in reading.eye_checks(book)] == [60, 60, 54]
+    assert "A pace is a number from 0.4 to 1.6." in words(check(player, {"measured_1": "60", "pace": "9"}, "paces"))
+    answer = words(check(player, {"measured_1": "390", "pace": "1.5"}, "paces"))
+    assert "A distance is a number from 2 to 400." in answer
+    assert len(reading.eye_checks(book)) == 3
+
+
 def test_boxes_for_measuring_come_after_what_was_said(player: FlaskClient) -> None:
     text = player.get("/eye-check").text
     assert text.index('<div id="measure" hidden>') < text.index("measured_1")
@@ -64,9 +75,9 @@ def test_a_pair_can_be_taken_out_and_a_rebuild_brings_the_others_back(player: Fl
 
 def test_who_judges_by_eye_is_offered_the_check(player: FlaskClient, book: Book) -> None:
     book.add([a_club()], None, NOW)
-    assert "/eye-check" not in player.get("/bucket").text
+    assert 'href="/eye-check"' not in player.get("/bucket").text
     book.add([a_setting("judged_by", "eye")], None, NOW)
-    assert "/eye-check" in player.get("/bucket").text
+    assert 'href="/eye-check"' in player.get("/bucket").text
 
 
 def test_ten_checks_bring_a_number_judged_by_eye_nearer_to_the_truth(book: Book) -> None:
