@@ -29,6 +29,7 @@ def test_it_warns_of_a_gap_over_the_limit_and_not_of_one_near_it():
     found = full_gaps(pool(bag(), [], stated((112, 99, 80, 72))))
     assert gaps_yd(found) == [13, 19, 8]
     assert [gap.warn for gap in found] == [False, True, False]
+    assert not any(gap.certain for gap in found)
     assert not any(gap.overlap for gap in found)
 
 

@@ -351,3 +351,17 @@ def test_the_weight_of_a_ball_is_what_leaving_it_out_makes_it():
 def test_stated_carries_of_the_same_cell_are_heard_once():
     twice = [Told(bag()[11], 70 * YARD_M), *stated()]
     np.testing.assert_allclose(pool(bag(), [], twice).m, pool(bag(), [], stated()).m)
+
+
+def test_spread_and_shifts_of_a_known_truth_are_found():
+    """Two balls of each cell on forty visits: what a pair's own shift takes up must not be missing in the spread."""
+    rng, balls = np.random.default_rng(12), []
+    for name in range(40):
+        day = rng.normal(0, 0.02)
+        for cell in range(16):
+            logs = day + rng.normal(0, 0.02) + rng.normal(0, 0.06, 2)
+            balls += visit(cell, (60 * np.exp(logs)).tolist(), name=name, age_days=40.0 - name)
+    found = pool(bag(), balls)
+    assert np.mean(found.sigma) == pytest.approx(0.06, rel=0.04)
+    assert math.sqrt(found.omega_a2) == pytest.approx(0.02, rel=0.25)
+    assert math.sqrt(found.omega_b2) == pytest.approx(0.02, rel=0.1)

@@ -4,13 +4,16 @@ A fault planted in a share, a shift, the mishits' mixture, the trend or the cloc
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy import integrate, stats
 
+from tests.core.estimate_groups import unknowns_of
 from tests.core.estimate_players import bag, visit
-from webapp.estimate import learned, model
+from webapp.estimate import eye, learned, model
+from webapp.estimate.balls import EyeCheck
 from webapp.estimate.change import Clock, knots, walk_covariance, walk_weights
 from webapp.estimate.model import Options, shortening
 from webapp.estimate.pool import pool
@@ -57,8 +60,22 @@ def test_the_walk_between_its_knots() -> None:
     at_years = knots(1.0)
     assert at_years[-1] == 1.0
     W = walk_weights(np.array([0.0, 2 / 365, 1.0, 9.0]), at_years)
-    variance = np.diag(W @ walk_covariance(at_years) @ W.T)
+    walk = W @ walk_covariance(at_years) @ W.T
+    variance = np.diag(walk)
+    assert walk[1, 2] == pytest.approx(0.04**2 * 2 / 365)  # it was on its way already when the nearer visit came
     np.testing.assert_allclose(variance, [0, 0.04**2 * 4 / 365 / 4, 0.04**2, 0.04**2], rtol=1e-12)
+
+
+def test_an_eye_check_tells_how_far_the_eye_is_from_what_measured() -> None:
+    """One pair of 55 and 50 observes c_eye - c_monitor with sd .08: Bayes' rule by hand."""
+    ways = np.array([model.WAYS.index("eye"), model.WAYS.index("monitor")])
+    variances = np.array([0.05**2, 0.003**2])
+    unknown = replace(unknowns_of(np.diag(variances), np.eye(1), np.zeros((1, 1))), ways=ways)
+    H, h = eye.heard([EyeCheck(55.0, 50.0)], unknown)
+    V = np.linalg.inv(np.diag(1 / variances) + H)
+    noise = variances.sum() + 0.08**2
+    np.testing.assert_allclose(V @ h, variances * [1, -1] * math.log(1.1) / noise, rtol=1e-9)
+    np.testing.assert_allclose(V[0, 1], variances.prod() / noise, rtol=1e-9)
 
 
 def test_the_clock_of_a_pause() -> None:
@@ -67,6 +84,14 @@ def test_the_clock_of_a_pause() -> None:
     assert clock.years(np.array([395.0, 760.0])).tolist() == pytest.approx([30 / 365, 395 / 365])
     assert clock.doubt == pytest.approx(0.02**2)
     assert Clock.since(30.0).doubt == 0
+
+
+def test_the_ranges_of_a_number_and_of_the_next_ball_hold_all_that_may_move_them() -> None:
+    """Hit 395 days ago: the cell drifted by itself for 30 days of the player's clock and through a pause of a year."""
+    found = pool(bag(), visit(9, [50, 55, 52], age_days=395.0))
+    level = np.diag(found.V)[9] + 0.02**2 * (1 + 30 / 365)
+    assert found.level_variance[9] == pytest.approx(level)
+    assert found.next_variance[9] == pytest.approx(level + 0.02**2 + 0.02**2 + found.sigma[9] ** 2)
 
 
 def test_the_sizes_that_are_assumed_of_ways_of_judging_and_moves() -> None:
