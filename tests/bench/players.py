@@ -133,21 +133,35 @@ def moving(players: int, seed: int, step: float = 0.05) -> dict[str, float]:
     return {"false alarms per 480 balls": float(np.mean(false)), "5% steps found": float(np.mean(found))}
 
 
-def phone(players: int, seed: int, most: int = 13, struck: int | None = None, paused: float = 0.0) -> dict[str, float]:
+def phone(
+    players: int,
+    seed: int,
+    most: int = 13,
+    struck: int | None = None,
+    paused: float = 0.0,
+    visits: int = 3,
+    opened_visits: int = 1,
+) -> dict[str, float]:
     """How far [yd] the phone lies from the full answer in the touched cell, and in the others at worst.
 
-    A book with 0 to `most` - 1 balls a cell on three visits, `paused` days ago, then `struck` balls of one.
+    A book with 0 to `most` - 1 balls a cell on some visits, `paused` days ago, then `struck` balls of one cell on each
+    of the visits that the server has not counted yet.
     """
     own, others = [], []
     for someone in _players(players, seed, DAY_SD):
         k = len(someone.cells)
-        before = _spread(someone, someone.rng.integers(0, most, k), 3, paused)
+        before = _spread(someone, someone.rng.integers(0, most, k), visits, paused)
         cell = int(someone.rng.integers(k))
-        opened = someone.visit([cell] * (struck or int(someone.rng.integers(1, 11))), 9, 0.0)
+        opened = [
+            someone.visit([cell] * (struck or int(someone.rng.integers(1, 11))), 90 + v, 0.5 * (opened_visits - 1 - v))
+            for v in range(opened_visits)
+        ]
         state = rule.state_of(pool(someone.cells, before, someone.stated, on_a_visit=True), k)
-        heard = [rule.Heard(ball.cell, ball.carry_m, ball.contact, ball.judged_by) for ball in opened]
-        full = pool(someone.cells, before + opened, someone.stated).m
-        apart = np.abs(np.exp(rule.replay(state, [heard]).m) - np.exp(full)) / YARD_M
+        heard = [
+            [rule.Heard(ball.cell, ball.carry_m, ball.contact, ball.judged_by) for ball in balls] for balls in opened
+        ]
+        full = pool(someone.cells, before + [ball for balls in opened for ball in balls], someone.stated).m
+        apart = np.abs(np.exp(rule.replay(state, heard).m) - np.exp(full)) / YARD_M
         own.append(apart[cell])
         others.append(np.delete(apart, cell).max())
     return {
@@ -176,6 +190,9 @@ def main(players: int, seed: int) -> None:
     _say("phone, 0 to 12 balls a cell", phone(players, seed))
     _say("phone, a book of full cells", phone(players, seed, 60))
     _say("phone, after a pause of 300 days", phone(players, seed, paused=300.0))
+    _say("phone, the visit that makes the third", phone(players, seed, visits=2))
+    _say("phone, the second and third visit not counted yet", phone(players, seed, visits=1, opened_visits=2))
+    _say("phone, three visits not counted yet", phone(players, seed, opened_visits=3))
 
 
 def _players(count: int, seed: int, day_sd: float) -> Iterator[Player]:
