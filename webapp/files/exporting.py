@@ -113,7 +113,8 @@ def eye_checks_csv(pairs: Iterable[Mapping[str, Any]], unit: str) -> Iterator[st
     for pair in pairs:
         lengths_m = pair["said_m"], pair["measured_m"]
         written = unit if all(_comes_back(length_m, unit) for length_m in lengths_m) else "m"
-        yield _line([*(_cell(_length(length_m, written)) for length_m in lengths_m), written, pair["by"], pair["made_at"]])
+        lengths = [_cell(_length(length_m, written)) for length_m in lengths_m]
+        yield _line([*lengths, written, pair["by"], pair["made_at"]])
 
 
 def book_json(facts: Iterable[dict[str, Any]], now: str) -> Iterator[str]:
