@@ -60,9 +60,14 @@ def bucket(
         "last_bucket": {name: last[name] for name in LASTING} if last else None,
         "first_task": {"plan": first_task} if not buckets and card.clubs else None,
         "facts": [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
-        "places": sorted({one["place"] for one in buckets if one["place"]}),
+        "places": places_of(buckets),
         "balls": _balls_struck(buckets, opened, view["ball_limit"], now, reading.utc_offset_min(book)),
     }
+
+
+def places_of(buckets: list[dict[str, Any]]) -> list[str]:
+    """The places noted so far, each once, by name: a form offers them."""
+    return sorted({one["place"] for one in buckets if one["place"]})
 
 
 def card(book_id: str, view: View, card: Card) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from flask_wtf import FlaskForm
 from wtforms import DecimalField, RadioField, SelectField, StringField
-from wtforms.validators import InputRequired, NumberRange, Optional, ValidationError
+from wtforms.validators import NumberRange, Optional, ValidationError
 
 from ..delivery.readings import FIELD_OF, from_stored
 from ..facts import CONTACTS, DELIVERY, LANDED, SETTINGS
@@ -107,7 +107,7 @@ class ExpectedForm(PlainForm):
 class DeliveryBase(PlainForm):
     """The unit beside the speeds; `DeliveryForm` adds a field for every delivery number."""
 
-    speed_unit = SelectField("speeds in", choices=SPEED_NAMES, validators=[InputRequired()])
+    speed_unit = SelectField("speeds in", choices=SPEED_NAMES)
 
 
 def _within(column: str) -> Any:

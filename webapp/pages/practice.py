@@ -56,12 +56,13 @@ def start() -> Response | tuple[str, int]:
 def _page(form: BucketForm | None = None) -> str:
     planner, view, book, now = _planner(), reader.view(), doors.book(), present.now()
     opened = read_card.open_bucket(book, now)
-    last = next(iter(reading.buckets(book, most=1)), None)
+    buckets = reading.buckets(book)
+    last = next(iter(buckets), None)
     stopped = planner.stopped()
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
     rest = planner.rest_as_plan(stopped.words) if stopped else None
     spring = planner.spring()
-    count = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
+    count = limits.struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book))
     return render_template(
         "practice.html",
         card=planner.card,
@@ -86,6 +87,7 @@ def _page(form: BucketForm | None = None) -> str:
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
         day=day,
+        places=phone_data.places_of(buckets),
         data=phone_data.practice(planner, sizes, rest, spring, opened),
     )
 
