@@ -101,5 +101,5 @@ def test_pairs_leave_as_a_table_that_the_command_reads_back(player: FlaskClient,
     book.add([raw("eye_check", exact, NOW), raw("eye_check", odd, NOW)], None, NOW)
     text = player.get("/export/eye-checks.csv").text
     assert sorted(text.splitlines()[1:]) == sorted([f"55,52,yd,paces,{NOW}", f"50.1234567,48,m,laser,{NOW}"])
-    back = [fact["body"] for fact in read_eye_checks(text, "yd").facts]
+    back = [fact["body"] for fact in read_eye_checks(text.splitlines(keepends=True), "yd").facts]
     assert sorted(back, key=lambda body: str(body["by"])) == [odd, exact]
