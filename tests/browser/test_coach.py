@@ -1,11 +1,17 @@
 """The coach's walk, steps 1, 3 and 6, and the player's first two: start, read a cold card, show it, end the link."""
 
 from collections.abc import Callable, Iterator
+from io import BytesIO
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from pypdf import PdfReader
 
-from .chromium import PHONE, facts_of
+from tests.factories import raw
+from webapp.books.demo import demo_facts
+from webapp.moments import moved
+
+from .chromium import PHONE, facts_of, now
 from .coach import Coach
 from .player import Player
 from .server import Server
@@ -96,6 +102,71 @@ def test_a_link_that_was_ended_is_closed_at_once_and_another_goes_on(
     assert other.open_again() == 200
     for context in contexts:
         context.close()
+
+
+WIDE = {"viewport": {"width": 1280, "height": 800}}
+
+
+@pytest.fixture
+def wide(browser: Browser) -> Iterator[Coach]:
+    """A coach at a desk."""
+    context = browser.new_context(**WIDE)
+    yield Coach(context)
+    context.close()
+
+
+def test_a_coach_drives_the_first_screen_without_scrolling(
+    meet: Callable[..., Player], wide: Coach, server: Server
+) -> None:
+    facts = demo_facts(now())
+    lesson = raw("mark", {"what": "lesson", "on": f"{moved(now(), days=-30)[:10]}T00:00:00.000Z"}, now())
+    link, page = link_of(meet(facts=[*facts, lesson])), wide.page
+    assert wide.open(link) == 200
+    assert page.get_by_text("Since the lesson").bounding_box()
+    for part in (".know", ".coach-dial", ".evidence-sheet", ".lands"):
+        box = page.locator(part).bounding_box()
+        assert box
+        assert box["y"] + box["height"] <= 800, part
+    sheet = page.locator("#evidence")
+    for place in (5, 0, 10):  # a number of the dial, then a bar of the ground: each drives sheet, dial and ground
+        chosen = page.locator(".coach-dial a .cell").nth(place)
+        key, digits = chosen.get_attribute("data-cell"), chosen.locator(".number").inner_text()
+        page.locator(".coach-dial a").nth(place).click()
+        expect(sheet).to_have_attribute("data-cell", key or "")
+        expect(sheet.locator("[data-m]").first).to_have_text(digits)
+        expect(page.locator(".coach-dial .cell.chosen")).to_have_attribute("data-cell", key or "")
+        expect(page.locator(".lands .chosen")).to_have_count(1)
+        assert page.evaluate("scrollY") <= 8
+    page.locator(".lands a").last.click()
+    expect(page.locator(".lands .chosen")).to_have_count(1)
+    assert page.evaluate("scrollY") <= 8
+    assert wide.controls() == 0
+    page.locator(".sentences a").nth(1).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("after")
+
+
+def test_a_coachs_page_prints_on_two_sheets_without_a_place(meet: Callable[..., Player], wide: Coach) -> None:
+    link = link_of(meet(facts=demo_facts(now())))
+    wide.open(link)
+    sheets = PdfReader(BytesIO(wide.page.pdf(format="A4", prefer_css_page_size=True))).pages
+    texts = [sheet.extract_text() for sheet in sheets]
+    assert len(texts) <= 2
+    assert min(map(len, texts)) > 300  # no sheet is nearly empty
+    assert not any(word in text for text in texts for word in ("Pellow", "Heron", "Two periods side by side"))
+
+
+def test_the_phone_that_made_a_link_copies_it_again(meet: Callable[..., Player], server: Server) -> None:
+    heron = meet()
+    heron.page.context.grant_permissions(["clipboard-read", "clipboard-write"], origin=server.url)
+    link = link_of(heron)
+    heron.open("/links")
+    assert link not in heron.page.content()
+    heron.page.get_by_role("button", name="Copy").tap()
+    expect(heron.page.get_by_text("copied", exact=True)).to_be_visible()
+    assert heron.page.evaluate("navigator.clipboard.readText()") == link
+    heron.page.get_by_role("button", name="End it now").tap()
+    expect(heron.page.get_by_text("closed", exact=False).first).to_be_visible()
+    expect(heron.page.get_by_role("button", name="Copy")).to_have_count(0)
 
 
 def told(page: Page) -> int:

@@ -226,7 +226,7 @@ def test_a_coach_of_the_junior_reads_weeks_and_no_day(
     coach = Coach(context)
     assert coach.open(link) == 200
     pages = [coach.seen[0].text()]
-    coach.page.get_by_role("radio", name="Table").check()
+    coach.page.get_by_text("The card as a table").tap()
     coach.page.get_by_role("cell").filter(has_text="3:00 swing, 60 wedge").get_by_role("link").tap()
     day = moment_of(struck)
     year, week, _ = day.isocalendar()

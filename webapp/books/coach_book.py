@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..card.build import Rows
-from ..days import day
+from ..days import day, day_and_month
 from ..link_profile import Profile
 from ..moments import local, moment_of
 from ..practice import scores
@@ -100,6 +100,10 @@ class CoachBook:
             return day(moment)
         year, number, _ = moment_of(moment).isocalendar()
         return f"week {number} of {year}"
+
+    def short_day(self, moment: str) -> str:
+        """As `day`, for a narrow column: "22 Nov", or "week 47"."""
+        return day_and_month(moment) if self.profile.days else f"week {moment_of(moment).isocalendar()[1]}"
 
     def _club(self, club: Any) -> Any:
         return replace(club, id=self._keys[club.id], follows=self._named(club.follows), made_at="")

@@ -33,7 +33,7 @@ def dial(face: Face, mirrored: bool, unit: str, small_print: Sequence[str] = ())
         "svg",
         join(*(_mown(place, radius, radii[0] - radii[1]) for radius in radii[::2]) if len(radii) > 1 else ()),
         join(*(_lane(place, face.arms, radius, DASHES[i % 4]) for i, radius in enumerate(radii))),
-        join(*(_arm(place, arm.swing_deg) for arm in face.arms)),
+        join(*(_arm(place, arm) for arm in face.arms)),
         tag("circle", cx=hub_x, cy=HUB_Y_MM, r=HUB_RADIUS_MM, fill="currentColor"),
         _address_line(place),
         join(*(_tab(place, lane, radius) for lane, radius in zip(face.lanes, radii, strict=True))),
@@ -89,7 +89,8 @@ def _mown(place: _Places, radius: float, wide: float) -> Svg:
     return tag("path", class_="mown", d=out + back)
 
 
-def _arm(place: _Places, swing_deg: float) -> Svg:
+def _arm(place: _Places, arm: Arm) -> Svg:
+    swing_deg = arm.swing_deg
     (x0, y0), (x1, y1) = place.at(swing_deg, HUB_RADIUS_MM), place.at(swing_deg, OUTER_MM)
     dx, dy = direction(swing_deg, place.mirrored)
     hub, tip = ARM_HUB_MM / 2, ARM_TIP_MM / 2
@@ -97,7 +98,12 @@ def _arm(place: _Places, swing_deg: float) -> Svg:
         (x0 + hub * dy, y0 - hub * dx), (x1 + tip * dy, y1 - tip * dx),
         (x1 - tip * dy, y1 + tip * dx), (x0 - hub * dy, y0 + hub * dx),
     )  # fmt: skip
-    return tag("path", class_="arm", d=f"M{'L'.join(_pair(x, y) for x, y in corners)}Z", data_swing=f"{swing_deg:g}")
+    outline = f"M{'L'.join(_pair(x, y) for x, y in corners)}Z"
+    return tag("path", class_=_class("arm", arm.chosen), d=outline, data_swing=f"{swing_deg:g}")
+
+
+def _class(name: str, chosen: bool) -> str:
+    return f"{name} chosen" if chosen else name
 
 
 def _address_line(place: _Places) -> Svg:
@@ -129,8 +135,8 @@ def _numbers(place: _Places, face: Face, radii: Sequence[float], unit: str) -> l
             # The arm leaves a box through two opposite corners; of the two upper corners the other one is free.
             corner = -side(place.mirrored) if arm.swing_deg > 90 else side(place.mirrored)
             mark = number(carry, unit, x, y, NUMBER_MM, corner)
-            drawn.append(_linked(mark, carry.href, x, y) if carry.href else mark)
-    return drawn
+            drawn.append((carry.chosen, _linked(mark, carry.href, x, y) if carry.href else mark))
+    return [mark for _, mark in sorted(drawn, key=lambda one: one[0])]  # the chosen one lies over its neighbours
 
 
 def _linked(mark: Svg, href: str, x: float, y: float) -> Svg:
@@ -160,15 +166,16 @@ def _names(place: _Places, face: Face, radii: Sequence[float]) -> list[Svg]:
             area = (x - half, top, x + half, top + height)
             if not any(_overlap(area, other) for other in taken):
                 taken.append(area)
-                drawn.append(_name(lines, x, top + size * 0.74, size, arm.swing_deg))
+                drawn.append(_name(lines, x, top + size * 0.74, size, arm))
                 break
     return drawn
 
 
-def _name(lines: Sequence[str], x: float, first: float, size: float, swing_deg: float) -> Svg:
+def _name(lines: Sequence[str], x: float, first: float, size: float, arm: Arm) -> Svg:
     spans = [tag("tspan", line, x=x, y=first + row * size * 1.1) for row, line in enumerate(lines)]
     return tag(
-        "text", *spans, class_="swing-name", font_size=size, text_anchor="middle", data_swing=f"{swing_deg:g}"
+        "text", *spans, class_=_class("swing-name", arm.chosen), font_size=size, text_anchor="middle",
+        data_swing=f"{arm.swing_deg:g}",
     )  # fmt: skip
 
 

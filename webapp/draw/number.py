@@ -62,7 +62,7 @@ def number(
             x=x, y=baseline, font_size=size, text_anchor="middle",
         ),
         inside,
-        class_="cell", data_cell=carry.key, data_trust=carry.trust,
+        class_="cell chosen on-arm" if carry.chosen else "cell", data_cell=carry.key, data_trust=carry.trust,
     )  # fmt: skip
 
 

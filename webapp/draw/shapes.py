@@ -17,10 +17,11 @@ class Lane:
 
 @dataclass(frozen=True)
 class Arm:
-    """One length of swing: the lead arm's angle from address [deg, 1 to 180] and the name that is read."""
+    """One length of swing: the lead arm's angle from address [deg, 1 to 180], the name that is read, whether chosen."""
 
     swing_deg: float
     name: str
+    chosen: bool = False
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,8 @@ class Carry:
     """One number of a face, in metres, unrounded.
 
     `low_m` and `high_m` are the ends of its bar on the yard pole; `key` names the cell on the page; `trust` is the
-    word that card.css turns into marks; `href` is the page of the shots behind it, or "".
+    word that card.css turns into marks; `href` is the page of the shots behind it, or ""; `chosen` is the one number
+    that its reader looks at.
     """
 
     lane_id: str
@@ -39,6 +41,7 @@ class Carry:
     high_m: float
     trust: str
     href: str = ""
+    chosen: bool = False
 
     @property
     def half_m(self) -> float:

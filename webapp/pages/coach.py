@@ -12,9 +12,9 @@ from flask import Blueprint, Flask, Response, render_template, request, url_for
 
 from .. import clock, doors, present, throttle
 from ..books.coach_book import CoachBook
-from ..card import card_words, shots_behind
+from ..card import card_data, card_words, shots_behind
 from ..card.build import build
-from ..card.card_data import Card, CardCell, CardSwing
+from ..card.card_data import Card, CardCell, CardSwing, CellKey
 from ..card.card_words import tenths
 from ..card.other_ways import other_ways
 from ..days import day
@@ -28,8 +28,9 @@ from ..store.book import Book
 from ..store.directory import Link
 from ..store.faults import StoreFault
 from ..trends import since
+from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
-from ..views import card_view, periods_view
+from ..views import card_view, coach_view, periods_view
 
 MOST_SHOTS = 5000
 _MAY_ASK = ("what", "mark", "first", "surface", "ball", "mode", "judged_by")
@@ -73,6 +74,11 @@ class Opened:
         """The page of the shots behind a number."""
         return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
 
+    def evidence_of(self, cell: CardCell) -> str:
+        """The first screen with the evidence behind a number."""
+        asked = {name: request.args[name] for name in _MAY_ASK if name in request.args}
+        return self.address("card", **{**asked, "cell": cell.key, "_anchor": "evidence"})
+
     def asked(self) -> periods_view.Asked:
         """What the address asks of periods; a place is nothing a coach may ask for, a day only where days are shown."""
         may = (*_MAY_ASK, *_DATES) if self.book.profile.days else _MAY_ASK
@@ -101,29 +107,27 @@ class Opened:
 @coach.get("")
 @throttle.limiter.limit(throttle.LINKS)
 def card(token: str) -> str:
-    """The card as it is today."""
+    """The card as it is today, what to know first, and the evidence behind the number that `cell` asks for."""
     with _opened(token) as opened:
-        shown, said = opened.card, opened.said
-        lines, found = _since(opened)
-        has_shots = opened.book.profile.has_shots
-        view = card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at if has_shots else None)
-        least = card_words.least_trusted(shown, opened.unit)
-        view["sentences"] = [least] if least else []
-        return render_template(
-            "coach.html",
-            sole_notes=opened.book.sole_notes(),
-            shown=view,
-            has_shots=has_shots,
-            lines=lines,
-            **_periods_at(opened, found),
-            hidden=[
-                card_words.name_of(shown, place) for place, cell in shown.cells.items() if cell.key in shown.hidden
+        lines, found, compared = _since(opened)
+        told = {
+            "lines": lines,
+            "sole_notes": opened.book.sole_notes(),
+            "has_shots": opened.book.profile.has_shots,
+            "hidden": [
+                opened.name(place) for place, cell in opened.card.cells.items() if cell.key in opened.card.hidden
             ],
-            other_ball=next((ball for ball in BALLS if ball != shown.ball and opened.book.has_balls(ball)), ""),
-            nickname=said["nickname"] if opened.book.profile.nickname else "",
-            hand=said["hand"],
+            "nickname": opened.said["nickname"] if opened.book.profile.nickname else "",
+            "hand": opened.said["hand"],
+            "as_of": opened.book.day(opened.card.local_as_of),
+            **_periods_at(opened, found),
+            **_other_ball(opened),
             **opened.frame(),
-        )
+        }
+        if not card_data.shown(opened.card).cells:
+            return render_template("coach.html", shown=card_view.view_of(opened.card, opened.unit, False), **told)
+        moved = next((line.cell for line in lines if line.cell), None)
+        return render_template("coach.html", **told, **_first_screen(opened, found, compared, moved))
 
 
 @coach.get("/<key>/<float(signed=False):swing_deg>")
@@ -233,16 +237,51 @@ def _shots_are_shown(opened: Opened) -> None:
         raise doors.Refused(404, "not_shown", "This link shows the card alone.")
 
 
-def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked]:
+def _first_screen(
+    opened: Opened, found: periods_view.Asked, compared: Comparison | None, moved: CellKey | None
+) -> dict[str, Any]:
+    """The dial, the sheet of the number that is looked at, the strike, and where the shots land."""
+    whole, has_shots = card_data.shown(opened.card), opened.book.profile.has_shots
+    cell = coach_view.chosen(whole, request.args.get("cell", ""), moved)
+    place = (cell.club_id, cell.swing_deg)
+    view = card_view.view_of(
+        opened.card, opened.unit, opened.mirrored, opened.shots_at if has_shots else None, place, opened.evidence_of
+    )
+    least = card_words.least_trusted(opened.card, opened.unit)
+    changes = (*compared.told, *compared.untold) if compared else ()
+    rows, axis = coach_view.ground(
+        card_view.face_of(whole, opened.evidence_of), opened.book.clubs(), cell.key, opened.unit
+    )
+    return {
+        "shown": {**view, "sentences": [least] if least else []},
+        "evidence": coach_view.evidence(
+            whole, cell, opened.book.shots_of_cell(*place), next((one for one in changes if one.cell == place), None),
+            opened.book.short_day, opened.unit,
+        ),
+        "shots_at": opened.shots_at,
+        "strike": coach_view.strike(compared.after.contacts, f"{compared.after.contacts.n} balls {found.pair.name}")
+        if compared and found.pair
+        else None,
+        "ground": rows,
+        "ground_axis": axis,
+    }  # fmt: skip
+
+
+def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked, Comparison | None]:
     """The first lines of the card: what happened since the last mark, else on the last three visits."""
     found = opened.asked()
     if found.pair is None:
-        return [], found
+        return [], found, None
     margin_m = opened.said["margin_m"]
     compared = periods_view.compared(found, opened.card, margin_m)
-    return since.lines(
-        compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m
-    ), found
+    told = since.lines(compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m)
+    return told, found, compared
+
+
+def _other_ball(opened: Opened) -> dict[str, str]:
+    """The other kind of ball that has balls, and the card of it."""
+    other = next((ball for ball in BALLS if ball != opened.card.ball and opened.book.has_balls(ball)), "")
+    return {"other_ball": other, "other_ball_at": opened.address("card", ball=other) if other else ""}
 
 
 def _periods_at(opened: Opened, found: periods_view.Asked) -> dict[str, Any]:

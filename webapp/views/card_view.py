@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card import card_words
-from ..card.card_data import Card, CardCell, faces, shown
+from ..card.card_data import Card, CardCell, CellKey, faces, shown
 from ..clock import FULL_DEG
 from ..days import day
 from ..draw.arm import arm
@@ -38,17 +38,25 @@ class DialAndTable:
     dial: Svg
 
 
-def view_of(card: Card, unit: str, mirrored: bool, link: Link | None = None) -> dict[str, Any]:
-    """Everything _card.html shows; `link` names the page of the shots behind a number."""
+def view_of(
+    card: Card, unit: str, mirrored: bool, link: Link | None = None, chosen: CellKey | None = None,
+    on_dial: Link | None = None,
+) -> dict[str, Any]:  # fmt: skip
+    """Everything _card.html shows.
+
+    `link` names the page of the shots behind a number, `on_dial` where a number of the dial leads instead, `chosen` the
+    one that is looked at already as the page comes.
+    """
     whole = shown(card)
     small = small_print(card, unit)
     cut = cut_into_faces(card)
+    drawn = [dial(face_of(face, on_dial or link, chosen), mirrored, unit, small) for face in cut]
     return {
         "card": whole,
         "every": card,
         "unit": unit,
         "unit_name": UNIT_NAMES[unit],
-        "faces": [DialAndTable(face, dial(face_of(face, link), mirrored, unit, small)) for face in cut],
+        "faces": [DialAndTable(face, one) for face, one in zip(cut, drawn, strict=True)],
         "poles": [yard_pole(face_of(face), mirrored, unit) for face in cut],
         "rungs": rungs(whole),
         "arms": {swing.swing_deg: arm(swing.swing_deg, mirrored) for swing in card.swings},
@@ -84,15 +92,17 @@ def cut_into_faces(card: Card) -> list[Card]:
     return faces(card, clubs_that_fit)
 
 
-def face_of(card: Card, link: Link | None = None) -> Face:
-    """A card as the drawings take it; `link` names the page of the shots behind a number."""
+def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None) -> Face:
+    """A card as the drawings take it; `link` names where a number leads, `chosen` the one that is looked at."""
     return Face(
         lanes=tuple(Lane(club.id, club.tab) for club in card.clubs),
-        arms=tuple(Arm(swing.swing_deg, swing.name) for swing in card.swings),
+        arms=tuple(
+            Arm(swing.swing_deg, swing.name, bool(chosen) and chosen[1] == swing.swing_deg) for swing in card.swings
+        ),
         carries={
             place: Carry(
                 *place, cell.key, cell.shown_carry_m, cell.two_in_three_low_m, cell.two_in_three_high_m, cell.trust,
-                link(cell) if link else "",
+                link(cell) if link else "", place == chosen,
             )
             for place, cell in card.cells.items()
         },
