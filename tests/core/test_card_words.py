@@ -6,7 +6,7 @@ import pytest
 
 from tests.demo_card import demo_card
 from webapp.card.card_data import Card, CardClub, Gap
-from webapp.card.card_words import Length, Sentence, rests_on, sentences, short_or_long, tenths
+from webapp.card.card_words import Length, Sentence, old_enough_to_check, rests_on, sentences, short_or_long, tenths
 from webapp.card.printed import differing, read, words_of
 from webapp.card.strike import Bias, Cost, Strikes
 from webapp.days import day
@@ -130,3 +130,12 @@ def test_words_that_tell_of_no_printed_card_are_left_alone(lines: list[str]) -> 
 def test_a_day_is_written_as_a_reader_would() -> None:
     assert day("2025-05-01T09:30:00.000Z") == "1 May 2025"
     assert day("2025-11-25T09:30:00.000Z") == "25 Nov 2025"
+
+
+def test_a_season_has_passed_once_a_third_of_the_numbers_are_old() -> None:
+    def with_old(n: int) -> int:
+        card = demo_card()
+        told = [replace(cell, trust="old" if at < n else "settled") for at, cell in enumerate(card.cells.values())]
+        return old_enough_to_check(replace(card, cells=dict(zip(card.cells, told, strict=True))))
+
+    assert [with_old(n) for n in (0, 5, 6, 16)] == [0, 0, 6, 16]

@@ -45,8 +45,9 @@ def the_balls(book: Book) -> pd.DataFrame:
 
 
 def rows(text: str) -> dict[str, list[str]]:
-    """The rows of every table of a page by their head."""
-    found = {}
+    """The rows of every table of a page by their head, which what lasted repeats."""
+    found: dict[str, list[str]] = {}
+    text = text.partition('id="lasted"')[0]
     for row in re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", text, re.DOTALL):
         found[row[0]] = [
             re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", cell)).strip() for cell in row[1].split("</td>")[:-1]
@@ -117,6 +118,37 @@ def test_every_figure_opens_exactly_its_balls(player: FlaskClient, book: Book, d
             assert f"{clean[1]} of " in page
         elif share := re.search(r"\((\d+) of \d+\)", said):
             assert re.search(rf"\b{share[1]} balls? (before|after)", page)
+
+
+def test_what_lasted_is_counted_from_the_balls(player: FlaskClient, book: Book, demo: None) -> None:
+    text = player.get("/trends/periods?what=three").text
+    section = text[text.index('id="lasted"') :]
+    links = re.findall(r'<a href="([^"]+part=(?:late|cold)[^"]*)">(\d+) of (\d+) \((\d+)%\)</a>', section)
+    assert len(links) > 5
+    for address, held, n, share in links:
+        assert int(share) == math.floor(100 * int(held) / int(n) + 0.5 + 1e-9)
+        assert f"{n} ball{'' if n == '1' else 's'} in both periods" in words(player.get(address.replace("&amp;", "&")))
+
+
+def test_the_players_card_begins_with_what_happened_and_opens_its_balls(
+    player: FlaskClient, app: Flask, book: Book
+) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    book.add(facts, None, NOW)
+    a_visit(book, facts[2], 0, 10)
+    lesson = raw("mark", {"what": "lesson", "on": moved(NOW, days=3)}, NOW)
+    assert not book.add([lesson], None, LATER).refused
+    assert "Last visit 1 May. No ball since the lesson." in words(player.get("/card"))
+    a_visit(book, facts[2], 5, 10)
+    page = player.get("/card")
+    assert "Last visit 6 May. Since the lesson (4 May): 1 visit, 10 balls, 10 for the card." in words(page)
+    block = re.search(r'<ul class="sentences">.*?</ul>', page.text, re.DOTALL)
+    assert block
+    assert 1 < block[0].count("<li>") <= 3
+    first = re.search(r'href="([^"]+)"', block[0])
+    assert first
+    assert "10 balls after" in words(player.get(first[1].replace("&amp;", "&")))
 
 
 def a_visit(book: Book, club: Raw, day: int, n: int = 5, **more: Any) -> Raw:

@@ -13,6 +13,7 @@ from .strike import LEAST_BALLS_A_BAND, Bias
 MOST_SENTENCES = 3
 WORTH_SAYING_M = 1.5 * YARD_M  # a bias under this is no more than the step of judging
 WORTH_A_BALL_M = 0.3 * YARD_M
+OLD_SHARE = 1 / 3  # of the numbers, from which on the card says that a season has passed; our choice
 LEAST_COST_BALLS = 10  # of fewer, one fat ball makes the sentence
 
 
@@ -101,6 +102,12 @@ def stretch(low_m: float, high_m: float, unit: str) -> tuple[str | Length, ...]:
     if whole(low_m, unit) == whole(high_m, unit):
         return (Length((low_m + high_m) / 2),)
     return Length(low_m), " to ", Length(high_m)
+
+
+def old_enough_to_check(card: Card) -> int:
+    """How many numbers are old where these are a third of the card or more, as after a winter; else 0."""
+    old = sum(cell.trust == "old" for cell in card.cells.values())
+    return old if old >= OLD_SHARE * len(card.cells) else 0
 
 
 def _most_are_guesses(card: Card) -> bool:

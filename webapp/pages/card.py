@@ -9,10 +9,11 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader
-from ..books import make_facts, read_card
-from ..card import printed, shots_behind
+from ..books import ask_periods, make_facts, read_card
+from ..card import card_words, printed, shots_behind
 from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, CardSwing, shown
+from ..card.card_words import MOST_SENTENCES
 from ..card.other_ways import other_ways
 from ..clock import clock_name
 from ..days import day
@@ -40,9 +41,10 @@ def show() -> str:
     other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(doors.book(), ball)), "")
     return render_template(
         "card.html",
-        shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
+        **_lines(today, view),
         unit_names=UNIT_NAMES,
         card_only=view["card_only"],
+        old=card_words.old_enough_to_check(shown(today)),
         printed=_printed_words(today),
         other_ball=other,
         page_data=phone_data.card(doors.device().book_id, view, today),
@@ -119,6 +121,20 @@ def was_printed() -> Response:
     notes.note(*(make_facts.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
     flash("Kept. The card page says when a number on paper is no longer today's.")
     return redirect(url_for("card.show"))
+
+
+def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
+    """The card and what it says first: what happened since, and where there is room what one may trust least."""
+    first = ask_periods.first_lines(doors.book(), today, view, present.now())
+    shown, lines = card_view.view_of(today, view["unit"], view["mirrored"], _link), first.lines[:MOST_SENTENCES]
+    if lines:
+        least = card_words.least_trusted(today, view["unit"])
+        shown["sentences"] = [least] if least and len(lines) < MOST_SENTENCES else []
+    return {
+        "shown": shown,
+        "lines": lines,
+        "balls_at": lambda **more: url_for("periods.balls", **{**first.question, **more}),
+    }
 
 
 def _today() -> Card:

@@ -8,19 +8,15 @@ from typing import Any
 from flask import Blueprint, Flask, render_template, request, url_for
 
 from .. import doors, present, reader, units
-from ..books import read_card
+from ..books import ask_periods, read_card
 from ..card.card_data import Card
 from ..card.card_words import tenths
 from ..card.shots_behind import why_not
 from ..days import day
-from ..moments import local
-from ..practice import scores
-from ..practice.visit_words import call_name
 from ..store import reading
 from ..views import periods_view
 
 periods = Blueprint("periods", __name__, url_prefix="/trends/periods")
-MOST_SHOTS = 5000
 
 
 def register(app: Flask) -> None:
@@ -69,15 +65,8 @@ def balls() -> str:
 def _asked() -> tuple[dict[str, Any], Card, periods_view.Asked]:
     book, view, now = doors.book(), reader.view(), present.now()
     today = read_card.card_of(book, now, view["mirrored"])
-    shots, visits = reading.shots(book, most=MOST_SHOTS), reading.visits(book, MOST_SHOTS)
-    buckets = [bucket for visit in visits for bucket in visit]
-    clock = local(now, reading.utc_offset_min(book))
-    marks, marked = reading.marks(book), scores.with_nines(buckets, shots)
-    found = periods_view.asked(request.args, today, visits, marks, marked, clock)
-    return view, today, found
+    return view, today, ask_periods.asked(book, today, request.args, now)
 
 
 def _name(today: Card) -> periods_view.Name:
-    clubs = {club.id: club.name for club in reading.clubs(doors.book(), retired=True)}
-    mirrored = reader.view()["mirrored"]
-    return lambda cell: call_name({"club_id": cell[0], "swing_deg": cell[1]}, today, clubs, mirrored)
+    return ask_periods.namer(doors.book(), today, reader.view()["mirrored"])

@@ -37,11 +37,15 @@ class Side:
 
 def side_of(shots: Sequence[Row], period: Period, margin_m: float | None = None) -> Side:
     """One period's plain figures."""
-    own = period.of(shots)
+    return figures_of(period.of(shots), sum(map(period.covers, shots)), margin_m)
+
+
+def figures_of(own: Sequence[Row], n_struck: int, margin_m: float | None = None) -> Side:
+    """The plain figures of some balls that passed the filters, out of `n_struck`."""
     counted = [shot for shot in own if shot["counted"]]
     aimed = aimed_of(own)
     return Side(
-        n_struck=sum(map(period.covers, shots)),
+        n_struck=n_struck,
         n=len(own),
         n_counted=len(counted),
         n_aimed=len(aimed),

@@ -12,9 +12,9 @@ from ..card.card_words import count, percent, tenths
 from ..card.strike import BANDS_M
 from ..facts import BALLS, CONTACTS, JUDGED_BY, MODES, SURFACES
 from ..practice.scores import NINE_WITHIN_M
-from ..trends import compare, side
+from ..trends import compare, lasted, side
 from ..trends.compare import CellSide, Comparison
-from ..trends.period import Filters, NoPeriod, Pair, Period, pair_of
+from ..trends.period import Filters, NoPeriod, Pair, pair_of
 from ..trends.side import Side
 from ..trends.verdicts import Found
 from ..units import whole
@@ -31,7 +31,8 @@ _ASKED = (
     *("what", "mark", "from", "to", "after_from", "after_to"),
     *("first", "surface", "ball", "mode", "judged_by", "place"),
 )
-PARTS = ("all", "counted", "number", "aimed", *BANDS_M, "nine", "out", *CONTACTS)
+PARTS = ("all", "counted", "number", "aimed", *BANDS_M, "nine", "late", "cold", "out", *CONTACTS)
+SIDES = ("before", "after", "both")
 Row = Mapping[str, Any]
 Name = Callable[[CellKey], str]
 
@@ -61,6 +62,9 @@ def asked(
 def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None) -> dict[str, Any]:
     """The page of two periods."""
     told = compared(found, card, margin_m) if found.pair else None
+    both = [
+        shot for period in (found.pair.before, found.pair.after) for shot in period.of(found.shots)
+    ] if found.pair else []  # fmt: skip
     places = sorted({shot["place"] for shot in found.shots if shot["place"]})
     return {
         "pair": found.pair,
@@ -75,6 +79,10 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "cell_words": lambda one: cell_words(one, unit),
         "spread_words": spread_words,
         "strike": _strike_rows(told, unit) if told else [],
+        "lasted": lasted.lasted(both, card.cells) if found.pair else [],
+        "nines": lasted.cold_nines(both),
+        "within": f"{whole(NINE_WITHIN_M, unit)} {unit}",
+        "share": lambda part, n: f"{part} of {n} ({percent(part / n)})" if n else "no balls",
     }
 
 
@@ -89,22 +97,21 @@ def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
 def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | None) -> dict[str, Any] | None:
     """The balls that one figure rests on, oldest first, with that figure again; None where nothing such is asked."""
     which, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
-    if found.pair is None or which not in ("before", "after") or part not in PARTS:
+    if found.pair is None or which not in SIDES or part not in PARTS:
         return None
-    period: Period = getattr(found.pair, which)
+    periods = (found.pair.before, found.pair.after) if which == "both" else (getattr(found.pair, which),)
     shots = found.shots
     if key:
         club, _, swing = key.rpartition(":")
         shots = [shot for shot in shots if shot["club_id"] == club and f"{shot['swing_deg']:g}" == swing]
-    own = period.of(shots)
+    own = [shot for period in periods for shot in period.of(shots)]
     chosen = sorted(_part(own, part), key=lambda shot: (shot["struck_at"], shot["id"]))
     return {
         "balls": chosen,
         "of": len(own),
         "part": part,
         "side": which,
-        "period": period,
-        "figure": _figure(part, chosen, side.side_of(shots, period, margin_m), unit),
+        "figure": _figure(part, chosen, side.figures_of(own, len(own), margin_m), unit),
     }
 
 
@@ -160,6 +167,8 @@ def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
         "aimed": aimed,
         "number": side.clean_of(shots),
         "nine": side.nine_of(shots),
+        "late": lasted.late_of(shots),
+        "cold": lasted.cold_of(shots),
         "out": [shot for shot in shots if shot not in counted and shot not in aimed],
     }[part]
 

@@ -1,0 +1,62 @@
+"""What an address asks of a book's periods, and the lines that the player's card begins with.
+
+Knows the store's rows; which balls a period holds is trends/period.py's, what is said of them trends/since.py's.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..card.card_data import Card, CellKey
+from ..days import day_in
+from ..kept import Kept
+from ..moments import local
+from ..practice import scores
+from ..practice.visit_words import call_name
+from ..store import reading
+from ..store.book import Book
+from ..trends import since
+from ..views import periods_view
+
+MOST_SHOTS = 5000
+_kept: "Kept[FirstLines]" = Kept(64)
+
+
+@dataclass(frozen=True)
+class FirstLines:
+    """The lines a card begins with, and the question that they answer; its balls are found by it."""
+
+    lines: tuple[since.Line, ...]
+    question: Mapping[str, str]
+
+
+def asked(book: Book, card: Card, args: Mapping[str, str], now: str) -> periods_view.Asked:
+    """The two periods that an address asks for, with every shot of the book."""
+    shots, visits = reading.shots(book, most=MOST_SHOTS), reading.visits(book, MOST_SHOTS)
+    buckets = [bucket for visit in visits for bucket in visit]
+    clock = local(now, reading.utc_offset_min(book))
+    marked = scores.with_nines(buckets, shots)
+    return periods_view.asked(args, card, visits, reading.marks(book), marked, clock)
+
+
+def namer(book: Book, card: Card, mirrored: bool) -> Callable[[CellKey], str]:
+    """How a cell is called, also of a wedge that left the bag."""
+    clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    return lambda cell: call_name({"club_id": cell[0], "swing_deg": cell[1]}, card, clubs, mirrored)
+
+
+def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> FirstLines:
+    """What happened since the last mark, else on the last three visits; kept until a fact comes or a day begins."""
+    unit, mirrored, margin_m = view["unit"], view["mirrored"], view["margin_m"]
+
+    def make() -> FirstLines:
+        found = asked(book, card, {}, now)
+        if found.pair is None:
+            return FirstLines((), found.question)
+        compared = periods_view.compared(found, card, margin_m)
+        name = namer(book, card, mirrored)
+        told = since.lines(compared, found.pair, found.shots, name, lambda moment: day_in(moment, now), unit, margin_m)
+        return FirstLines(tuple(told), found.question)
+
+    place = str(book.path), card.ball, unit, mirrored
+    return _kept.value(place, (book.newest(), card.local_as_of[:10]), make)
