@@ -122,7 +122,7 @@ def test_a_coach_drives_the_first_screen_without_scrolling(
     lesson = raw("mark", {"what": "lesson", "on": f"{moved(now(), days=-30)[:10]}T00:00:00.000Z"}, now())
     link, page = link_of(meet(facts=[*facts, lesson])), wide.page
     assert wide.open(link) == 200
-    assert page.get_by_text("Since the lesson").bounding_box()
+    expect(page.get_by_role("link", name="Since the lesson")).to_be_in_viewport()
     for part in (".know", ".coach-dial", ".evidence-sheet", ".lands"):
         box = page.locator(part).bounding_box()
         assert box
@@ -159,6 +159,7 @@ def test_the_phone_that_made_a_link_copies_it_again(meet: Callable[..., Player],
     heron = meet()
     heron.page.context.grant_permissions(["clipboard-read", "clipboard-write"], origin=server.url)
     link = link_of(heron)
+    expect(heron.page.get_by_role("button", name="Copy")).to_be_visible()  # by then the phone has kept the address
     heron.open("/links")
     assert link not in heron.page.content()
     heron.page.get_by_role("button", name="Copy").tap()

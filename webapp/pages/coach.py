@@ -5,7 +5,7 @@ GET only. The book is opened read-only, and what the link's profile leaves out i
 
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
@@ -253,7 +253,7 @@ def _first_screen(
         card_view.face_of(whole, opened.evidence_of), opened.book.clubs(), cell.key, opened.unit
     )
     return {
-        "shown": {**view, "sentences": [least] if least else []},
+        "shown": {**view, "sentences": [replace(least, anchor="")] if least else []},  # guesses have no balls to open
         "evidence": coach_view.evidence(
             whole, cell, opened.book.shots_of_cell(*place), next((one for one in changes if one.cell == place), None),
             opened.book.short_day, opened.unit,
