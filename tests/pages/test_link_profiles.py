@@ -162,6 +162,8 @@ def test_the_card_alone_says_so_where_more_is_asked_for(coach: FlaskClient, dire
     page = coach.get(link).text
     assert "Cost of contact" not in page
     assert "Hitting the number" not in page
+    assert "ball since" not in page
+    assert "/periods" not in page
     key = re.search(r'data-cell="([0-9a-f]{12}):90"', page)
     assert key
     for address in (f"{link}/{key[1]}/90", f"{link}/periods", f"{link}/periods/balls"):

@@ -270,7 +270,7 @@ def _first_screen(
 def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked, Comparison | None]:
     """The first lines of the card: what happened since the last mark, else on the last three visits."""
     found = opened.asked()
-    if found.pair is None:
+    if found.pair is None or not opened.book.profile.has_shots:
         return [], found, None
     margin_m = opened.said["margin_m"]
     compared = periods_view.compared(found, opened.card, margin_m)

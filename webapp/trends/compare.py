@@ -15,7 +15,7 @@ from ..estimate import drift
 from ..estimate.drift import Verdict
 from . import verdicts
 from .period import Pair
-from .side import Side, aimed_of, clean_of, side_of
+from .side import Side, aimed_of, clean_of, figures_of
 from .verdicts import Found
 
 _RANK = {"moved": 0, "perhaps": 1, "no sign": 2}
@@ -78,17 +78,20 @@ def compare(
         after it, without a verdict.
     margin_m : what the player calls "in" [m]; None for the usual share.
     """
-    parts = [_cells(pair.before.of(shots)), _cells(pair.after.of(shots))]
+    periods = (pair.before, pair.after)
+    earlier, later = (period.of(shots) for period in periods)
+    parts = [_cells(earlier), _cells(later)]
     every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
     changes = [_change(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
     told = [change for change in changes if change.verdict]
-    before, after = (side_of(shots, period, margin_m) for period in (pair.before, pair.after))
+    struck = [sum(map(period.covers, shots)) for period in periods]
+    before, after = (figures_of(own, n, margin_m) for own, n in zip((earlier, later), struck, strict=True))
     return Comparison(
         before,
         after,
         tuple(sorted(told, key=_surest)),
         tuple(change for change in changes if not change.verdict),
-        _verdicts(before, after, pair.before.of(shots), pair.after.of(shots)),
+        _verdicts(before, after, earlier, later),
     )
 
 

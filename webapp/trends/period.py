@@ -6,6 +6,7 @@ Knows rows of shots, buckets and marks; nothing of pages, and the present comes 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Any
 
 from ..facts import BALLS, JUDGED_BY, MODES, SURFACES
@@ -33,9 +34,13 @@ class Filters:
 
     def holds(self, shot: Row) -> bool:
         """Whether a shot passes."""
-        return (not self.first or shot["run_index"] == 1) and all(
-            getattr(self, name) in ("", shot[name]) for name in ("surface", "ball", "mode", "judged_by", "place")
-        )
+        return (not self.first or shot["run_index"] == 1) and all(shot[name] == value for name, value in self._asked)
+
+    @cached_property
+    def _asked(self) -> tuple[tuple[str, str], ...]:
+        """The filters that are set: thousands of shots are asked about them."""
+        every = ((name, getattr(self, name)) for name in ("surface", "ball", "mode", "judged_by", "place"))
+        return tuple((name, value) for name, value in every if value)
 
     @property
     def words(self) -> str:

@@ -9,7 +9,6 @@ from typing import Any
 
 from ..card.strike import Bias, Cost, Shares, bias_of, shares_of, strikes
 from ..practice.scores import lands_within
-from .period import Period
 
 Row = Mapping[str, Any]
 
@@ -33,11 +32,6 @@ class Side:
     aim: Bias | None
     n_nine: int
     n_within: int
-
-
-def side_of(shots: Sequence[Row], period: Period, margin_m: float | None = None) -> Side:
-    """One period's plain figures."""
-    return figures_of(period.of(shots), sum(map(period.covers, shots)), margin_m)
 
 
 def figures_of(own: Sequence[Row], n_struck: int, margin_m: float | None = None) -> Side:
