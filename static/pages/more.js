@@ -1,8 +1,8 @@
 // Owns the sheet behind "More": choices for this phone and bucket, conditions, a ball typed instead of touched.
 
 import { fromM, toM } from "../rules/lengths.js";
+import { OPEN_WARM_UP } from "./visit.js";
 
-export const OPEN_WARM_UP = 500; // a warm-up that the player ends
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
 const KEPT = ["lie", "flight", "judged_by"]; // hold from the next ball on; the balls before keep theirs
 

@@ -6,7 +6,7 @@ import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
 import { saveCopy } from "../ui/waiting.js";
-import { callWords } from "./swings.js";
+import { callWords } from "./head.js";
 
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
 const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };

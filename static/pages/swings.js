@@ -31,13 +31,6 @@ export function drawSwings(table, readout, { data, call, unit, onpick }) {
   table.replaceChildren(head, ...rows);
 }
 
-/** What a call is called: "56 9:00, 54 yards". */
-export function callWords(data, call, unit) {
-  const club = data.clubs.find(({ id }) => id === call.club_id);
-  const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
-  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
-}
-
 function cellButton(club, swing, cell, unit) {
   const button = document.createElement("button");
   button.type = "button";

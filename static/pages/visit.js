@@ -5,6 +5,8 @@ import { CHOICES, rowsOf, save } from "../outbox.js";
 import { choicesFrom, look, step, withMeant } from "../rules/visit.js";
 import { isCardOnly } from "../ui/card_only.js";
 
+export const OPEN_WARM_UP = 500; // a warm-up that the player ends
+
 /** The open bucket of this page: its data merged with what this phone noted since the page was made. */
 export async function openVisit(data) {
   const visit = new Visit(data, choicesFrom(await recall(CHOICES)));

@@ -1,0 +1,61 @@
+// Owns the head of an open bucket: the line of truth, the call in large, and the line below it.
+
+import { WHY } from "../rules/constants.js";
+import { whole } from "../rules/lengths.js";
+import { limitWords } from "../rules/limits.js";
+import { countWords, truthOf } from "../rules/truth.js";
+import { armDrawing } from "../ui/arm.js";
+import { isCardOnly } from "../ui/card_only.js";
+
+const MODES = { swing: "make the swing", distance: "hit the number" };
+
+const part = (id) => document.getElementById(id);
+
+/** Whether the next ball counts, as {text, ends} of rules/truth.js. */
+export function truth({ data, choices }, { next, bucket, planned }) {
+  return truthOf(next, bucket.body, choices, { card_only: isCardOnly(), ball: data.ball, done: planned.done });
+}
+
+export function otherMode(mode) {
+  return mode === "swing" ? "distance" : "swing";
+}
+
+/** Draw the line of truth; `trouble` says what could not be saved, and then stands in its place. */
+export function drawTruth(visit, seen, trouble) {
+  const { text, ends } = truth(visit, seen);
+  const said = trouble || text;
+  part("count").textContent = countWords(seen.planned);
+  part("truth").textContent = said;
+  part("truth").setAttribute("aria-label", `${said}; touch to ${ends ? "end it" : MODES[otherMode(seen.next.mode)]}`);
+  const limit = limitWords(visit.struckToday(seen), visit.data.balls.limit);
+  if (part("limit").textContent !== limit) part("limit").textContent = limit;
+}
+
+/** Draw the call that a touch speaks of now: the reopened or fresh ball's before the next; `told` was said just now. */
+export function drawHead(visit, seen, reopened, told, unit) {
+  const { data } = visit;
+  const call = reopened ? visit.callOf(reopened.body) : seen.call;
+  const { club, swing, meant } = callWords(data, call, unit);
+  const head = part("call");
+  head.style.setProperty("--letters", Math.max(swing.length, 3));
+  head.classList.toggle("by-distance", call.mode === "distance");
+  head.querySelector(".club-name").textContent = club;
+  head.querySelector(".arm-place").replaceChildren(armDrawing(call.swing_deg, data.mirrored));
+  head.querySelector(".swing-name").textContent = swing;
+  const number = head.querySelector(".meant-number");
+  number.textContent = meant;
+  number.dataset.m = call.meant_carry_m;
+  number.hidden = visit.choices.hide_number && call.mode === "swing";
+  const why = WHY[call.why] ? ` · ${WHY[call.why]}` : "";
+  const limit = part("limit").textContent.split(/[.:] /)[0];
+  part("why").querySelector(".mode").textContent = reopened
+    ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
+    : told || limit || `${MODES[call.mode]}${why}`;
+}
+
+/** What a call is called: "56 9:00, 54 yards". */
+export function callWords(data, call, unit) {
+  const club = data.clubs.find(({ id }) => id === call.club_id);
+  const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
+  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
+}

@@ -1,0 +1,103 @@
+// Owns the sheets that fold over the ground: the next call, the wrong call and its first ball, and "More".
+
+import { toM, whole } from "../rules/lengths.js";
+import { armDrawing } from "../ui/arm.js";
+import { ballButton } from "./balls.js";
+import { drawEnd } from "./ending.js";
+import { callWords } from "./head.js";
+import { bindMore, fillMore } from "./more.js";
+import { drawSwings } from "./swings.js";
+
+const PARTS = { more: "more", swings: "swings", wrong: "swings", which: "which" };
+
+const part = (id) => document.getElementById(id);
+
+/** The sheets of the bucket's page (pages/bucket.js), which opens and closes them; a deed on one of them is the page's. */
+export class Sheets {
+  constructor(page) {
+    const { visit } = page;
+    Object.assign(this, { page, visit, wrong_cell: null });
+    const toPlan = () => page.act(async () => { await visit.do({ type: "call", call: null }); page.show(null); });
+    const newMeant = ({ target }) => page.deed({ type: "call", call: { ...visit.seen.next, meant_carry_m: toM(Number(target.value), page.unit) } });
+    bindMore(part("more"), visit, () => page.unit, {
+      deed: (event) => page.deed(event),
+      record: (reading) => page.act(async () => { await page.touch(reading, true); page.show(null); }),
+      end: () => page.act(() => this.finish()),
+    });
+    for (const button of document.querySelectorAll("[data-mode]")) {
+      button.addEventListener("click", () => page.deed({ type: "mode", mode: button.dataset.mode }));
+    }
+    part("to-plan").addEventListener("click", toPlan);
+    part("meant").addEventListener("change", newMeant);
+  }
+
+  /** A sheet has just been opened: it shows what is in force, and its heading is where a reader goes on. */
+  enter(sheet) {
+    if (sheet === "more") fillMore(part("more"), this.visit, this.page.unit);
+    part(PARTS[sheet]).querySelector("h2").focus({ preventScroll: true });
+  }
+
+  draw(sheet, seen) {
+    for (const id of new Set(Object.values(PARTS))) part(id).hidden = PARTS[sheet] !== id;
+    if (PARTS[sheet] === "swings") this.drawSwings(sheet, seen);
+    if (sheet === "which") this.drawWhich(seen);
+  }
+
+  async finish() {
+    const { visit, page } = this;
+    const { bucket, shots } = visit.seen;
+    const told = { bucket, shots };
+    await visit.do({ type: "end" });
+    part("visit").href = `/visits/${bucket.root}`;
+    drawEnd(part("ended"), visit.data, told, page.unit);
+    page.show(null);
+    page.say(`${shots.length === 1 ? "1 ball" : `${shots.length} balls`} noted.`, true);
+  }
+
+  async pick(sheet, { club_id, swing_deg, meant_carry_m }) {
+    const { visit, page } = this;
+    if (sheet === "wrong") {
+      this.wrong_cell = { club_id, swing_deg };
+      return page.fold("which");
+    }
+    const { next } = visit.seen;
+    // A cell chosen in the plan's stead is a swing to make, unless a number was chosen with it.
+    const mode = next.plan_ref && meant_carry_m === null ? "swing" : next.mode;
+    await visit.do({ type: "call", call: { club_id, swing_deg, meant_carry_m, mode } });
+    return page.show(null);
+  }
+
+  drawSwings(sheet, { next, bucket }) {
+    const { visit, page: { unit } } = this;
+    const { data } = visit;
+    part("swings").querySelector("h2").textContent = sheet === "wrong" ? "Which was it really?" : "Next call";
+    part("sheet-tools").hidden = sheet === "wrong";
+    part("meant").value = whole(next.meant_carry_m, unit);
+    part("to-plan").hidden = !bucket.body.plan?.length || visit.choices.call === null;
+    for (const button of document.querySelectorAll("[data-mode]")) button.setAttribute("aria-pressed", String(button.dataset.mode === next.mode));
+    drawSwings(part("cells"), part("readout"), { data, call: next, unit, onpick: (cell) => this.page.act(() => this.pick(this.page.sheet, cell)) });
+  }
+
+  /** Each ball with its club, arm and carry, since a carry alone does not say which ball it was. */
+  drawWhich({ shots }) {
+    const { visit, page } = this;
+    const { data } = visit;
+    const items = shots.map((shot, place) => {
+      const button = ballButton(shot, place + 1, page.unit, false);
+      const { club, swing } = callWords(data, shot.body, page.unit);
+      const call = Object.assign(document.createElement("span"), { className: "ball-call" });
+      call.append(club, armDrawing(shot.body.swing_deg, data.mirrored));
+      button.prepend(call);
+      button.setAttribute("aria-label", `${button.getAttribute("aria-label")}, ${club} ${swing}`);
+      button.addEventListener("click", () => page.act(async () => {
+        await visit.do({ type: "right", root: shot.root, cell: this.wrong_cell });
+        page.show(null);
+      }));
+      const item = document.createElement("li");
+      item.append(button);
+      return item;
+    });
+    part("which-balls").replaceChildren(...items);
+    part("which-balls").lastElementChild?.scrollIntoView({ block: "nearest" });
+  }
+}
