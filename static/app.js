@@ -4,10 +4,9 @@ import { formToken } from "./api.js";
 import { StorageFault } from "./db.js";
 import * as sync from "./sync.js";
 import { hideShut } from "./ui/card_only.js";
-import { bindPreferences, preferences, preferred, restore } from "./ui/preferences.js";
-import { relabel } from "./ui/relabel.js";
+import { preferences, preferred, restore } from "./ui/preferences.js";
 import { keepUpToDate } from "./ui/update.js";
-import { sayStorageFault, showStrays, showWaiting } from "./ui/waiting.js";
+import { showStrays, showWaiting } from "./ui/waiting.js";
 
 const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "eye", "refused", "start", "links"]);
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
@@ -15,9 +14,9 @@ const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_boo
 const { page, book } = document.body.dataset;
 
 await restore().catch(doWithout);
-showPreferences();
+await showPreferences();
 preferred.addEventListener("change", showPreferences);
-bindPreferences(document);
+if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
 document.addEventListener("submit", bringToken);
 if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
 // Without a worker the page still works, only not without signal.
@@ -32,7 +31,7 @@ if (book) {
 /** Where nothing can be kept the page says why, and works as it came from the server. */
 function doWithout(error) {
   if (!(error instanceof StorageFault)) throw error;
-  sayStorageFault(error);
+  import("./ui/notices.js").then((notices) => notices.sayStorageFault(error));
 }
 
 function pageData() {
@@ -40,16 +39,16 @@ function pageData() {
 }
 
 /** The page as kept may show another unit or thumb than this phone has chosen since. */
-function showPreferences() {
+async function showPreferences() {
   const shown = document.body.dataset;
   const { unit, thumb, sun } = preferences();
   document.documentElement.dataset.look = sun ? "sun" : "day";
-  if (unit && unit !== shown.unit) {
-    shown.unit = unit;
-    relabel(document, unit);
-  }
   if (thumb) shown.thumb = thumb;
   hideShut();
+  if (unit && unit !== shown.unit) {
+    shown.unit = unit;
+    (await import("./ui/relabel.js")).relabel(document, unit);
+  }
 }
 
 /** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */

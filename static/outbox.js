@@ -57,6 +57,20 @@ export function rowsOf(book) {
   return transact("readonly", (stores) => ofBook(stores, book));
 }
 
+/** The rows that no server has taken yet, in the order made. */
+export function unsent(book) {
+  return transact("readonly", (stores) => unsentOf(stores, book));
+}
+
+/** The rows made at or after a moment and all that are unsent, in the order made. */
+export function rowsSince(book, moment) {
+  return transact("readonly", async (stores) => {
+    const late = await done(stores.facts.index("made").getAll(IDBKeyRange.bound([book, moment], [book, []])));
+    const here = new Set(late.map(({ id }) => id));
+    return inOrder([...late, ...(await unsentOf(stores, book)).filter(({ id }) => !here.has(id))]);
+  });
+}
+
 /** What waits here for other books than this one, in the order made: it is sent once its own book is open again. */
 export function strays(book) {
   return transact("readonly", async (stores) => {
@@ -73,7 +87,7 @@ export function isFresh(row) {
 /** The next rows to send, oldest first. Nothing is written before they are sent, so that a full phone can send too. */
 export async function due(book, most) {
   const ready = (row) => row.state === "waiting" || (row.state === "fresh" && !isFresh(row));
-  return (await rowsOf(book)).filter(ready).slice(0, most);
+  return (await unsent(book)).filter(ready).slice(0, most);
 }
 
 /** What one answer of the server said: ids it has, the last of them kept in mind, and facts it refused with its reason. */
@@ -136,10 +150,10 @@ export function offerTaken(book) {
 }
 
 async function revised(stores, book, changed) {
-  const own = changed.length ? await ofBook(stores, book) : [];
   const rows = [];
   for (const { root, kind, body, after = "", id, fresh_until = 0, touches } of changed) {
-    const shown = fold(own.filter((row) => (id ? row.id === id : row.root === root))).get(root);
+    const versions = await done(stores.facts.index("root").getAll(root));
+    const shown = fold(id ? versions.filter((row) => row.id === id) : versions).get(root);
     const unseen = shown && (shown.state === "refused" || isFresh(shown)) && shown.made_at >= after;
     const beside = touches ? { touches } : {};
     if (unseen) {
@@ -154,49 +168,15 @@ async function revised(stores, book, changed) {
   return rows;
 }
 
-/**
- * Forget what the server has, is older than `before` and lies in a copy of the book, that is up to number `safe_cursor`;
- * where there is no copy the last `most` facts stay. What is touched by something younger stays with its whole bucket.
- */
-export async function prune(book, safe_cursor, before, most) {
-  const pruning = async (stores) => {
-    const rows = await ofBook(stores, book);
-    const live = new Set(rows.filter((row) => row.made_at >= before || row.state !== "taken").map(bucketOf));
-    const numbered = rows.filter((row) => row.seq && row.state === "taken").sort((one, other) => one.seq - other.seq);
-    const safe = safe_cursor ? numbered.filter((row) => row.seq <= safe_cursor) : numbered.slice(0, -most);
-    const old = safe.filter((row) => !live.has(bucketOf(row)));
-    for (const row of old) await done(stores.facts.delete(row.id));
-    const told = await done(stores.meta.get(`safe ${book}`));
-    if (told !== safe_cursor) await done(stores.meta.put(safe_cursor, `safe ${book}`));
-    return old.length;
-  };
-  if (await transact("readwrite", pruning)) tellChange();
-}
-
-/** How many rows of a book are only here, how many the server has, and how many of those lie in a copy of its book. */
-export function held(book) {
-  return transact("readonly", async (stores) => {
-    const rows = await ofBook(stores, book);
-    const safe_cursor = (await done(stores.meta.get(`safe ${book}`))) ?? 0;
-    const copied = rows.filter((row) => row.state === "taken");
-    const safe = copied.filter((row) => row.seq && row.seq <= safe_cursor);
-    return { only_here: rows.length - copied.length, copied: copied.length, safe: safe.length };
-  });
-}
-
 async function offer(stores, book, state) {
-  for (const row of await ofBook(stores, book)) {
-    if (row.state === state) await done(stores.facts.put({ ...row, state: "waiting", seq: null, refusal: null }));
+  for (const row of await inState(stores, book, state)) {
+    await done(stores.facts.put({ ...row, state: "waiting", seq: null, refusal: null }));
   }
-}
-
-function bucketOf(row) {
-  return row.body?.bucket_id ?? row.root;
 }
 
 /** Balls that were refused because their bucket was not there yet can go now that it is. */
 async function offerBallsOf(stores, bucket) {
-  for (const row of await ofBook(stores, bucket.book)) {
+  for (const row of await inState(stores, bucket.book, "refused")) {
     const barred = row.refusal?.code === "unknown_bucket";
     if (barred && row.body?.bucket_id === bucket.root) await done(stores.facts.put({ ...row, state: "waiting", refusal: null }));
   }
@@ -221,8 +201,18 @@ async function put(stores, book, fact, fresh_until, floor = "") {
   return row;
 }
 
-async function ofBook(stores, book) {
+/** Every row of a book inside a transaction, in the order made. */
+export async function ofBook(stores, book) {
   return inOrder(await done(stores.facts.index("book").getAll(book)));
+}
+
+function inState(stores, book, state) {
+  return done(stores.facts.index("state").getAll([book, state]));
+}
+
+async function unsentOf(stores, book) {
+  const found = await Promise.all(["fresh", "waiting", "refused"].map((state) => inState(stores, book, state)));
+  return inOrder(found.flat());
 }
 
 function inOrder(rows) {
@@ -235,7 +225,7 @@ async function changing(work) {
   return result;
 }
 
-function tellChange() {
+export function tellChange() {
   changes.dispatchEvent(new Event("change"));
   tabs?.postMessage("change");
 }

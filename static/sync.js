@@ -2,7 +2,7 @@
 
 import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { recall } from "./db.js";
-import { bring, changes, due, isFresh, offerTaken, prune, reached, rowsOf, settle } from "./outbox.js";
+import { bring, changes, due, isFresh, offerTaken, reached, settle, unsent } from "./outbox.js";
 import { FRESH_MS, KEPT_MS } from "./rules/constants.js";
 
 // Well under the server's 500 facts and 1 MB a request.
@@ -12,7 +12,6 @@ const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
 const LONGEST_HELD_MS = 60000;
 // Older visits are the server's: no page of this phone replays their balls. They stay here until they are safe.
-const KEPT_WITHOUT_A_COPY = 5000;
 const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
@@ -92,7 +91,7 @@ async function exchange() {
   // Where what this phone fetched or sent last is not in its place, an older copy of the book was put back.
   if (!fetched || !in_place) await offerTaken(book);
   const newest = await merge(csrf, cursor);
-  await prune(book, safe_cursor, new Date(Date.now() - KEPT_MS).toISOString(), KEPT_WITHOUT_A_COPY);
+  await (await import("./pruning.js")).forget(book, safe_cursor);
   await keep(newest);
 }
 
@@ -161,7 +160,7 @@ async function keep(cursor) {
 /** Set the one timer: for the end of a fresh row, or for the next try while something waits. */
 async function plan() {
   if (running) return;
-  const rows = await rowsOf(book);
+  const rows = await unsent(book);
   const waits = rows
     .filter(({ state }) => state === "fresh" || state === "waiting")
     .map((row) => (isFresh(row) ? Math.min(row.fresh_until - Date.now(), FRESH_MS) : 0));

@@ -5,16 +5,12 @@ import { toM } from "../rules/lengths.js";
 import { likelierOf, offerOf } from "../rules/offers.js";
 import { laneAt, scaleOf } from "../rules/scale.js";
 import { preferred } from "../ui/preferences.js";
-import { notNoted, notSaved } from "../ui/storage_words.js";
 import { changes } from "../outbox.js";
 import { drawBalls, whenTouched } from "./balls.js";
 import { bindCover } from "./cover.js";
-import { bindGuide } from "./guide.js";
 import { drawHead, drawTruth, otherMode, truth } from "./head.js";
 import { groundView } from "./marks.js";
-import { bindOpening, drawOpening } from "./opening.js";
 import { landingPatch, spoken } from "./patch.js";
-import { Sheets } from "./sheets.js";
 import { drawStrip } from "./strip.js";
 import { openVisit, OPEN_WARM_UP } from "./visit.js";
 
@@ -31,24 +27,24 @@ const part = (id) => document.getElementById(id);
 export async function start(data) {
   if (!data?.clubs.length) return;
   const visit = await openVisit(data);
-  new BucketPage(data, visit).begin();
+  await new BucketPage(data, visit).begin();
 }
 
 class BucketPage {
   constructor(data, visit) {
-    Object.assign(this, { data, visit, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve() });
+    Object.assign(this, {
+      data, visit, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
+      sheets: null, drawOpening: null, drawGuide: null, words: null, // there once `later` has loaded them
+    });
   }
 
   get unit() {
     return document.body.dataset.unit;
   }
 
-  begin() {
+  async begin() {
     const { visit } = this;
     this.drawPatch = landingPatch(part("patch"), part("readout"), (reading) => this.read(reading));
-    this.drawGuide = bindGuide(part("guide"), visit);
-    bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
-    this.sheets = new Sheets(this);
     this.cover = bindCover(part("cover"), () => Boolean(visit.seen.bucket));
     for (const button of document.querySelectorAll("[data-sheet]")) {
       button.addEventListener("click", () => this.show(button.dataset.sheet || null));
@@ -67,7 +63,23 @@ class BucketPage {
     addEventListener("popstate", () => { if (this.sheet) this.fold(null); });
     changes.addEventListener("change", () => this.refreshSoon());
     preferred.addEventListener("change", () => this.draw());
+    if (!visit.seen.bucket) await this.later().catch(() => {}); // the forms that start a bucket without signal
     document.body.classList.add("scripted");
+    this.draw();
+    this.later().catch(() => {}); // asked for again when a sheet is opened
+  }
+
+  /** What no first touch needs is loaded behind the ground, so that a ball can be noted before it has come. */
+  async later() {
+    const { visit } = this;
+    const [{ Sheets }, { bindOpening }, words, guide] = await Promise.all([
+      import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), this.data.first_task && import("./guide.js"),
+    ]);
+    if (this.sheets) return; // twice asked for
+    this.words = words;
+    this.sheets = new Sheets(this);
+    this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
+    this.drawGuide = guide?.bindGuide(part("guide"), visit) ?? null;
     this.draw();
   }
 
@@ -75,8 +87,8 @@ class BucketPage {
   act(deed, { quiet = false } = {}) {
     const done = this.doing.then(deed).then(() => { if (!quiet) this.trouble = ""; }, (error) => {
       if (quiet) return;
-      this.trouble = notSaved(error);
-      this.say(notNoted(error));
+      this.trouble = this.words?.notSaved(error) ?? "not saved on this phone";
+      this.say(this.words?.notNoted(error) ?? "This could not be saved on this phone, so it was not noted.");
     }).then(() => {
       this.draw();
       if (this.doing === done) document.body.dataset.busy = "false";
@@ -146,7 +158,11 @@ class BucketPage {
   }
 
   /** Open or close a sheet; the phone's own Back closes it too, and leaves the page only when none is open. */
-  show(sheet) {
+  async show(sheet) {
+    if (sheet && !this.sheets) {
+      await this.later().catch(() => this.say("This part has not come to this phone yet; it needs signal once.", true));
+      if (!this.sheets) return;
+    }
     if (sheet && !this.sheet) history.pushState({ sheet: true }, "");
     if (!sheet && this.sheet && history.state?.sheet) history.back();
     this.fold(sheet);
@@ -184,7 +200,7 @@ class BucketPage {
     if (number.nextElementSibling !== part("saved")) number.after(part("saved"));
     this.cover.stayAwake(Boolean(bucket));
     if (bucket) this.drawHitting(seen);
-    else drawOpening(part("opening"), this.visit);
+    else this.drawOpening?.();
     this.drawAgainWhenDue(seen);
   }
 
@@ -203,7 +219,7 @@ class BucketPage {
     drawStrip(part("strip"), offerOf(data, visit.choices, seen, reopened, unit), (event) => this.deed(event));
     part("warm").hidden = !warm || Boolean(sheet);
     part("patch").hidden = warm || Boolean(sheet);
-    this.sheets.draw(sheet, seen);
+    this.sheets?.draw(sheet, seen);
     // Under a sheet nothing else answers, so that a touch meant for the sheet notes no ball.
     for (const one of document.querySelectorAll("#hitting > :is(.line, #call, .struck, .deeds)")) one.inert = Boolean(sheet);
     const warmed = bucket.body.warm_up_balls ?? 0;
@@ -211,7 +227,7 @@ class BucketPage {
     part("aside").lastElementChild.textContent = this.target?.body.aside ? "restore" : "set aside";
     part("aside").disabled = !last;
     if (!part("patch").hidden) this.drawPatch(groundView(visit, seen, reopened, unit));
-    this.drawGuide(seen, Boolean(sheet) || warm);
+    this.drawGuide?.(seen, Boolean(sheet) || warm);
   }
 
   drawAgainWhenDue({ fresh, sinceLast, ended }) {

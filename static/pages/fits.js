@@ -5,7 +5,8 @@ import { answer, question } from "../rules/fitting.js";
 import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../rules/fitting_words.js";
 import { armDrawing } from "../ui/arm.js";
 import { axisOf, ballsDrawing, groundDrawing } from "./fits_picture.js";
-import { isCardOnly, shutPage } from "../ui/card_only.js";
+import { isCardOnly } from "../ui/card_only.js";
+import { shutPage } from "../ui/round_lock.js";
 import { fromM, toM, whole } from "../rules/lengths.js";
 import { preferred, preferences } from "../ui/preferences.js";
 

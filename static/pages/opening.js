@@ -3,7 +3,7 @@
 import { toM } from "../rules/lengths.js";
 import { temperature as degrees } from "../rules/readings.js";
 
-/** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. */
+/** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. Gives their draw(). */
 export function bindOpening(opening, visit, unit, onbegin) {
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -11,10 +11,11 @@ export function bindOpening(opening, visit, unit, onbegin) {
     if (given.do === "same") onbegin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
     else onbegin({ ...bucketBody(given, unit()), ...(given.do === "task" && visit.data.first_task) });
   });
+  return () => drawOpening(opening, visit);
 }
 
 /** Offer the bucket before once more, also one that only this phone knows yet; the first task only before any bucket. */
-export function drawOpening(opening, visit) {
+function drawOpening(opening, visit) {
   const last = visit.seen.lastBucket;
   opening.querySelector("#same").hidden = !last;
   opening.querySelector("#task").hidden = Boolean(last) || !visit.data.first_task;

@@ -5,7 +5,7 @@ import { fold } from "../rules/shot.js";
 import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
-import { saveCopy } from "../ui/waiting.js";
+import { saveCopy } from "../ui/notices.js";
 import { callWords } from "./head.js";
 
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed

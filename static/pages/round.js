@@ -1,7 +1,8 @@
 // Owns the card-only page: the lock is set and lifted here without the server, and the page shows the phone's own state.
 
 import { eager } from "../sync.js";
-import { isCardOnly, liftCardOnly, setCardOnly } from "../ui/card_only.js";
+import { isCardOnly } from "../ui/card_only.js";
+import { liftCardOnly, setCardOnly } from "../ui/round_lock.js";
 
 export function start() {
   const doing = { set: setCardOnly, lift: liftCardOnly };

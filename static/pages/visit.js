@@ -1,7 +1,8 @@
 // Owns the open bucket on this phone: what rules/visit.js decides is written to the outbox and read back from it.
 
 import { askToStay, recall } from "../db.js";
-import { CHOICES, rowsOf, save } from "../outbox.js";
+import { CHOICES, rowsSince, save } from "../outbox.js";
+import { KEPT_MS } from "../rules/constants.js";
 import { choicesFrom, look, step, withMeant } from "../rules/visit.js";
 import { isCardOnly } from "../ui/card_only.js";
 
@@ -21,7 +22,7 @@ class Visit {
 
   /** Read again what this phone holds, since another tab may have noted something. */
   async refresh() {
-    this.rows = await rowsOf(this.data.book);
+    this.rows = await rowsSince(this.data.book, new Date(Date.now() - KEPT_MS).toISOString());
   }
 
   /** Everything the page shows now. */

@@ -32,24 +32,6 @@ export async function restore() {
   if (kept && !Object.keys(preferences()).length) write(kept);
 }
 
-/** Let the controls marked data-prefer="unit" (or thumb, ...) speak for this phone. */
-export function bindPreferences(root) {
-  for (const control of root.querySelectorAll("[data-prefer]")) {
-    const name = control.dataset.prefer;
-    const chosen = preferences()[name];
-    if (control.type === "checkbox") control.checked = chosen ?? control.checked;
-    else if (control.type === "radio") control.checked = chosen === undefined ? control.checked : String(chosen) === control.value;
-    else if (chosen !== undefined && chosen !== null) control.value = String(chosen);
-    control.addEventListener("change", () => prefer({ [name]: valueOf(control) }));
-  }
-}
-
-function valueOf(control) {
-  if (control.type === "checkbox") return control.checked;
-  const words = { true: true, false: false, null: null };
-  return control.value in words ? words[control.value] : control.value;
-}
-
 function write(chosen) {
   const secure = location.protocol === "https:" ? "; Secure" : "";
   document.cookie = `${COOKIE}=${encodeURIComponent(JSON.stringify(chosen))}; Max-Age=${KEPT_S}; Path=/; SameSite=Lax${secure}`;

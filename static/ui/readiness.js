@@ -1,6 +1,7 @@
 // Owns what "More" says of this phone: how far its entries have got, and whether it works without signal.
 
-import { changes, held } from "../outbox.js";
+import { changes } from "../outbox.js";
+import { held } from "../pruning.js";
 import { states } from "../sync.js";
 
 /** Fill the two lines and keep them true; a page without them is left as it is. */

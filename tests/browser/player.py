@@ -14,7 +14,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from webapp.touch import GUTTER_PX, NAMES_PX
 
-from .waiting import until_kept, until_worker_stands
+from .waiting import until_kept, until_loaded, until_worker_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
@@ -48,6 +48,7 @@ class Player:
         self.page.goto(self.url + path)
         if path == "/bucket":
             expect(self.page.locator("body.scripted")).to_be_attached()
+            until_loaded(self.page)
 
     def wait_until_kept(self) -> None:
         """Stay online until the worker holds the pages for the day without signal."""

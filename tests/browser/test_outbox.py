@@ -42,6 +42,8 @@ def without_signal(meet: Callable[..., Player]) -> Player:
     player.context.set_offline(True)
     player.touch(80, "clean")
     player.wait_out_fresh()
+    # The phone's trace of it is written behind the ball.
+    player.page.wait_for_function("() => decodeURIComponent(document.cookie).includes('\"n\":1')")
     return player
 
 

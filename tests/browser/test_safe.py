@@ -132,7 +132,8 @@ def test_without_any_backup_the_last_facts_stay_however_old(player: Player) -> N
     kept = player.page.evaluate(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { prune, rowsOf } = await import(new URL("outbox.js", base));
+          const { rowsOf } = await import(new URL("outbox.js", base));
+          const { prune } = await import(new URL("pruning.js", base));
           const much_later = "2999-01-01T00:00:00.000Z";
           const left = [];
           for (const most of [5, 2]) {

@@ -56,6 +56,19 @@ def until_idle(page: Page) -> None:
     until(page, "async () => (await navigator.locks.query()).held.length === 0")
 
 
+def until_loaded(page: Page) -> None:
+    """Wait until the bucket's page has what it loads behind the ground."""
+    until(
+        page,
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          const later = ["pages/sheets.js", "pages/opening.js", "ui/storage_words.js"];
+          await Promise.all(later.map((name) => import(new URL(name, base))));
+          return true;
+        }""",
+    )
+
+
 def until_all_taken(page: Page, book_id: str) -> None:
     """Wait until the server has everything this phone holds of a book, by the server's own word."""
     until(

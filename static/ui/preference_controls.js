@@ -1,0 +1,21 @@
+// Owns the controls of a page that choose something for this phone alone; what was chosen is kept by preferences.js.
+
+import { prefer, preferences } from "./preferences.js";
+
+/** Let the controls marked data-prefer="unit" (or thumb, ...) speak for this phone. */
+export function bindPreferences(root) {
+  for (const control of root.querySelectorAll("[data-prefer]")) {
+    const name = control.dataset.prefer;
+    const chosen = preferences()[name];
+    if (control.type === "checkbox") control.checked = chosen ?? control.checked;
+    else if (control.type === "radio") control.checked = chosen === undefined ? control.checked : String(chosen) === control.value;
+    else if (chosen !== undefined && chosen !== null) control.value = String(chosen);
+    control.addEventListener("change", () => prefer({ [name]: valueOf(control) }));
+  }
+}
+
+function valueOf(control) {
+  if (control.type === "checkbox") return control.checked;
+  const words = { true: true, false: false, null: null };
+  return control.value in words ? words[control.value] : control.value;
+}

@@ -1,0 +1,35 @@
+"""The bucket's page notes balls before its sheets have come to the phone, and says so when one is asked for."""
+
+from playwright.sync_api import Route, expect
+
+from .player import Player
+from .test_patch import carries
+
+LATER = "**/static/**/pages/sheets.js"
+
+
+def test_a_ball_is_noted_before_the_sheets_have_come(hitting: Player) -> None:
+    held: list[Route] = []
+    hitting.page.route(LATER, lambda route: held.append(route))
+    hitting.page.reload(wait_until="commit")  # the load event waits for what is held
+    expect(hitting.page.locator("body.scripted")).to_be_attached()
+    hitting.touch(54, "clean")
+    assert carries(hitting) == [54]
+    assert len(held) == 1
+    hitting.button("next call").tap()
+    held[0].continue_()
+    expect(hitting.page.get_by_role("heading", name="Next call")).to_be_visible()
+
+
+def test_a_sheet_that_never_came_is_said_and_comes_with_signal(hitting: Player) -> None:
+    hitting.page.route(LATER, lambda route: route.abort())
+    hitting.page.reload()
+    expect(hitting.page.locator("body.scripted")).to_be_attached()
+    hitting.button("More").tap()
+    expect(hitting.page.locator("#why")).to_contain_text("it needs signal once")
+    hitting.touch(54, "clean")
+    hitting.page.unroute(LATER)
+    hitting.button("More").tap()
+    expect(hitting.page.get_by_role("heading", name="This bucket")).to_be_visible()
+    assert carries(hitting) == [54]
+    assert hitting.faults == []
