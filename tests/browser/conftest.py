@@ -5,25 +5,27 @@ Knows how a player comes by a phone; the browser and the servers are in chromium
 
 import json
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, expect
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.factories import Raw, the_demo_set
 
-from .chromium import facts_of, new_phone, now, open_book
+from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
 from .server import ROOT, Server
 from .waiting import until_all_taken, until_idle
 
 
-@pytest.fixture
-def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
-    """Make a player: `meet()` owns the demo set, `meet(facts=[...])` another book; options are the browser's."""
+@contextmanager
+def phones(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
+    """Makes players: `meet()` owns the demo set, `meet(facts=[...])` another book; options are the browser's."""
     opened: list[BrowserContext] = []
 
     def make(facts: list[Raw] | None = None, at: Server | None = None, **options: Any) -> Player:
@@ -36,6 +38,39 @@ def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
     yield make
     for context in opened:
         context.close()
+
+
+@pytest.fixture
+def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player for one test."""
+    with phones(browser, server) as make:
+        yield make
+
+
+@pytest.fixture(scope="module")
+def meet_for_all(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player whom the tests of a file share; they only look, and each gets the phone back by `as_before`."""
+    with phones(browser, server) as make:
+        yield make
+
+
+def as_before(player: Player) -> Player:
+    """The small phone by day again, online, with its usual type and no fault yet."""
+    player.page.set_viewport_size(PHONE["viewport"])
+    player.page.emulate_media(media="null", color_scheme="null", forced_colors="null", reduced_motion="null")
+    player.page.evaluate("document.documentElement.removeAttribute('style')")
+    return player
+
+
+def expect_axe_finds_nothing(page: Page, rules: Sequence[str] = ()) -> None:
+    """Every rule by day, and in the dark those of contrast, since nothing but colour changes with the scheme."""
+    # Without motion: colours on their way from one scheme to the other are neither's.
+    page.emulate_media(color_scheme="light", reduced_motion="reduce")
+    by_day = Axe().run(page, options={"runOnly": [*rules]} if rules else {})
+    assert by_day.violations_count == 0, f"by day: {by_day.generate_report()}"
+    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    in_the_dark = Axe().run(page, options={"runOnly": ["color-contrast"]})
+    assert in_the_dark.violations_count == 0, f"in the dark: {in_the_dark.generate_report()}"
 
 
 @pytest.fixture

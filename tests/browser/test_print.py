@@ -14,9 +14,22 @@ from tests.factories import a_bucket, a_setting, a_shot, the_demo_set
 from webapp.moments import moved
 
 from .chromium import now
+from .conftest import as_before
 from .player import Player
 
 MM_A_POINT = 25.4 / 72
+
+
+@pytest.fixture(scope="module")
+def kept_phone(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only prints the demo set."""
+    return meet_for_all()
+
+
+@pytest.fixture
+def player(kept_phone: Player) -> Player:
+    """Heron with the wedges 46, 51, 56 and 60."""
+    return as_before(kept_phone)
 
 
 def printed(player: Player, paper: str) -> PdfReader:
@@ -135,7 +148,8 @@ def test_buttons_and_hints_stay_off_the_paper(player: Player) -> None:
         assert word not in text
 
 
-def test_the_phone_knows_what_was_printed(player: Player) -> None:
+def test_the_phone_knows_what_was_printed(meet: Callable[..., Player]) -> None:
+    player = meet()
     player.page.goto(f"{player.url}/print")
     player.page.get_by_role("button", name="I printed this card").tap()
     expect(player.page).to_have_url(f"{player.url}/card")

@@ -4,9 +4,9 @@ Source: the look of the project's design (plots in the page's inks, readable at 
 """
 
 from collections.abc import Callable
+from typing import Literal
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from webapp.books.demo import demo_facts
@@ -14,6 +14,7 @@ from webapp.store import reading
 from webapp.store.directory import Directory
 
 from .chromium import now
+from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
 from .waiting import until_kept
@@ -29,33 +30,45 @@ def ask(player: Player, question: str) -> None:
     expect(player.page.locator(f"#{question}")).to_be_visible()
 
 
+@pytest.fixture(scope="module")
+def kept_phone(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only looks at the demo book."""
+    return meet_for_all(facts=demo_facts(now()))
+
+
 @pytest.fixture
-def heron(meet: Callable[..., Player]) -> Callable[..., Player]:
-    """Meet a player with the demo book's eight visits."""
-    return lambda **options: meet(facts=demo_facts(now()), **options)
+def heron(kept_phone: Player) -> Player:
+    """A player with the demo book's eight visits."""
+    return as_before(kept_phone)
 
 
-def test_every_plot_is_drawn_in_the_inks_of_the_scheme(heron: Callable[..., Player]) -> None:
+def test_every_plot_is_drawn_in_the_inks_of_the_scheme(heron: Player) -> None:
     inks = {}
-    for scheme in ("light", "dark"):
-        player = heron(color_scheme=scheme)
-        player.open("/trends")
-        plots = player.page.locator("svg.chart")
-        expect(plots).to_have_count(PLOTS)
-        inks[scheme] = plots.evaluate_all(
-            """(all) => all.map((plot) => {
-              const body = getComputedStyle(document.body).color;
-              const texts = [...plot.querySelectorAll("text")].map((text) => getComputedStyle(text).fill);
-              return [body, ...new Set(texts)];
-            })"""
+    heron.open("/trends")
+    plots = heron.page.locator("svg.chart")
+    expect(plots).to_have_count(PLOTS)
+    schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for scheme in schemes:
+        heron.page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+        inks[scheme], drawn = plots.evaluate_all(
+            """(all) => {
+              const probe = document.body.appendChild(document.createElement("i"));
+              const inks = ["ink", "soft", "arm"].map((name) => {
+                probe.style.color = `var(--${name})`;
+                return getComputedStyle(probe).color;
+              });
+              const fills = (plot) => [...plot.querySelectorAll("text")].map((text) => getComputedStyle(text).fill);
+              return [inks, all.map((plot) => [...new Set(fills(plot))])];
+            }"""
         )
-        for body, *texts in inks[scheme]:
-            assert body in texts
+        for colours in drawn:
+            assert inks[scheme][0] in colours
+            assert set(colours) <= set(inks[scheme])
     assert inks["light"] != inks["dark"]
 
 
-def test_every_plot_fits_the_phone_with_figures_that_can_be_read(heron: Callable[..., Player]) -> None:
-    player = heron()
+def test_every_plot_fits_the_phone_with_figures_that_can_be_read(heron: Player) -> None:
+    player = heron
     player.open("/trends")
     seen = 0
     for question in QUESTIONS:
@@ -81,15 +94,15 @@ def test_every_plot_fits_the_phone_with_figures_that_can_be_read(heron: Callable
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_nothing_is_lost_at_twice_the_type_on_a_narrow_screen(heron: Callable[..., Player], path: str) -> None:
-    player = heron(viewport={"width": 320, "height": 640})
-    player.open(path)
-    player.page.evaluate("document.documentElement.style.fontSize = '200%'")
-    assert player.page.evaluate("document.documentElement.scrollWidth") <= 320
+def test_nothing_is_lost_at_twice_the_type_on_a_narrow_screen(heron: Player, path: str) -> None:
+    heron.page.set_viewport_size({"width": 320, "height": 640})
+    heron.open(path)
+    heron.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert heron.page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
-def test_a_plots_figures_grow_with_the_type(heron: Callable[..., Player]) -> None:
-    player = heron()
+def test_a_plots_figures_grow_with_the_type(heron: Player) -> None:
+    player = heron
     player.open("/trends")
     heights = """() => [...document.querySelectorAll("svg.chart text")]
       .filter((text) => text.textContent && text.checkVisibility())
@@ -100,12 +113,9 @@ def test_a_plots_figures_grow_with_the_type(heron: Callable[..., Player]) -> Non
     assert player.page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", [*PAGES, "a visit"])
-def test_the_pages_can_be_read_by_ear_and_with_low_vision(
-    heron: Callable[..., Player], server: Server, path: str, scheme: str
-) -> None:
-    player = heron(color_scheme=scheme)
+def test_the_pages_can_be_read_by_ear_and_with_low_vision(heron: Player, server: Server, path: str) -> None:
+    player = heron
     if path == "a visit":
         with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
             path = f"/visits/{reading.buckets(book)[1]['id']}"
@@ -115,12 +125,11 @@ def test_the_pages_can_be_read_by_ear_and_with_low_vision(
     for question in QUESTIONS if path == "/trends" else ("",):
         if question:
             ask(player, question)
-        found = Axe().run(player.page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
-        assert found.violations_count == 0, found.generate_report()
+        expect_axe_finds_nothing(player.page, ("wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"))
 
 
-def test_what_the_last_visit_says_can_be_read_without_signal(heron: Callable[..., Player], server: Server) -> None:
-    player = heron()
+def test_what_the_last_visit_says_can_be_read_without_signal(meet: Callable[..., Player], server: Server) -> None:
+    player = meet(facts=demo_facts(now()))
     with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
         last, earlier = [f"/visits/{visit['id']}" for visit in reading.buckets(book)[:2]]
     player.open()
@@ -140,8 +149,8 @@ def test_what_the_last_visit_says_can_be_read_without_signal(heron: Callable[...
     expect(player.page.locator("svg.chart")).to_have_count(PLOTS)
 
 
-def test_another_number_is_two_touches_away(heron: Callable[..., Player]) -> None:
-    player = heron()
+def test_another_number_is_two_touches_away(heron: Player) -> None:
+    player = heron
     player.open("/trends")
     player.page.get_by_text("Another number").tap()
     player.page.get_by_role("link", name="46 full").tap()
