@@ -1,18 +1,32 @@
 // Owns the end of a bucket as the phone shows it without signal: three sentences and a dot for each ball.
 
+import { whyNot } from "../rules/counts.js";
 import { endWords } from "../rules/ending.js";
+import { before, movedCells } from "../rules/moved.js";
 
-/** Fill the end of the bucket that `told` ({bucket, shots}) was. */
-export function drawEnd(end, data, { bucket, shots }, unit) {
+/** Fill the end of the bucket that `told` ({bucket, shots}) was; `rows` are the facts on this phone. */
+export function drawEnd(end, data, rows, { bucket, shots }, unit) {
   const bodies = shots.map(({ body }) => body);
   const names = Object.fromEntries(data.clubs.flatMap((club) => data.swings.map((swing) => [`${club.id}:${swing.swing_deg}`, `${club.name} ${swing.name}`])));
-  end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit).map((text) => made("p", text)));
+  const changes = changesOf(data.card, rows, bodies.filter((body) => !whyNot(body, bucket.body, bucket.body.ball)), names);
+  end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit, changes).map((text) => made("p", text)));
   end.querySelector("#end-dots").replaceChildren(...bodies.map((body) => {
     const dot = made("i", "");
     dot.className = body.aside ? "aside" : body.contact === "clean" ? "clean" : "other";
     return dot;
   }));
   end.hidden = false;
+}
+
+/** The numbers that the counted balls were struck for, before this visit's balls and after them. */
+function changesOf(card, rows, counted, names) {
+  const { moved } = movedCells(card, rows);
+  const earlier = before(card);
+  const struck = new Map();
+  for (const { club_id, swing_deg } of counted) struck.set(`${club_id}:${swing_deg}`, (struck.get(`${club_id}:${swing_deg}`) ?? 0) + 1);
+  return [...struck].filter(([key]) => moved[key]).map(([key, n]) => ({
+    name: names[key], then_m: earlier[key].carry_m, then_trust: earlier[key].trust, now_m: moved[key].carry_m, now_trust: moved[key].trust, struck: n,
+  }));
 }
 
 function made(tag, textContent) {

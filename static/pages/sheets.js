@@ -49,7 +49,7 @@ export class Sheets {
     const told = { bucket, shots };
     await visit.do({ type: "end" });
     part("visit").href = `/visits/${bucket.root}`;
-    drawEnd(part("ended"), visit.data, told, page.unit);
+    drawEnd(part("ended"), visit.data, visit.rows, told, page.unit);
     page.show(null);
     page.say(`${shots.length === 1 ? "1 ball" : `${shots.length} balls`} noted.`, true);
   }

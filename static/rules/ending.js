@@ -3,11 +3,30 @@
 import { whyNot } from "./counts.js";
 import { whole } from "./lengths.js";
 
-/** How many counted, how they were struck, and where the clean ones of the busiest cell ended; `names` names a cell. */
-export function endWords(shots, bucket, names, unit) {
+/**
+ * How many counted, how they were struck, and which number moved; where none is known, where the clean balls of the
+ * busiest cell ended. `names` names a cell, `changes` are as `movedWords` takes them.
+ */
+export function endWords(shots, bucket, names, unit, changes) {
   const kept = shots.filter((shot) => !shot.aside);
   const counted = kept.filter((shot) => !whyNot(shot, bucket, bucket.ball));
-  return [howMany(kept.length, counted.length), strikes(kept), carries(counted, names, unit)].filter(Boolean);
+  const last = movedWords(changes, unit) || carries(counted, names, unit);
+  return [howMany(kept.length, counted.length), strikes(kept), last].filter(Boolean);
+}
+
+/**
+ * The number that changed most, else the most struck that held; "" where nothing was struck. A change is
+ * {name, then_m, then_trust, now_m, now_trust, struck}; webapp/practice/visit_words.py says the same.
+ */
+export function movedWords(changes, unit) {
+  if (!changes.length) return "";
+  const steps = ({ then_m, now_m }) => Math.abs(whole(now_m, unit) - whole(then_m, unit));
+  const size = (one) => [Number(steps(one) > 0 || one.then_trust !== one.now_trust), steps(one), one.struck];
+  const larger = (one, other) => size(one).map((part, at) => part - size(other)[at]).find((part) => part) > 0;
+  const most = changes.reduce((best, one) => (larger(one, best) ? one : best));
+  const { name, then_m, then_trust, now_m, now_trust } = most;
+  if (steps(most)) return `${name} is now ${whole(now_m, unit)}, ${now_trust} (it was ${whole(then_m, unit)}, ${then_trust}).`;
+  return then_trust === now_trust ? `${name} held at ${whole(now_m, unit)}, ${now_trust}.` : `${name} is still ${whole(now_m, unit)}, now ${now_trust}.`;
 }
 
 function howMany(n, counted) {

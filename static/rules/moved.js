@@ -9,8 +9,8 @@ import { fold } from "./shot.js";
 
 /**
  * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, all of the card once
- * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older visit was changed, and `since`, how many balls moved one. `rows` are the facts on
- * this phone.
+ * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older
+ * visit was changed, and `since`, how many balls moved one. `rows` are the facts on this phone.
  */
 export function movedCells(data, rows) {
   const shown = fold(rows);
@@ -38,6 +38,11 @@ export function movedCells(data, rows) {
   const visits = visitsOf(shown, begun, (body) => isOpen(body.bucket_id) && counts(body), buckets);
   const moved = touched.size ? afterVisits(data, visits) : {};
   return { moved, waiting: [...waiting].sort(), since };
+}
+
+/** Every cell by its key as it was before the balls of the visits that are not over. */
+export function before(data) {
+  return afterVisits(data, []);
 }
 
 /** A version of a ball that once counted moved its cell, also when the shown one does not count any more. */

@@ -9,7 +9,18 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from tests.vectors import of_balls, of_cell, of_estimate, of_eye, of_fitting, of_lengths, of_plan, of_shot, put
+from tests.vectors import (
+    of_balls,
+    of_cell,
+    of_estimate,
+    of_eye,
+    of_fitting,
+    of_lengths,
+    of_plan,
+    of_shot,
+    of_visit,
+    put,
+)
 from tests.vectors.twins import TWINS
 
 HERE = Path(__file__).parent
@@ -17,7 +28,7 @@ HERE = Path(__file__).parent
 
 def main() -> None:
     """Write every file that has a Python twin."""
-    for made in (of_balls, of_cell, of_estimate, of_eye, of_fitting, of_lengths, of_plan, of_shot):
+    for made in (of_balls, of_cell, of_estimate, of_eye, of_fitting, of_lengths, of_plan, of_shot, of_visit):
         for name, (shared, cases) in made.cases().items():
             write(name, shared, cases)
 

@@ -17,8 +17,9 @@ from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
 from webapp.moments import moment_of, text_of
-from webapp.practice import limits, plan_words, plans
+from webapp.practice import limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
+from webapp.practice.visit_words import Change
 from webapp.store.derived import counts
 from webapp.trends import eye_check
 
@@ -133,6 +134,12 @@ def _told(choice: Choice) -> Json:
     return {"candidate": named, **asdict(choice.chances), "percents": whole}
 
 
+def moved_words(changes: list[Json], unit: str) -> str:
+    """ending.js movedWords: the sentence's parts as the page would set them."""
+    parts = visit_words.moved_words([Change(**one) for one in changes], unit)
+    return "".join(part if isinstance(part, str) else f"{units.whole(part.length_m, unit)}" for part in parts)
+
+
 TWINS: dict[str, Callable[..., Json]] = {
     "estimate/replay": replayed,
     "estimate/halfWidthM": phone.half_width_m,
@@ -168,5 +175,6 @@ TWINS: dict[str, Callable[..., Json]] = {
     "readings/altitude.shown": units.altitude_shown,
     "readings/toMps": units.to_mps,
     "plan/nineOpensAt": nine_opens_at,
+    "ending/movedWords": moved_words,
     "shot/fold": shown,
 }

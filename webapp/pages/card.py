@@ -47,7 +47,7 @@ def show() -> str:
         old=card_words.old_enough_to_check(shown(today)),
         printed=_printed_words(today),
         other_ball=other,
-        page_data=phone_data.card(doors.device().book_id, view, today),
+        page_data=phone_data.card_numbers(doors.device().book_id, view, today),
     )
 
 

@@ -5,10 +5,11 @@ Knows no page; each sentence names the balls behind it.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from statistics import fmean
 from typing import Any
 
-from ..card.card_data import Card, CardCell, CellKey
+from ..card.card_data import Card, CardCell
 from ..card.card_words import Length, Sentence, aim_of, name_of, tenths
 from ..card.shots_behind import TO_A_NUMBER, why_not
 from ..card.strike import LEAST_BALLS_A_BAND, strikes, struck
@@ -29,6 +30,27 @@ _MONITOR_NOTES = {"outdoor": "outdoor flight", "corrected": "corrected to standa
 LEAST_FAR_BALLS = 3  # clean balls of one cell before their mean is set against its number
 
 Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Change:
+    """One number before and after some balls: its carry as shown [m], its word of trust, how many balls it took."""
+
+    name: str
+    then_m: float
+    then_trust: str
+    now_m: float
+    now_trust: str
+    struck: int
+
+    def steps(self, unit: str) -> int:
+        """By how many whole units the number changed."""
+        return abs(whole(self.now_m, unit) - whole(self.then_m, unit))
+
+    def size(self, unit: str) -> tuple[bool, int, int]:
+        """How much there is to say of it, to be compared."""
+        steps = self.steps(unit)
+        return (steps > 0 or self.then_trust != self.now_trust, steps, self.struck)
 
 
 def sentences(
@@ -108,42 +130,42 @@ def call_name(shot: Row, card: Card, clubs: Mapping[str, str], mirrored: bool) -
     return f"{clubs.get(shot['club_id'], 'a wedge')} {clock_name(shot['swing_deg'], mirrored)}"
 
 
+def moved_words(changes: Sequence[Change], unit: str) -> tuple[str | Length, ...]:
+    """The number that changed most, else the most struck that held; () where nothing was struck."""
+    if not changes:
+        return ()
+    one = max(changes, key=lambda change: change.size(unit))
+    if not one.steps(unit):
+        still = " held at ", Length(one.now_m), f", {one.now_trust}."
+        now = " is still ", Length(one.now_m), f", now {one.now_trust}."
+        return (one.name, *(still if one.then_trust == one.now_trust else now))
+    was = f", {one.now_trust} (it was ", Length(one.then_m), f", {one.then_trust})."
+    return (one.name, " is now ", Length(one.now_m), *was)
+
+
 def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Sentence | None:
-    """The cell whose balls lay far off its number, else the one that changed most, else the most struck that held."""
-    struck_in: dict[CellKey, int] = {}
-    for shot in shots:
-        place = (shot["club_id"], shot["swing_deg"])
-        if shot["counted"] and place in after.cells and place in before.cells:
-            struck_in[place] = struck_in.get(place, 0) + 1
-    if not struck_in:
-        return None
-
-    def change(place: CellKey) -> tuple[bool, bool, int, int]:
-        then, now = before.cells[place], after.cells[place]
-        steps = abs(whole(now.shown_carry_m, unit) - whole(then.shown_carry_m, unit))
-        return (bool(_far_off(shots, now)), steps > 0 or then.trust != now.trust, steps, struck_in[place])
-
-    place = max(struck_in, key=change)
-    then, now = before.cells[place], after.cells[place]
-    held = whole(now.shown_carry_m, unit) == whole(then.shown_carry_m, unit)
-    name = name_of(after, place)
-    if far := _far_off(shots, now):
-        verb = "stays at " if held else "is now "
-        mean = (
-            f", though this visit’s {len(far)} clean balls carried ",
-            Length(fmean(far)),
-            " on average: see what changed.",
+    """The cell whose balls lay far off its number, else what `moved_words` says."""
+    struck_in = Counter((shot["club_id"], shot["swing_deg"]) for shot in shots if shot["counted"])
+    changes = {
+        place: Change(
+            name_of(after, place), before.cells[place].shown_carry_m, before.cells[place].trust,
+            after.cells[place].shown_carry_m, after.cells[place].trust, struck,
         )
-        return Sentence((f"{name} {verb}", Length(now.shown_carry_m), *mean), cell=place, anchor="moved")
-    if held and then.trust == now.trust:
-        return Sentence((f"{name} held at ", Length(now.shown_carry_m), f", {now.trust}."), cell=place)
-    if held:
-        return Sentence((f"{name} is still ", Length(now.shown_carry_m), f", now {now.trust}."), cell=place)
-    return Sentence((f"{name} is now ", Length(now.shown_carry_m), f", {now.trust}", *_was(then)), cell=place)
-
-
-def _was(then: CardCell) -> tuple[str | Length, ...]:
-    return " (it was ", Length(then.shown_carry_m), f", {then.trust})."
+        for place, struck in struck_in.items()
+        if place in after.cells and place in before.cells
+    }  # fmt: skip
+    far = {place: found for place in changes if (found := _far_off(shots, after.cells[place]))}
+    among = far or changes
+    if not among:
+        return None
+    place = max(among, key=lambda one: changes[one].size(unit))
+    if not far:
+        return Sentence(moved_words([changes[place]], unit), cell=place)
+    one, carries_m = changes[place], far[place]
+    verb = " is now " if one.steps(unit) else " stays at "
+    mean = f", though this visit’s {len(carries_m)} clean balls carried ", Length(fmean(carries_m))
+    words = (f"{one.name}{verb}", Length(one.now_m), *mean, " on average: see what changed.")
+    return Sentence(words, cell=place, anchor="moved")
 
 
 def _far_off(shots: Sequence[Row], now: CardCell) -> list[float]:
