@@ -45,8 +45,11 @@ def read(path: Path) -> Told:
 
 
 def differs(found: Any, wanted: Any, where: str = "") -> str:
-    """Where what was found is not what was wanted, or "": numbers to 1e-9, objects by the fields that are wanted."""
-    if isinstance(wanted, dict) and isinstance(found, dict):
+    """Where what was found is not what was wanted, or "": numbers to 1e-9, objects by the fields that are wanted.
+
+    An empty object is only found in an empty object.
+    """
+    if isinstance(wanted, dict) and wanted and isinstance(found, dict):
         return next(
             (said for name in wanted if (said := differs(found.get(name), wanted[name], f"{where}.{name}"))), ""
         )
