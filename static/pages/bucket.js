@@ -79,7 +79,7 @@ class BucketPage {
     this.words = words;
     this.sheets = new Sheets(this);
     this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
-    this.drawGuide = guide?.bindGuide(part("guide"), visit) ?? null;
+    this.drawGuide = (await guide?.bindGuide(part("guide"), part("ghost"))) ?? null;
     this.draw();
   }
 

@@ -1,9 +1,11 @@
 // Owns the sheet behind "More": choices for this phone and bucket, conditions, a ball typed instead of touched.
 
 import { fromM, toM } from "../rules/lengths.js";
+import { temperature } from "../rules/readings.js";
 import { OPEN_WARM_UP } from "./visit.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
+const OF_THE_BUCKET = ["monitor_note", "flags_checked"];
 const KEPT = ["lie", "flight", "judged_by"]; // hold from the next ball on; the balls before keep theirs
 
 /** Bind the sheet; `deed(event)` does one, `record(reading)` hears a typed ball, `end()` the end. */
@@ -19,17 +21,29 @@ export function bindMore(sheet, visit, unit, { deed, record, end }) {
     part(name).addEventListener("change", () => choose({ wind: { wind: part("wind").value, wind_force: part("wind_force").value } }));
   }
   part("place").addEventListener("change", ({ target }) => change({ place: target.value.trim() }));
-  part("bay_offset").addEventListener("change", ({ target: { value } }) => change({ bay_offset_m: value === "" ? null : toM(Number(value), unit()) }));
+  for (const name of OF_THE_BUCKET) part(name).addEventListener("change", ({ target }) => change({ [name]: target.value }));
+  const changeNumber = (name, field, stored) => {
+    const box = part(name);
+    const wrong = box.validity.badInput || !box.validity.valid;
+    sheet.querySelector("#whole-said").textContent = wrong ? `The ${box.labels[0].textContent} cannot be read, so the bucket stays as it was.` : "";
+    if (!wrong) change({ [field]: box.value === "" ? null : stored(Number(box.value)) });
+  };
+  part("bay_offset").addEventListener("change", () => changeNumber("bay_offset", "bay_offset_m", (given) => toM(given, unit())));
+  for (const name of ["temperature", "temperature_unit"]) {
+    part(name).addEventListener("change", () => changeNumber("temperature", "temperature_c", (given) => temperature.toStored(given, part("temperature_unit").value)));
+  }
   sheet.querySelector("#typed").addEventListener("submit", (event) => {
     event.preventDefault();
-    const { carry, contact, landed } = event.target.elements;
+    const { carry, contact, landed, roll } = event.target.elements;
     const seen = landed.value === "seen";
     const missing = seen && carry.value === "";
     sheet.querySelector("#typed-said").textContent = missing ? "Give the carry, or say that it was not seen. Nothing was noted yet." : "";
     if (missing) return null;
     const carry_m = seen ? toM(Number(carry.value), unit()) : null;
+    const rolled = roll.value === "" ? {} : { roll_m: toM(Number(roll.value), unit()) };
     carry.value = "";
-    return record({ carry_m, contact: contact.value, landed: landed.value, coarse: false });
+    roll.value = "";
+    return record({ carry_m, contact: contact.value, landed: landed.value, coarse: false, ...rolled });
   });
   sheet.querySelector("#end").addEventListener("submit", (event) => {
     event.preventDefault();
@@ -50,6 +64,9 @@ export function fillMore(sheet, visit, unit) {
   part("wind").value = choices.wind?.wind ?? bucket.body.wind ?? "calm";
   part("wind_force").value = choices.wind?.wind_force ?? bucket.body.wind_force ?? "light";
   part("place").value = bucket.body.place ?? "";
+  for (const name of OF_THE_BUCKET) part(name).value = bucket.body[name] ?? "";
+  const { temperature_c } = bucket.body;
+  part("temperature").value = Number.isFinite(temperature_c) ? temperature.shown(temperature_c, part("temperature_unit").value) : "";
   const { bay_offset_m } = bucket.body;
   part("bay_offset").value = Number.isFinite(bay_offset_m) ? Math.round(fromM(bay_offset_m, unit) * 10) / 10 : "";
 }

@@ -8,15 +8,18 @@ import { unchanged } from "./balls.js";
 const SLIDE_PIXELS = 9; // a slide this long changes the meant carry by one unit
 const SLIDE_FROM = 12; // pixels before a press counts as a slide
 
-/** Draw the table of cells; `onpick({club_id, swing_deg, meant_carry_m})` hears the choice, null meaning "typical". */
+/**
+ * Draw the table of cells as the card's lies: a wedge a column, the longest swing on top. `onpick({club_id, swing_deg,
+ * meant_carry_m})` hears the choice, null meaning "typical".
+ */
 export function drawSwings(table, readout, { data, call, unit, onpick }) {
   if (unchanged(table, [unit, call.club_id, call.swing_deg])) return;
   const head = document.createElement("tr");
-  head.append(document.createElement("td"), ...data.swings.map((swing) => headCell("col", armDrawing(swing.swing_deg, data.mirrored), swing.name)));
-  const rows = data.clubs.map((club) => {
+  head.append(document.createElement("td"), ...data.clubs.map((club) => headCell("col", club.name)));
+  const rows = [...data.swings].sort((one, other) => other.swing_deg - one.swing_deg).map((swing) => {
     const row = document.createElement("tr");
-    row.append(headCell("row", club.name));
-    for (const swing of data.swings) {
+    row.append(headCell("row", armDrawing(swing.swing_deg, data.mirrored), swing.name));
+    for (const club of data.clubs) {
       const cell = cellOf(data, { club_id: club.id, swing_deg: swing.swing_deg });
       const button = cellButton(club, swing, cell, unit);
       if (club.id === call.club_id && swing.swing_deg === call.swing_deg) button.setAttribute("aria-current", "true");
@@ -36,9 +39,13 @@ function cellButton(club, swing, cell, unit) {
   button.type = "button";
   button.dataset.trust = cell.trust;
   const typical = whole(cell.typical_carry_m, unit);
-  button.append(typical, Object.assign(document.createElement("small"), { textContent: cell.trust }));
+  button.append(made("span", "number", typical), made("small", "", cell.trust));
   button.setAttribute("aria-label", `${club.name} ${swing.name}, ${typical}, ${cell.trust}`);
   return button;
+}
+
+function made(tag, className, textContent) {
+  return Object.assign(document.createElement(tag), { className, textContent });
 }
 
 function slidable(button, readout, typical, onpick) {

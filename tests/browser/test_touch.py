@@ -4,13 +4,24 @@ Source: rules of the project's own design; a visit that nobody planned for is re
 """
 
 import re
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import expect
 
+from webapp.units import YARD_M
+
+from .chromium import facts_of
 from .player import Player
+from .server import Server
+from .test_card import book_of_every_trust
 from .test_patch import carries
-from .waiting import until_all_taken
+from .waiting import until, until_all_taken
+
+GUIDED = """async () => {
+  const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  return (await recall("guided")) === true;
+}"""
 
 
 def test_n_balls_makes_every_touch_a_ball_of_its_own_in_order(hitting: Player) -> None:
@@ -166,6 +177,28 @@ def test_grip_and_way_of_judging_hold_from_the_next_ball_on(hitting: Player) -> 
     assert (after["flight"], after["judged_by"]) == ("grip-down", "eye")
 
 
+def test_more_tells_degrees_monitor_and_flags_of_the_bucket_and_roll_of_a_ball(
+    hitting: Player, server: Server
+) -> None:
+    page = hitting.page
+    hitting.button("More").tap()
+    page.locator("#now-degrees").select_option("f")
+    page.locator("#now-temperature").fill("50")
+    page.locator("#now-temperature").blur()
+    page.locator("#now-monitor").select_option("corrected")
+    page.locator("#now-flags").select_option("laser")
+    hitting.settled()
+    page.get_by_label("carry, where it landed").fill("54")
+    page.get_by_label("roll after landing").fill("3")
+    hitting.button("Note this ball").tap()
+    hitting.settled()
+    (ball,) = hitting.shots()
+    assert round(ball["roll_m"] / YARD_M, 6) == 3
+    until_all_taken(page, hitting.book_id)
+    bucket = [fact["body"] for fact in facts_of(server, hitting.book_id) if fact["kind"] == "bucket"][-1]
+    assert (bucket["temperature_c"], bucket["monitor_note"], bucket["flags_checked"]) == (10, "corrected", "laser")
+
+
 def test_settled_balls_stay_as_dots_unless_they_are_judged_by_eye(hitting: Player) -> None:
     for carry in (52, 55, 49):
         hitting.touch(carry, "clean")
@@ -177,6 +210,33 @@ def test_settled_balls_stay_as_dots_unless_they_are_judged_by_eye(hitting: Playe
     expect(hitting.patch.locator(".settled")).to_have_count(0)
 
 
+def test_next_call_is_the_cards_own_table_with_its_marks(meet: Callable[..., Player]) -> None:
+    player = meet(facts=book_of_every_trust())
+    player.open()
+    player.start_bucket()
+    player.button("next call").tap()
+    table = player.page.locator("#cells")
+    expect(table.locator("th[scope=col]")).to_have_text(["46", "51", "56", "60"])
+    expect(table.locator("th[scope=row]")).to_have_text(["full", "10:30", "9:00", "7:30"])
+    marks = table.locator("button").evaluate_all(
+        """all => Object.fromEntries(all.map((one) => {
+          const look = getComputedStyle(one.querySelector(".number"));
+          const corner = getComputedStyle(one.querySelector(".number"), "::after").content !== "none";
+          const box = look.borderTopWidth === "0px" ? "" : look.borderTopStyle;
+          const bold = Number(look.fontWeight) >= 600;
+          return [one.dataset.trust, { box, corner, underline: look.textDecorationLine === "underline", bold }];
+        }))"""
+    )
+    plain = {"box": "", "corner": False, "underline": False, "bold": False}
+    assert marks == {
+        "settled": {**plain, "bold": True},
+        "early": {**plain, "box": "solid"},
+        "told": {**plain, "underline": True},
+        "guess": {**plain, "box": "dashed"},
+        "old": {**plain, "box": "solid", "corner": True},
+    }
+
+
 def test_from_which_ball_on_shows_club_arm_and_carry(hitting: Player) -> None:
     hitting.touch(54, "clean")
     hitting.page.get_by_role("button", name="the call;").tap()
@@ -186,6 +246,15 @@ def test_from_which_ball_on_shows_club_arm_and_carry(hitting: Player) -> None:
     expect(ball).to_contain_text("54")
     expect(ball.locator(".arm")).to_be_visible()
     expect(ball).to_have_accessible_name(re.compile("56 9:00$"))
+    cut = ball.evaluate(
+        """(ball) => {
+          const [inner, outer] = [document.createRange(), ball.getBoundingClientRect()];
+          inner.selectNodeContents(ball);
+          const words = inner.getBoundingClientRect();
+          return words.left < outer.left || words.right > outer.right;
+        }"""
+    )
+    assert not cut
 
 
 def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) -> None:
@@ -198,7 +267,7 @@ def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) ->
         [
             "1 ball noted, and it counts for the card.",
             "1 of 1 were struck clean.",
-            "Clean balls of your 56 9:00 carried 54.",
+            re.compile(r"^56 9:00 is now 5\d, early \(it was 6\d, guess\)\.$"),
         ]
     )
     expect(hitting.page.locator("#end-dots i")).to_have_count(1)
@@ -216,11 +285,28 @@ def test_the_first_three_balls_of_a_first_book_are_guided_and_no_others(player: 
     player.start_bucket()
     for line in ("Up is longer.", "This lane is a clean strike.", "Lift to note it."):
         expect(player.page.locator("#guide")).to_contain_text(line)
-        player.tap_patch(0.5, 0.5)
+        expect(player.page.locator("#ghost")).to_be_visible()
+        player.tap_patch(0.5, 0.5)  # where the ghost's thumb lies
         player.wait_out_fresh()
+    assert len(player.shots()) == 3
     expect(player.page.locator("#guide")).to_be_hidden()
+    expect(player.page.locator("#ghost")).to_be_hidden()
     player.page.reload()
     expect(player.page.locator("#guide")).to_be_hidden()
+
+
+def test_the_guide_can_be_touched_away_for_ever(player: Player) -> None:
+    player.open()
+    player.start_bucket()
+    player.button("I know").tap()
+    expect(player.page.locator("#ghost")).to_be_hidden()
+    until(player.page, GUIDED)
+    player.page.reload()
+    expect(player.patch).to_be_visible()
+    player.tap_patch(0.5, 0.5)
+    player.wait_out_fresh()
+    expect(player.page.locator("#guide")).to_be_hidden()
+    expect(player.page.locator("#ghost")).to_be_hidden()
 
 
 def test_a_carry_one_step_off_is_never_doubted(hitting: Player) -> None:
