@@ -14,14 +14,6 @@ import { landingPatch, spoken } from "./patch.js";
 import { drawStrip } from "./strip.js";
 import { openVisit, OPEN_WARM_UP } from "./visit.js";
 
-const EXPLAINED = {
-  fat: "fat: the club dug in well before the ball",
-  heavy: "heavy: turf first, and most of the distance",
-  clean: "clean: ball first, as meant",
-  thin: "thin: above the middle of the ball",
-  bladed: "bladed: the edge met the ball's middle",
-};
-
 const part = (id) => document.getElementById(id);
 
 export async function start(data) {
@@ -34,7 +26,7 @@ class BucketPage {
   constructor(data, visit) {
     Object.assign(this, {
       data, visit, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
-      sheets: null, drawOpening: null, drawGuide: null, words: null, // there once `later` has loaded them
+      sheets: null, drawOpening: null, drawGuide: null, words: null, explained: null, // there once `later` has loaded them
     });
   }
 
@@ -72,11 +64,12 @@ class BucketPage {
   /** What no first touch needs is loaded behind the ground, so that a ball can be noted before it has come. */
   async later() {
     const { visit } = this;
-    const [{ Sheets }, { bindOpening }, words, guide] = await Promise.all([
-      import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), this.data.first_task && import("./guide.js"),
+    const [{ Sheets }, { bindOpening }, words, { EXPLAINED }, guide] = await Promise.all([
+      import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), import("./lane_words.js"),
+      this.data.first_task && import("./guide.js"),
     ]);
     if (this.sheets) return; // twice asked for
-    this.words = words;
+    Object.assign(this, { words, explained: EXPLAINED });
     this.sheets = new Sheets(this);
     this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
     this.drawGuide = (await guide?.bindGuide(part("guide"), part("ghost"))) ?? null;
@@ -105,7 +98,7 @@ class BucketPage {
 
   /** A finished touch on the ground: a name is explained, everything else is a ball. */
   read(reading) {
-    if (reading.explains) return this.say(EXPLAINED[reading.explains], true);
+    if (reading.explains) return this.say(this.explained?.[reading.explains] ?? "", true);
     return this.act(() => this.touch(this.fieldsOf(reading), false, spoken(reading)));
   }
 

@@ -11,7 +11,8 @@ const DOT_PX = 6;
 const RING_PX = 19;
 const TAG_PX = 16; // half the height of the tag that holds the thick line's figure
 const SIGN_PX = 28;
-const SIDESTEP_PX = 17; // balls at one place stand side by side, so that each can be read
+const GROUP_PX = 13; // the numbered balls of a group are smaller, so that several stand side by side
+const LABEL_PX = 7; // half the room of a number
 
 /** The ground at a scale; `view` holds {hidden, marks}, a mark {value, contact, landed, label, settled, left}. */
 export function groundPicture(scale, view) {
@@ -58,6 +59,11 @@ export function groundPicture(scale, view) {
   return drawing;
 }
 
+/** A ball that has just been touched, before it is saved; the next picture holds it or leaves it out. */
+export function landing(scale, mark) {
+  return placed(scale, [mark]).flatMap(([, x, y]) => ballAt(mark, x, y));
+}
+
 /** The question which strike a ball lost from sight was: five lanes and nothing else. */
 export function strikePicture({ width, height, left }) {
   const drawing = blank(width, height);
@@ -91,36 +97,45 @@ export function rainPicture({ width, height, meant }, { marks }) {
   return drawing;
 }
 
-/** Each mark with its place; one that would cover another steps aside within its lane. */
+/** Each mark with its place; one that would cover another steps aside in its lane, a numbered one at last up or down. */
 function placed(scale, marks) {
   const { names, top, bottom, height, left, width } = scale;
   const taken = [];
   return marks.map((mark) => {
     const contact = LANES.includes(mark.contact) ? mark.contact : laneAt(scale, width / 2);
-    const y = { over: (names + top) / 2, under: (height + bottom) / 2 }[mark.landed] ?? yOf(scale, mark.value);
-    const room = (width - left) / LANES.length / 2 - RING_PX;
+    const height_px = { over: (names + top) / 2, under: (height + bottom) / 2 }[mark.landed] ?? yOf(scale, mark.value);
+    const [radius, apart] = sizeOf(mark);
+    const room = (width - left) / LANES.length / 2 - radius;
     const middle = xOf(scale, contact);
-    const steps = [0, 1, -1, 2, -2].map((step) => step * (mark.settled ? SIDESTEP_PX / 2 : SIDESTEP_PX)).filter((step) => Math.abs(step) <= room + 1);
-    const near = (step) => taken.some(([x, other]) => Math.hypot(x - middle - step, other - y) < (mark.settled ? 2 * DOT_PX : 2 * RING_PX));
-    const x = middle + (steps.find((step) => !near(step)) ?? 0);
-    if (!mark.settled || steps.length) taken.push([x, y]);
+    const steps = [0, 1, -1, 2, -2].map((step) => step * apart).filter((step) => Math.abs(step) <= room + 1);
+    const places = (mark.label ? [0, apart, -apart] : [0]).flatMap((down) => steps.map((aside) => [middle + aside, height_px + down]));
+    const free = ([x, y]) => taken.every(([other_x, other_y]) => Math.hypot(x - other_x, y - other_y) >= apart - 1);
+    const [x, y] = places.find(free) ?? places[0];
+    taken.push([x, y]);
     return [mark, x, y];
   });
+}
+
+/** The radius of a mark, and how far another must keep from it so that both can be read [px]. */
+function sizeOf({ settled, label }) {
+  if (settled) return [DOT_PX, 2 * DOT_PX];
+  return label ? [GROUP_PX, GROUP_PX + LABEL_PX] : [RING_PX, 2 * RING_PX];
 }
 
 /** A settled ball is a dot; the one that can still be moved tells its carry, and its edge drains in the time left [ms]. */
 function ballAt({ settled, label, value, left }, x, y) {
   if (settled) return [svg("circle", { cx: x, cy: y, r: DOT_PX, class: "settled" })];
-  const ball = svg("g", { class: "mark" });
-  const ring = svg("circle", { cx: x, cy: y, r: RING_PX, class: "ring", pathLength: 100 });
-  ball.append(svg("circle", { cx: x, cy: y, r: RING_PX }), ring);
+  const r = label ? GROUP_PX : RING_PX;
+  const ball = svg("g", { class: label ? "mark numbered" : "mark" });
+  const ring = svg("circle", { cx: x, cy: y, r, class: "ring", pathLength: 100 });
+  ball.append(svg("circle", { cx: x, cy: y, r }), ring);
   if (left !== undefined) {
     ball.style.setProperty("--left", `${left}ms`);
     ball.style.setProperty("--fresh", `${FRESH_MS}ms`);
     ball.classList.add("draining");
   }
   const words = label || (value === null ? "" : halfUp(value));
-  if (words !== "") ball.append(svg("text", { x, y: y + 7, class: "mark-label" }, words));
+  if (words !== "") ball.append(svg("text", { x, y: y + (label ? 5 : 7), class: "mark-label" }, words));
   return [ball];
 }
 

@@ -16,20 +16,20 @@ export async function bindGuide(guide, ghost) {
     remember(DONE, true).catch(() => {}); // a phone that keeps nothing is told again
   };
   guide.querySelector("button").addEventListener("click", end);
-  return ({ shots, moves }, hidden) => {
+  return ({ shots, moves, asks }, hidden) => {
     if (!wanted) return;
     if (shots.length >= STEPS.length) {
       end();
       return;
     }
     const [step, line] = STEPS[shots.length];
-    guide.hidden = hidden || moves !== null;
+    guide.hidden = hidden || moves !== null || asks !== null;
     guide.querySelector("span").textContent = line;
     ghost.hidden = guide.hidden;
     ghost.dataset.step = step;
     // On the thick line of the clean lane, where a ball as meant is touched.
-    const { clientWidth: width, clientHeight: height } = ghost.parentElement;
+    const { clientWidth: width, clientHeight: height } = ghost;
     const scale = scaleOf({ meant: 100, step: 1, width, height });
-    ghost.style.translate = `${xOf(scale, "clean")}px ${yOf(scale, scale.meant)}px`;
+    ghost.firstElementChild.style.translate = `${xOf(scale, "clean")}px ${yOf(scale, scale.meant)}px`;
   };
 }

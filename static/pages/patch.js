@@ -2,7 +2,7 @@
 
 import { LANES } from "../rules/constants.js";
 import { laneAt, rainReadingAt, readingAt, scaleOf, stepped } from "../rules/scale.js";
-import { groundPicture, rainPicture, strikePicture } from "./ground.js";
+import { groundPicture, landing, rainPicture, strikePicture } from "./ground.js";
 
 const HOLD_MS = 350; // a longer press shows the figure above the thumb; a shorter one just records
 const READOUT_GAP = 36; // pixels between the thumb and the figure, which must not be under it
@@ -56,7 +56,9 @@ export function landingPatch(place, readout, onreading) {
     if (press?.id !== event.pointerId) return;
     const reading = read(event);
     end();
-    if (reading) onreading(reading);
+    if (!reading) return;
+    if (reading.landed !== "unseen" && !reading.explains && !view.rain) place.firstChild.append(...landing(scale, reading));
+    onreading(reading);
   });
   place.addEventListener("pointercancel", (event) => { if (press?.id === event.pointerId) end(); });
   place.addEventListener("keydown", (event) => {

@@ -46,9 +46,11 @@ WATCH = """async () => {
   let touched = 0;
   const part = (id) => document.getElementById(id);
   part("patch").addEventListener("pointerup", () => { begun = performance.now(); touched += 1; }, { capture: true });
-  for (const [name, id] of [["drawn", "balls"], ["saved", "said"]]) {
-    const first = () => { if (took[name].length < touched) took[name].push(performance.now() - begun); };
-    new MutationObserver(first).observe(part(id), { childList: true, characterData: true, subtree: true });
+  // Drawn: the frame that holds the ball begins. Saved: the page says so.
+  const told = (name) => { if (took[name].length < touched) took[name].push(performance.now() - begun); };
+  const frame = () => requestAnimationFrame(() => told("drawn"));
+  for (const [hears, id] of [[frame, "patch"], [() => told("saved"), "said"]]) {
+    new MutationObserver(hears).observe(part(id), { childList: true, characterData: true, subtree: true });
   }
 }"""
 FILL = """async ([book, rows]) => {

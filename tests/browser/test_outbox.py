@@ -95,6 +95,7 @@ def test_a_full_phone_says_so_before_the_next_ball_and_notes_nothing(player: Pla
     expect(player.page.locator("#said")).to_contain_text("not noted. This phone is full")
     expect(player.page.locator("#truth")).to_have_text("not saved: no room on this phone")
     expect(player.page.locator("#truth")).to_be_in_viewport()
+    expect(player.patch.locator(".mark")).to_have_count(0)  # the ball that landed there is gone again
     assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
 

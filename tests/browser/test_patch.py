@@ -6,6 +6,7 @@ and one ball in ten are decisions of the same design.
 
 import re
 from collections.abc import Callable
+from math import hypot
 
 import pytest
 from playwright.sync_api import expect
@@ -220,6 +221,21 @@ def test_a_group_is_noted_dot_by_dot_without_moving_any(hitting: Player) -> None
     assert hitting.patch.locator(".mark-label").all_text_contents() == ["1", "2", "3"]
     hitting.touch(57, "clean")
     assert hitting.patch.locator(".mark-label").all_text_contents() == ["1"]
+
+
+def test_the_numbers_of_a_group_can_be_read_also_where_all_came_down_at_one_place(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.locator("#group").select_option("5")
+    hitting.button("back to the patch").tap()
+    for _ in range(5):
+        hitting.tap_patch(0.54, 0.5)
+    numbers = hitting.patch.locator(".mark-label")
+    expect(numbers).to_have_text(["1", "2", "3", "4", "5"])
+    middles = hitting.patch.locator(".mark .ring").evaluate_all(
+        "all => all.map((ring) => [ring.cx.baseVal.value, ring.cy.baseVal.value])"
+    )
+    apart = [hypot(x - p, y - q) for n, (x, y) in enumerate(middles) for p, q in middles[n + 1 :]]
+    assert min(apart) >= 19  # no ring covers another's number
 
 
 def test_after_ninety_idle_seconds_the_first_touch_only_uncovers(hitting: Player) -> None:

@@ -62,8 +62,8 @@ def until_loaded(page: Page) -> None:
         page,
         """async () => {
           const base = document.querySelector("script[type=module]").src;
-          const later = ["pages/sheets.js", "pages/opening.js", "ui/storage_words.js"];
-          await Promise.all(later.map((name) => import(new URL(name, base))));
+          const names = ["pages/sheets.js", "pages/opening.js", "pages/lane_words.js", "ui/storage_words.js"];
+          await Promise.all(names.map((name) => import(new URL(name, base))));
           return true;
         }""",
     )
