@@ -273,6 +273,27 @@ ON_THE_PHONE = (
         "static/rules/shot.js", "a clock set back keeps a ball fresh", "fresh_until - now <= FRESH_MS", "true", RULES
     ),
     Fault("static/rules/moved.js", "every bucket is a visit", "- last >= OPEN_MS", "- last >= 0", RULES),
+    Fault(
+        "static/rules/ending.js",
+        "a number is said to have moved the other way",
+        "is now ${whole(now_m, unit)}, ${now_trust} (it was ${whole(then_m, unit)}",
+        "is now ${whole(then_m, unit)}, ${now_trust} (it was ${whole(now_m, unit)}",
+        RULES,
+    ),
+    Fault(
+        "static/rules/ending.js",
+        "the last of two alike is named",
+        "find((part) => part) > 0",
+        "find((part) => part) !== -1",
+        RULES,
+    ),
+    Fault(
+        "static/rules/ending.js",
+        "a surer number held",
+        "steps(one) > 0 || one.then_trust !== one.now_trust",
+        "steps(one) > 0",
+        RULES,
+    ),
     Fault("static/rules/scale.js", "a name notes way over", "y < scale.names", "y < 0", RULES),
     Fault(
         "webapp/estimate/doubt.py",
