@@ -1,6 +1,7 @@
 // Owns the controls of a page that choose something for this phone alone; what was chosen is kept by preferences.js.
 
 import { prefer, preferences } from "./preferences.js";
+import "./relabel.js"; // a unit chosen here is shown at once, also without signal
 
 /** Let the controls marked data-prefer="unit" (or thumb, ...) speak for this phone. */
 export function bindPreferences(root) {
