@@ -17,6 +17,7 @@ await restore().catch(doWithout);
 await showPreferences();
 preferred.addEventListener("change", showPreferences);
 if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
+document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
 if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
 // Without a worker the page still works, only not without signal.
@@ -49,6 +50,13 @@ async function showPreferences() {
     shown.unit = unit;
     (await import("./ui/relabel.js")).relabel(document, unit);
   }
+}
+
+/** What reads the boxes that take a number is loaded when one of them is entered first. */
+async function readNumbers({ target }) {
+  if (target.dataset?.typed === undefined) return;
+  document.removeEventListener("focusin", readNumbers);
+  (await import("./ui/typed.js")).bindNumbers(document);
 }
 
 /** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */

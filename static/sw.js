@@ -36,9 +36,9 @@ async function fromShell(request, url) {
   return fetch(request).catch(async () => (await shell.match(`/static/${SHELL.version}${name}`, { ignoreVary: true })) ?? Response.error());
 }
 
-/** The server first, the kept page when it is away or silent; what sync.js wants kept is the server's or nothing. */
+/** Ask the server, and give the kept page when it is away or silent; sync.js asks for a page to keep and gets no kept one. */
 async function fromServer(event, url) {
-  const wanted = event.request.headers.get("X-Kept-Page"); // the mark: what the page will have been kept for
+  const wanted = event.request.headers.get("X-Kept-Page"); // the mark under which the page is to be kept
   const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
   const before = kept?.headers.get("X-Kept-For");
   if (wanted && before === wanted) return new Response(null, { status: 204 });

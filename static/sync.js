@@ -31,7 +31,7 @@ let held_since = Infinity;
 /** Send this book's facts from now on; `kept` are the pages to hold for the day without signal. */
 export function start(bookId, kept) {
   book = bookId;
-  // What is looked at comes first.
+  // The page on show is kept before the others.
   pages = [...kept.filter((page) => page === location.pathname), ...kept];
   changes.addEventListener("change", () => plan());
   addEventListener("online", eager);

@@ -1,6 +1,6 @@
 """Card only: what the lock for a round shuts, for how long, and the sentence that says so.
 
-Knows the phone's own preferences; which pages are shut is theirs to say, by calling `shut`.
+Knows the phone's own preferences; a page that is shut calls `shut`.
 """
 
 from . import present, reader

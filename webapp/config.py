@@ -56,7 +56,7 @@ def settings(
         "SECRET_KEY": values["SECRET"],
         "MAX_CONTENT_LENGTH": values["MOST_BODY"],
         "RATELIMIT_STORAGE_URI": values["LIMITS_STORAGE"],
-        "RATELIMIT_ENABLED": True,  # said, because the limiter is one for all apps of a process and remembers the last
+        "RATELIMIT_ENABLED": True,  # always set: the one limiter of a process keeps what the last app said
         "SESSION_COOKIE_NAME": cookie_name("session", https),
         "SESSION_COOKIE_SECURE": https,
         "SESSION_COOKIE_HTTPONLY": True,

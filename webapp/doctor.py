@@ -29,7 +29,7 @@ from .store.looking_over import Look, look_over
 LEAST_FREE_BYTES = 200_000_000
 LEAST_SQLITE = (3, 37, 0)  # STRICT tables came with 3.37.0 (SQLite release log, from memory)
 MOST_CLOCK_ERROR_S = 120.0
-_BUILT = datetime(2025, 1, 1, tzinfo=UTC)  # no right clock shows an earlier day than this program
+_BUILT = datetime(2025, 1, 1, tzinfo=UTC)  # a right clock shows no day before this program was written
 _HOURS_A_DAY = 24
 
 

@@ -1,6 +1,6 @@
 """Which book a request may open: the one that its device's cookie names, and no other.
 
-Knows cookies and the directory; what a page shows, and how its reader likes to read, it leaves to others.
+Knows cookies and the directory, and nothing of what a page shows or of how its reader likes to read (reader.py).
 """
 
 from contextlib import suppress

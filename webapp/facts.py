@@ -1,6 +1,6 @@
 """What a book is made of: the kinds of fact with their fields and ranges, their check, and the fold to what is shown.
 
-Knows no table, page or clock; a fact's labels, places in a list and estimates are somebody else's.
+Knows no table, page or clock, and nothing of labels, lists or estimates.
 """
 
 import json
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from . import fields
-from .units import YARD_M
+from .units import LENGTH_M, USUAL_UNIT, YARD_M
 
 LONGEST_CARRY_M = 400 * YARD_M
 LOFT_DEG_RANGE = (36.0, 70.0)
@@ -45,7 +45,7 @@ DELIVERY = {
 SETTINGS = {
     "hand": fields.choice("hand", ("right", "left"), "right"),
     "seen_from": fields.choice("clock seen from", ("front", "self"), "front"),
-    "unit": fields.choice("unit", ("yd", "m"), "yd"),
+    "unit": fields.choice("unit", tuple(LENGTH_M), USUAL_UNIT),
     "junior": fields.flag("junior"),
     "judged_by": fields.choice("judged by", JUDGED_BY, "markers"),
     "thumb": fields.choice("thumb side", ("left", "right"), ""),
@@ -181,7 +181,7 @@ class Fact:
 def check(raw: Any) -> Problem | None:
     """The first thing wrong with a fact as it came over the wire, or None when it can be taken.
 
-    Only what the fact itself shows is looked at; whether its club and bucket exist is the store's to say.
+    Only what the fact itself shows is looked at; store/placing.py checks that its club and bucket exist.
     """
     if not isinstance(raw, dict):
         return _refusal("", "not_a_fact", "is not an object with an id and a kind")

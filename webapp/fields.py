@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from .units import within
+from .units import LENGTH_M, within
 
 TIME_FORMAT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 _UUID = re.compile(r"[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
-LAST_YEAR = 9998  # a correction comes after what it corrects, so the calendar must go on for a while
+LAST_YEAR = 9998  # a correction is made later than what it corrects, so the calendar's last year is not taken
 # Half of a surrogate pair, which JSON can say and UTF-8 cannot, is no text either.
 _MARKUP = re.compile(r"[<>\x00-\x1f\x7f\ud800-\udfff]")
 
@@ -37,10 +37,11 @@ def number(label: str, low: float, high: float, unit: str = "", required: bool =
 
 
 def length(label: str, low_m: float, high_m: float, required: bool = False) -> Field:
-    """A length in metres; its sentence names the range in yards and in metres, since a fact knows no reader's unit."""
-    (low_yd, high_yd), (low, high) = (within(low_m, high_m, unit) for unit in ("yd", "m"))
-    in_m = f"{high} m" if low == low_yd else f"{low} to {high} m"
-    return _ranged(label, low_m, high_m, f"{low_yd} to {high_yd} yd ({in_m})", required)
+    """A length in metres; its sentence names the range in every unit, since a fact knows no reader's unit."""
+    usual, *others = ((*within(low_m, high_m, unit), unit) for unit in LENGTH_M)
+    low, high, unit = usual
+    told = (f"{also} {name}" if low == least else f"{least} to {also} {name}" for least, also, name in others)
+    return _ranged(label, low_m, high_m, f"{low} to {high} {unit} ({', '.join(told)})", required)
 
 
 def whole(label: str, low: int, high: int, required: bool = False) -> Field:

@@ -1,4 +1,4 @@
-"""Facts noted by a request: put into the book that doors.py opened, and what is answered when the book takes them not.
+"""Facts noted by a request: put into the book that doors.py opened, and the answer when the book refuses them.
 
 Knows no form; books/make_facts.py makes the facts.
 """

@@ -12,7 +12,7 @@ from flask import Response, current_app, g, request
 
 from . import clock, doors
 from .store import reading
-from .units import ALTITUDE_NAMES, TEMPERATURE_NAMES
+from .units import ALTITUDE_NAMES, LENGTH_M, TEMPERATURE_NAMES
 
 PHONE_COOKIE = "phone"
 
@@ -37,7 +37,7 @@ def view() -> dict[str, Any]:
         thumb = phone.get("thumb") if phone.get("thumb") in ("left", "right") else told["thumb"]
         seen = g.view = {
             **told,
-            "unit": phone["unit"] if phone.get("unit") in ("yd", "m") else told["unit"],
+            "unit": phone["unit"] if phone.get("unit") in tuple(LENGTH_M) else told["unit"],
             "temperature_unit": _one_of(TEMPERATURE_NAMES, phone.get("temperature_unit")),
             "altitude_unit": _one_of(ALTITUDE_NAMES, phone.get("altitude_unit")),
             "mirrored": mirrored,

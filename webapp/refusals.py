@@ -1,6 +1,6 @@
 """The one shape of a refusal: JSON for the phone's code, a plain page for people.
 
-Knows no feature; the sentences come from whoever refuses.
+Knows no feature; the code that refuses gives the sentence.
 """
 
 from flask import Response, g, jsonify, render_template, request

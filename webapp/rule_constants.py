@@ -7,7 +7,7 @@ import json
 from functools import cache
 from typing import Any
 
-from . import facts, touch, units
+from . import facts, touch, typed, units
 from .conditions import told
 from .estimate import doubt, model
 from .estimate.student import t_by_df
@@ -33,9 +33,10 @@ def constants() -> dict[str, Any]:
         "TEMPERATURE_NAMES": units.TEMPERATURE_NAMES,
         "DEGF_AT_0_DEGC": units.DEGF_AT_0_DEGC,
         "DEGF_PER_DEGC": units.DEGF_PER_DEGC,
-        "KMH_MPS": units.KMH_MPS,
-        "MPH_MPS": units.MPH_MPS,
+        "SPEED_BESIDE": units.SPEED_BESIDE,
+        "SPEED_NAMES": units.SPEED_NAMES,
         "CLOSE": _CLOSE,
+        "NO_NUMBER": typed.NO_NUMBER,
         "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
         "MODES": facts.MODES,
         "WHY": plan_words.WHY,

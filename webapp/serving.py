@@ -31,7 +31,7 @@ THREADS = 8
 CHANNEL_TIMEOUT_S = 30
 MOST_HEADER_BYTES = 32_768
 CONNECTIONS = 200
-# The first page brings all of the app with it; what draws plots is loaded when that has had its time.
+# So long after the start, when the first page has been served, the libraries that draw plots are loaded.
 PLOTS_AFTER_S = 5
 
 

@@ -4,6 +4,7 @@ Knows nothing of clubs, shots or pages.
 """
 
 import math
+from typing import NamedTuple
 
 YARD_M = 0.9144  # exact: international yard (1959 agreement)
 FOOT_M = 0.3048  # exact: a third of the yard
@@ -16,11 +17,27 @@ KELVIN_AT_0_DEGC = 273.15
 DEGF_AT_0_DEGC = 32.0
 DEGF_PER_DEGC = 1.8  # exact, as is the 32
 
-LENGTH_M = {"yd": YARD_M, "m": 1.0}
-UNIT_NAMES = {"yd": "yards", "m": "metres"}
 SPEED_MPS = {"mph": MPH_MPS, "kmh": KMH_MPS, "mps": 1.0}
 SPEED_NAMES = {"mph": "mph", "kmh": "km/h", "mps": "m/s"}
-SPEED_BESIDE = {"yd": "mph", "m": "kmh"}  # what a reader of yards or metres is offered first
+
+
+class LengthUnit(NamedTuple):
+    """A unit that a reader may choose for lengths."""
+
+    length_m: float
+    name: str
+    speed_unit: str  # what its readers are offered first for speeds
+
+
+# The one place that says which units of length there are; the first is the one that a book starts with.
+LENGTH_UNITS = {
+    "yd": LengthUnit(YARD_M, "yards", "mph"),
+    "m": LengthUnit(1.0, "metres", "kmh"),
+}
+LENGTH_M = {unit: one.length_m for unit, one in LENGTH_UNITS.items()}
+UNIT_NAMES = {unit: one.name for unit, one in LENGTH_UNITS.items()}
+SPEED_BESIDE = {unit: one.speed_unit for unit, one in LENGTH_UNITS.items()}
+USUAL_UNIT = next(iter(LENGTH_UNITS))
 # Neither follows the unit of length: there are players in yards who think in degrees Celsius.
 TEMPERATURE_NAMES = {"c": "°C", "f": "°F"}
 ALTITUDE_M = {"m": 1.0, "ft": FOOT_M}
@@ -28,12 +45,12 @@ ALTITUDE_NAMES = {name: name for name in ALTITUDE_M}
 
 
 def to_m(length: float, unit: str) -> float:
-    """Metres of a length given in `unit` ("yd" or "m"); KeyError for any other unit."""
+    """Metres of a length given in `unit`, a name of LENGTH_UNITS; KeyError for any other."""
     return length * LENGTH_M[unit]
 
 
 def from_m(length_m: float, unit: str) -> float:
-    """A length of `length_m` metres in `unit` ("yd" or "m"), unrounded."""
+    """A length of `length_m` metres in `unit`, a name of LENGTH_UNITS, unrounded."""
     return length_m / LENGTH_M[unit]
 
 
@@ -90,6 +107,12 @@ def within(low_m: float, high_m: float, unit: str) -> tuple[int, int]:
 def tenths(length_m: float, unit: str) -> float:
     """`length_m` in `unit` with one decimal, for the figures behind a number."""
     return math.floor(from_m(length_m, unit) * 10 + 0.5 + 1e-9) / 10
+
+
+def in_every_unit(length_m: float) -> str:
+    """A length for a sentence that is not redrawn when its reader changes units: "2.5 yd (2.3 m)"."""
+    usual, *others = (f"{tenths(length_m, unit):g} {unit}" for unit in LENGTH_UNITS)
+    return f"{usual} ({', '.join(others)})"
 
 
 def round_half_up(value: float) -> int:

@@ -27,7 +27,7 @@ async function redrawFrom(data) {
 }
 
 function show(key, { carry_m, trust: word, by_eye, half_width_m, n, visits }) {
-  const unit = document.documentElement.dataset.unit ?? document.body.dataset.unit;
+  const { unit } = document.body.dataset;
   for (const element of document.querySelectorAll(`[data-cell="${CSS.escape(key)}"]`)) {
     element.dataset.trust = word;
     const parts = { trust: word === "settled" && by_eye ? "settled by eye" : word, n, visits, half: whole(half_width_m, unit) };

@@ -7,6 +7,9 @@ import { toM, whole } from "../rules/lengths.js";
 import { altitude, temperature, toMps } from "../rules/readings.js";
 import { preferences, preferred } from "../ui/preferences.js";
 import { bindUnit } from "../ui/readings.js";
+import { numberIn } from "../ui/typed.js";
+
+const BOXES = ["carry", "temperature", "altitude", "wind", "height"];
 
 export function start(data) {
   shut();
@@ -52,9 +55,11 @@ function bindUnits(form, boxes, home) {
 
 function show(form, data) {
   const unit = form.unit.value;
-  const { today, asked_m } = asking(form, data.home, unit);
-  const problems = doubts(today, asked_m, unit, form.temperature_unit.value, form.altitude_unit.value);
-  const day = problems.length ? null : dayOf(data, today);
+  const typed = Object.fromEntries(BOXES.map((name) => [name, numberIn(form[name])]));
+  const isRead = !Object.values(typed).includes(undefined); // what is refused is said under its box
+  const { today, asked_m } = asking(form, typed, data.home, unit);
+  const problems = isRead ? doubts(today, asked_m, unit, form.temperature_unit.value, form.altitude_unit.value) : [];
+  const day = problems.length || !isRead ? null : dayOf(data, today);
   const answer = day && asked_m !== null ? plays(day, asked_m) : null;
   showAnswer(answer, problems, { home: data.home, today, asked_m, unit });
   for (const row of document.querySelectorAll("#numbers [data-number]")) showRow(row, data.rungs, day, unit);
@@ -62,15 +67,14 @@ function show(form, data) {
 }
 
 /** What the form asks, in SI; what was left empty is as at home. */
-function asking(form, home, unit) {
-  const typed = (field, otherwise) => (field.value.trim() === "" ? otherwise : Number(field.value));
+function asking(form, typed, home, unit) {
   const stored = (name, kind, otherwise) => (
-    form[name].value.trim() === "" ? otherwise : kind.toStored(Number(form[name].value), form[`${name}_unit`].value)
+    typed[name] === null ? otherwise : kind.toStored(typed[name], form[`${name}_unit`].value)
   );
-  const wind_mps = toMps(typed(form.wind, 0), form.speed_unit.value);
-  const up_m = toM(typed(form.height, 0), unit);
+  const wind_mps = toMps(typed.wind ?? 0, form.speed_unit.value);
+  const up_m = toM(typed.height ?? 0, unit);
   return {
-    asked_m: form.carry.value.trim() === "" ? null : toM(Number(form.carry.value), unit),
+    asked_m: typed.carry === null ? null : toM(typed.carry, unit),
     today: {
       temperature_c: stored("temperature", temperature, home.temperature_c),
       altitude_m: stored("altitude", altitude, home.altitude_m),

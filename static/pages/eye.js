@@ -2,8 +2,11 @@
 
 import { add, newFact, rowsOf } from "../outbox.js";
 import { eyeWords } from "../rules/eye.js";
-import { toM } from "../rules/lengths.js";
+import { UNIT_NAMES } from "../rules/constants.js";
+import { fromM, toM } from "../rules/lengths.js";
+import { boundsWords } from "../rules/typed.js";
 import { preferences } from "../ui/preferences.js";
+import { numberIn } from "../ui/typed.js";
 
 export async function start(data) {
   const form = document.getElementById("eye");
@@ -22,24 +25,25 @@ export async function start(data) {
 
   function ask() {
     const said = numbers("said");
+    if (!said) return null;
     if (!said.size) return say("Say at least one distance first. Nothing was kept.");
-    if (!within(said.values(), form.elements.said_1, "A distance")) return;
+    if (!areDistances(said.values())) return null;
     for (const field of parts.measure.querySelectorAll("[data-ball]")) {
       const at = Number(field.dataset.ball);
       field.hidden = !said.has(at);
       field.querySelector("[data-said-by-eye]").textContent = said.get(at) ?? "";
     }
     turn(true);
-    parts.measure.querySelector("[data-ball]:not([hidden]) input").focus();
+    return parts.measure.querySelector("[data-ball]:not([hidden]) input").focus();
   }
 
   async function keep() {
     const by = form.elements.by.value;
-    const step = by === "paces" ? numberOf(form.elements.pace.value || "1") : 1;
-    if (by === "paces" && !within([step], form.elements.pace, "A pace")) return;
-    const said = numbers("said");
-    const measured = new Map([...numbers("measured")].map(([at, far]) => [at, far * step]));
-    if (!within(measured.values(), form.elements.said_1, "A distance")) return;
+    const step = by === "paces" ? pace() : 1;
+    const [said, far] = [numbers("said"), numbers("measured")];
+    if (!step || !said || !far) return null;
+    const measured = new Map([...far].map(([at, paces]) => [at, paces * step]));
+    if (!areDistances(measured.values())) return null;
     const pairs = [...said].filter(([at]) => measured.has(at));
     if (!pairs.length) return say("Measure at least one of them. What you said is still here.");
     const bodies = pairs.map(([at, far]) => ({ said_m: toM(far, unit()), measured_m: toM(measured.get(at), unit()), by }));
@@ -47,7 +51,7 @@ export async function start(data) {
     form.reset();
     turn(false);
     say(`${pairs.length} of ${said.size} saved on this phone${pairs.length < said.size ? "; the others were not measured" : ""}.`);
-    await tell();
+    return tell();
   }
 
   /** What the eye makes of a distance, by the pairs that the server knew and those that it does not have yet. */
@@ -60,20 +64,29 @@ export async function start(data) {
     line.hidden = false;
   }
 
+  /** The numbers of the boxes that are filled, by ball; null where one is refused, which is said under its box. */
   function numbers(what) {
     const boxes = [...form.elements].filter(({ name }) => name.startsWith(`${what}_`));
-    const filled = boxes.filter(({ value }) => value.trim());
-    return new Map(filled.map(({ name, value }) => [Number(name.split("_")[1]), numberOf(value)]));
+    const typed = boxes.map((box) => [Number(box.name.split("_")[1]), numberIn(box)]);
+    if (typed.some(([, number]) => number === undefined)) return null;
+    return new Map(typed.filter(([, number]) => number !== null));
   }
 
-  function numberOf(text) {
-    return Number(text.trim().replace(",", "."));
+  /** How long a pace is; 1 where nothing is said of it, null where it cannot be one. */
+  function pace() {
+    const box = form.elements.pace;
+    const { min, max } = box.dataset;
+    const step = numberIn(box);
+    if (step === undefined || step === null) return step === null ? 1 : null;
+    if (step >= Number(min) && step <= Number(max)) return step;
+    return say(`A pace is a number from ${min} to ${max}. Nothing was kept.`);
   }
 
-  /** Whether all lie within the range of a box; says so where one does not. */
-  function within(values, { min, max }, what) {
-    const all = [...values].every((value) => value >= Number(min) && value <= Number(max));
-    if (!all) say(`${what} is a number from ${min} to ${max}. Nothing was kept.`);
+  /** Whether all are distances that a fact can hold; says so where one is not. */
+  function areDistances(values) {
+    const { low, high } = form.elements.said_1.dataset;
+    const all = [...values].every((value) => toM(value, unit()) >= Number(low) && toM(value, unit()) <= Number(high));
+    if (!all) say(`A distance ${boundsWords(fromM(Number(low), unit()), fromM(Number(high), unit()), UNIT_NAMES[unit()])}. Nothing was kept.`);
     return all;
   }
 

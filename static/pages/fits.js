@@ -9,6 +9,7 @@ import { isCardOnly } from "../ui/card_only.js";
 import { shutPage } from "../ui/round_lock.js";
 import { fromM, toM, whole } from "../rules/lengths.js";
 import { preferred, preferences } from "../ui/preferences.js";
+import { numberIn } from "../ui/typed.js";
 
 const FIRST_SHOWN = 4;
 const DISTANCES = ["flag", "roll", "front", "back"];
@@ -34,7 +35,7 @@ export function start(data) {
   form.addEventListener("submit", (event) => { event.preventDefault(); tell(); });
   for (const button of form.querySelectorAll("[data-step]")) {
     button.addEventListener("click", () => {
-      const from = Number(flag.value) || whole(data.middle_m, unit);
+      const from = numberIn(flag) || whole(data.middle_m, unit);
       flag.value = Math.max(1, Math.round(from) + Number(button.dataset.step));
       tell();
     });
@@ -47,8 +48,8 @@ export function start(data) {
     const chosen = preferences().unit ?? unit;
     if (chosen !== unit) {
       for (const name of DISTANCES) {
-        const { value } = form.elements[name];
-        if (value !== "") form.elements[name].value = whole(toM(Number(value), unit), chosen);
+        const typed = numberIn(form.elements[name]);
+        if (typed) form.elements[name].value = whole(toM(typed, unit), chosen);
       }
       unit = chosen;
       form.elements.unit.value = unit;
@@ -62,14 +63,15 @@ export function start(data) {
     const carries = data.candidates.map((candidate) => fromM(candidate.carry_m, unit));
     slide.min = Math.max(1, Math.floor(Math.min(...carries) * 0.7));
     slide.max = Math.ceil(Math.max(...carries) * 1.15);
-    slide.value = flag.value || whole(data.middle_m, unit);
+    slide.value = numberIn(flag) || whole(data.middle_m, unit);
   }
 
   function tell() {
-    if (flag.value === "") return said.replaceChildren();
-    slide.value = flag.value;
+    const { flag_m, roll_m, front_m, back_m } = lengths();
+    const isRefused = [flag_m, roll_m, front_m, back_m].includes(undefined); // which is said under the box
+    if (flag_m === null || isRefused) return said.replaceChildren();
+    slide.value = fromM(flag_m, unit);
     try {
-      const { flag_m, roll_m, front_m, back_m } = lengths();
       const asked = question({ flag_m, roll_m: roll_m ?? 0, front_m, back_m, must_carry: form.elements.must.checked }, data.margin);
       said.replaceChildren(...drawn(answer(asked, data.candidates), asked, flag_m));
     } catch (problem) {
@@ -78,8 +80,8 @@ export function start(data) {
   }
 
   function lengths() {
-    const number = (text) => (text.trim() === "" ? null : toM(Number(text.replace(",", ".")), unit));
-    return Object.fromEntries(DISTANCES.map((name) => [`${name}_m`, number(form.elements[name].value)]));
+    const length = (typed) => (typed === null || typed === undefined ? typed : toM(typed, unit));
+    return Object.fromEntries(DISTANCES.map((name) => [`${name}_m`, length(numberIn(form.elements[name]))]));
   }
 
   function drawn(found, asked, flag_m) {

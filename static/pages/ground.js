@@ -1,4 +1,4 @@
-// Owns the picture of the ground: lanes, lines, the thick line, balls; the touch on it is patch.js's business.
+// Owns the picture of the ground: lanes, lines, the thick line, balls; patch.js reads the touches on it.
 
 import { FRESH_MS, LANES, RAIN_LANES } from "../rules/constants.js";
 import { halfUp } from "../rules/lengths.js";

@@ -1,7 +1,8 @@
 // Owns the sheet behind "More": choices for this phone and bucket, conditions, a ball typed instead of touched.
 
-import { fromM, toM } from "../rules/lengths.js";
+import { fromM } from "../rules/lengths.js";
 import { temperature } from "../rules/readings.js";
+import { lengthIn, temperatureIn } from "../ui/typed.js";
 import { OPEN_WARM_UP } from "./visit.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
@@ -22,25 +23,26 @@ export function bindMore(sheet, visit, unit, { deed, record, end }) {
   }
   part("place").addEventListener("change", ({ target }) => change({ place: target.value.trim() }));
   for (const name of OF_THE_BUCKET) part(name).addEventListener("change", ({ target }) => change({ [name]: target.value }));
-  const changeNumber = (name, field, stored) => {
-    const box = part(name);
-    const wrong = box.validity.badInput || !box.validity.valid;
-    sheet.querySelector("#whole-said").textContent = wrong ? `The ${box.labels[0].textContent} cannot be read, so the bucket stays as it was.` : "";
-    if (!wrong) change({ [field]: box.value === "" ? null : stored(Number(box.value)) });
-  };
-  part("bay_offset").addEventListener("change", () => changeNumber("bay_offset", "bay_offset_m", (given) => toM(given, unit())));
+  part("bay_offset").addEventListener("change", ({ target }) => {
+    const bay_offset_m = lengthIn(target, unit());
+    if (bay_offset_m !== undefined) change({ bay_offset_m });
+  });
   for (const name of ["temperature", "temperature_unit"]) {
-    part(name).addEventListener("change", () => changeNumber("temperature", "temperature_c", (given) => temperature.toStored(given, part("temperature_unit").value)));
+    part(name).addEventListener("change", () => {
+      const temperature_c = temperatureIn(part("temperature"), part("temperature_unit").value);
+      if (temperature_c !== undefined) change({ temperature_c });
+    });
   }
   sheet.querySelector("#typed").addEventListener("submit", (event) => {
     event.preventDefault();
     const { carry, contact, landed, roll } = event.target.elements;
     const seen = landed.value === "seen";
-    const missing = seen && carry.value === "";
+    const carry_m = seen ? lengthIn(carry, unit()) : null;
+    const missing = seen && carry_m === null;
     sheet.querySelector("#typed-said").textContent = missing ? "Give the carry, or say that it was not seen. Nothing was noted yet." : "";
-    if (missing) return null;
-    const carry_m = seen ? toM(Number(carry.value), unit()) : null;
-    const rolled = roll.value === "" ? {} : { roll_m: toM(Number(roll.value), unit()) };
+    const roll_m = lengthIn(roll, unit());
+    if (missing || carry_m === undefined || roll_m === undefined) return null;
+    const rolled = roll_m === null ? {} : { roll_m };
     carry.value = "";
     roll.value = "";
     return record({ carry_m, contact: contact.value, landed: landed.value, coarse: false, ...rolled });

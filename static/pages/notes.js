@@ -1,9 +1,8 @@
 // Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
 
 import { add, newFact } from "../outbox.js";
-import { LONGEST_CARRY_M } from "../rules/constants.js";
-import { toM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
+import { lengthIn } from "../ui/typed.js";
 
 const ABOUT = "course";
 
@@ -17,8 +16,8 @@ export function start(data) {
   meant.addEventListener("input", show);
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const meant_m = toM(Number(meant.value), preferences().unit ?? data.unit);
-    if (!(meant_m > 0 && meant_m <= LONGEST_CARRY_M)) return say("Say how far it was meant to carry. Nothing was noted yet.");
+    const meant_m = lengthIn(meant, preferences().unit ?? data.unit);
+    if (!meant_m) return say(meant_m === null ? "Say how far it was meant to carry. Nothing was noted yet." : "Nothing was noted yet.");
     const landed = event.submitter.value;
     const words = `meant_m=${meant_m.toFixed(4)} landed=${landed} lie=${form.elements.lie.value}`;
     await add(document.body.dataset.book, [newFact("note", { words, about: ABOUT })]);

@@ -1,15 +1,17 @@
 // Owns the start of a bucket on the phone: its form becomes a fact without the server.
 
-import { toM } from "../rules/lengths.js";
-import { temperature as degrees } from "../rules/readings.js";
+import { lengthIn, temperatureIn } from "../ui/typed.js";
+
+const SAID = ["surface", "ball", "judged_by", "wind", "wind_force", "monitor_note", "flags_checked"];
 
 /** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. Gives their draw(). */
 export function bindOpening(opening, visit, unit, onbegin) {
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
-    const given = Object.fromEntries(new FormData(event.target, event.submitter));
-    if (given.do === "same") onbegin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
-    else onbegin({ ...bucketBody(given, unit()), ...(given.do === "task" && visit.data.first_task) });
+    const asked = event.submitter?.value;
+    if (asked === "same") return onbegin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
+    const body = bucketBody(event.target, unit());
+    return body && onbegin({ ...body, ...(asked === "task" && visit.data.first_task) });
   });
   return () => drawOpening(opening, visit);
 }
@@ -28,13 +30,13 @@ function labelOf(opening, name, value) {
   return opening.querySelector(`[name="${name}"][value="${value}"]`)?.closest("label").textContent.trim();
 }
 
-/** The body of a bucket out of the values of its form; `unit` is that of the bay's offset. */
-export function bucketBody({ place, bay_offset, temperature, temperature_unit, ...given }, unit) {
-  const { surface, ball, judged_by, wind, wind_force, monitor_note, flags_checked } = given;
-  const bay_offset_m = bay_offset ? toM(Number(bay_offset), unit) : null;
-  const temperature_c = temperature ? degrees.toStored(Number(temperature), temperature_unit) : null;
-  const said = { surface, ball, judged_by, wind, wind_force, monitor_note, flags_checked };
-  return { place: place.trim(), ...said, bay_offset_m, temperature_c, utc_offset_min: utcOffsetMin() };
+/** The body of a bucket out of its form, or null where a box is refused; `unit` is that of the bay's offset. */
+export function bucketBody({ elements }, unit) {
+  const bay_offset_m = lengthIn(elements.bay_offset, unit);
+  const temperature_c = temperatureIn(elements.temperature, elements.temperature_unit.value);
+  if (bay_offset_m === undefined || temperature_c === undefined) return null;
+  const said = Object.fromEntries(SAID.map((name) => [name, elements[name].value]));
+  return { place: elements.place.value.trim(), ...said, bay_offset_m, temperature_c, utc_offset_min: utcOffsetMin() };
 }
 
 /** How far this phone's clock is ahead of UTC [min], so that the bucket's day is the player's own. */

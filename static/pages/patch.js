@@ -1,4 +1,4 @@
-// Owns the landing patch: the touch on it and its keys; its picture is ground.js, what a reading becomes is the visit's.
+// Owns the landing patch: the touch on it and its keys; ground.js draws it, rules/visit.js decides what a reading becomes.
 
 import { LANES } from "../rules/constants.js";
 import { laneAt, rainReadingAt, readingAt, scaleOf, stepped } from "../rules/scale.js";

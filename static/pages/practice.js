@@ -50,9 +50,9 @@ async function begin(data, asked) {
     await visit.do({ type: "change", fields: { plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] } });
     await visit.do({ type: "call", call: null });
   } else {
-    const given = Object.fromEntries(new FormData(form));
-    const body = { ...bucketBody(given, document.body.dataset.unit), plan: words };
-    await visit.do({ type: "begin", body, warm_up, balls });
+    const body = bucketBody(form, document.body.dataset.unit);
+    if (!body) return null;
+    await visit.do({ type: "begin", body: { ...body, plan: words }, warm_up, balls });
   }
   return location.assign("/bucket");
 }

@@ -3,9 +3,10 @@
 import { changes, offerRefused, revise, rowsOf } from "../outbox.js";
 import { fold } from "../rules/shot.js";
 import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
-import { fromM, toM } from "../rules/lengths.js";
+import { fromM } from "../rules/lengths.js";
 import { preferences } from "../ui/preferences.js";
 import { saveCopy } from "../ui/notices.js";
+import { lengthIn, numberWithin } from "../ui/typed.js";
 import { callWords } from "./head.js";
 
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
@@ -70,7 +71,7 @@ export function start(data) {
       const aside = event.submitter?.value === "aside";
       // A ball set aside counts for nothing, so what was wrong with its carry need not be known.
       const fields = aside && row.refusal.field === "carry_m" ? LOST : read();
-      return change(row, { ...fields, ...(aside ? { aside } : {}) }, aside ? "Set aside: kept, not counted." : "Mended.");
+      return fields && change(row, { ...fields, ...(aside ? { aside } : {}) }, aside ? "Set aside: kept, not counted." : "Mended.");
     });
     return form;
   }
@@ -96,12 +97,15 @@ function boxOf({ kind, body, refusal }, data, unit) {
   }
   const empty = () => ({ [name]: field.default });
   if (low !== null) {
-    const [show, take, words] = name.endsWith("_m") ? [fromM, toM, `${UNIT_NAMES[unit]}, `] : [Number, Number, ""];
+    const isLength = name.endsWith("_m");
+    const [show, words] = isLength ? [fromM, `${UNIT_NAMES[unit]}, `] : [Number, ""];
     const range = `(${words}${Math.ceil(show(low, unit) - CLOSE)} to ${Math.floor(show(high, unit) + CLOSE)})`;
+    const given = (value) => (value === undefined ? null : value === null ? empty() : { [name]: value });
     const needed = required || name === "carry_m";
-    const control = made("input", { type: "number", inputMode: "decimal", step: "any", min: show(low, unit), max: show(high, unit), required: needed });
+    const control = made("input", { inputMode: low < 0 ? "" : "decimal", autocomplete: "off", required: needed });
+    Object.assign(control.dataset, { typed: field.label, low, high });
     if (Number.isFinite(body[name])) control.value = Math.round(show(body[name], unit) * 10) / 10;
-    return { label: `${field.label} ${range}`, control, read: () => (control.value === "" ? empty() : { [name]: take(Number(control.value), unit) }) };
+    return { label: `${field.label} ${range}`, control, read: () => given(isLength ? lengthIn(control, unit) : numberWithin(control)) };
   }
   if (high !== null) {
     const control = made("input", { type: "text", maxLength: high, required, value: String(body[name] ?? "") });

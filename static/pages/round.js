@@ -17,7 +17,7 @@ export function start() {
   show();
 }
 
-/** The page as kept may say otherwise than this phone. */
+/** Show this phone's own state, since a kept page may show another. */
 function show() {
   const on = isCardOnly();
   for (const section of document.querySelectorAll("[data-lock]")) section.hidden = (section.dataset.lock === "on") !== on;

@@ -1,7 +1,8 @@
 // Owns the sheets that fold over the ground: the next call, the wrong call and its first ball, and "More".
 
-import { toM, whole } from "../rules/lengths.js";
+import { whole } from "../rules/lengths.js";
 import { armDrawing } from "../ui/arm.js";
+import { lengthIn } from "../ui/typed.js";
 import { ballButton } from "./balls.js";
 import { drawEnd } from "./ending.js";
 import { callWords } from "./head.js";
@@ -18,7 +19,10 @@ export class Sheets {
     const { visit } = page;
     Object.assign(this, { page, visit, wrong_cell: null });
     const toPlan = () => page.act(async () => { await visit.do({ type: "call", call: null }); page.show(null); });
-    const newMeant = ({ target }) => page.deed({ type: "call", call: { ...visit.seen.next, meant_carry_m: toM(Number(target.value), page.unit) } });
+    const newMeant = ({ target }) => {
+      const meant_carry_m = lengthIn(target, page.unit);
+      if (meant_carry_m) page.deed({ type: "call", call: { ...visit.seen.next, meant_carry_m } });
+    };
     bindMore(part("more"), visit, () => page.unit, {
       deed: (event) => page.deed(event),
       record: (reading) => page.act(async () => { await page.touch(reading, true); page.show(null); }),

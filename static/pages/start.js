@@ -1,6 +1,7 @@
 // Owns the live dial of the first page: it is drawn anew by the server while hand, unit, lofts or a full carry change.
 
 import { guessedDial } from "../api.js";
+import { UNIT_NAMES } from "../rules/constants.js";
 
 const PAUSE_MS = 200; // between the last key and the asking
 
@@ -9,10 +10,17 @@ export function start() {
   if (!form) return; // without signal there is nothing to fill in
   let timer = null;
   let asked = 0;
+  nameUnit();
   form.addEventListener("input", () => {
+    nameUnit();
     clearTimeout(timer);
     timer = setTimeout(redraw, PAUSE_MS);
   });
+
+  /** The carry is asked for in the unit chosen above it. */
+  function nameUnit() {
+    document.getElementById("unit-name").textContent = UNIT_NAMES[form.elements.unit.value];
+  }
 
   /** Answers that cannot be a set yet, or no signal, leave the dial as it is. */
   async function redraw() {

@@ -1,6 +1,6 @@
 // Owns what is said of conditions, word for word as webapp/conditions/words.py says it; knows no page.
 
-import { AIR_MATTERS_M, ALTITUDE_M, CONDITION_RANGES, KMH_MPS, MEASURED_M, MPH_MPS, UNIT_NAMES } from "./constants.js";
+import { AIR_MATTERS_M, ALTITUDE_M, CONDITION_RANGES, MEASURED_M, SPEED_BESIDE, SPEED_MPS, SPEED_NAMES, UNIT_NAMES } from "./constants.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 import { temperature } from "./readings.js";
 
@@ -52,8 +52,8 @@ function within(value, [low, high]) {
 }
 
 function wind(tail_mps, unit) {
-  const [speed_mps, name] = unit === "yd" ? [MPH_MPS, "mph"] : [KMH_MPS, "km/h"];
-  return `${Math.round(Math.abs(tail_mps) / speed_mps)} ${name} ${tail_mps < 0 ? "against" : "behind"}`;
+  const speedUnit = SPEED_BESIDE[unit];
+  return `${Math.round(Math.abs(tail_mps) / SPEED_MPS[speedUnit])} ${SPEED_NAMES[speedUnit]} ${tail_mps < 0 ? "against" : "behind"}`;
 }
 
 function refusal(asked_m, { refused, reach_m, open_m }, today, unit) {

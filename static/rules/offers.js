@@ -8,7 +8,7 @@ import { cellOf } from "./visit.js";
 
 const CHECKS = { longer: "longer", "as meant": "right", shorter: "shorter" };
 
-/** The offer that holds, as {key, text, buttons: [{text, event}]}, or null; `seen` is what rules/visit.js looks like. */
+/** The offer that holds, as {key, text, buttons: [{text, event}]}, or null; `seen` is what `look` of rules/visit.js gives. */
 export function offerOf(data, choices, seen, reopened, unit) {
   const ball = reopened ?? seen.last;
   if (choices.undo && !reopened) return { key: "undo", text: "changed", buttons: [{ text: "undo", event: { type: "undo" } }] };

@@ -5,7 +5,8 @@ import { halfUp } from "./lengths.js";
 
 export const temperature = {
   toStored: (typed, unit) => (unit === "f" ? (typed - DEGF_AT_0_DEGC) / DEGF_PER_DEGC : typed),
-  shown: (stored_c, unit) => `${halfUp((unit === "f" ? stored_c * DEGF_PER_DEGC + DEGF_AT_0_DEGC : stored_c) * 10) / 10}`,
+  fromStored: (stored_c, unit) => (unit === "f" ? stored_c * DEGF_PER_DEGC + DEGF_AT_0_DEGC : stored_c),
+  shown: (stored_c, unit) => `${halfUp(temperature.fromStored(stored_c, unit) * 10) / 10}`,
   words: (stored_c, unit) => `${temperature.shown(stored_c, unit)} ${TEMPERATURE_NAMES[unit]}`,
 };
 

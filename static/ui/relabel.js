@@ -9,4 +9,5 @@ export function relabel(root, unit) {
     if (element.dataset.m !== "") element.textContent = whole(Number(element.dataset.m), unit);
   }
   for (const element of root.querySelectorAll("[data-unit-name]")) element.textContent = UNIT_NAMES[unit];
+  for (const ticks of root.querySelectorAll("[data-ticks]")) ticks.toggleAttribute("data-other", ticks.dataset.ticks !== unit);
 }

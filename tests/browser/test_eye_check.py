@@ -69,7 +69,7 @@ def test_what_was_not_measured_or_is_no_distance_is_said_and_nothing_is_lost(mee
     expect(player.page.locator("#said")).to_have_text("Say at least one distance first. Nothing was kept.")
     player.page.locator("#said_1").fill("900")
     player.page.get_by_role("button", name="Now measure them").tap()
-    expect(player.page.locator("#said")).to_have_text("A distance is a number from 2 to 400. Nothing was kept.")
+    expect(player.page.locator("#said")).to_have_text("A distance must be from 2 to 400 yards. Nothing was kept.")
     expect(player.page.locator("#said_1")).to_have_value("900")
     check_ten(player, left_out=6)
     expect(player.page.locator("#said")).to_have_text("4 of 10 saved on this phone; the others were not measured.")

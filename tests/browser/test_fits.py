@@ -110,7 +110,7 @@ def test_a_flag_with_roll_says_where_to_land(heron: Player) -> None:
     [
         ("66", "70", "58", "lies behind the trouble at the back"),
         ("0", "", "", "at your feet or out of reach"),
-        ("1e9", "", "", "at your feet or out of reach"),
+        ("9999", "", "", "at your feet or out of reach"),
         ("66", "-3", "60", "past the trouble at the back"),
     ],
 )

@@ -171,7 +171,7 @@ def test_the_pole_brackets_each_run_of_twins() -> None:
     assert len(parsed(yard_pole(face, False, "yd")).findall(".//path[@class='twins']")) == 2
 
 
-def test_the_pole_holds_ticks_of_both_units_and_breaks_where_nothing_carries() -> None:
+def test_the_pole_holds_the_ticks_of_every_unit_and_breaks_where_nothing_carries() -> None:
     root = parsed(yard_pole(face_of(demo_card()), False, "yd"))
     assert {group.get("data-ticks") for group in root.iter("g")} >= {"yd", "m"}
     assert len(root.findall(".//g[@class='uncovered']")) == 1

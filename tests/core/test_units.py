@@ -1,6 +1,6 @@
 """Lengths in yards and metres (F5 of the worked examples), temperatures and altitudes.
 
-The shared cases of lengths/ and readings/ hold the phone to the same (tests/vectors/).
+The shared cases of tests/vectors/lengths/ and tests/vectors/readings/ hold the phone to the same.
 """
 
 import pytest
@@ -72,3 +72,7 @@ def test_tenths_of_a_degree_fahrenheit_come_back_as_they_were_typed(tenths: int)
 @given(st.integers(-328, 13_123))
 def test_whole_feet_come_back_as_they_were_typed(feet: int) -> None:
     assert units.altitude_shown(units.to_altitude_m(feet, "ft"), "ft") == str(feet)
+
+
+def test_a_length_is_told_in_every_unit_for_a_sentence_that_stands() -> None:
+    assert units.in_every_unit(2.286) == "2.5 yd (2.3 m)"  # 2.5 x 0.9144

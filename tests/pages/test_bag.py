@@ -70,8 +70,8 @@ def test_a_wedge_without_a_name_is_called_by_its_loft(player: FlaskClient, book:
         ({"new-loft_deg": "35"}, "A wedge's loft is from 36 to 70°."),
         ({"new-loft_deg": "70.5"}, "A wedge's loft is from 36 to 70°."),
         ({"new-loft_deg": "x"}, "Loft must be a number, such as 54 or 54.5."),
-        ({"new-loft_deg": "52", "new-carry": "-1"}, "A carry is a number from 1 to 400."),
-        ({"new-loft_deg": "52", "new-carry": "401"}, "A carry is a number from 1 to 400."),
+        ({"new-loft_deg": "52", "new-carry": "-1"}, "Full carry must be from 1 to 400 yards."),
+        ({"new-loft_deg": "52", "new-carry": "401"}, "Full carry must be from 1 to 400 yards."),
         ({"new-loft_deg": "52", "new-carry": "ninety"}, "Full carry must be a number, such as 54 or 54.5."),
         ({"new-loft_deg": "52", "new-name": "x" * 41}, "A name has at most 40 characters."),
         ({"new-loft_deg": "52", "new-name": "<b>52</b>"}, "name must not hold < or > or control characters."),
@@ -101,7 +101,7 @@ def test_two_wedges_are_alike_whatever_the_capitals_and_spaces(player: FlaskClie
 def test_a_carry_in_metres_is_held_to_the_same_longest_carry(player: FlaskClient, book: Book) -> None:
     book.add([a_setting("unit", "m")], None, NOW)
     refused = send(player, "/bag", **{"new-loft_deg": "46", "new-carry": "366"})
-    assert "A carry is a number from 1 to 365 metres." in words(refused)
+    assert "Full carry must be from 1 to 365 metres." in words(refused)
     send(player, "/bag", **{"new-loft_deg": "46", "new-carry": "365"})
     (carry_m,) = reading.full_carries(book).values()
     assert carry_m == 365 <= LONGEST_CARRY_M

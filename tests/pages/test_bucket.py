@@ -106,7 +106,7 @@ def test_a_bucket_says_its_degrees_what_the_monitor_shows_and_how_the_flags_were
 def test_a_temperature_out_of_range_starts_no_bucket(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     answer = send(player, "/bucket/start", **A_BUCKET, temperature="51", temperature_unit="c")
     assert answer.status_code == 400
-    assert "A temperature must be a number from -20 to 50" in words(answer)
+    assert "Temperature must be from -20 to 50 °C." in words(answer)
     assert reading.buckets(book) == []
 
 
@@ -144,8 +144,8 @@ def test_the_first_task_is_named_as_the_players_own_clock_reads(player: FlaskCli
     ("changed", "sentence"),
     [
         ({"carry": "far"}, "Nothing was changed yet"),
-        ({"carry": "-3"}, "A carry is"),
-        ({"carry": "401"}, "A carry is"),
+        ({"carry": "-3"}, "Carry must be from 0 to 400 yards."),
+        ({"carry": "401"}, "Carry must be from 0 to 400 yards."),
         ({"carry": ""}, "Give the carry, or say that the landing was not seen."),
     ],
 )

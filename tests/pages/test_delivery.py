@@ -214,7 +214,7 @@ def test_a_speed_means_the_same_in_every_unit(
 @pytest.mark.parametrize(
     ("fields", "says"),
     [
-        ({"club_speed": "900"}, "Club speed is from 0 to 157."),
+        ({"club_speed": "900"}, "Club speed must be from 0 to 156 mph."),
         ({"attack_deg": "steep"}, "Attack must be a number"),
         ({"speed_unit": "knots", "ball_speed": "70"}, "Choose one of the answers offered."),
     ],

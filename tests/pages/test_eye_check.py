@@ -40,7 +40,7 @@ def test_paces_are_counted_and_each_is_as_long_as_was_stated(player: FlaskClient
     assert [round(one["measured_m"] / YARD_M) for one in reading.eye_checks(book)] == [60, 60, 54]
     assert "A pace is a number from 0.4 to 1.6." in words(check(player, {"measured_1": "60", "pace": "9"}, "paces"))
     answer = words(check(player, {"measured_1": "390", "pace": "1.5"}, "paces"))
-    assert "A distance is a number from 2 to 400." in answer
+    assert "Measured must be from 2 to 400 yards." in answer
     assert len(reading.eye_checks(book)) == 3
 
 
@@ -59,7 +59,7 @@ def test_what_is_no_distance_is_refused_in_words(player: FlaskClient, book: Book
     answer = check(player, {"measured_1": "far"})
     assert answer.status_code == 400
     assert "must be a number" in words(answer)
-    assert "A distance is a number from 2 to 400." in words(check(player, {"measured_1": "500"}))
+    assert "Ball 1, measured must be from 2 to 400 yards." in words(check(player, {"measured_1": "500"}))
     assert reading.eye_checks(book) == []
 
 

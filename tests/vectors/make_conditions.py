@@ -17,10 +17,10 @@ from webapp.conditions.day import (
     doubts,
 )
 from webapp.conditions.launches import ClubLaunch, launch_of_loft
-from webapp.conditions.rungs import CARRY_M_RANGE, Number, Rung, ladder
+from webapp.conditions.rungs import Number, Rung, ladder
 from webapp.conditions.today import day_of, flies, plays
 from webapp.conditions.told import told
-from webapp.conditions.words import note, outside, sentence
+from webapp.conditions.words import note, sentence
 from webapp.physics.motion import Launch
 from webapp.units import MPH_MPS, YARD_M
 
@@ -40,10 +40,7 @@ def main() -> None:
 def answered(sent: dict[str, Any], asked_m: float, today: Conditions, unit: str) -> dict[str, Any]:
     """What the rule says of one question, from a ladder as it was sent: doubts, or the answer and every rung's."""
     home = Conditions(**sent["home"])
-    problems = doubts(today, unit)
-    if not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
-        problems.append(outside(CARRY_M_RANGE, unit))
-    if problems:
+    if problems := doubts(today, asked_m, unit):
         return {"doubts": problems}
     rungs = [
         Rung(rung["key"], rung["card_m"], tuple(Launch(*flight) for flight in rung["flights"]))

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
-from webapp import units
+from webapp import typed, units
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.estimate import doubt, phone, trust
@@ -96,6 +96,12 @@ def why_a_ball_does_not_count(shot: Json, bucket: Json, ball: str) -> str:
     return str(why_not(row, ball))
 
 
+def number_typed_of(text: str) -> Json:
+    """typed.js numberTyped."""
+    number = typed.number_typed(text)
+    return None if number is None else float(number)
+
+
 def eye_words(pairs: list[Json], unit: str) -> str:
     """eye.js eyeWords."""
     parts = eye_check.words(eye_check.finding(pairs), len(pairs))
@@ -174,6 +180,9 @@ TWINS: dict[str, Callable[..., Json]] = {
     "readings/altitude.toStored": units.to_altitude_m,
     "readings/altitude.shown": units.altitude_shown,
     "readings/toMps": units.to_mps,
+    "readings/temperature.fromStored": units.from_degc,
+    "typed/numberTyped": number_typed_of,
+    "typed/boundsWords": typed.bounds_words,
     "plan/nineOpensAt": nine_opens_at,
     "ending/movedWords": moved_words,
     "shot/fold": shown,

@@ -8,9 +8,9 @@ from collections import defaultdict
 from ..card.card_data import Card, shown
 from ..conditions.day import Conditions, doubts
 from ..conditions.launches import Reading, launch_of_cell
-from ..conditions.rungs import CARRY_M_RANGE, Number, Rung, ladder
+from ..conditions.rungs import Number, Rung, ladder
 from ..conditions.today import Answer, day_of, plays
-from ..conditions.words import outside, sentence
+from ..conditions.words import sentence
 from ..store import reading
 from ..store.book import Book
 from .read_card import card_of
@@ -40,10 +40,7 @@ def ladder_of(book: Book, card: Card, home: Conditions) -> tuple[Rung, ...]:
 
 def carry_to_play(book: Book, now: str, target_m: float, today: Conditions, unit: str) -> tuple[Answer, str]:
     """The carry of the card to play for a target [m] as of `now`, with the sentence that says it or why not."""
-    problems = doubts(today, unit)
-    if not CARRY_M_RANGE[0] <= target_m <= CARRY_M_RANGE[1]:
-        problems.append(outside(CARRY_M_RANGE, unit))
-    if problems:
+    if problems := doubts(today, target_m, unit):
         return Answer(refused="outside"), " ".join(problems)
     home = home_of(book)
     answer = plays(day_of(ladder_of(book, shown(card_of(book, now)), home), home, today), target_m)

@@ -1,6 +1,6 @@
 """The facts of one bucket, as a page hands them to the phone.
 
-Knows the wire's envelope; what the phone makes of them is the business of static/outbox.js.
+Knows the wire's envelope; static/outbox.js stores them on the phone.
 """
 
 from typing import Any

@@ -1,6 +1,6 @@
 """Makes the files in which a player takes a book away, row by row, so that a large book needs no more memory.
 
-Knows books; what stands in a file is files/exporting.py's.
+Knows books; files/exporting.py writes what stands in a file.
 """
 
 from collections.abc import Callable, Iterable, Iterator

@@ -19,7 +19,7 @@ from . import read_card
 
 SIZES = (20, 30, 40, 50, 60, 80, 100)
 _MOST_NOTES = 200  # the latest rounds tell what the course asks for
-STOPPED_DAYS = 30.0  # a plan stopped longer ago is of another time
+STOPPED_DAYS = 30.0  # a plan stopped longer ago is not offered again
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,8 @@ from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone,
 from .strike import strikes, struck
 
 FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
-BEFORE = "before "  # kind of ball of the club that one in the bag replaced: it informs the new one, and is not shown
+# The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
+BEFORE = "before "
 _TWO_IN_THREE = 5 / 6
 
 Row = Mapping[str, Any]
@@ -104,7 +105,7 @@ def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None)
 
 
 def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Estimate:
-    """The card as `build` makes it, with the pooled numbers it was made from: whoever needs both pools once."""
+    """The card as `build` makes it, with the pooled numbers it was made from: a caller that needs both pools once."""
     kind = ball or rows.settings["ball"]
     bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
     clubs = tuple(CardClub(club.id, club.name, club.loft_deg) for club in bag)
@@ -280,7 +281,8 @@ def _phone(
     """What a phone without signal starts from: the estimate without the visit that is not over."""
     not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
     open_here = sorted(not_over.intersection(question.balls.visit_names))
-    # What the phone hears is struck on a visit, which ends a pause; without either the card's own estimate serves.
+    # A visit ends a pause, so the phone starts from an estimate without one. Where no visit is open and no pause
+    # goes on, that is the card's own estimate.
     before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
     numbers = figures(before) if open_here else numbers
     old_days = _fresh_days(rows.settings)

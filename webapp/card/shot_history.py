@@ -34,7 +34,7 @@ def said(history: Sequence[Mapping[str, Any]], clubs: Mapping[str, str], unit: s
     clubs : mapping
         Names of wedges by id.
     unit : str
-        "yd" or "m".
+        A name of units.LENGTH_UNITS.
     """
     entries, before = [], None
     for fact in history:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ..moments import moment_of, text_of
+from ..units import LENGTH_M
 from .options import book_options, now, opened_book
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def eye_check(file: Path, data: Path, name: str | None) -> None:
 @click.command()
 @click.option("--club", required=True, help="The wedge's name; a new one may be named by its loft.")
 @click.option("--carry", required=True, type=float, help="Where a full shot lands, most days; not where it stops.")
-@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The book's unit unless told.")
 @book_options
 def full(club: str, carry: float, unit: str | None, data: Path, name: str | None) -> None:
     """State how far a wedge carries with a full swing."""
@@ -93,7 +94,7 @@ def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str 
 @click.option("--front", type=float, help="Trouble in front reaches this far; the player's own margin unless told.")
 @click.option("--back", type=float, help="Trouble at the back begins here; the player's own margin unless told.")
 @click.option("--must-carry", is_flag=True, help="Numbers that clear the front nine times in ten come first.")
-@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The book's unit unless told.")
 @click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
 @click.option("--json", "as_json", is_flag=True, help="Chances as fractions of 1, carries in metres.")
 @book_options
@@ -121,7 +122,7 @@ def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_js
 
 @click.command()
 @click.option("--carry", required=True, type=float, help="Where the ball has to land.")
-@click.option("--unit", type=click.Choice(["yd", "m"]), help="The book's unit unless told.")
+@click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The book's unit unless told.")
 @click.option("--wind", type=float, default=0.0, show_default=True, help="Forecast wind along the shot, at 10 m.")
 @click.option("--wind-unit", type=click.Choice(["mph", "kmh", "mps"]), default="mph", show_default=True)
 @click.option("--from", "wind_from", type=click.Choice(["head", "tail"]), default="head", show_default=True)

@@ -11,13 +11,16 @@ from webapp.physics.air import BALL_HEIGHT_EXPONENT, FORECAST_EXPONENT, density_
 from webapp.physics.motion import Sky
 from webapp.units import (
     ALTITUDE_NAMES,
-    KMH_MPS,
     MPH_MPS,
+    SPEED_BESIDE,
+    SPEED_NAMES,
     TEMPERATURE_NAMES,
     UNIT_NAMES,
+    USUAL_UNIT,
     YARD_M,
     from_altitude_m,
     from_degc,
+    from_mps,
     whole,
 )
 
@@ -25,6 +28,7 @@ TEMPERATURE_C_RANGE = (-20.0, 50.0)
 ALTITUDE_M_RANGE = (-100.0, 4000.0)
 WIND_MPS_RANGE = (-20.0 * MPH_MPS, 20.0 * MPH_MPS)
 TARGET_UP_M_RANGE = (-10.0 * YARD_M, 10.0 * YARD_M)
+CARRY_M_RANGE = (5.0 * YARD_M, 140.0 * YARD_M)
 
 WIND_EXPONENTS = {"forecast": FORECAST_EXPONENT, "ball": BALL_HEIGHT_EXPONENT}
 
@@ -80,9 +84,16 @@ def one_by_one(home: Conditions, today: Conditions) -> list[tuple[str, Condition
 
 
 def doubts(
-    conditions: Conditions, unit: str = "yd", temperature_unit: str = "c", altitude_unit: str = "m"
+    conditions: Conditions,
+    asked_m: float | None = None,
+    unit: str = USUAL_UNIT,
+    temperature_unit: str = "c",
+    altitude_unit: str = "m",
 ) -> list[str]:
-    """Plain sentences on every value that cannot be worked with, in the reader's units; none for those that can."""
+    """Plain sentences on every value that cannot be worked with, in the reader's units; none for those that can.
+
+    `asked_m` [m] is the carry asked for, None where only the card's own numbers are flown.
+    """
     found = []
     known: tuple[tuple[str, float, tuple[float, float], Callable[[float], str]], ...] = (
         ("A temperature", conditions.temperature_c, TEMPERATURE_C_RANGE, lambda degc: _degrees(degc, temperature_unit)),
@@ -105,6 +116,9 @@ def doubts(
             )
     if conditions.wind_at not in WIND_EXPONENTS:
         found.append("The wind is either a forecast or felt at the ball; your carries are unchanged.")
+    if asked_m is not None and not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
+        shortest, longest = (_length(edge_m, unit) for edge_m in CARRY_M_RANGE)
+        found.append(f"These sums hold from {shortest} to {longest}; your carries are unchanged.")
     return found
 
 
@@ -121,6 +135,6 @@ def _altitude(altitude_m: float, altitude_unit: str) -> str:
 
 
 def _wind(tail_mps: float, unit: str) -> str:
-    speed_mps, name = (MPH_MPS, "mph") if unit == "yd" else (KMH_MPS, "km/h")
+    speed_unit = SPEED_BESIDE[unit]
     side = "against" if tail_mps < 0.0 else "behind"
-    return f"{abs(tail_mps) / speed_mps:.0f} {name} {side}"
+    return f"{abs(from_mps(tail_mps, speed_unit)):.0f} {SPEED_NAMES[speed_unit]} {side}"

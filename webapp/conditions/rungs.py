@@ -10,13 +10,12 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from webapp.conditions.day import Conditions
+from webapp.conditions.day import CARRY_M_RANGE, Conditions
 from webapp.conditions.launches import ClubLaunch, corners
 from webapp.physics.flight import fly_grid
 from webapp.physics.motion import Launch, Sky
 from webapp.units import YARD_M
 
-CARRY_M_RANGE = (5.0 * YARD_M, 140.0 * YARD_M)
 BELOW_M = tuple(yards * YARD_M for yards in (5.0, 10.0, 20.0, 30.0))  # Steps under the card's shortest number.
 MORE_M = YARD_M  # How much longer the last flight of a rung carries at home: it shows what a yard more brings.
 OWN, CORNERS, MORE = 0, (1, 2, 3, 4), 5  # Places among a rung's flights.

@@ -1,6 +1,6 @@
 """What a day's air, wind and target height do to a card, as a range, or why nothing can be said.
 
-Knows nothing of pages, shots or the lock for rounds; whoever shows these sums decides when they may be shown.
+Knows nothing of pages, shots or the lock for rounds; pages/conditions.py decides when these sums may be shown.
 conditions/words.py puts them into sentences, and static/rules/conditions.js answers alike without signal.
 
 Every number of the card is flown under its own launch, at home and today; a target is then found on the ladder of

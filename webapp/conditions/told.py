@@ -10,13 +10,14 @@ from webapp.conditions import rungs as ladder
 from webapp.conditions import today
 from webapp.conditions.day import (
     ALTITUDE_M_RANGE,
+    CARRY_M_RANGE,
     TARGET_UP_M_RANGE,
     TEMPERATURE_C_RANGE,
     WIND_EXPONENTS,
     WIND_MPS_RANGE,
     Conditions,
 )
-from webapp.conditions.rungs import CARRY_M_RANGE, Rung
+from webapp.conditions.rungs import Rung
 from webapp.conditions.words import AIR_MATTERS_M, MEASURED_M
 from webapp.physics import air, ball, motion
 from webapp.units import KELVIN_AT_0_DEGC, RPM_RADPS

@@ -36,12 +36,6 @@ def note(asked_m: float, unit: str) -> str:
     return ""
 
 
-def outside(ends_m: tuple[float, float], unit: str) -> str:
-    """That a carry lies outside these ends [m]."""
-    low, high = (_length(edge_m, unit) for edge_m in ends_m)
-    return f"These sums hold from {low} to {high}; your carries are unchanged."
-
-
 def _refusal(asked_m: float, answer: Answer, today: Conditions, unit: str) -> str:
     asked = _length(asked_m, unit)
     return {

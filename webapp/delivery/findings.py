@@ -18,7 +18,7 @@ from webapp.physics.flight import fly
 from webapp.physics.impact import Strike, launch_of
 from webapp.physics.impact import launch_share as share_between
 from webapp.physics.motion import Launch
-from webapp.units import LENGTH_M, UNIT_NAMES, YARD_M, whole
+from webapp.units import LENGTH_M, UNIT_NAMES, USUAL_UNIT, YARD_M, whole
 
 REFERENCE_CARRY_M_RANGE = (45.0 * YARD_M, 55.0 * YARD_M)
 REFERENCE_LOFT_DEG_RANGE = (54.0, 60.0)
@@ -192,7 +192,7 @@ def reference_bars(delivery: Delivery, hand: str, loft_deg: float, meant_m: floa
     return tuple(_bar(name, *ranges[name], value) for name, value in values.items() if value is not None)
 
 
-def reference_words(loft_deg: float, meant_m: float, unit: str = "yd") -> str:
+def reference_words(loft_deg: float, meant_m: float, unit: str = USUAL_UNIT) -> str:
     """What the bars stand for, or why there are none."""
     low, high = (whole(edge_m, unit) for edge_m in REFERENCE_CARRY_M_RANGE)
     least, most = REFERENCE_LOFT_DEG_RANGE
@@ -211,7 +211,7 @@ def trend_words(
     carries_m: Sequence[float],
     values_deg: Sequence[float],
     expected: str = "higher",
-    unit: str = "yd",
+    unit: str = USUAL_UNIT,
 ) -> str:
     """The player's own trend of one angle with the carry, beside what a coach expects.
 
@@ -224,7 +224,7 @@ def trend_words(
     expected : str
         "higher", "lower" or "level" for longer shots; the coach's statement, to be adjusted.
     unit : str
-        "yd" or "m".
+        A name of units.LENGTH_UNITS.
 
     Returns
     -------

@@ -11,6 +11,8 @@ from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, to_mps
 _SPEED = "_mps"
 # What a form's field or a table's column is called, and the field of a shot it stands for.
 FIELD_OF = {name.removesuffix(_SPEED): name for name in DELIVERY}
+# What a number that is no speed is counted in where it is no angle, as it stands beside its box.
+UNIT_OF = {"spin_rpm": "rpm"}
 
 
 def is_speed(column: str) -> bool:

@@ -203,7 +203,7 @@ def _drawn(chart: "alt.LayerChart | alt.FacetChart", said: Said, height: int) ->
         padding={"left": 12, "right": 8, "top": 6, "bottom": 2},
         font="system-ui, sans-serif",
     )
-    # An axis takes a token only as an expression: a plain string that names no colour it leaves out.
+    # Vega leaves out a plain string that names no colour, so an axis gets its token as an expression.
     token = {name: {"expr": f"'{value}'"} for name, value in (("ink", _INK), ("soft", _SOFT), ("edge", _EDGE))}
     sized = sized.configure_view(stroke=None).configure_axis(
         labelFontSize=12, titleFontSize=12, titleFontWeight="normal", labelColor=token["ink"], titleColor=token["ink"],

@@ -31,7 +31,7 @@ def number(
     carry : Carry
         The number to set.
     unit : str
-        "yd" or "m".
+        A name of units.LENGTH_UNITS.
     x, y, size : float
         Centre and font size, in the drawing's units.
     corner : int

@@ -25,8 +25,8 @@ TICK_EVERY = 10
 def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> Svg:
     """The pole of a face, at most 18 rows, longest carry on top.
 
-    Hidden from screen readers: the list beside it says the same, row by row. The ticks of both units are drawn;
-    card.css shows those of the unit in use, since units change without signal.
+    Hidden from screen readers: the list beside it says the same, row by row. The ticks of every unit are drawn
+    and those of the others marked `data-other`: ui/relabel.js moves the mark, since units change without signal.
     """
     carries = sorted(face.carries.values(), key=lambda carry: (-carry.carry_m, carry.key))
     scale = _Scale(carries)
@@ -38,7 +38,7 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
     return tag(
         "svg",
         _pole(face, scale),
-        join(*(_ticks(scale, name) for name in LENGTH_M)),
+        join(*(_ticks(scale, name, name == unit) for name in LENGTH_M)),
         join(*(_bar(scale, carry, columns[carry.lane_id]) for carry in carries)),
         join(*(_leader(at, row) for at, row in zip(heights, rows, strict=True))),
         join(*(_bracket(rows[first], rows[last], row_mm) for first, last in groups(carries, face.twins))),
@@ -124,7 +124,7 @@ def _pole(face: Face, scale: _Scale) -> Svg:
     return join(line, *empty)
 
 
-def _ticks(scale: _Scale, unit: str) -> Svg:
+def _ticks(scale: _Scale, unit: str, is_shown: bool) -> Svg:
     first = math.ceil(from_m(scale.low_m, unit) / TICK_EVERY)
     last = math.floor(from_m(scale.high_m, unit) / TICK_EVERY)
     ticks = []
@@ -133,7 +133,7 @@ def _ticks(scale: _Scale, unit: str) -> Svg:
         ticks.append(tag("line", x1=POLE_X - 1.4, x2=POLE_X, y1=y, y2=y, stroke="currentColor", stroke_width=0.3))
         label = str(step * TICK_EVERY)
         ticks.append(tag("text", label, class_="tick", x=POLE_X - 2, y=y + 1.05, font_size=2.9, text_anchor="end"))
-    return tag("g", *ticks, data_ticks=unit)
+    return tag("g", *ticks, data_ticks=unit, data_other=None if is_shown else "")
 
 
 def _bar(scale: _Scale, carry: Carry, x: float) -> Svg:

@@ -16,7 +16,7 @@ MOST_TENS = 9  # lines by which a touch may have been misread
 
 
 def likelier_m(carry_m: float, contact: str, typed: bool, m: float, sd: float, unit: str) -> float | None:
-    """The carry [m] that was probably meant by an entry of `carry_m` [m, > 0] in `unit` ("yd" or "m"), or None.
+    """The carry [m] probably meant by an entry of `carry_m` [m, > 0] in `unit` (of units.LENGTH_UNITS), or None.
 
     `m` and `sd` are mean and standard deviation of ln(carry [m]) of the cell's next clean ball. A typed number may be
     one slip away (two digits swapped, one too many, one missing), a touched one whole tens, never a step of the scale.

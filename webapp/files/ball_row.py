@@ -1,38 +1,6 @@
 """One row of a table of balls as the facts it stands for: the ball, its wedge, its visit, and the ids they go by.
 
-Knows neither file nor book; what the book has comes in as `Known`.
-
-| column | meaning | when it is left out or empty |
-|---|---|---|
-| made_at | when it was struck, ISO 8601 | the row is refused |
-| club | the wedge's name | the row is refused |
-| swing | 9:00, full, or degrees of the lead arm | the row is refused |
-| carry | where it landed, in `unit` | the row is refused unless `landed` says it was not seen |
-| id | names the row for good | made from the row's content |
-| bucket | the visit; the same text is the same visit | one visit a day |
-| loft_deg | stamped loft of a wedge not known yet | its name, when that is a loft |
-| mode | swing or distance | swing |
-| meant | meant carry, in `unit` | none |
-| unit | yd or m | the book's unit |
-| contact | fat, heavy, clean, thin, bladed, shank | not noted |
-| landed | seen, unseen, under, over | seen |
-| judged_by | eye, markers, laser, monitor | the book's way |
-| surface, ball, place | of the visit, from its first row | mat, range, not said |
-| run_index | the ball's place among equal calls in a row | not known |
-| aside, coarse, course | 1: set aside; noted on the rain patch; a course note | 0 |
-| direction, swing_check, lie, flight, plan_ref | as facts.py names them | not noted, level, stock |
-| wind, wind_force | where the ball's differed from the visit's | the visit's |
-| roll | roll after landing, in `unit` | not known |
-| club_speed, ball_speed | in `speed_unit` | not measured |
-| speed_unit | mph, mps or kmh | a row that gives a speed is refused |
-| attack_deg, path_deg, face_deg | degrees, + up and + right of the target for either hand | not measured |
-| dynamic_loft_deg, launch_deg, spin_rpm | degrees; revolutions a minute | not measured |
-| visit_judged_by, visit_wind, visit_wind_force | of the visit, from its first row | judged_by, calm |
-| visit_aside, aside_reason, temperature_c, monitor_note, warm_up_balls | of the visit | as facts.py has them |
-| bay_offset | of the visit, in `unit` | 0 |
-| indoor_counts, flags_checked | of the visit | as facts.py has them |
-| utc_offset_min | minutes the player's clock was ahead of UTC, of the visit | UTC |
-| club_id, retired | the wedge's own id; 1 when it had left the bag | the wedge of that name |
+Knows neither file nor book; what the book has comes in as `Known`. The columns are those of columns.py.
 
 A text that begins with what a spreadsheet would run as a formula carries a "'" in front, which is taken off again.
 """
@@ -50,19 +18,9 @@ from ..delivery.readings import FIELD_OF, is_speed, to_stored
 from ..facts import DELIVERY, KINDS, LOFT_DEG_RANGE, LONGEST_CARRY_M, Problem, check_body
 from ..fields import is_uuid
 from ..moments import local, moment_of, text_of
-from ..units import LENGTH_M, SPEED_MPS, from_m, to_m
+from ..units import LENGTH_M, SPEED_MPS, USUAL_UNIT, from_m, to_m
+from .columns import FLAGS, WORDS
 
-NEEDED = ("made_at", "club", "swing", "carry")
-COLUMNS = (
-    *("id", "made_at", "bucket", "club", "loft_deg", "swing", "mode", "meant", "carry", "unit", "contact", "landed"),
-    *("judged_by", "surface", "ball", "place", "run_index", "aside", "direction", "swing_check", "wind", "wind_force"),
-    *("lie", "flight", "coarse", "course", "roll", "plan_ref", *FIELD_OF, "speed_unit"),
-    *("visit_judged_by", "visit_wind", "visit_wind_force", "visit_aside", "aside_reason", "temperature_c"),
-    *("bay_offset", "monitor_note", "indoor_counts", "flags_checked", "utc_offset_min", "warm_up_balls"),
-    *("club_id", "retired"),
-)
-_WORDS = ("mode", "contact", "landed", "direction", "swing_check", "wind", "wind_force", "lie", "flight")
-_FLAGS = ("aside", "coarse", "course")
 _YES, _NO = ("1", "true", "yes"), ("0", "false", "no")
 _SHIELDED = re.compile("'+[=+\\-@＝＋－＠]")  # exporting.py puts the "'" there
 # Ids made from content: any fixed UUID serves, it only keeps our names apart from others'.
@@ -79,7 +37,7 @@ class Known:
     clubs: dict[str, str] = field(default_factory=dict)
     swings_deg: set[float] = field(default_factory=set)
     buckets: set[str] = field(default_factory=set)
-    unit: str = "yd"
+    unit: str = USUAL_UNIT
     judged_by: str = "markers"
     club_ids: set[str] = field(default_factory=set)
 
@@ -98,7 +56,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     made_at = time_of(row.get("made_at", ""))
     unit = row.get("unit", "").lower() or known.unit
     if unit not in LENGTH_M:
-        raise ValueError(f"unit must be yd or m, not {unit[:20]!r}")
+        raise ValueError(f"unit must be {' or '.join(LENGTH_M)}, not {unit[:20]!r}")
     body: Raw = {
         "bucket_id": _bucket_id(row, made_at, known),
         "club_id": club_id,
@@ -106,7 +64,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
         "mode": "swing",
         "landed": "seen",
         "judged_by": row.get("judged_by", "").lower() or known.judged_by,
-        **{name: row[name].lower() for name in _WORDS if row.get(name)},
+        **{name: row[name].lower() for name in WORDS if row.get(name)},
     }
     for name, column in (("carry_m", "carry"), ("meant_carry_m", "meant")):
         if row.get(column):
@@ -117,7 +75,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
         body["run_index"] = _whole("run_index", row["run_index"])
     if row.get("plan_ref"):
         body["plan_ref"] = row["plan_ref"]
-    body.update({name: _flag(name, row[name]) for name in _FLAGS if row.get(name)})
+    body.update({name: _flag(name, row[name]) for name in FLAGS if row.get(name)})
     delivery = _delivery(row)
     if delivery:
         body["delivery"] = delivery

@@ -1,6 +1,6 @@
 """A book's balls and facts as files that other programs read and that importing brings back without loss.
 
-Knows the files' form; where they go is the caller's business.
+Knows the files' form; pages/leaving.py sends them.
 """
 
 import csv
@@ -12,9 +12,9 @@ from typing import Any
 
 from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import DELIVERY, KINDS, SETTINGS
-from ..units import from_m, to_m
+from ..units import LENGTH_M, from_m, to_m
 from . import eye_check_row
-from .ball_row import COLUMNS
+from .columns import COLUMNS
 
 # What a spreadsheet runs as a formula, in a full-width script too (OWASP, "CSV injection", from memory).
 _FORMULA = re.compile("'*[=+\\-@＝＋－＠]")
@@ -35,62 +35,6 @@ _OF_VISIT = {
     "warm_up_balls": "warm_up_balls",
 }
 _SPEED_UNIT = "mps"  # speeds are stored so: any other unit could cost a last digit on the way back
-_DELIVERY_UNITS = {
-    "club_speed": "in the row's speed_unit",
-    "attack_deg": "degrees, + up",
-    "path_deg": "degrees, + right of the target for either hand",
-    "face_deg": "degrees, + right of the target for either hand",
-    "dynamic_loft_deg": "degrees",
-    "launch_deg": "degrees, + up",
-    "spin_rpm": "revolutions a minute",
-    "ball_speed": "in the row's speed_unit",
-}
-NOTES = {
-    "id": "names the ball for good (UUID)",
-    "made_at": "when it was struck, UTC, ISO 8601",
-    "bucket": "the visit (UUID)",
-    "club": "the wedge's name",
-    "loft_deg": "stamped loft in degrees",
-    "swing": "lead-arm angle from address in degrees: 90 is 9:00, 180 is full",
-    "mode": "swing: make the swing, see where it lands; distance: hit the number",
-    "meant": "meant carry, in the row's unit",
-    "carry": "where it landed, not where it stopped, in the row's unit; empty when it was not seen",
-    "unit": "yd or m",
-    "contact": "fat, heavy, clean, thin, bladed, shank, or empty when not noted",
-    "landed": "seen, unseen, under or over (off the scale)",
-    "judged_by": "eye, markers, laser or monitor",
-    "surface": "mat or grass",
-    "ball": "range or own",
-    "place": "where the visit was",
-    "run_index": "the ball's place among equal calls in a row",
-    "aside": "1 when the ball was set aside: kept, not counted",
-    "direction": "left, straight or right of the aim, or empty when not noted",
-    "swing_check": "whether the swing was longer, right or shorter than called, or empty when not noted",
-    "wind": "calm, into, down, left or right where the ball's differed from the visit's",
-    "wind_force": "light or strong where the ball's differed from the visit's",
-    "lie": "level, rough, bare, wet, sand, uphill or downhill",
-    "flight": "grip-down, low or high; empty for the usual one",
-    "coarse": "1 when noted on the rain patch, whose steps are wider",
-    "course": "1 for a note from the course, which does not count",
-    "roll": "roll after landing, in the row's unit",
-    "plan_ref": "the place in a plan that the ball belonged to",
-    **{column: f"{DELIVERY[name].label}; {_DELIVERY_UNITS[column]}" for column, name in FIELD_OF.items()},
-    "speed_unit": "of club_speed and ball_speed: mph, mps (metres a second) or kmh; written as mps",
-    "visit_judged_by": "how carries were judged on that visit",
-    "visit_wind": "calm, into, down, left or right on that visit",
-    "visit_wind_force": "light or strong on that visit",
-    "visit_aside": "1 when the whole visit was set aside",
-    "aside_reason": "why the visit was set aside",
-    "temperature_c": "temperature of the visit in degrees Celsius",
-    "bay_offset": "what the visit's carries are off by, in the row's unit; the card adds it",
-    "monitor_note": "outdoor, indoor or corrected: what the launch monitor showed",
-    "indoor_counts": "1 when the bucket's indoor estimates count for the card",
-    "flags_checked": "laser, monitor, paces or unchecked: how the range's flags were checked",
-    "utc_offset_min": "minutes the player's clock was ahead of UTC; empty where it is not known and UTC is shown",
-    "warm_up_balls": "balls struck before the first that counted",
-    "club_id": "the wedge (UUID): two may have borne one name",
-    "retired": "1 when the wedge had left the bag",
-}
 
 
 def shots_csv(
@@ -162,7 +106,7 @@ def _row(shot: dict[str, Any], club: Any, bucket: dict[str, Any], unit: str) -> 
 
 def _length(length_m: float | None, unit: str) -> float | None:
     """A length as it is written; the tiny error of a way through metres is left out, so that 54 yards stay 54."""
-    return length_m if length_m is None or unit == "m" else round(from_m(length_m, unit), 9)
+    return length_m if length_m is None or LENGTH_M[unit] == 1.0 else round(from_m(length_m, unit), 9)
 
 
 def _comes_back(length_m: float | None, unit: str) -> bool:

@@ -27,7 +27,7 @@ def eye_check_of(row: Row, usual_unit: str, seen_content: Counter[str]) -> Raw:
     made_at = time_of(row.get("made_at", ""))
     unit = row.get("unit", "").lower() or usual_unit
     if unit not in LENGTH_M:
-        raise ValueError(f"unit must be yd or m, not {unit[:20]!r}")
+        raise ValueError(f"unit must be {' or '.join(LENGTH_M)}, not {unit[:20]!r}")
     by = row.get("by", "").lower() or EYE_CHECKED_BY[0]
     body: Raw = {
         "said_m": to_m(number_of("said", row.get("said", "")), unit),

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field, replace
 
 from ..clock import DEFAULT_SWINGS_DEG
 from . import eye_check_row
-from .ball_row import COLUMNS, NEEDED, Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
+from .ball_row import Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
+from .columns import COLUMNS, NEEDED
 
 
 class Unreadable(ValueError):

@@ -5,8 +5,8 @@ Knows no book: the page fills a form and reads it.
 
 from typing import Any
 
-from wtforms import DecimalField, RadioField, SelectField, StringField
-from wtforms.validators import Length, NumberRange, Optional, ValidationError
+from wtforms import RadioField, SelectField, StringField
+from wtforms.validators import Length, Optional, ValidationError
 
 from ..facts import (
     BALLS,
@@ -25,10 +25,10 @@ from ..facts import (
     WINDS,
 )
 from ..units import TEMPERATURE_NAMES, to_degc, to_m
-from .setup import BALL_KINDS, JUDGES, LONGEST_CARRY, PlainForm, number, plain
+from .numbers import length, number, temperature_within
+from .setup import BALL_KINDS, JUDGES, PlainForm, plain
 
-_OFFSET = NumberRange(-50, 50, message="A bay offset is from -50 to 50.")
-_CARRY = NumberRange(0, LONGEST_CARRY, message=f"A carry is a number from 0 to {LONGEST_CARRY}.")
+_BUCKET, _SHOT = KINDS["bucket"], KINDS["shot"]
 _WIND_WORDS = ("calm", "into me", "down the range", "from the left", "from the right")
 _MODE_WORDS = ("make the swing", "hit the number")
 _LANDED_WORDS = ("seen", "lost sight", "way short", "way over")
@@ -36,7 +36,6 @@ _UNSAID = {"": "not said"}
 _MONITOR_WORDS = ("outdoor flight", "an indoor estimate", "corrected to standard air")
 _CHECK_WORDS = ("by laser", "by a launch monitor", "by paces", "not checked")
 _FLIGHT_WORDS = ("gripped down", "flown low", "flown high")
-_ROLL = NumberRange(-30, 100, message="A roll is from -30 to 100.")
 
 
 class BucketForm(PlainForm):
@@ -52,8 +51,8 @@ class BucketForm(PlainForm):
     )
     wind = SelectField("wind", choices=dict(zip(WINDS, _WIND_WORDS, strict=True)))
     wind_force = SelectField("wind force", choices={word: word for word in WIND_FORCES})
-    bay_offset: DecimalField = number("bay offset", Optional(), _OFFSET)
-    temperature: DecimalField = number("temperature", Optional())
+    bay_offset = length("bay offset", _BUCKET["bay_offset_m"], signed=True)
+    temperature = number("temperature", Optional(), temperature_within(_BUCKET["temperature_c"]), signed=True)
     temperature_unit = SelectField("unit of temperature", choices=TEMPERATURE_NAMES, default="c")
     monitor_note = SelectField(
         "the monitor shows", choices=_UNSAID | dict(zip(MONITOR_NOTES, _MONITOR_WORDS, strict=True)), default=""
@@ -62,20 +61,14 @@ class BucketForm(PlainForm):
         "flags checked", choices=_UNSAID | dict(zip(FLAG_CHECKS, _CHECK_WORDS, strict=True)), default=""
     )
 
-    def validate_temperature(self, field: DecimalField) -> None:
-        """The range of facts.py, in whichever unit it was typed."""
-        wrong = field.data is not None and KINDS["bucket"]["temperature_c"].misfit(self._temperature_c())
-        if wrong:
-            raise ValidationError(f"A temperature {wrong}.")
-
-    def body(self, unit: str) -> dict[str, Any]:
-        """A bucket as the form says; `unit` is that of the bay's offset."""
+    def body(self) -> dict[str, Any]:
+        """A bucket as the form says."""
         said = ("surface", "ball", "judged_by", "wind", "wind_force", "monitor_note", "flags_checked")
         offset = self.bay_offset.data
         return {
             **{name: self[name].data for name in said},
             "place": (self.place.data or "").strip(),
-            "bay_offset_m": None if offset is None else to_m(float(offset), unit),
+            "bay_offset_m": None if offset is None else to_m(float(offset), self.length_unit()),
             "temperature_c": self._temperature_c(),
         }
 
@@ -90,8 +83,8 @@ class ShotForm(PlainForm):
     club_id = SelectField("club")
     swing_deg = SelectField("swing")
     mode = SelectField("mode", choices=dict(zip(MODES, _MODE_WORDS, strict=True)))
-    meant_carry: DecimalField = number("meant carry", Optional(), _CARRY)
-    carry: DecimalField = number("carry, where it landed", Optional(), _CARRY)
+    meant_carry = length("meant carry", _SHOT["meant_carry_m"])
+    carry = length("carry, where it landed", _SHOT["carry_m"], what="carry")
     contact = SelectField("contact", choices={word: word for word in CONTACTS}, default="clean")
     landed = SelectField("landing", choices=dict(zip(LANDED, _LANDED_WORDS, strict=True)))
     judged_by = SelectField("judged", choices={"": "as the bucket", **JUDGES}, default="")
@@ -99,7 +92,7 @@ class ShotForm(PlainForm):
     flight = SelectField(
         "grip or flight", choices={"": "the usual", **dict(zip(FLIGHTS, _FLIGHT_WORDS, strict=True))}, default=""
     )
-    roll: DecimalField = number("roll after landing", Optional(), _ROLL)
+    roll = length("roll after landing", _SHOT["roll_m"], what="roll", signed=True)
 
     def validate_landed(self, field: SelectField) -> None:
         """A seen landing has a carry."""

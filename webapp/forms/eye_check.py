@@ -8,13 +8,16 @@ from decimal import Decimal
 from wtforms import RadioField
 from wtforms.validators import NumberRange, Optional, ValidationError
 
-from ..facts import EYE_CHECKED_BY
-from .setup import LONGEST_CARRY, Number, PlainForm, number
+from ..facts import EYE_CHECKED_BY, KINDS
+from ..typed import bounds_words
+from ..units import UNIT_NAMES, from_m, to_m
+from .numbers import Number, length, number, refusal
+from .setup import PlainForm
 
 BALLS = range(1, 11)
 PACE_RANGE = (Decimal("0.4"), Decimal("1.6"))
 _STEP = NumberRange(*PACE_RANGE, message="A pace is a number from 0.4 to 1.6.")
-_REACH = NumberRange(2, LONGEST_CARRY, message=f"A distance is a number from 2 to {LONGEST_CARRY}.")
+_REACH = KINDS["eye_check"]["measured_m"]
 WAYS = dict(zip(EYE_CHECKED_BY, ("by laser", "by the range's markers", "by a launch monitor", "by paces"), strict=True))
 
 
@@ -26,8 +29,10 @@ class EyeCheckForm(PlainForm):
 
     def validate_pace(self, _: Number) -> None:
         """Refuse paces that add up to more than any carry."""
-        if any(measured > LONGEST_CARRY for _, measured in self.pairs()):
-            raise ValidationError(_REACH.message)
+        unit = self.length_unit()
+        if any(_REACH.misfit(to_m(measured, unit)) for _, measured in self.pairs()):
+            low, high = (from_m(edge_m or 0.0, unit) for edge_m in (_REACH.low, _REACH.high))
+            raise ValidationError(refusal("measured", bounds_words(low, high, UNIT_NAMES[unit])))
 
     def said(self) -> dict[int, float]:
         """What was said of each ball, by its number."""
@@ -43,5 +48,5 @@ class EyeCheckForm(PlainForm):
 
 for _ball in BALLS:
     for _what in ("said", "measured"):
-        _box = number(f"ball {_ball}, {_what}", Optional(), _REACH)
+        _box = length(f"ball {_ball}, {_what}", KINDS["eye_check"][f"{_what}_m"])
         setattr(EyeCheckForm, f"{_what}_{_ball}", _box)

@@ -4,14 +4,13 @@ Knows no book: the page fills a form and reads it.
 """
 
 from wtforms import BooleanField, RadioField, SelectField, StringField
-from wtforms.validators import InputRequired, NumberRange, Optional
+from wtforms.validators import InputRequired
 
-from ..facts import LIES
+from ..facts import KINDS, LIES
 from ..fits.course_notes import LANDINGS
-from .setup import LONGEST_CARRY, PlainForm, number
-
-_DISTANCE = NumberRange(1, LONGEST_CARRY, message=f"A distance is a number from 1 to {LONGEST_CARRY}.")
-_ROLL = NumberRange(-30, 100, message="Roll is a number from -30 to 100.")
+from ..units import UNIT_NAMES
+from .numbers import length
+from .setup import STATED_CARRY, PlainForm
 
 
 class FitsForm(PlainForm):
@@ -20,12 +19,16 @@ class FitsForm(PlainForm):
     class Meta:
         csrf = False
 
-    flag = number("How far", InputRequired("Give a distance as a number."), _DISTANCE)
-    roll = number("of which roll", Optional(), _ROLL)
-    front = number("trouble in front to", Optional(), _DISTANCE)
-    back = number("trouble behind from", Optional(), _DISTANCE)
+    flag = length("How far", STATED_CARRY, InputRequired("Give a distance as a number."), what="the distance")
+    roll = length("of which roll", KINDS["shot"]["roll_m"], what="roll")
+    front = length("trouble in front to", STATED_CARRY)
+    back = length("trouble behind from", STATED_CARRY)
     must = BooleanField("must carry the trouble in front")
     unit = StringField("unit")
+
+    def length_unit(self) -> str:
+        """The unit of the address, or else the page's."""
+        return self.unit.data if self.unit.data in UNIT_NAMES else super().length_unit()
 
     def length(self, name: str) -> float | None:
         """A field's number in the unit it was asked in; None where it was left empty."""
@@ -36,6 +39,6 @@ class FitsForm(PlainForm):
 class CourseNoteForm(PlainForm):
     """One shot remembered after a round."""
 
-    meant = number("meant", InputRequired("Say how far it was meant to carry."), _DISTANCE)
+    meant = length("meant", STATED_CARRY, InputRequired("Say how far it was meant to carry."), what="the meant carry")
     landed = RadioField("landed", choices={word: word for word in LANDINGS})
     lie = SelectField("lie", choices={word: word for word in LIES}, default=LIES[0])

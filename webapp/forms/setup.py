@@ -3,24 +3,25 @@
 Knows no book: a page fills a form and reads it.
 """
 
-from decimal import Decimal, InvalidOperation
 from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
-from wtforms import BooleanField, DecimalField, RadioField, SelectField, StringField
+from wtforms import BooleanField, RadioField, SelectField, StringField
 from wtforms.i18n import DummyTranslations
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
 
-from ..facts import BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH
+from .. import fields
+from ..facts import BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH, SETTINGS
 from ..fields import text
 from ..link_profile import DEFAULT, SHOWS
-from ..units import UNIT_NAMES, from_m
+from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT
+from .numbers import length, number, whole_number
 
-LONGEST_CARRY = 400
 MOST_CLUBS = 6
 _LOFT = NumberRange(*LOFT_DEG_RANGE, message=f"A wedge's loft is from {LOFT_DEG_RANGE[0]:g} to {LOFT_DEG_RANGE[1]:g}°.")
-_CARRY = NumberRange(1, LONGEST_CARRY, message=f"A carry is a number from 1 to {LONGEST_CARRY}.")
+# The shortest carry that can be stated is a foot, so that every unit's range begins with 1.
+STATED_CARRY = fields.length("carry", FOOT_M, LONGEST_CARRY_M)
 
 
 def _no_longer(what: str, longest: int) -> Length:
@@ -61,24 +62,6 @@ class OurSentences(DummyTranslations):
         return self._OURS.get(string, string)
 
 
-class Number(DecimalField):
-    """A number as people type it, with a point or a comma."""
-
-    def process_formdata(self, valuelist: list[str]) -> None:
-        """Read the number; what is none is refused in words."""
-        if not valuelist or not valuelist[0].strip():
-            self.data = None
-            return
-        try:
-            self.data = Decimal(valuelist[0].strip().replace(",", "."))
-        except InvalidOperation:
-            self.data = Decimal("NaN")
-        if not self.data.is_finite():
-            self.data = None
-            label = self.label.text
-            raise ValueError(f"{label[:1].upper()}{label[1:]} must be a number, such as 54 or 54.5.")
-
-
 class PlainForm(FlaskForm):
     """A form whose refusals all say that nothing was changed."""
 
@@ -89,28 +72,25 @@ class PlainForm(FlaskForm):
             """Our sentences."""
             return OurSentences()
 
+    def __init__(self, *given: Any, lengths_in: str = USUAL_UNIT, **also: Any) -> None:
+        """`lengths_in` is the unit of the page, where the form itself does not ask for one."""
+        super().__init__(*given, **also)
+        self._lengths_in = lengths_in
+
+    def length_unit(self) -> str:
+        """The unit that lengths are typed in: that of the form's own field `unit`, or else the page's."""
+        return self._lengths_in
+
     def problems(self) -> list[str]:
         """Each thing wrong, in a sentence."""
         return [str(wrong) for wrongs in self.errors.values() for wrong in wrongs if wrong]
-
-
-def number(label: str, *checks: NumberRange | InputRequired | Optional) -> Number:
-    """A number field for a phone's number keys."""
-    return Number(label, places=None, validators=list(checks), render_kw={"inputmode": "decimal"})
-
-
-def too_far(carry: Decimal | None, unit: str) -> list[str]:
-    """What is wrong with a carry in `unit` that no wedge has, in a sentence; [] when nothing is."""
-    longest = int(from_m(LONGEST_CARRY_M, unit) + 1e-9)
-    far = carry is not None and carry > longest
-    return [f"A carry is a number from 1 to {longest} {UNIT_NAMES[unit]}."] if far else []
 
 
 class StartForm(PlainForm):
     """What a book cannot do without: hand, units, lofts, and one full carry if it is known."""
 
     hand = RadioField("I play", choices=HANDS, default="right")
-    unit = RadioField("Distances in", choices=UNIT_NAMES, default="yd")
+    unit = RadioField("Distances in", choices=UNIT_NAMES, default=USUAL_UNIT)
     loft_1 = number("first wedge", InputRequired("Give at least one loft."), _LOFT)
     loft_2 = number("second wedge", Optional(), _LOFT)
     loft_3 = number("third wedge", Optional(), _LOFT)
@@ -118,8 +98,12 @@ class StartForm(PlainForm):
     loft_5 = number("fifth wedge", Optional(), _LOFT)
     loft_6 = number("sixth wedge", Optional(), _LOFT)
     known_loft = number("loft of the wedge whose carry I know", Optional(), _LOFT)
-    known_carry = number("its full carry", Optional(), _CARRY)
+    known_carry = length("its full carry", STATED_CARRY)
     join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
+
+    def length_unit(self) -> str:
+        """The unit chosen with the carry."""
+        return str(self.unit.data)
 
     def lofts(self) -> list[float]:
         """The lofts given [deg], strongest first."""
@@ -130,7 +114,7 @@ class StartForm(PlainForm):
         """Each answer by itself, then together: wedges that can be told apart, and whose the known carry is."""
         if not super().validate(extra_validators):
             return False
-        lofts, wrong = self.lofts(), too_far(self.known_carry.data, self.unit.data)
+        lofts, wrong = self.lofts(), []
         if len(set(lofts)) < len(lofts):
             wrong.append("Two wedges have the same loft. Name the second one in the bag once the book is open.")
         if self.known_carry.data is not None and (not self.known_loft.data or float(self.known_loft.data) not in lofts):
@@ -144,7 +128,7 @@ class ClubForm(PlainForm):
 
     name = StringField("name", validators=[_no_longer("A name", NAME_LENGTH), plain])
     loft_deg = number("loft", InputRequired("Give the loft stamped on the wedge."), _LOFT)
-    carry = number("full carry", Optional(), _CARRY)
+    carry = length("full carry", STATED_CARRY)
     sole_note = StringField("bounce and sole", validators=[_no_longer("The note on bounce and sole", 200), plain])
 
 
@@ -168,11 +152,9 @@ class SettingsForm(PlainForm):
     )
     junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
-    gap_limit = number("Warn of gaps above", Optional(), NumberRange(2, 60, message="A gap limit is from 2 to 60."))
-    margin = number("In is within", Optional(), NumberRange(2, 60, message="A margin is from 2 to 60."))
-    ball_limit = number(
-        "Most balls a day", Optional(), NumberRange(5, 500, message="A ball limit is a whole number from 5 to 500.")
-    )
+    gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")
+    margin = length("In is within", SETTINGS["margin_m"], what="the margin")
+    ball_limit = whole_number("Most balls a day", 5, 500, what="the ball limit")
 
 
 class LinkForm(PlainForm):

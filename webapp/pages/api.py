@@ -89,7 +89,7 @@ def _is_in_place(book: Book) -> bool:
     try:
         known = not fetched or book.holds(min(int(number), 2**62), UUID(fact_id).bytes)
         return known and (not sent or book.has(UUID(sent).bytes))
-    except ValueError:  # nothing that a book has ever held
+    except ValueError:  # no number and id of a fact
         return False
 
 
@@ -97,6 +97,6 @@ def _told() -> dict[str, Any]:
     """The object a request's body holds, {} for anything else."""
     try:
         told = request.get_json(silent=True)
-    except RecursionError:  # JSON nested deeper than anybody's
+    except RecursionError:  # JSON nested too deeply to be read
         return {}
     return told if isinstance(told, dict) else {}

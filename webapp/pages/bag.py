@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
 from ..files.ball_row import folded
-from ..forms.setup import MOST_CLUBS, ClubForm, too_far
+from ..forms.setup import MOST_CLUBS, ClubForm
 from ..store import reading
 
 bag = Blueprint("bag", __name__)
@@ -32,9 +32,9 @@ def show() -> str:
 @bag.post("/bag")
 def add() -> Response | tuple[str, int]:
     """Put another wedge in the bag."""
-    form = ClubForm(prefix="new")
+    form = ClubForm(prefix="new", lengths_in=reader.view()["unit"])
     clubs = reading.clubs(doors.book())
-    problems = _problems(form)
+    problems = [] if form.validate() else form.problems()
     if len(clubs) >= MOST_CLUBS:
         problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
     problems = problems or _names_alike([form], {folded(club.name) for club in clubs})
@@ -52,8 +52,9 @@ def change() -> Response | tuple[str, int]:
     """Keep what was changed and take one wedge out if asked; a new one may take its place (balls stay with the old)."""
     # A wedge that another phone added meanwhile is not on this page, so nothing is said of it.
     clubs = [club for club in reading.clubs(doors.book()) if f"{club.id}-loft_deg" in request.form]
-    forms = {club.id: ClubForm(prefix=club.id) for club in clubs}
-    problems = [problem for form in forms.values() for problem in _problems(form)]
+    unit = reader.view()["unit"]
+    forms = {club.id: ClubForm(prefix=club.id, lengths_in=unit) for club in clubs}
+    problems = [problem for form in forms.values() if not form.validate() for problem in form.problems()]
     problems = problems or _names_alike(list(forms.values()))
     if problems:
         return _page(list(dict.fromkeys(problems)), changed=forms), 400
@@ -106,10 +107,6 @@ def _body(form: ClubForm) -> dict[str, Any]:
         "loft_deg": loft_deg,
         "sole_note": form.sole_note.data or "",
     }
-
-
-def _problems(form: ClubForm) -> list[str]:
-    return too_far(form.carry.data, reader.view()["unit"]) if form.validate() else form.problems()
 
 
 def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[str]:

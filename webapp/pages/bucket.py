@@ -38,11 +38,11 @@ def show() -> str:
 def start() -> Response | tuple[str, int]:
     """Begin a bucket: as last time, with the first task, or as the form says."""
     doing, last = request.form.get("do", "start"), _last_bucket()
-    form = BucketForm()
+    form = BucketForm(lengths_in=reader.view()["unit"])
     if doing == "same" and last:
         body = {name: last[name] for name in phone_data.LASTING}
     elif form.validate():
-        body = form.body(reader.view()["unit"])
+        body = form.body()
         if doing == "task":
             body["plan"] = _first_task(_card(body["ball"]))
     else:
@@ -147,7 +147,7 @@ def _last_shots(opened: dict[str, Any] | None) -> list[str]:
 
 
 def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
-    form = ShotForm(formdata=None) if fresh else ShotForm()
+    form = ShotForm(formdata=None) if fresh else ShotForm(lengths_in=reader.view()["unit"])
     form.club_id.choices = {club.id: club.name for club in card.clubs}
     form.swing_deg.choices = {f"{swing.swing_deg:g}": swing.name for swing in card.swings}
     return form

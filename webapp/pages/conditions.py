@@ -16,7 +16,6 @@ from ..books.book_conditions import home_of, ladder_of
 from ..card.card_data import Card, CardCell, shown
 from ..conditions import words
 from ..conditions.day import Conditions, doubts
-from ..conditions.rungs import CARRY_M_RANGE
 from ..conditions.today import Answer, Day, day_of, flies, plays
 from ..conditions.told import told
 from ..draw.arm import arm
@@ -92,21 +91,19 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
             form[name].data = first
     temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
     altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
-    home, today, said = home_of(doors.book()), None, _said_home()
+    home, today, asked_m, said = home_of(doors.book()), None, None, _said_home()
     home_form = refused_home or _home_form(said, temperature_unit, altitude_unit)
     problems = home_form.problems()
     if any(request.args.get(name) for name in _QUESTIONS):
         if form.validate():
             today = _today(form, home, unit)
-            problems = doubts(today, unit, temperature_unit, altitude_unit)
+            asked_m = None if form.carry.data is None else to_m(float(form.carry.data), unit)
+            problems = doubts(today, asked_m, unit, temperature_unit, altitude_unit)
         else:
             problems = form.problems()
     card = shown(read_card.card_of(doors.book(), present.now(), view["mirrored"]))
     rungs = ladder_of(doors.book(), card, home)
     day = day_of(rungs, home, today) if today is not None and not problems else None
-    asked_m = to_m(float(form.carry.data), unit) if day and form.carry.data is not None else None
-    if asked_m is not None and not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
-        problems, asked_m = [words.outside(CARRY_M_RANGE, unit)], None
     answer = plays(day, asked_m) if day and asked_m is not None else None
     rows = _rows(card, day)
     page = render_template(

@@ -1,6 +1,6 @@
 """One shot: what was noted and corrected, its delivery numbers, and what follows from them.
 
-Knows forms, facts and the open book; the sums on delivery numbers are delivery/findings.py's.
+Knows forms, facts and the open book; delivery/findings.py does the sums on delivery numbers.
 """
 
 from dataclasses import replace
@@ -18,7 +18,7 @@ from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
 from ..facts import DELIVERY
 from ..forms.readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
-from ..forms.setup import PlainAction, too_far
+from ..forms.setup import PlainAction
 from ..store import reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 
@@ -60,11 +60,9 @@ def show(shot_id: Any) -> str:
 @shot.post("/shots/<uuid:shot_id>")
 def correct(shot_id: Any) -> Response | tuple[str, int]:
     """Put carry and contact right; what stood before stays in the history."""
-    opened, form, unit = _opened(shot_id), LandingForm(), reader.view()["unit"]
+    opened, unit = _opened(shot_id), reader.view()["unit"]
+    form = LandingForm(lengths_in=unit)
     if not form.validate():
-        return _page(opened, landing=form), 400
-    if far := too_far(form.carry.data, unit):
-        form.carry.errors = far
         return _page(opened, landing=form), 400
     seen = form.landed.data == "seen"
     changed = {
@@ -188,6 +186,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         expected=ExpectedForm(formdata=None, data={"expected": _expected()}),
         estimate=findings.estimate(reckoned),
         carry_share=findings.CARRY_SHARE,
+        trend_span_m=findings.TREND_SPAN_M,
         questions=findings.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
     )
 

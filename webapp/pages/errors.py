@@ -1,6 +1,6 @@
 """Every refusal and fault in one shape: JSON for the phone's code, a plain page for people.
 
-Knows no feature; the sentences come from whoever refuses, those of the store's faults from fault_words.py.
+Knows no feature; the code that refuses gives the sentence, fault_words.py those of the store's faults.
 """
 
 import sqlite3
@@ -37,7 +37,7 @@ def register(app: Flask) -> None:
     def refused(error: Refused) -> Response:
         response = make_response(answer(error.status, error.code, error.message))
         if error.code == "book_deleted" and not request.path.startswith("/api/"):
-            doors.forget_device(response)  # the page has said so; what the phone asks by itself must hear it too
+            doors.forget_device(response)  # only a page takes the cookie: /api/ has to tell the phone's script too
             reader.forget(response)
         return response
 

@@ -35,7 +35,7 @@ def show() -> str:
 def check() -> Response | str | tuple[str, int]:
     """Take what was said and ask what was measured; with both, keep the pairs."""
     doors.book()  # a phone that may open none is told so before its form is read
-    form = EyeCheckForm()
+    form = EyeCheckForm(lengths_in=reader.view()["unit"])
     if not form.validate():
         return _page(form, bool(form.said())), 400
     if request.form.get("do") != "measured":

@@ -37,7 +37,7 @@ def show() -> str | tuple[str, int]:
     view, choosing = reader.view(), _choosing()
     unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
     middle = _middle(choosing, unit)
-    asked = FitsForm(request.args if "flag" in request.args else MultiDict({"flag": middle}))
+    asked = FitsForm(request.args if "flag" in request.args else MultiDict({"flag": middle}), lengths_in=unit)
     problems, question, found = [], None, None
     if choosing.candidates or "flag" in request.args:
         problems, question = _question(asked, choosing, unit)

@@ -1,6 +1,6 @@
 """Taking a book away, bringing one back, and deleting it.
 
-Knows answers; what stands in a file is make_file.py's and take_file.py's, and long ones are done by working.py.
+Knows answers; books/make_file.py writes a file, books/take_file.py reads one, working.py does long ones.
 """
 
 import tempfile
@@ -13,7 +13,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from .. import doors, present, quotas, reader, throttle, working
 from ..books.make_file import KINDS, make_file
 from ..books.take_file import NotTaken, is_long, take_file
-from ..files import exporting
+from ..files import columns, exporting
 from ..forms.setup import BringForm, DeleteForm
 from ..store import reading
 from ..store.book import Book
@@ -142,7 +142,7 @@ def _page(form: BringForm) -> str:
         "leaving.html",
         form=form,
         most_mb=current_app.config["MOST_IMPORT"] // 1_000_000,
-        notes=exporting.NOTES,
+        meanings=columns.MEANINGS,
         job=Jobs(current_app.config["DATA"]).of(doors.device().book_id),
     )
 

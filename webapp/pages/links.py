@@ -1,6 +1,6 @@
 """Coach links: made, listed and ended by the player.
 
-Knows the directory; what a coach sees is coach.py's.
+Knows the directory; pages/coach.py shows a coach the book.
 """
 
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for

@@ -34,7 +34,7 @@ def _may_ask() -> bool:
     told = request.headers.get("Authorization", "").removeprefix("Bearer ")
     if word and hmac.compare_digest(told.encode(), word.encode()):
         return True
-    # A proxy on this machine asks from here for everybody: whoever came through one is not this machine.
+    # A proxy on this machine asks for everybody, so a request that came through one is not this machine's own.
     if "X-Forwarded-For" in request.headers:
         return False
     try:

@@ -3,6 +3,7 @@
 Knows forms and facts; plans come from practice/plans.py; a phone starts a planned bucket itself.
 """
 
+import re
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -14,6 +15,7 @@ from ..books.plan_practice import SIZES, Planner
 from ..card.card_words import name_of
 from ..days import day
 from ..forms.bucket import BucketForm
+from ..forms.practice import OtherPlanForm
 from ..moments import local
 from ..practice import limits, plan_words, plans
 from ..practice.plans import Wish
@@ -30,9 +32,10 @@ def register(app: Flask) -> None:
 
 
 @practice.get("/practice")
-def show() -> str:
+def show() -> str | tuple[str, int]:
     """The plans for the usual sizes of a bucket, the rest of a stopped one, the nine and the spring check."""
-    return _page()
+    other = OtherPlanForm(request.args)
+    return _page(other=other) if other.validate() else (_page(other=other), 400)
 
 
 @practice.post("/practice/start")
@@ -44,7 +47,7 @@ def start() -> Response | tuple[str, int]:
     if not words:
         flash(refused or "There is no such plan now, so nothing was started.")
         return _page(), 409
-    form = BucketForm()
+    form = BucketForm(lengths_in=reader.view()["unit"])
     opened = read_card.open_bucket(doors.book(), present.now())
     if not (form.csrf_token.validate(form) if opened else form.validate()):
         return _page(form), 400
@@ -53,7 +56,7 @@ def start() -> Response | tuple[str, int]:
     return redirect(url_for("bucket.show"))
 
 
-def _page(form: BucketForm | None = None) -> str:
+def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) -> str:
     planner, view, book, now = _planner(), reader.view(), doors.book(), present.now()
     opened = read_card.open_bucket(book, now)
     buckets = reading.buckets(book)
@@ -78,6 +81,7 @@ def _page(form: BucketForm | None = None) -> str:
         suggested=limits.suggested(view["junior"]),
         form=form or BucketForm(formdata=None, data={**view, **(last or {}), "wind": "calm"}),
         open=opened is not None,
+        other=other or OtherPlanForm(None),
         wish=_wish(planner),
         usual=plans.usual_cells(planner.card),
         mix=_mix(),
@@ -118,7 +122,7 @@ def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list
         said = book.history(opened["id"])[-1]["body"]
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
         return make_facts.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
-    body = {**form.body(reader.view()["unit"]), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
+    body = {**form.body(), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
     return make_facts.fact("bucket", body, now)
 
 
@@ -146,9 +150,9 @@ def _sizes() -> list[int]:
 
 def _balls() -> int:
     """The number of balls asked for, brought into the range a plan is made for."""
-    asked = request.values.get("other") or request.values.get("balls", "")
-    given = int(asked) if asked.isdecimal() else USUAL_BALLS
-    return min(max(given, plans.FEWEST_BALLS), plans.MOST_BALLS)
+    asked = request.values.get("balls", "")
+    given = int(asked) if re.fullmatch("[0-9]{1,9}", asked) else USUAL_BALLS
+    return OtherPlanForm(request.values).balls() or min(max(given, plans.FEWEST_BALLS), plans.MOST_BALLS)
 
 
 def _mix() -> int:

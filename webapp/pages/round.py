@@ -57,10 +57,10 @@ def remembered() -> str:
 @round_page.post("/round/notes")
 def note() -> Response | tuple[str, int]:
     """Keep one remembered shot."""
-    form = CourseNoteForm()
+    unit = reader.view()["unit"]
+    form = CourseNoteForm(lengths_in=unit)
     if not form.validate():
         return _notes_page(form), 400
-    unit = reader.view()["unit"]
     kept = CourseNote(to_m(float(form.meant.data or 0), unit), form.landed.data, form.lie.data)
     body = {"words": course_notes.words_of(kept), "about": course_notes.ABOUT}
     notes.note(make_facts.fact("note", body, present.now()))

@@ -1,6 +1,6 @@
 """What the whole book goes by: hand, units, clock, judging, lengths of swing.
 
-Knows forms and facts; what a setting changes is the business of whoever reads it.
+Knows forms and facts; the modules that read a setting decide what it changes.
 """
 
 from decimal import Decimal
@@ -39,7 +39,7 @@ def show() -> str:
 @settings.post("/settings")
 def change() -> Response | tuple[str, int]:
     """Note each setting that says something new."""
-    form = SettingsForm()
+    form = SettingsForm(lengths_in=reader.view()["unit"])
     if not form.validate():
         return _page(form), 400
     book = doors.book()

@@ -46,7 +46,8 @@ KEPT = (
     "/refused",
 )
 SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
-_PLAIN_VIEW = {"unit": "yd", "mirrored": False, "hand": "right", "thumb": "right", "card_only": False, "sun": False}
+_PLAIN_SIDES = {"mirrored": False, "hand": "right", "thumb": "right"}
+_PLAIN_VIEW = {"unit": units.USUAL_UNIT, **_PLAIN_SIDES, "card_only": False, "sun": False}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")
 
 
@@ -72,7 +73,7 @@ def shown_everywhere() -> dict[str, object]:
     true when the phone opens another book.
     """
     own = not request.path.startswith("/w/") and not request.path.endswith("/without-signal")
-    if "refused_with" in g:  # a page that says what cannot be opened must not open it
+    if "refused_with" in g:  # the page of a refusal opens no book: opening may be what failed
         known = own and "device" in g
         view = g.get("view") or {**_PLAIN_VIEW, "card_only": reader.preferences().get("card_only") is True}
     else:

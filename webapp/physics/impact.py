@@ -105,7 +105,7 @@ def _split(strike: Strike) -> tuple[float, float, Vector, Vector]:
     along = sum(c * n for c, n in zip(club, normal, strict=True))
     rest = tuple(c - along * n for c, n in zip(club, normal, strict=True))
     across = math.hypot(*rest)
-    # A head-on strike has no direction across the face, and needs none: its share of the speed is nothing.
+    # A head-on strike has no direction across the face, and its speed across the face is 0.
     slide = (rest[0] / across, rest[1] / across, rest[2] / across) if across else (0.0, 0.0, 0.0)
     return along, across, normal, slide
 

@@ -1,6 +1,6 @@
 """The equations of motion of a spinning ball in moving air, and how they are stepped through time.
 
-Knows nothing of clubs or players, nor why anybody asks; flight.py asks. Axes: x to the target, y left, z up.
+Knows nothing of clubs or players; flight.py calls it. Axes: x to the target, y left, z up.
 """
 
 import math
@@ -132,7 +132,7 @@ def follow(state: State, stride: float, step: float, rate: Rate, place: int, lev
         if time_s > LONGEST_FLIGHT_S:
             return state, time_s, False
     part_s = stride
-    # From the far side of a falling, hollow-down curve Newton's rule walks home without overshooting.
+    # Newton's rule never overshoots here: the curve falls, is hollow downwards, and the search starts beyond its root.
     for _ in range(_NEWTON_ROUNDS):
         ahead = advance(state, part_s, rate)
         change_s = (ahead[place] - level) / (rate(ahead)[place] or -_TINY_MPS)

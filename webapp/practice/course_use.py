@@ -1,6 +1,6 @@
 """How much the course asks for each cell of a card, by the carries that were meant there.
 
-Knows a card and carries; where these were noted is somebody else's.
+Knows a card and carries, and not where the carries were noted.
 """
 
 import math
@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from ..card.card_data import Card, CellKey
 from ..units import YARD_M
 
-NEAR_M = 5 * YARD_M  # a carry further off than this is not that cell's to play
-EVEN_CARRIES = 20  # met on the course, as many as these weigh as much as an even use of all cells; our choice
+NEAR_M = 5 * YARD_M  # a carry further off than this is played with another cell
+EVEN_CARRIES = 20  # meant carries; so many weigh as much as an even use of all cells; our choice
 OFTEN = 2.0
 
 

@@ -17,10 +17,14 @@ from ..draw.shaft_label import shaft_label
 from ..draw.shapes import Arm, Carry, Face, Lane
 from ..draw.svg import Svg, join, tag
 from ..draw.yard_pole import yard_pole
-from ..units import UNIT_NAMES
+from ..estimate.model import SETTLED_HALF_WIDTH_M
+from ..units import UNIT_NAMES, in_every_unit
 
 TRUST_WORDS = (
-    ("settled", "ten balls or more in three visits or more, known to 2.5 yd (2.3 m) either side"),
+    (
+        "settled",
+        f"ten balls or more in three visits or more, known to {in_every_unit(SETTLED_HALF_WIDTH_M)} either side",
+    ),
     ("early", "balls, but too few, on too few visits, or still too far apart"),
     ("told", "the full carry stated, no ball yet"),
     ("guess", "made from lofts and full carries, no ball yet"),
