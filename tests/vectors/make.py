@@ -18,8 +18,8 @@ from tests.vectors import (
     of_lengths,
     of_plan,
     of_shot,
-    of_visit,
     of_typed,
+    of_visit,
     put,
 )
 from tests.vectors.twins import TWINS
