@@ -54,9 +54,7 @@ async function showPreferences() {
 
 /** What reads the boxes that take a number is loaded when one of them is entered first. */
 async function readNumbers({ target }) {
-  if (target.dataset?.typed === undefined) return;
-  document.removeEventListener("focusin", readNumbers);
-  (await import("./ui/typed.js")).bindNumbers(document);
+  if (target.dataset?.typed) (await import("./ui/typed.js")).bindNumbers(document);
 }
 
 /** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */

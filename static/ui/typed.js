@@ -9,8 +9,12 @@ import { boundsWords, numberTyped } from "../rules/typed.js";
 const BEGUN = /^[\s+\-\u2212.,]+$/; // a sign or a mark alone: the digits are still to come
 const PLACE = ".field, .far, .inline, fieldset, p"; // the part of a form that a box stands in
 
+let bound = false;
+
 /** Read every box as it is typed into, before the page's own script does; no form is sent while one holds no number. */
 export function bindNumbers(page) {
+  if (bound) return;
+  bound = true;
   page.addEventListener("input", ({ target }) => {
     if (!isNumberBox(target)) return;
     const wrong = check(target);
