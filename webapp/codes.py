@@ -7,14 +7,15 @@ import secrets
 from base64 import b32encode
 
 LENGTH = 26  # base32 characters (RFC 4648): 130 bits
+CLINIC_LENGTH = 10  # 50 bits: typed by many, good for starting books alone, for hours, and wrong tries are slowed down
 GROUP = 5
 # Digits that base32 does not use, for the letters they resemble.
 _MISREAD = str.maketrans({"0": "O", "1": "I", "8": "B"})
 
 
-def new_code() -> str:
-    """A new code of 26 base32 characters."""
-    return b32encode(secrets.token_bytes(17)).decode()[:LENGTH]
+def new_code(length: int = LENGTH) -> str:
+    """A new code of 26 base32 characters, or of fewer."""
+    return b32encode(secrets.token_bytes(17)).decode()[:length]
 
 
 def in_groups(code: str) -> str:

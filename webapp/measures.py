@@ -15,6 +15,7 @@ from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, Info
 from .books import read_card
 from .moments import moment_of
 from .store.faults import StoreFault
+from .store.jobs import Jobs
 from .store.looking_over import numbers_of
 
 _NAME = "clockyard-measures"
@@ -35,6 +36,7 @@ class Measures:
         self.answers = Counter("clockyard_answers", "Answers by status.", ("status",), **told)
         self.refusals = Counter("clockyard_refusals", "Refusals and faults by code.", ("code",), **told)
         self.books = Gauge("clockyard_open_books", "Books that were not deleted.", **told)
+        self.jobs = Gauge("clockyard_unfinished_jobs", "Imports and exports that wait or run.", **told)
         self.free = Gauge("clockyard_free_bytes", "Room on the disk of the data folder.", **told)
         self.age = Gauge("clockyard_backup_age_seconds", "Age of the last verified copy; NaN before any.", **told)
         self.failed = Gauge("clockyard_backup_failed", "1 when the last backup that was tried failed.", **told)
@@ -68,6 +70,7 @@ def as_text(now: str) -> bytes:
 def _look(measures: Measures, data: Path, now: str) -> None:
     try:
         measures.free.set(shutil.disk_usage(data).free)
+        measures.jobs.set(len(Jobs(data).unfinished()))
         found = numbers_of(data)
     except (StoreFault, OSError):
         measures.usable.set(0)

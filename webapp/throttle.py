@@ -3,12 +3,15 @@
 Knows no page; a page names the limit it stands under.
 """
 
+import ipaddress
+
 from flask import current_app
 from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 
 DEMOS = "60 per hour"
 CODES = "10 per minute; 60 per hour"  # 130 bits cannot be guessed anyway; this spares the server
+CLINICS = "10 per minute; 60 per hour"  # of wrong codes
 LINKS = "120 per minute"
 IMPORTS = "30 per hour"
 EXPORTS = "30 per hour"  # of large books only
@@ -19,4 +22,15 @@ def starts() -> str:
     return f"{current_app.config['STARTS_AN_HOUR']} per hour"
 
 
-limiter = Limiter(get_remote_address, headers_enabled=False)
+def who_asks() -> str:
+    """What the limits count by: the address, of IPv6 the network of 64 bits, since one household is given all of it."""
+    try:
+        address = ipaddress.ip_address(get_remote_address())
+    except ValueError:  # a socket of this machine has no address
+        return get_remote_address()
+    if isinstance(address, ipaddress.IPv4Address):
+        return str(address)
+    return str(address.ipv4_mapped or ipaddress.ip_network((address, 64), strict=False))
+
+
+limiter = Limiter(who_asks, headers_enabled=False)

@@ -111,7 +111,7 @@ def test_a_restore_without_a_journal_says_that_it_ended_everything(
     data.rename(tmp_path / "lost")
     done = clockyard("restore", tmp_path / "moved")
     assert done.exit_code == 0, done.output
-    assert "every coach link, every recovery sheet and every joining code was ended" in done.stdout
+    assert "every coach link, every recovery sheet and every other code was ended" in done.stdout
 
 
 def test_the_doctor_changes_no_file(clockyard: Command, data: Path) -> None:

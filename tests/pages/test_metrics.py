@@ -30,6 +30,7 @@ def test_answers_are_counted_by_page_status_and_code(player: FlaskClient, book: 
     assert told['clockyard_refusals_total{code="not_found"}'] == 1
     assert told['clockyard_answers_total{status="404"}'] == 1
     assert told["clockyard_open_books"] == 1
+    assert told["clockyard_unfinished_jobs"] == 0
     assert told["clockyard_free_bytes"] > 0
     assert {'clockyard_estimates{how="made"}', 'clockyard_estimates{how="kept"}'} <= told.keys()
     assert any(name.startswith("clockyard_versions_info{") for name in told)

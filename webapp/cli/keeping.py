@@ -166,7 +166,7 @@ def _told(done: "Restored", folder: Path, data: Path) -> Iterable[str]:
     else:
         yield (
             "There was no journal of what was closed since. So every coach link, every recovery sheet and every "
-            "joining code was ended; make new ones. Phones that were cut off since may open their book again: each "
+            "other code was ended; make new ones. Phones that were cut off since may open their book again: each "
             "owner should look at /phones."
         )
     yield "The server's secret is new: the next start makes it." if done.new_secret else "The server's secret was kept."

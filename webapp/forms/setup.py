@@ -100,6 +100,7 @@ class StartForm(PlainForm):
     known_loft = number("loft of the wedge whose carry I know", Optional(), _LOFT)
     known_carry = length("its full carry", STATED_CARRY)
     join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
+    clinic = StringField("code of the clinic", validators=[_no_longer("A code", 300)])
 
     def length_unit(self) -> str:
         """The unit chosen with the carry."""

@@ -70,7 +70,7 @@ def cut_off(device_id: str) -> Response:
 
 @phones.get("/open")
 def entry() -> str:
-    """Where a code is typed, or read from the address's fragment, which no server ever sees."""
+    """Where a code is typed, or taken by the page out of the address's fragment, which no server ever sees."""
     return render_template("open.html", form=CodeForm(formdata=None))
 
 

@@ -8,16 +8,18 @@ import hmac
 from flask import Blueprint, Flask, current_app, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import clock, doors, present, throttle, units
+from .. import clock, codes, doors, present, throttle, units
 from ..books import make_facts
 from ..books.demo import own_demo
 from ..books.first_card import first_card
 from ..draw.svg import Svg
 from ..forms.setup import StartForm
+from ..store.clinics import ClinicClosed
 from ..store.directory import Directory
 from ..views.card_view import view_of
 
 start = Blueprint("start", __name__)
+_NO_SUCH_CODE = 404
 COMMON_LOFTS_DEG = (46, 52, 56, 60)  # common practice, no source: only where the boxes start
 
 
@@ -40,6 +42,14 @@ def without_signal() -> str:
     return render_template("start_without_signal.html", dial=_dial(_common()))
 
 
+@start.get("/clinic")
+def clinic() -> Response | str:
+    """The start of a book with a clinic's code, which is typed or stands in the address's fragment."""
+    if doors.is_known():
+        return _open_already()
+    return _page(_common(), clinic=True)
+
+
 @start.get("/start/dial")
 def guessed() -> Response | tuple[str, int]:
     """The dial of the answers so far, drawn anew while the first page is filled in; empty where they make no set."""
@@ -51,18 +61,34 @@ def guessed() -> Response | tuple[str, int]:
     return response
 
 
+def _brings_a_code() -> bool:
+    return bool(codes.as_typed(request.form.get("clinic", "")))
+
+
 @start.post("/start")
-@throttle.limiter.limit(throttle.starts)
+@throttle.limiter.limit(throttle.starts, exempt_when=_brings_a_code)
+@throttle.limiter.limit(
+    throttle.CLINICS,
+    exempt_when=lambda: not _brings_a_code(),
+    deduct_when=lambda answer: bool(answer.status_code == _NO_SUCH_CODE),
+)
 def begin() -> Response | str | tuple[str, int]:
-    """Make a book and open it on this phone; a second touch, or an old page, starts no second one."""
+    """Make a book and open it on this phone; a second touch, or an old page, starts no second one.
+
+    A clinic's code stands for the word of a private server, and for the limit on what one address may start.
+    """
     if doors.is_known():
         return _open_already()
     form = StartForm()
     if not form.validate() or not _may_join(form):
-        return _page(form), 400
+        return _page(form, _brings_a_code()), 400
     now = present.now()
     directory = doors.directory()
-    book_id = directory.new_book(now)
+    try:
+        book_id = directory.new_book(now, clinic=codes.as_typed(form.clinic.data or ""))
+    except ClinicClosed:
+        form.clinic.errors = ["This code starts no book: it is not known here, it is used up, or its time is over."]
+        return _page(form, clinic=True), _NO_SUCH_CODE
     with directory.open_book(book_id) as book:
         book.add(_facts(form, now), None, now)
     return _opened(directory, book_id, now)
@@ -81,9 +107,13 @@ def demo() -> Response:
 
 
 def _may_join(form: StartForm) -> bool:
-    """Whether the server is open to all, or the word that its owner gives out was typed."""
+    """Whether the server is open to all, or the word that its owner gives out was typed; a code is looked at later."""
     word = current_app.config["JOIN_CODE"]
-    if not word or hmac.compare_digest((form.join_code.data or "").strip().encode(), word.encode()):
+    if (
+        not word
+        or codes.as_typed(form.clinic.data or "")
+        or hmac.compare_digest((form.join_code.data or "").strip().encode(), word.encode())
+    ):
         return True
     form.join_code.errors = ["This server is private: ask its owner for the word that starts a book here."]
     return False
@@ -95,14 +125,15 @@ def _open_already() -> Response:
     return redirect(url_for("card.show"))
 
 
-def _page(form: StartForm) -> str:
+def _page(form: StartForm, clinic: bool = False) -> str:
     config = current_app.config
     return render_template(
         "start.html",
         form=form,
         dial=_dial(_common() if form.errors else form),
         demo=config["DEMO"],
-        private=bool(config["JOIN_CODE"]),
+        private=bool(config["JOIN_CODE"]) and not clinic,
+        clinic=clinic,
         unit_names=units.UNIT_NAMES,
     )
 

@@ -14,7 +14,7 @@ from typing import Any
 from uuid import uuid4
 
 from ..moments import moved
-from . import revocations
+from . import clinics, revocations
 from .book import VERSION as BOOK_VERSION
 from .book import Book
 from .connect import OpenFile, make, open_current, writing
@@ -22,7 +22,7 @@ from .faults import DamagedDirectory, DamagedFile, telling_faults
 from .jobs import Jobs
 from .revocations import Journal, Revocation
 
-VERSION = 4  # as many as the directory has steps in migrations.py
+VERSION = 5  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
 DIRECTORY = "directory.sqlite"
 LINK_BYTES = 24  # of a coach link: 192 bits
@@ -89,17 +89,22 @@ class Directory(OpenFile):
         except (DamagedFile, sqlite3.DatabaseError) as error:
             raise DamagedDirectory(str(error)) from error
 
-    def new_book(self, now: str, alias: str | None = None) -> str:
+    def new_book(self, now: str, alias: str | None = None, clinic: str = "") -> str:
         """Make an empty book and give its id; ValueError when the alias is taken.
 
+        With a clinic's code it takes one of the code's starts, in the same transaction; ClinicClosed when it has none.
         The file comes first: a book that the directory names has one, whatever ends this process in between.
         """
+        if clinic and not clinics.is_open(self.conn, hash_of(clinic), now):
+            raise clinics.ClinicClosed
         book_id = str(uuid4())
         make(self.book_path(book_id), "book", BOOK_VERSION)
         try:
             with writing(self.conn, self.path):
                 if alias and self.book_of_alias(alias):
                     raise ValueError(f"there is a book called {alias!r} already")
+                if clinic:
+                    clinics.use(self.conn, hash_of(clinic), self._see(now))
                 self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
         except BaseException:
             self._remove_file(book_id)
@@ -255,6 +260,21 @@ class Directory(OpenFile):
             self.conn.execute("DELETE FROM codes WHERE code_hash = ? AND kind = 'join'", (hash_of(code),))
         return row["book_id"] if row else None
 
+    def new_clinic(self, code: str, label: str, starts: int, now: str, ends_at: str) -> int:
+        """Keep the hash of a code with which so many books may be started until `ends_at`; gives its number."""
+        with writing(self.conn, self.path):
+            self._see(now)
+            return clinics.put(self.conn, hash_of(code), label, starts, now, ends_at)
+
+    def clinics(self) -> list[clinics.Clinic]:
+        """Every clinic's code that was not ended, the newest first."""
+        return clinics.listed(self.conn)
+
+    def end_clinic(self, number: int) -> bool:
+        """End a clinic's code at once; False when there is none of that number."""
+        with writing(self.conn, self.path):
+            return clinics.end(self.conn, number)
+
     def has_recovery(self, book_id: str) -> bool:
         """Whether a recovery sheet was made for a book."""
         query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"
@@ -266,13 +286,14 @@ class Directory(OpenFile):
             self._see(now)
 
     def close_all(self, now: str) -> None:
-        """End every coach link, recovery sheet and joining code: for a copy that cannot tell which were ended since.
+        """End every coach link and every code: for a copy that cannot tell which were ended since.
 
         The journal begins anew: its numbers would otherwise stand for other things than in the lost one.
         """
         with writing(self.conn, self.path):
             self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL", (now,))
             self.conn.execute("DELETE FROM codes")
+            clinics.end_all(self.conn)
             self.conn.execute("UPDATE told SET value = lower(hex(randomblob(16))) WHERE name = 'journal'")
 
     def close_again(self, closed: Iterable[Revocation]) -> list[Revocation]:
@@ -282,10 +303,11 @@ class Directory(OpenFile):
         self.remove_deleted_files()
         return was_open
 
-    def end_joining_codes(self) -> None:
-        """End every joining code: whether one was used since a copy was made is not known in the copy."""
+    def end_codes_that_are_used_up(self) -> None:
+        """End every joining code and clinic's code: how far one was used since a copy was made is not known there."""
         with writing(self.conn, self.path):
             self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+            clinics.end_all(self.conn)
 
     def revocation_journal(self) -> Journal:
         """What was closed for good, in its order."""
@@ -324,6 +346,7 @@ class Directory(OpenFile):
         if latest and moved(latest, minutes=-1) > now:
             self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL AND ends_at <= ?", (now, latest))
             self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+            clinics.end_all(self.conn, ended_by=latest)
         elif latest >= now:
             return str(latest)
         self.conn.execute("UPDATE told SET value = ? WHERE name = 'latest_moment'", (now,))

@@ -188,3 +188,13 @@ def m004_opened(db: Database) -> None:
     """On how many days a coach link was opened, and on which day last."""
     db.conn.execute("ALTER TABLE links ADD COLUMN opened_days INTEGER NOT NULL DEFAULT 0")
     db.conn.execute("ALTER TABLE links ADD COLUMN opened_on TEXT NOT NULL DEFAULT ''")
+
+
+@directory()
+def m005_clinics(db: Database) -> None:
+    """Codes with which the players of a clinic start their books; of each code only its hash."""
+    db.conn.execute(
+        """CREATE TABLE clinics (number INTEGER PRIMARY KEY, code_hash BLOB NOT NULL UNIQUE, label TEXT NOT NULL,
+            made_at TEXT NOT NULL, ends_at TEXT NOT NULL, starts INTEGER NOT NULL, used INTEGER NOT NULL DEFAULT 0)
+            STRICT"""
+    )

@@ -80,7 +80,7 @@ def restore(
             else:
                 closed = []
                 directory.close_all(now)
-            directory.end_joining_codes()
+            directory.end_codes_that_are_used_up()
             copied = {one.name.removesuffix(".sqlite"): one.newest for one in checked if one.newest}
             directory.note_backup(now, "", str(copy.resolve()), copied)
             books = len(directory.books())

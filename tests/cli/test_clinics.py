@@ -1,0 +1,32 @@
+"""The commands that make, list and end a clinic's code."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from webapp.store.clinics import ClinicClosed
+from webapp.store.directory import Directory
+
+from .conftest import Command
+
+
+def test_a_code_is_shown_once_listed_with_its_use_and_ended(clockyard: Command, data: Path) -> None:
+    words = ("--starts", 3, "--hours", 2, "--for", "juniors", "--url", "https://range.example/")
+    code = re.findall(r"/clinic#([A-Z2-7]{10})$", clockyard("clinic", *words).stdout.strip())[0]
+    with Directory(data) as directory:
+        now = directory.clinics()[0].made_at
+        directory.new_book(now, clinic=code)
+        listed = clockyard("clinics").stdout
+        assert "1\tjuniors\t1 of 3\tuntil " in listed
+        assert code not in listed
+        assert "Clinic 1 is ended. The books that were started stay." in clockyard("clinics", "--end", 1).stdout
+        assert clockyard("clinics", "--end", 1).exit_code == 1
+        with pytest.raises(ClinicClosed):
+            directory.new_book(now, clinic=code)
+        assert len(directory.books()) == 1
+
+
+@pytest.mark.parametrize("words", [("--starts", 0), ("--starts", 501), ("--starts", 3, "--hours", 400), ()])
+def test_a_code_without_bounds_is_not_made(clockyard: Command, words: tuple[object, ...]) -> None:
+    assert clockyard("clinic", *words).exit_code == 2
