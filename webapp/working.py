@@ -18,6 +18,7 @@ from .books.make_file import make_file
 from .books.take_file import NotTaken, take_file
 from .fault_words import words_of
 from .moments import text_of
+from .store.book import MOST_REFUSED
 from .store.directory import Directory
 from .store.faults import StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
@@ -64,7 +65,8 @@ def work_off(data: Path) -> None:
 def named(reasons: list[str]) -> tuple[str, ...]:
     """The first reasons why a file was not taken, and how many more there are."""
     more = len(reasons) - _NAMED_PROBLEMS
-    return (*reasons[:_NAMED_PROBLEMS], *([f"And {more} more like these."] if more > 0 else []))
+    many = "many" if len(reasons) >= MOST_REFUSED else f"{more}"
+    return (*reasons[:_NAMED_PROBLEMS], *([f"And {many} more like these."] if more > 0 else []))
 
 
 def _done(jobs: Jobs, job: Job, data: Path) -> Job:

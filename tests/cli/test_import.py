@@ -143,6 +143,12 @@ def test_columns_may_come_in_any_order_and_unknown_ones_are_reported(clockyard: 
     assert "ignored: colour" in done.stderr
 
 
+def test_a_column_named_by_control_signs_changes_nothing_on_the_terminal(clockyard: Command, a_file: File) -> None:
+    done = clockyard("import", a_file("made_at,club,swing,carry,\x1b[2Jgone\n2025-05-01T09:30:00Z,56,9:00,54,1\n"))
+    assert "ignored: ?[2jgone" in done.stderr
+    assert "\x1b" not in done.output
+
+
 def test_it_reads_quoted_values_metres_degrees_and_lost_balls(clockyard: Command, cells: Cells, a_file: File) -> None:
     header = "made_at,bucket,club,loft_deg,swing,carry,unit,landed,contact,mode,ball"
     done = clockyard(

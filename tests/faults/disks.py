@@ -15,11 +15,14 @@ from pathlib import Path
 from tests.browser.chromium import now
 from tests.browser.server import ROOT, Server
 from tests.factories import raw
+from webapp import working
 from webapp.moments import moved
 from webapp.store.directory import Directory
+from webapp.store.jobs import IMPORT, Job, Jobs
 
 NOTES_A_BATCH = 50
 ELEVEN_YEARS_DAYS = 11 * 365
+BALLS = 6000
 
 
 @dataclass
@@ -100,6 +103,32 @@ def full_disk(folder: Path) -> str:
         return (
             f"full disk: {len(phone.promised)} notes acknowledged, {phone.none_lost()} lost or doubled; card {reading}"
         )
+
+
+def full_disk_during_a_job(folder: Path) -> str:
+    """Take in a file for which a disk has no room: nothing of it is there, the job says why, and another try works."""
+    lines = (f"2025-04-30T{at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d}Z,56,9:00,54" for at in range(BALLS))
+    table = "\n".join(("made_at,club,swing,carry", *lines, ""))
+    with _small_disk(folder):
+        data = folder / "data"
+        with Directory(data) as directory:
+            book_id = directory.new_book(now())
+        jobs = Jobs(data)
+        jobs.put(Job(book_id, IMPORT, now()), lambda file: file.write_text(table))
+        working.work_off(data)
+        job = jobs.of(book_id)
+        assert job, "the job is forgotten"
+        assert job.state == "refused", job
+        assert "disk is full" in job.words[0], job
+        with Directory(data) as directory, directory.open_book(book_id) as book:
+            assert book.cursor == 0, "a part of a file was taken"
+        subprocess.run(["mount", "-o", "remount,size=40m", folder], check=True)
+        jobs.put(Job(book_id, IMPORT, now()), lambda file: file.write_text(table))
+        working.work_off(data)
+        job = jobs.of(book_id)
+        assert job, "the second job is forgotten"
+        assert job.state == "done", job
+        return f"full disk during an import: nothing of it was taken; with room: {job.words[0]}"
 
 
 def read_only_disk(folder: Path) -> str:

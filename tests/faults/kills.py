@@ -199,6 +199,7 @@ def on_bad_disks(folder: Path) -> Iterator[str]:
     """What a server does on bad disks and under a clock years off, a line each; it raises where anything was lost."""
     if disks.may_mount(folder / "mounted"):
         yield disks.full_disk(folder / "full")
+        yield disks.full_disk_during_a_job(folder / "full in a job")
         yield disks.read_only_disk(folder / "read-only")
     else:
         yield "full and read-only disk: left out, since no disk may be mounted here"

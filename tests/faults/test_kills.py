@@ -30,6 +30,7 @@ def test_a_full_and_a_read_only_disk_are_told_apart_and_lose_nothing(tmp_path: P
     if not disks.may_mount(tmp_path / "mounted"):
         pytest.skip("no disk may be mounted here")
     assert "0 lost or doubled" in disks.full_disk(tmp_path / "full")
+    assert "with room: 6000 balls came" in disks.full_disk_during_a_job(tmp_path / "full in a job")
     assert "0 lost or doubled" in disks.read_only_disk(tmp_path / "read-only")
 
 

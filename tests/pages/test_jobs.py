@@ -15,6 +15,7 @@ from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.store.folder_lock import alone
 from webapp.store.jobs import IMPORT, MOST_UNFINISHED, Job, Jobs
 
 from ..factories import NOW, a_bucket, a_club, a_shot
@@ -202,6 +203,15 @@ def test_a_deleted_book_leaves_no_job_and_no_file(player: FlaskClient, book: Boo
     assert player.get("/job/file").status_code in (401, 410)
 
 
+def test_a_folder_that_is_being_restored_has_its_jobs_left_alone(book: Book, jobs: Jobs, data: Path) -> None:
+    jobs.put(Job(book.id, IMPORT, NOW), lambda file: file.write_bytes(table()))
+    with alone(data):
+        working.work_off(data)
+    assert [job.state for job in jobs.unfinished()] == ["waiting"]
+    working.work_off(data)
+    assert jobs.unfinished() == []
+
+
 def test_a_file_that_was_not_made_is_not_there(player: FlaskClient, book: Book) -> None:
     assert player.get("/job/file").status_code == 404
     assert "No file is being worked on." in words(player.get("/job"))
@@ -236,3 +246,17 @@ def test_two_wedges_begun_anew_go_with_the_facts_that_replace_them(player: Flask
     bring(player, json.dumps({"facts": facts}).encode())
     assert f"{len(facts)} entries came into the book" in words(over(player))
     assert [club.loft_deg for club in reading.clubs(book)] == [55]
+
+
+@pytest.mark.parametrize(
+    "content",
+    [HEADER + b"x,\n" * 300_000, HEADER + b"x,,,,,,,\n" * 200_000, b'{"facts": [' + b"0," * 500_000 + b"0]}"],
+)
+def test_a_file_of_nothing_but_wrong_rows_is_not_read_to_its_end(
+    player: FlaskClient, book: Book, content: bytes
+) -> None:
+    """Each row's refusal takes some hundred bytes: of a 20 MB file they would fill the server's memory."""
+    bring(player, content)
+    shown = words(over(player))
+    assert "And many more like these." in shown
+    assert book.cursor == 0

@@ -10,7 +10,7 @@ from typing import Any
 from ..facts import Fact, fold
 from ..files import importing
 from ..store import reading
-from ..store.book import Book, NotWhole
+from ..store.book import MOST_REFUSED, Book, NotWhole
 from .known_names import known_of
 from .make_facts import without_phone
 
@@ -51,7 +51,7 @@ def import_whole(
 
     TooLarge as of `Book.add_whole`; `tell` hears which share of the taking is done.
     """
-    table = importing.read_csv(lines, known_of(book))
+    table = importing.read_csv(lines, known_of(book), MOST_REFUSED)
     if table.refused:
         raise NotWhole([_in_line(row.line, row.reason) for row in table.refused])
     there, new = _new_of(book, table)

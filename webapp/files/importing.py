@@ -4,6 +4,7 @@ Knows neither book nor file; how one row is read is in ball_row.py, and the call
 """
 
 import csv
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -12,6 +13,8 @@ from ..clock import DEFAULT_SWINGS_DEG
 from . import eye_check_row
 from .ball_row import Known, Raw, Row, ball_of, bucket_body, club_body, fact_of, own_id, unshielded
 from .columns import COLUMNS, NEEDED
+
+_LONGEST_NAME = 40
 
 
 class Unreadable(ValueError):
@@ -40,12 +43,14 @@ class Reading:
     ignored: list[str] = field(default_factory=list)
 
 
-def read_csv(lines: Iterable[str], known: Known) -> Reading:
+def read_csv(lines: Iterable[str], known: Known, most_refused: float = math.inf) -> Reading:
     """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header.
 
-    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`.
+    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`. Once `most_refused`
+    rows were left out the rest is not read: who takes all or nothing reads no further, and a hostile file would fill
+    the memory.
     """
-    return _read(lines, NEEDED, COLUMNS, lambda rows: read_rows(rows, known))
+    return _read(lines, NEEDED, COLUMNS, lambda rows: read_rows(rows, known, most_refused), most_refused)
 
 
 def read_eye_checks(lines: Iterable[str], unit: str) -> Reading:
@@ -53,7 +58,7 @@ def read_eye_checks(lines: Iterable[str], unit: str) -> Reading:
     return _read(lines, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda rows: _eye_checks(rows, unit))
 
 
-def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
+def read_rows(rows: Iterable[tuple[int, Row]], known: Known, most_refused: float = math.inf) -> Reading:
     """Make facts of rows, each with its line; wedges, swings and visits the book lacks are made before the balls."""
     reading = Reading()
     first_import = not known.clubs
@@ -64,6 +69,8 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known) -> Reading:
     seen_content: Counter[str] = Counter()
     swings_deg: set[float] = set()
     for line, row in rows:
+        if len(reading.refused) >= most_refused:
+            break
         try:
             ball = ball_of(row, known, seen_content)
         except ValueError as error:
@@ -98,6 +105,7 @@ def _read(
     needed: Sequence[str],
     columns: Sequence[str],
     read: Callable[[Iterator[tuple[int, Row]]], Reading],
+    most_refused: float = math.inf,
 ) -> Reading:
     """Read the header, then hand the rows to `read`; Unreadable when the header does not do."""
     refused: list[Refused] = []
@@ -112,9 +120,9 @@ def _read(
     twice = [name for name, times in Counter(header).items() if times > 1 and name in columns]
     if twice:
         raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")
-    reading = read(_rows(lines, header, refused))
+    reading = read(_rows(lines, header, refused, most_refused))
     reading.refused = sorted(reading.refused + refused, key=lambda one: one.line)
-    reading.ignored = [name or "(no name)" for name in header if name not in columns]
+    reading.ignored = [_printable(name) or "(no name)" for name in header if name not in columns]
     return reading
 
 
@@ -131,9 +139,11 @@ def _eye_checks(rows: Iterable[tuple[int, Row]], unit: str) -> Reading:
     return reading
 
 
-def _rows(lines: Iterator[list[str]], header: list[str], refused: list[Refused]) -> Iterator[tuple[int, Row]]:
+def _rows(
+    lines: Iterator[list[str]], header: list[str], refused: list[Refused], most_refused: float
+) -> Iterator[tuple[int, Row]]:
     before = 1
-    while True:
+    while len(refused) < most_refused:
         try:
             values = next(lines, None)
         except csv.Error as error:
@@ -148,6 +158,11 @@ def _rows(lines: Iterator[list[str]], header: list[str], refused: list[Refused])
             refused.append(Refused(line, f"holds {len(values)} values where the first line names {len(header)}"))
             continue
         yield line, {name: unshielded(value.strip()) for name, value in zip(header, values, strict=False)}
+
+
+def _printable(name: str) -> str:
+    """A name out of a file as a terminal may show it: a file must not move the cursor or change colours there."""
+    return "".join(sign if sign.isprintable() else "?" for sign in name[:_LONGEST_NAME])
 
 
 def _swings(swings_deg: set[float], known: Known, first_import: bool, shots: list[Raw]) -> list[Raw]:

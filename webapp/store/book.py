@@ -21,6 +21,7 @@ from .placing import Known
 
 VERSION = 7  # as many as a book has steps in migrations.py
 PIECE = 2000  # facts of a large batch that are looked at together
+MOST_REFUSED = 2000  # of a batch that is taken whole; beyond that nobody reads on, and a hostile one fills the memory
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 
 
@@ -125,6 +126,7 @@ class Book(OpenFile):
     ) -> Taken:
         """Take every fact of a batch of any size in one transaction, or none: NotWhole when one is refused.
 
+        After `MOST_REFUSED` refusals the rest is not looked at.
         TooLarge when the file would then hold more than `most_bytes` (0: as much as there is room for). `tell` hears
         after each piece how many facts were looked at. `then` makes the facts that follow from those taken; they are
         taken with them.
@@ -138,7 +140,7 @@ class Book(OpenFile):
 
         with writing(self.conn, self.path):
             pieces = iter(raw_facts)
-            while some := list(islice(pieces, PIECE)):
+            while len(answer.refused) < MOST_REFUSED and (some := list(islice(pieces, PIECE))):
                 take(some)
                 seen += len(some)
                 if tell:

@@ -13,6 +13,9 @@ from .identities import key_of
 
 # What a fact must find in its book: the field that names another root, and that root's kind.
 _NAMED = {"bucket_id": "bucket", "club_id": "club", "shot_id": "shot"}
+# How many of a kind a book holds, in which table: the card's time grows with the cube of wedges times swings.
+MOST = {"club": 60, "swing": 10}
+_TABLES = {"club": ("clubs", "wedges"), "swing": ("swings", "lengths of swing")}
 
 
 class Known:
@@ -31,6 +34,8 @@ class Known:
         for marks, some in chunks(roots):
             self._kinds |= dict(conn.execute(f"SELECT DISTINCT root, kind FROM facts WHERE root IN ({marks})", some))
         self.roots = set(self._kinds)
+        self._conn = conn
+        self._held: dict[str, int] = {}
 
     def problem(self, raw: dict[str, Any]) -> Problem | None:
         """What is wrong with a sound fact in this very book, or None."""
@@ -39,6 +44,9 @@ class Known:
             return None if held == _content(raw) else _problem("id", "id_reused", "its id belongs to another entry")
         if raw["root"] != raw["id"] and self._kinds.get(key_of(raw["root"])) not in (None, raw["kind"]):
             return _problem("root", "wrong_root", "it corrects an entry of another kind")
+        if self._is_one_too_many(raw):
+            words = f"a book holds at most {MOST[raw['kind']]} {_TABLES[raw['kind']][1]}"
+            return _problem("", "too_many", words)
         for name, kind in _NAMED.items():
             named = raw["body"] and raw["body"].get(name)
             if named and self._kinds.get(key_of(named)) != kind:
@@ -51,8 +59,21 @@ class Known:
         if key in self._facts:
             return None
         self._facts[key] = content
-        self._kinds.setdefault(content[0], content[1])
+        if content[0] not in self._kinds:
+            self._kinds[content[0]] = content[1]
+            if content[1] in MOST:
+                self._held[content[1]] = self._count(content[1]) + 1
         return key, *content
+
+    def _is_one_too_many(self, raw: dict[str, Any]) -> bool:
+        is_new = raw["kind"] in MOST and raw["body"] and key_of(raw["root"]) not in self._kinds
+        return bool(is_new and self._count(raw["kind"]) >= MOST[raw["kind"]])
+
+    def _count(self, kind: str) -> int:
+        """How many things of a kind the book shows, with those that came in this batch."""
+        if kind not in self._held:
+            self._held[kind] = self._conn.execute(f"SELECT COUNT(*) FROM {_TABLES[kind][0]}").fetchone()[0]
+        return self._held[kind]
 
 
 def _content(raw: dict[str, Any]) -> tuple[Any, ...]:
