@@ -4,6 +4,7 @@ import { guessedDial } from "../api.js";
 import { UNIT_NAMES } from "../rules/constants.js";
 
 const PAUSE_MS = 200; // between the last key and the asking
+const NOT_DRAWN = new Set(["csrf_token", "join_code", "clinic"]); // secrets stand in no address
 
 export function start() {
   const form = document.getElementById("start");
@@ -25,7 +26,7 @@ export function start() {
   /** Answers that cannot be a set yet, or no signal, leave the dial as it is. */
   async function redraw() {
     const mine = ++asked;
-    const query = new URLSearchParams([...new FormData(form)].filter(([name]) => name !== "csrf_token"));
+    const query = new URLSearchParams([...new FormData(form)].filter(([name]) => !NOT_DRAWN.has(name)));
     const drawing = await guessedDial(query).catch(() => null);
     if (!drawing || mine !== asked) return;
     document.getElementById("dial").innerHTML = drawing;
