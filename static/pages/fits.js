@@ -24,8 +24,6 @@ export function start(data) {
   let unit = form.elements.unit.value;
   let axis = null;
 
-  for (const part of form.querySelectorAll(".script-only")) part.hidden = false;
-  for (const part of form.querySelectorAll(".without-script")) part.hidden = true;
   reach();
   follow();
   form.addEventListener("input", (event) => {

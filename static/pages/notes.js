@@ -9,7 +9,6 @@ const ABOUT = "course";
 export function start(data) {
   const form = document.getElementById("note");
   const { meant } = form.elements;
-  for (const element of document.querySelectorAll(".script-only")) element.hidden = false;
   for (const button of form.querySelectorAll("[data-meant]")) {
     button.addEventListener("click", () => { meant.value = button.dataset.meant; show(); });
   }

@@ -91,7 +91,7 @@ def open_without_signal(heron: Player) -> None:
     for path in ("/more", "/conditions"):
         until_kept(heron.page, path)
     heron.context.set_offline(True)
-    heron.page.get_by_role("link", name="More", exact=True).tap()
+    heron.page.get_by_role("link", name="More pages").tap()
     heron.page.get_by_role("link", name="Conditions").tap()
 
 
