@@ -130,7 +130,7 @@ def test_a_coach_drives_the_first_screen_without_scrolling(
     sheet = page.locator("#evidence")
     for place in (5, 0, 10):  # a number of the dial, then a bar of the ground: each drives sheet, dial and ground
         chosen = page.locator(".coach-dial a .cell").nth(place)
-        key, digits = chosen.get_attribute("data-cell"), chosen.locator(".number").inner_text()
+        key, digits = chosen.get_attribute("data-cell"), chosen.locator(".number").text_content() or ""
         page.locator(".coach-dial a").nth(place).click()
         expect(sheet).to_have_attribute("data-cell", key or "")
         expect(sheet.locator("[data-m]").first).to_have_text(digits)

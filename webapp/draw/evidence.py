@@ -13,7 +13,7 @@ from .shapes import Carry
 from .svg import Svg, join, tag
 
 _ROW, _BAR_ROW, _AXIS = 26.0, 26.0, 22.0  # px high
-_BALL, _UPRIGHT = 4.5, 84.0
+_BALL, _UPRIGHT = 4.5, 56.0
 _HATCH = 8.0
 
 
