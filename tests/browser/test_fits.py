@@ -127,7 +127,7 @@ def test_the_question_follows_the_phones_unit_without_signal(heron: Player) -> N
     heron.page.evaluate("(cookie) => { document.cookie = cookie; }", cookie)
     heron.open("/fits")
     ask(heron.page, "56")
-    expect(heron.page.locator("li.fit").first).to_contain_text("carries 55, settled")
+    expect(heron.page.locator("li.fit").first).to_contain_text("carries 56, settled")
 
 
 def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(heron: Player) -> None:
