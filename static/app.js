@@ -5,7 +5,6 @@ import { StorageFault } from "./db.js";
 import * as sync from "./sync.js";
 import { hideShut } from "./ui/card_only.js";
 import { preferences, preferred, restore } from "./ui/preferences.js";
-import { keepUpToDate } from "./ui/update.js";
 import { showStrays, showWaiting } from "./ui/waiting.js";
 
 const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "conditions", "practice", "eye", "refused", "start", "links"]);
@@ -21,7 +20,7 @@ document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
 if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
 // Without a worker the page still works, only not without signal.
-keepUpToDate().catch(() => {});
+import("./ui/update.js").then((script) => script.keepUpToDate()).catch(() => {});
 if (book) {
   forgetPages((name) => name !== `pages-${book}`);
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });

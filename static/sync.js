@@ -120,13 +120,15 @@ async function merge(csrf, cursor) {
   return at;
 }
 
-/** Send until nothing is due; gives the newest number in the book. */
+/** Send until nothing is due; gives the newest number in the book. A full phone, which cannot note what was taken, sends on. */
 async function send(csrf, cursor) {
   let reached = cursor;
   let most = BATCH;
-  for (let rows = await due(book, most); rows.length; rows = await due(book, most)) {
+  const unnoted = new Set();
+  const next = async () => (await due(book, most + unnoted.size)).filter(({ id }) => !unnoted.has(id));
+  for (let rows = await next(); rows.length; rows = await next()) {
     try {
-      reached = await hand(rows, csrf);
+      reached = await hand(rows, csrf, unnoted);
     } catch (error) {
       if (error.status !== 413) throw error;
       if (rows.length === 1) await settle([], [{ id: rows[0].id, field: "", code: error.code, message: error.message }]);
@@ -134,17 +136,23 @@ async function send(csrf, cursor) {
       most = Math.max(1, Math.floor(rows.length / 2));
     }
   }
+  if (unnoted.size) throw new Error("full");
   return reached;
 }
 
-async function hand(rows, csrf) {
+async function hand(rows, csrf, unnoted) {
   const answer = await sendFacts(book, rows, csrf);
   const sent = new Set(rows.map((row) => row.id));
   const taken = answer.taken.filter((id) => sent.has(id));
   const refused = answer.refused.filter(({ id }) => sent.has(id));
   // An answer that names none of what was sent would send the same rows for ever.
   if (taken.length + refused.length === 0) throw new Refusal(502);
-  await settle(taken, refused);
+  try {
+    await settle(taken, refused);
+  } catch (error) {
+    if (error.state !== "full") throw error;
+    for (const id of sent) unnoted.add(id);
+  }
   return answer.cursor;
 }
 

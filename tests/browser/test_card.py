@@ -431,10 +431,10 @@ def test_the_first_page_names_the_unit_of_the_carry_it_asks_for(browser: Browser
     context = browser.new_context(**PHONE)
     page = context.new_page()
     page.goto(server.url)
-    beside = page.locator("[data-for-unit]").filter(visible=True)
-    expect(beside).to_have_text(["yards"])
+    beside = page.locator("#unit-name")
+    expect(beside).to_have_text("yards")
     page.get_by_role("radio", name="metres").check()
-    expect(beside).to_have_text(["metres"])
+    expect(beside).to_have_text("metres")
     context.close()
 
 

@@ -83,7 +83,7 @@ def test_paces_are_as_long_as_was_stated(meet: Callable[..., Player], server: Se
     player.page.locator("#said_1").fill("55")
     player.page.get_by_role("button", name="Now measure them").tap()
     player.page.locator("#far_1").fill("60")
-    player.page.get_by_text("by paces", exact=True).tap()
+    player.page.get_by_role("radio", name="by paces").tap()
     player.page.locator("#pace").fill("9")
     player.page.get_by_role("button", name="Keep these pairs").tap()
     expect(player.page.locator("#said")).to_have_text("A pace is a number from 0.4 to 1.6. Nothing was kept.")

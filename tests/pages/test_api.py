@@ -189,12 +189,12 @@ def test_a_form_is_no_batch(player: FlaskClient) -> None:
 
 
 def test_a_batch_of_five_hundred_is_taken_and_one_more_is_not(player: FlaskClient, book: Book) -> None:
-    clubs = [a_club("56", id_made) for id_made in [56.0] * (MOST_FACTS_A_BATCH + 1)]
-    refused = send_facts(player, clubs, book.id)
+    buckets = [a_bucket() for _ in range(MOST_FACTS_A_BATCH + 1)]
+    refused = send_facts(player, buckets, book.id)
     assert refused.status_code == 413
     assert refused.get_json()["error"]["code"] == "too_many_facts"
     assert book.cursor == 0
-    assert len(send_facts(player, clubs[:MOST_FACTS_A_BATCH], book.id).get_json()["taken"]) == MOST_FACTS_A_BATCH
+    assert len(send_facts(player, buckets[:MOST_FACTS_A_BATCH], book.id).get_json()["taken"]) == MOST_FACTS_A_BATCH
 
 
 def test_five_megabytes_are_refused(player: FlaskClient, book: Book) -> None:

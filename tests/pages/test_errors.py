@@ -16,7 +16,7 @@ from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 from ..conftest import SECRET
-from ..factories import NOW, a_club
+from ..factories import NOW, a_club, raw
 from .visitor import send_facts, token, words
 
 
@@ -121,7 +121,7 @@ def test_a_full_disk_takes_nothing_loses_nothing_and_says_so(
     phone: FlaskClient, book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     _fill(monkeypatch)
-    facts = [a_club(str(40 + number % 30), 40 + number % 30, sole_note="x" * 200) for number in range(400)]
+    facts = [raw("note", {"words": "x" * 200}) for _ in range(400)]
     answer = send_facts(phone, facts, book.id)
     assert answer.status_code == 507
     assert answer.get_json()["error"]["code"] == "disk_full"

@@ -1,0 +1,179 @@
+"""Puts one phone through every fault of its line and of its store, and counts what was saved and what the server has.
+
+`python -m tests.faults.phone_counts` does it at length. Knows the faults by name and no page.
+"""
+
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser.chromium import facts_of, new_phone, now, open_book, shell_options
+from tests.browser.server import Server
+from tests.factories import the_demo_set
+
+from .phone import Phone
+from .proxy import FAULTS, SILENT, Fault, Proxy
+
+TIMES = 20
+WAITING = 250  # more than goes in one request
+SMALL_BYTES = 3_000_000
+# Writes until the browser takes not another byte.
+FILL = """async () => {
+  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
+    try {
+      await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));
+    } catch {
+      size /= 2;
+    }
+  }
+}"""
+# Another page of this phone writes and does not end.
+HOLD = """() => new Promise((resolve) => {
+  const request = indexedDB.open("clockyard");
+  request.onsuccess = () => {
+    const store = request.result.transaction(["facts", "meta"], "readwrite").objectStore("meta");
+    const hold = () => { if (!globalThis.free) store.get(1).onsuccess = hold; resolve(); };
+    hold();
+  };
+})"""
+NOTE_OR_STATE = """async (book) => {
+  try {
+    return (await phone.add(book, [phone.newFact("note", { words: "held" })]))[0].id;
+  } catch (error) {
+    return error.state;
+  }
+}"""
+
+
+@dataclass
+class Count:
+    """What came of a fault met some times: facts called saved, and of those lost or doubled."""
+
+    fault: str
+    times: int
+    saved: int
+    lost: int
+    doubled: int
+
+    @property
+    def wrong(self) -> int:
+        """How many facts are not on the server exactly once."""
+        return self.lost + self.doubled
+
+    def told(self) -> str:
+        """One line for people."""
+        return f"{self.fault}, {self.times} times: {self.saved} saved, {self.lost} lost, {self.doubled} doubled"
+
+
+class Counted:
+    """A phone behind a bad line, and the server that it sends to."""
+
+    def __init__(self, browser: Browser, server: Server) -> None:
+        self.server, self.proxy = server, Proxy(server.port)
+        self.context = new_phone(browser)
+        book_id = open_book(self.context, server, the_demo_set(now()))
+        self.phone = Phone(self.context, self.proxy.url, book_id)
+
+    def close(self) -> None:
+        """Let the phone and its line go."""
+        self.context.close()
+        self.proxy.close()
+
+    def line(self, fault: Fault, times: int) -> Count:
+        """Meet a fault of the line with one fact each time, and go on until nothing waits."""
+        saved = []
+        for _ in range(times):
+            heard = self.phone.heard()
+            self.proxy.fail(fault)
+            saved.append(self.phone.note("note", {"words": fault.__name__})["id"])
+            assert self.proxy.struck.wait(60), fault.__name__
+            if fault in SILENT:
+                self.phone.run_out_of_patience()
+            self.phone.wait_to_hear(heard)
+            self.phone.signal_is_back()
+            self.phone.wait_until_nothing_waits()
+            self.proxy.let_late_ones_through()
+        return self._count(f"line: {fault.__name__}", times, saved)
+
+    def full(self, times: int) -> Count:
+        """Let the phone run full while more waits than one request takes; it hands all over, and has room again."""
+        saved, page = [], self.phone.page
+        devtools = self.context.new_cdp_session(page)
+        for _ in range(times):
+            self.context.set_offline(True)
+            made = """async ([book, many]) => (await phone.add(book, Array.from({ length: many }, (_, at) =>
+              phone.newFact("note", { words: `${at}` })))).map((row) => row.id)"""
+            saved += page.evaluate(made, [self.phone.book_id, WAITING])
+            devtools.send("Storage.overrideQuotaForOrigin", {"origin": self.proxy.url, "quotaSize": SMALL_BYTES})
+            page.evaluate(FILL)
+            heard = self.phone.heard()
+            self.context.set_offline(False)
+            self.phone.signal_is_back()
+            self.phone.wait_to_hear(heard)
+            self.phone.let_a_try_end()
+            missing = set(saved) - {fact["id"] for fact in facts_of(self.server, self.phone.book_id)}
+            assert not missing, f"a full phone kept {len(missing)} facts to itself"
+            devtools.send("Storage.overrideQuotaForOrigin", {"origin": self.proxy.url})
+            self.phone.signal_is_back()
+            self.phone.wait_until_nothing_waits()
+        return self._count("store: full", times, saved)
+
+    def held(self, times: int) -> Count:
+        """Let another page hold the store: what cannot be saved is said so, and what is said to be saved arrives."""
+        saved = []
+        for _ in range(times):
+            self.phone.wait_until_idle()
+            holder = self.context.new_page()
+            holder.goto(f"{self.proxy.url}/healthz")
+            holder.evaluate(HOLD)
+            page = self.phone.page
+            page.evaluate(f"(book) => {{ globalThis.tried = ({NOTE_OR_STATE})(book); }}", self.phone.book_id)
+            page.clock.run_for(20_000)
+            assert page.evaluate("globalThis.tried") == "held"
+            holder.close()
+            saved.append(page.evaluate(NOTE_OR_STATE, self.phone.book_id))
+            self.phone.signal_is_back()
+            self.phone.wait_until_nothing_waits()
+        return self._count("store: held by another page", times, saved)
+
+    def _count(self, fault: str, times: int, saved: list[str]) -> Count:
+        held = [fact["id"] for fact in facts_of(self.server, self.phone.book_id)]
+        there = [held.count(one) for one in saved]
+        return Count(fault, times, len(saved), there.count(0), sum(many > 1 for many in there))
+
+
+def count(browser: Browser, server: Server, times: int, faults: tuple[Fault, ...] = FAULTS) -> Iterator[Count]:
+    """Every fault of the line, then those of the store, each so many times."""
+    counted = Counted(browser, server)
+    try:
+        for fault in faults:
+            yield counted.line(fault, times)
+        yield counted.held(times)
+        yield counted.full(max(1, times // 10))
+    finally:
+        counted.close()
+
+
+def main() -> None:
+    """All of it at length; exit status 1 when anything was lost or doubled."""
+    wrong = 0
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(**shell_options())
+        server = Server(Path(folder) / "data").start()
+        try:
+            for one in count(browser, server, TIMES):
+                print(one.told(), flush=True)
+                wrong += one.wrong
+        finally:
+            server.stop()
+            browser.close()
+    sys.exit(bool(wrong))
+
+
+if __name__ == "__main__":
+    main()
