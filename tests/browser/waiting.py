@@ -6,6 +6,7 @@ from typing import Any
 from playwright.sync_api import Page
 
 LONGEST_MS = 60_000
+LOOK_MS = 100
 _numbers = count(1)
 
 
@@ -13,6 +14,7 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
     """Wait until an asynchronous JavaScript function says yes, also over a reload of the page.
 
     `wait_for_function` takes a promise itself for a yes, so the promise leaves its answer where the next look finds it.
+    A look in every frame would start the page's own timers late: Playwright's clock counts anew with each one set.
     """
     page.wait_for_function(
         f"""(arg) => {{
@@ -24,6 +26,7 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
         }}""",
         arg=arg,
         timeout=LONGEST_MS,
+        polling=LOOK_MS,
     )
 
 
