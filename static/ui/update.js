@@ -10,9 +10,7 @@ export async function keepUpToDate() {
   });
   const registration = await navigator.serviceWorker.register("/sw.js");
   refill(navigator.serviceWorker.controller);
-  const offer = async (worker) => {
-    (await import("./update_offer.js")).showOffer(() => { asked = true; worker.postMessage("switch"); });
-  };
+  const offer = (worker) => showOffer(() => { asked = true; worker.postMessage("switch"); });
   if (registration.waiting && navigator.serviceWorker.controller) offer(registration.waiting);
   registration.addEventListener("updatefound", () => {
     const worker = registration.installing;
@@ -25,4 +23,21 @@ export async function keepUpToDate() {
 /** A browser that made room may have thrown the program's files away; the worker fetches them anew. */
 async function refill(worker) {
   if (worker && !(await caches.match(import.meta.url, { ignoreVary: true }))) worker.postMessage("fill");
+}
+
+/** Say that a new version is ready, once a page; `onswitch` hears that the player takes it. */
+function showOffer(onswitch) {
+  if (document.querySelector("[data-update]")) return;
+  const line = document.createElement("p");
+  line.dataset.update = "";
+  line.className = "update-offer";
+  line.setAttribute("role", "status");
+  const button = Object.assign(document.createElement("button"), { type: "button", textContent: "switch to it" });
+  button.addEventListener("click", () => {
+    // The old worker first finishes what it is fetching, which may take seconds.
+    Object.assign(button, { disabled: true, textContent: "switching" });
+    onswitch();
+  });
+  line.append("A new version is ready. ", button);
+  (document.querySelector("main") ?? document.body).prepend(line);
 }
