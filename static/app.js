@@ -11,6 +11,7 @@ const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "round", "notes", "
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;
+let reading = null;
 
 await restore().catch(doWithout);
 await showPreferences();
@@ -51,9 +52,10 @@ async function showPreferences() {
   }
 }
 
-/** What reads the boxes that take a number is loaded when one of them is entered first. */
-async function readNumbers({ target }) {
-  if (target.dataset?.typed) (await import("./ui/typed.js")).bindNumbers(document);
+/** What reads the boxes that take a number is loaded when one of them is entered first; no form goes before it has read them. */
+function readNumbers({ target }) {
+  if (!target.dataset?.typed) return;
+  reading ??= import("./ui/typed.js").then((typed) => typed.bindNumbers(document)).catch(() => { reading = null; });
 }
 
 /** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */
@@ -63,6 +65,7 @@ async function bringToken(event) {
   event.preventDefault();
   const { submitter } = event;
   try {
+    await reading;
     const token = await formToken();
     const input = form.elements.csrf_token ?? form.appendChild(hiddenInput("csrf_token"));
     input.value = token;

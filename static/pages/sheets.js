@@ -17,7 +17,7 @@ const part = (id) => document.getElementById(id);
 export class Sheets {
   constructor(page) {
     const { visit } = page;
-    Object.assign(this, { page, visit, wrong_cell: null });
+    Object.assign(this, { page, visit, wrong_cell: null, meant: null });
     const toPlan = () => page.act(async () => { await visit.do({ type: "call", call: null }); page.show(null); });
     const newMeant = ({ target }) => {
       const meant_carry_m = lengthIn(target, page.unit);
@@ -38,6 +38,7 @@ export class Sheets {
   /** A sheet has just been opened: it shows what is in force, and its heading is where a reader goes on. */
   enter(sheet) {
     if (sheet === "more") fillMore(part("more"), this.visit, this.page.unit);
+    if (sheet === "swings") part("meant").value = this.meant;
     part(PARTS[sheet]).querySelector("h2").focus({ preventScroll: true });
   }
 
@@ -76,10 +77,16 @@ export class Sheets {
     const { data } = visit;
     part("swings").querySelector("h2").textContent = sheet === "wrong" ? "Which was it really?" : "Next call";
     part("sheet-tools").hidden = sheet === "wrong";
-    part("meant").value = whole(next.meant_carry_m, unit);
+    this.showMeant(whole(next.meant_carry_m, unit));
     part("to-plan").hidden = !bucket.body.plan?.length || visit.choices.call === null;
     for (const button of document.querySelectorAll("[data-mode]")) button.setAttribute("aria-pressed", String(button.dataset.mode === next.mode));
     drawSwings(part("cells"), part("readout"), { data, call: next, unit, onpick: (cell) => this.page.act(() => this.pick(this.page.sheet, cell)) });
+  }
+
+  /** The box shows the number in force once that has changed; any other drawing leaves what is being typed there. */
+  showMeant(meant) {
+    if (meant !== this.meant) part("meant").value = meant;
+    this.meant = meant;
   }
 
   /** Each ball with its club, arm and carry, since a carry alone does not say which ball it was. */

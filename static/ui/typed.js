@@ -15,6 +15,8 @@ let bound = false;
 export function bindNumbers(page) {
   if (bound) return;
   bound = true;
+  // What was typed while this script was on its way is read now.
+  for (const box of page.querySelectorAll("[data-typed]")) if (box.value) tell(box, BEGUN.test(box.value) ? "" : check(box));
   page.addEventListener("input", ({ target }) => {
     if (!isNumberBox(target)) return;
     const wrong = check(target);

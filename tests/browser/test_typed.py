@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Locator, expect
 
-from tests.factories import Raw, a_bucket, f1_balls, the_demo_set
+from tests.factories import Raw, a_bucket, a_shot, f1_balls, the_demo_set
 from webapp.units import YARD_M
 
 from .chromium import facts_of, now
@@ -23,6 +23,10 @@ READS = """() => {
   box.value = "warm";
   box.dispatchEvent(new Event("input", { bubbles: true }));
   return box.hasAttribute("aria-invalid");
+}"""
+NOTE_AS_ANOTHER_TAB = """async ([book, fact]) => {
+  const { add } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+  await add(book, [fact]);
 }"""
 TYPE_IN_EVERY_BOX = """(text) => [...document.querySelectorAll("[data-typed]")].map((box) => {
   for (const around of document.querySelectorAll("details")) around.open = true;
@@ -105,6 +109,18 @@ def test_a_bay_offset_and_a_meant_carry_are_taken_with_a_comma_and_refused_in_wo
     until_all_taken(hitting.page, hitting.book_id)
     (*_, bucket) = (fact["body"] for fact in facts_of(server, hitting.book_id) if fact["kind"] == "bucket")
     assert bucket["bay_offset_m"] == pytest.approx(-4.5 * YARD_M)
+
+
+def test_a_meant_carry_half_typed_stays_while_a_ball_of_another_tab_is_drawn(hitting: Player, server: Server) -> None:
+    facts = facts_of(server, hitting.book_id)
+    club = next(fact for fact in facts if fact["kind"] == "club")
+    (bucket,) = (fact for fact in facts if fact["kind"] == "bucket")
+    hitting.button("next call").tap()
+    meant = hitting.page.locator("#meant")
+    meant.fill("6")
+    hitting.page.evaluate(NOTE_AS_ANOTHER_TAB, [hitting.book_id, a_shot(bucket, club, 52)])
+    expect(hitting.page.locator("#count")).to_have_text("1 ball")
+    expect(meant).to_have_value("6")
 
 
 def test_a_bucket_is_started_only_with_numbers_that_can_be_read(player: Player, server: Server) -> None:
