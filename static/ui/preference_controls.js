@@ -5,7 +5,9 @@ import "./relabel.js"; // a unit chosen here is shown at once, also without sign
 
 /** Let the controls marked data-prefer="unit" (or thumb, ...) speak for this phone. */
 export function bindPreferences(root) {
-  for (const control of root.querySelectorAll("[data-prefer]")) {
+  const controls = [...root.querySelectorAll("[data-prefer]")];
+  for (const control of controls.filter(isTouched)) prefer({ [control.dataset.prefer]: valueOf(control) });
+  for (const control of controls) {
     const name = control.dataset.prefer;
     const chosen = preferences()[name];
     if (control.type === "checkbox") control.checked = chosen ?? control.checked;
@@ -13,6 +15,11 @@ export function bindPreferences(root) {
     else if (chosen !== undefined && chosen !== null) control.value = String(chosen);
     control.addEventListener("change", () => prefer({ [name]: valueOf(control) }));
   }
+}
+
+/** Whether a player was faster than this script: what was chosen before it had come is chosen too. */
+function isTouched({ type, checked, defaultChecked }) {
+  return type === "checkbox" ? checked !== defaultChecked : type === "radio" && checked && !defaultChecked;
 }
 
 function valueOf(control) {

@@ -344,10 +344,11 @@ def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]
 
 def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     page = open_card(player)
+    page.wait_for_load_state("networkidle")
     player.context.set_offline(True)
     page.get_by_text("What the marks mean").tap()
     page.get_by_role("radio", name="metres").check()
-    assert number(in_table(page, "46", "full")) == 102
+    expect(in_table(page, "46", "full").locator("[data-part=carry]")).to_have_text("102")
     assert "metres · range balls" in page.locator("svg.dial").first.text_content()  # what is read with the numbers
     choose(page, "Yard pole")
     ticks = page.locator(".yard-pole").first.locator("[data-ticks]")

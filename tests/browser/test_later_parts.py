@@ -1,10 +1,14 @@
-"""The bucket's page notes balls before its sheets have come to the phone, and says so when one is asked for."""
+"""What is touched before a late part of the program has come to the phone is not lost.
+
+The bucket's page notes balls before its sheets have come, and says so when one is asked for.
+"""
 
 from playwright.sync_api import Route, expect
 
 from .player import Player
 from .test_patch import carries
 
+CONTROLS = "**/static/**/ui/preference_controls.js"
 LATER = "**/static/**/pages/sheets.js"
 
 
@@ -33,3 +37,23 @@ def test_a_sheet_that_never_came_is_said_and_comes_with_signal(hitting: Player) 
     expect(hitting.page.get_by_role("heading", name="This bucket")).to_be_visible()
     assert carries(hitting) == [54]
     assert hitting.faults == []
+
+
+def test_a_unit_chosen_before_its_script_has_come_is_shown_and_kept(player: Player) -> None:
+    held: list[Route] = []
+    page = player.page
+    page.route(CONTROLS, lambda route: held.append(route))
+    with page.expect_request(CONTROLS):
+        page.goto(player.url + "/card", wait_until="commit")  # the load event waits for what is held
+    first = page.locator(".swing-table [data-part=carry]").first
+    yards = first.text_content()
+    page.get_by_text("What the marks mean").tap()
+    page.get_by_role("radio", name="metres").check()
+    assert first.text_content() == yards
+    held[0].continue_()
+    expect(first).not_to_have_text(yards or "")
+    page.unroute(CONTROLS)
+    page.reload()
+    page.get_by_text("What the marks mean").tap()
+    expect(page.get_by_role("radio", name="metres")).to_be_checked()
+    assert player.faults == []
