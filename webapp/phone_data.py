@@ -85,9 +85,7 @@ def card_numbers(book_id: str, view: View, card: Card) -> dict[str, Any]:
     if card.phone is None:
         return data
     phone = card.phone
-    data.update(
-        estimate=phone.estimate, N0=phone.N0, old_days=phone.old_days, open_buckets=list(phone.open_buckets)
-    )
+    data.update(estimate=phone.estimate, N0=phone.N0, old_days=phone.old_days, open_buckets=list(phone.open_buckets))
     for state in phone.cells:
         cell = card.cells[state.club_id, state.swing_deg]
         data["cells"].append(

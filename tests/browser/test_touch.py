@@ -177,9 +177,7 @@ def test_grip_and_way_of_judging_hold_from_the_next_ball_on(hitting: Player) -> 
     assert (after["flight"], after["judged_by"]) == ("grip-down", "eye")
 
 
-def test_more_tells_degrees_monitor_and_flags_of_the_bucket_and_roll_of_a_ball(
-    hitting: Player, server: Server
-) -> None:
+def test_more_tells_degrees_monitor_and_flags_of_the_bucket_and_roll_of_a_ball(hitting: Player, server: Server) -> None:
     page = hitting.page
     hitting.button("More").tap()
     page.locator("#now-degrees").select_option("f")

@@ -138,9 +138,7 @@ def test_who_begins_to_measure_what_was_judged_by_eye_has_not_moved():
 
 def test_a_way_is_out_as_far_as_the_estimate_has_it():
     noted = [(50.0, "monitor"), (54.0, "eye")] * 6
-    balls = [
-        Ball(9, carry_m, "clean", day, 1.0, order=day, judged_by=way) for day, (carry_m, way) in enumerate(noted)
-    ]
+    balls = [Ball(9, carry_m, "clean", day, 1.0, order=day, judged_by=way) for day, (carry_m, way) in enumerate(noted)]
     found = ways_out(pool(bag(), balls))
     assert 0.03 < found["eye"].ln_m < math.log(54 / 50)
     assert found["monitor"].variance < found["eye"].variance < 0.05**2

@@ -217,9 +217,7 @@ class _Question:
         self.cells = list(places)
         ages = self._move_ages(moves_told(rows.settings), at, kept)
         self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
-        self.eye_checks = [
-            EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks
-        ]
+        self.eye_checks = [EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks]
         self.balls = Balls.from_columns(
             cell=at,
             carry_m=[ball["carry_m"] for ball in kept],
