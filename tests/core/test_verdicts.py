@@ -12,7 +12,7 @@ from tests.core.test_period import CELL, a_shot
 from webapp.card.strike import losses_m, strikes
 from webapp.trends.compare import compare
 from webapp.trends.period import Pair, Period
-from webapp.trends.verdicts import of_aim, of_means, of_shares, of_spread
+from webapp.trends.verdicts import of_aim, of_means, of_shares, of_spread, way_variance
 from webapp.units import YARD_M
 
 
@@ -103,3 +103,30 @@ def test_a_nine_and_where_balls_end_are_compared_too() -> None:
     assert (found.after.n_within, found.after.n_nine) == (9, 9)
     assert found.verdicts["nine"].word == "moved"
     assert found.verdicts["in"].change == pytest.approx(6 / 9)
+
+
+def test_what_another_way_of_judging_may_have_made_is_not_told_as_moved() -> None:
+    """Judged by eye before and by monitor since, 6% further is what an eye alone may be out (sd 5%)."""
+
+    offs = (-1, -0.5, 0, 0.5, 1)
+
+    def word(before: str, after: str) -> str:
+        periods = ((1, 2, 3), 60, before), ((7, 8, 9), 63.6, after)
+        shots = [
+            a_shot(f"2025-05-{day:02d}", carry + off, judged_by=way)
+            for days, carry, way in periods for day in days for off in offs
+        ]  # fmt: skip
+        (change,) = compare(shots, pair, {CELL: 0.03}).told
+        assert change.verdict
+        return change.verdict.word
+
+    pair = Pair("since", Period("", "2025-05-05"), Period("2025-05-05", ""))
+    assert word("monitor", "monitor") == "moved"
+    assert word("eye", "eye") == "moved"  # the same eye is out alike before and after
+    assert word("eye", "monitor") == "perhaps"
+
+
+def test_the_doubt_of_a_way_counts_as_far_as_the_periods_used_it_differently() -> None:
+    eye, monitor = {"judged_by": "eye"}, {"judged_by": "monitor"}
+    assert way_variance([eye], [eye, eye]) == 0
+    assert way_variance([eye, monitor], [monitor]) == pytest.approx(0.5**2 * (0.05**2 + 0.003**2))

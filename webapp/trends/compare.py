@@ -96,8 +96,11 @@ def compare(
 
 
 def _change(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
-    verdict = drift.verdict(_by_visit(before), _by_visit(after), sigma) if sigma and before and after else None
-    carries_m = [[shot["carry_m"] for shot in clean_of(side)] for side in (before, after)]
+    clean = clean_of(before), clean_of(after)
+    verdict = None
+    if sigma and all(clean):
+        verdict = drift.verdict(*map(_by_visit, clean), sigma, way_variance=verdicts.way_variance(*clean))
+    carries_m = [[shot["carry_m"] for shot in side] for side in clean]
     return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
 
 
@@ -144,7 +147,7 @@ def _cells(shots: Iterable[Row]) -> dict[CellKey, list[Row]]:
 
 def _by_visit(shots: Iterable[Row]) -> list[list[float]]:
     visits: dict[str, list[float]] = {}
-    for shot in clean_of(shots):
+    for shot in shots:
         visits.setdefault(shot["visit_id"], []).append(shot["carry_m"])
     return list(visits.values())
 

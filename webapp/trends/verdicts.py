@@ -4,12 +4,14 @@ Knows balls and counts of two periods; the word for a difference is the drift ru
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev, variance
 from typing import Any
 
 from ..estimate import drift
+from ..estimate.model import WAY_SDS
 
 LEAST_BALLS = 5  # a side, before shares or means are set against each other; our choice
 
@@ -75,5 +77,17 @@ def of_aim(before: Iterable[Row], after: Iterable[Row]) -> Found | None:
         for ball in balls:
             scaled_m = meant_m * ball["carry_m"] / ball["meant_carry_m"]
             visits.setdefault(ball["visit_id"], []).append(scaled_m)
-    told = drift.verdict(list(by_visit[0].values()), list(by_visit[1].values()), sigma)
+    told = drift.verdict(*map(list, map(dict.values, by_visit)), sigma, way_variance=way_variance(*sides))
     return Found(told.change_m, told.error_m) if told else None
+
+
+def way_variance(before: Iterable[Row], after: Iterable[Row]) -> float:
+    """Variance of ln(later/earlier) that comes of judging the two periods' balls in other ways, each out by itself.
+
+    A way that both used alike cancels out. What is known of how far a way is out stays out of it, so that the
+    difference on show is that of the balls as they were noted.
+    """
+    ways = [Counter(ball.get("judged_by", "") for ball in side) for side in (before, after)]
+    shares = [{way: n / side.total() for way, n in side.items()} for side in ways]
+    apart = {way: shares[1].get(way, 0.0) - shares[0].get(way, 0.0) for way in {*shares[0], *shares[1]}}
+    return sum((share * WAY_SDS.get(way, 0.0)) ** 2 for way, share in apart.items())
