@@ -1,5 +1,8 @@
 // Owns the worker's registration and the change to a new version: ask, switch, one reload.
 
+// Chromium may keep a worker for minutes that is asked for a file while it is to go; loading the page anew lets it go.
+const LONGEST_SWITCH_MS = 3000;
+
 /** Register the worker; when a newer one stands ready, offer it in a line that never covers what the player is doing. */
 export async function keepUpToDate() {
   if (!navigator.serviceWorker) return;
@@ -10,7 +13,11 @@ export async function keepUpToDate() {
   });
   const registration = await navigator.serviceWorker.register("/sw.js");
   refill(navigator.serviceWorker.controller);
-  const offer = (worker) => showOffer(() => { asked = true; worker.postMessage("switch"); });
+  const offer = (worker) => showOffer(() => {
+    asked = true;
+    worker.postMessage("switch");
+    setTimeout(() => location.reload(), LONGEST_SWITCH_MS);
+  });
   if (registration.waiting && navigator.serviceWorker.controller) offer(registration.waiting);
   registration.addEventListener("updatefound", () => {
     const worker = registration.installing;
