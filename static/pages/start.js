@@ -12,6 +12,7 @@ export function start() {
   let timer = null;
   let asked = 0;
   nameUnit();
+  if ([...form.elements].some(isAnswered)) redraw();
   form.addEventListener("input", () => {
     nameUnit();
     clearTimeout(timer);
@@ -32,4 +33,10 @@ export function start() {
     document.getElementById("dial").innerHTML = drawing;
     document.body.dataset.mirrored = String(query.get("hand") === "left");
   }
+}
+
+/** Whether a player was faster than this script, or the browser put back what was answered before. */
+function isAnswered({ type, value, defaultValue, checked, defaultChecked }) {
+  if (type === "checkbox" || type === "radio") return checked !== defaultChecked;
+  return defaultValue !== undefined && type !== "hidden" && value !== defaultValue;
 }

@@ -80,6 +80,14 @@ def player(meet: Callable[..., Player]) -> Player:
 
 
 @pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A page on a phone that has no book."""
+    context = new_phone(browser)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
 def program(tmp_path: Path) -> Path:
     """A copy of the program that a test may change."""
     for name in ("webapp", "static", "seed_data"):

@@ -1,25 +1,14 @@
 """Codes that come in an address's fragment: the page takes them into its box and out of the address."""
 
-from collections.abc import Iterator
-
-import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from webapp.moments import moved
 from webapp.store.directory import Directory
 
-from .chromium import new_phone, now
+from .chromium import now
 from .server import Server
 
 CODE = "ABCDEFGHIJ"
-
-
-@pytest.fixture
-def page(browser: Browser) -> Iterator[Page]:
-    """A phone that has no book."""
-    context = new_phone(browser)
-    yield context.new_page()
-    context.close()
 
 
 def test_a_recovery_sheets_picture_fills_the_box_and_leaves_no_code_in_the_history(page: Page, server: Server) -> None:

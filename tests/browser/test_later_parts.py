@@ -3,12 +3,14 @@
 The bucket's page notes balls before its sheets have come, and says so when one is asked for.
 """
 
-from playwright.sync_api import Route, expect
+from playwright.sync_api import Page, Route, expect
 
 from .player import Player
+from .server import Server
 from .test_patch import carries
 
 CONTROLS = "**/static/**/ui/preference_controls.js"
+START = "**/static/**/pages/start.js"
 LATER = "**/static/**/pages/sheets.js"
 
 
@@ -57,3 +59,14 @@ def test_a_unit_chosen_before_its_script_has_come_is_shown_and_kept(player: Play
     page.get_by_text("What the marks mean").tap()
     expect(page.get_by_role("radio", name="metres")).to_be_checked()
     assert player.faults == []
+
+
+def test_answers_given_before_the_first_page_has_its_script_are_drawn(page: Page, server: Server) -> None:
+    held: list[Route] = []
+    page.route(START, lambda route: held.append(route))
+    with page.expect_request(START):
+        page.goto(server.url, wait_until="commit")
+    page.get_by_label("second wedge").fill("50")
+    with page.expect_response(lambda answer: "/start/dial?" in answer.url) as drawn:
+        held[0].continue_()
+    assert "=50" in drawn.value.url
