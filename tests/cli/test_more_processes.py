@@ -87,17 +87,12 @@ def send_facts(address: str, cookie: str, facts: list[Raw]) -> int:
 
 
 def answer_to(request: urllib.request.Request) -> tuple[Any, list[str]]:
-    """What the server says, with its cookies; a server that had to wait for the file longer than ten seconds is asked
-    again, as every phone does (where the disk is slow and the machine full, two processes wait so long)."""
-    for _ in range(3):
-        try:
-            with urllib.request.urlopen(request, timeout=60) as answer:
-                return json.loads(answer.read()), answer.headers.get_all("Set-Cookie") or []
-        except urllib.error.HTTPError as error:
-            said = error.read().decode()
-        if json.loads(said)["error"]["code"] != "busy":
-            break
-    raise AssertionError(said)
+    """What the server says, with its cookies; its own words where it refuses."""
+    try:
+        with urllib.request.urlopen(request, timeout=60) as answer:
+            return json.loads(answer.read()), answer.headers.get_all("Set-Cookie") or []
+    except urllib.error.HTTPError as error:
+        raise AssertionError(error.read().decode()) from error
 
 
 def shown(address: str, cookie: str) -> str:

@@ -19,7 +19,7 @@ from webapp.store.book import VERSION, Book
 from webapp.store.connect import DamagedFile, StoreFull
 from webapp.store.directory import VERSION as DIRECTORY_VERSION
 from webapp.store.directory import Directory, hash_of
-from webapp.store.faults import BusyFile, NewerFile
+from webapp.store.faults import BusyFile, NewerFile, look_at_header
 
 OPEN_AND_ADD = """
 import json, sys
@@ -30,6 +30,20 @@ sys.stdin.readline()
 with Book(Path(sys.argv[1])) as book:
     for fact in json.loads(sys.argv[2]):
         assert book.add([fact], None, sys.argv[3]).refused == []
+"""
+
+GROW_AND_CLOSE = """
+import sqlite3, sys
+for n in range(400):
+    conn = sqlite3.connect(sys.argv[1], isolation_level=None)
+    conn.execute("PRAGMA journal_mode=WAL")
+    conn.execute("CREATE TABLE IF NOT EXISTS facts (body)")
+    with conn:
+        conn.execute("BEGIN")
+        conn.executemany("INSERT INTO facts VALUES (zeroblob(?))", [(5000,)] * 40)
+    conn.close()
+    if not n:
+        print("begun", flush=True)
 """
 
 
@@ -98,6 +112,20 @@ def test_eight_that_open_an_old_book_at_once_all_find_its_balls(tmp_path: Path) 
 
     with ThreadPoolExecutor(8) as openers:
         assert list(openers.map(balls, range(8))) == [2] * 8
+
+
+def test_a_file_that_another_process_grows_and_closes_is_never_called_damaged(tmp_path: Path) -> None:
+    """Each closing copies the log into the file, first its head and then the pages that the head tells of."""
+    path = tmp_path / "grown.sqlite"
+    with subprocess.Popen([sys.executable, "-c", GROW_AND_CLOSE, str(path)], stdout=subprocess.PIPE) as process:
+        assert process.stdout
+        process.stdout.readline()
+        looks = 0
+        while process.poll() is None:
+            look_at_header(path, VERSION)
+            looks += 1
+    assert process.returncode == 0
+    assert looks > 100
 
 
 def test_a_book_whose_bringing_up_fails_stays_as_it_was(tmp_path: Path) -> None:

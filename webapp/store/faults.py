@@ -13,6 +13,7 @@ from pathlib import Path
 _UNREADABLE = (sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_SHORT_READ)
 # Before SQLite reads a file it needs room beside it: a shared index of 32 kB and some pages.
 _LEAST_FREE_BYTES = 65_536
+_LOOKS = 5  # at a file before it is called damaged
 
 
 class StoreFault(Exception):
@@ -99,14 +100,26 @@ def look_at_header(path: Path, newest_version: int) -> None:
         raise _by_number(error) or DamagedFile(str(error)) from error
     if not size:
         raise DamagedFile("the file is empty")
+    version = _version(path)
+    if version is not None and version > newest_version:
+        raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+
+
+def _version(path: Path, looks: int = _LOOKS) -> int | None:
+    """The version of a file; None where only SQLite with the file's log can tell.
+
+    The look takes no locks, so the file may be half-way: another process is copying its log into it, or stopped in that
+    on a full disk. With the log it is whole. A process that ended its copying before the log was looked for has taken
+    the log away and left a whole file: the next look finds it.
+    """
     try:
-        version = _version_without_its_log(path)
+        return _version_without_its_log(path)
     except DamagedFile:
         if _holds_bytes(Path(f"{path}-wal")):
-            return  # on a full disk SQLite stops half-way in copying its log into the file; with the log it is whole
-        raise
-    if version > newest_version:
-        raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+            return None
+        if looks == 1:
+            raise
+    return _version(path, looks - 1)
 
 
 def _version_without_its_log(path: Path) -> int:
@@ -117,7 +130,10 @@ def _version_without_its_log(path: Path) -> int:
 
 
 def _holds_bytes(path: Path) -> bool:
-    return path.exists() and path.stat().st_size > 0
+    try:
+        return path.stat().st_size > 0
+    except FileNotFoundError:
+        return False
 
 
 def _by_number(error: OSError) -> StoreFault | None:
