@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.factories import Raw, the_demo_set
 
+from .card_pages import book_of_every_trust
 from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
 from .server import ROOT, Server
@@ -77,6 +78,18 @@ def expect_axe_finds_nothing(page: Page, rules: Sequence[str] = ()) -> None:
 def player(meet: Callable[..., Player]) -> Player:
     """Heron with the wedges 46, 51, 56 and 60, at a small phone."""
     return meet()
+
+
+@pytest.fixture(scope="module")
+def phone_of_every_trust(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only looks at the book of every trust."""
+    return meet_for_all(facts=book_of_every_trust())
+
+
+@pytest.fixture
+def every_trust(phone_of_every_trust: Player) -> Player:
+    """A player with each word of trust on the card."""
+    return as_before(phone_of_every_trust)
 
 
 @pytest.fixture

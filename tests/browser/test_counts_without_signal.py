@@ -5,8 +5,8 @@ Source: rules of the project's own design; which balls count is asked with share
 
 from playwright.sync_api import Page, expect
 
+from .card_pages import in_table, open_card
 from .player import Player
-from .test_card import in_table, open_card
 from .waiting import until_kept
 
 

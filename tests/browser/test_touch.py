@@ -11,10 +11,10 @@ from playwright.sync_api import expect
 
 from webapp.units import YARD_M
 
+from .card_pages import book_of_every_trust
 from .chromium import facts_of
 from .player import Player
 from .server import Server
-from .test_card import book_of_every_trust
 from .test_patch import carries
 from .waiting import until, until_all_taken
 
