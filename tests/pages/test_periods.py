@@ -205,6 +205,19 @@ def test_no_ball_since_the_lesson_is_said(player: FlaskClient, app: Flask, book:
     assert "after no balls" in page
 
 
+def test_periods_that_were_judged_in_other_ways_say_so(player: FlaskClient, app: Flask, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    for day, way in ((0, "eye"), (3, "markers"), (6, "monitor")):
+        bucket = a_bucket(moved(NOW, days=day))
+        shots = [a_shot(bucket, facts[2], made_at=moved(NOW, days=day, minutes=n), judged_by=way) for n in range(1, 6)]
+        facts += [bucket, *shots]
+    assert not book.add(facts, None, LATER).refused
+    told = "Carries were judged by eye and markers before, by monitor after: what that alone may make"
+    assert told in words(player.get("/trends/periods?what=last"))
+    assert "Carries were judged" not in words(player.get("/trends/periods?what=last&judged_by=eye"))
+
+
 @pytest.mark.parametrize(
     ("question", "why"),
     [

@@ -16,7 +16,7 @@ from ..trends import compare, lasted, side
 from ..trends.compare import CellSide, Comparison
 from ..trends.period import Filters, NoPeriod, Pair, pair_of
 from ..trends.side import Side
-from ..trends.verdicts import Found
+from ..trends.verdicts import Found, way_variance
 from ..units import whole
 
 PRESETS = {
@@ -76,6 +76,9 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "presets": dict(PRESETS),
         "choices": {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY, "place": places},
         "header": lambda one: header(one, found.pair.after.filters) if found.pair else "",
+        "judged": judged_words(*(side.clean_of(one.of(found.shots)) for one in (found.pair.before, found.pair.after)))
+        if found.pair
+        else "",
         "cell_words": lambda one: cell_words(one, unit),
         "spread_words": spread_words,
         "strike": _strike_rows(told, unit) if told else [],
@@ -84,6 +87,17 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "within": f"{whole(NINE_WITHIN_M, unit)} {unit}",
         "share": lambda part, n: f"{part} of {n} ({percent(part / n)})" if n else "no balls",
     }
+
+
+def judged_words(before: Sequence[Row], after: Sequence[Row]) -> str:
+    """ "by eye before, by monitor after" where the periods' balls were judged in other ways, else ""."""
+    if not before or not after or not way_variance(before, after):
+        return ""
+    used = [{ball["judged_by"] for ball in balls} for balls in (before, after)]
+    return ", ".join(
+        f"by {' and '.join(way for way in JUDGED_BY if way in ways)} {when}"
+        for ways, when in zip(used, SIDES[:2], strict=True)
+    )
 
 
 def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
