@@ -134,8 +134,9 @@ def kill_restores(folder: Path, kills: int) -> Count:
             yield "the data folder is gone"
             return
         for ran in (False, True):
-            if ran and _run(data, "restore", str(_copy_of(data))).returncode:
-                yield "a restore could not be run again"
+            again = _run(data, "restore", str(_copy_of(data))) if ran else None
+            if again and again.returncode:
+                yield f"a restore could not be run again: {again.stderr}"
             with Directory(data) as directory:
                 (first, *_) = directory.books()
                 with directory.open_book(first["id"]) as book:

@@ -1,7 +1,10 @@
 """What was closed stays closed: a restored copy closes again what was closed since, with and without its journal."""
 
 import shutil
+import signal
 import sqlite3
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +20,17 @@ from webapp.store.directory import DIRECTORY, Directory
 from webapp.store.folder_lock import FolderInUse, side_by_side
 from webapp.store.restoring import CannotSwap, CopyNotWhole, restore
 
+KILLED_AT_THE_CHANGE = """
+import os, signal, sys
+from pathlib import Path
+from webapp.store import restoring
+change = restoring._exchange
+def and_die(*folders):
+    change(*folders)
+    os.kill(os.getpid(), signal.SIGKILL)
+restoring._exchange = and_die
+restoring.restore(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3])
+"""
 LATER, END = moved(NOW, hours=1), moved(NOW, days=14)
 
 
@@ -202,3 +216,28 @@ def test_folders_that_cannot_change_places_are_left_alone(
         restore(tmp_path / "copy", data, LATER)
     with Directory(data) as directory:
         assert directory.is_deleted(doors.deleted_id)
+
+
+def test_two_restores_within_one_second_keep_both_earlier_folders(data: Path, doors: Doors, tmp_path: Path) -> None:
+    kept = [restore(tmp_path / "copy", data, LATER).kept for _ in range(2)]
+    assert all(kept)
+    assert len(set(kept)) == 2
+    assert all((one / DIRECTORY).exists() for one in kept if one)
+
+
+def test_a_ball_since_the_backup_outlives_a_restore_killed_at_the_change_and_the_next_one(
+    data: Path, doors: Doors, tmp_path: Path
+) -> None:
+    with Directory(data) as directory, directory.open_book(doors.book_id) as book:
+        book.add([make.raw("note", {"words": "since"})], None, LATER)
+    killed = subprocess.run(
+        [sys.executable, "-c", KILLED_AT_THE_CHANGE, str(tmp_path / "copy"), str(data), LATER], check=False
+    )
+    assert killed.returncode == -signal.SIGKILL
+    restore(tmp_path / "copy", data, moved(LATER, minutes=1))
+    earlier = [Directory(folder) for folder in data.parent.glob(f"{data.name}.before-*")]
+    found = []
+    for directory in earlier:
+        with directory, directory.open_book(doors.book_id) as book:
+            found += [fact["body"] for fact in book.after(0, 100) if fact["kind"] == "note"]
+    assert found == [{"words": "since"}]

@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Iterable
 from contextlib import ExitStack, nullcontext, suppress
 from dataclasses import dataclass
+from itertools import chain, count
 from pathlib import Path
 
 from . import revocations
@@ -141,15 +142,29 @@ def _owner_of(data: Path) -> tuple[int, int] | None:
 
 
 def _swap(staged: Path, data: Path, now: str) -> Path | None:
-    """Let the two folders change names in one step; gives where the earlier one lies now."""
+    """Let the two folders change names in one step; gives where the earlier one lies now.
+
+    The staged folder first takes the name that the earlier one is to have: so the earlier one never bears the name that
+    the next restore clears, whenever this one is killed.
+    """
     if data.exists():
-        _exchange(staged, data)
-        kept = staged.rename(data.with_name(f"{data.name}.before-{now[:19].replace(':', '')}Z"))
+        kept = staged.rename(_unused(data, f"before-{now[:19].replace(':', '')}Z"))
+        try:
+            _exchange(kept, data)
+        except BaseException:
+            kept.rename(staged)
+            raise
     else:
         staged.rename(data)
         kept = None
     settle_on_disk(data.parent)
     return kept
+
+
+def _unused(data: Path, ending: str) -> Path:
+    """The folder's name with an ending that no folder beside it has: two restores may end within one second."""
+    more = chain([""], (f"-{n}" for n in count(2)))
+    return next(path for path in (data.with_name(f"{data.name}.{ending}{one}") for one in more) if not path.exists())
 
 
 def _exchange(one: Path, other: Path) -> None:
