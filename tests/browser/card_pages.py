@@ -40,6 +40,8 @@ def ball(bucket: Raw, club: str, carry_yd: float, place: int, **more: Any) -> Ra
 def open_card(player: Player, path: str = "/card") -> Page:
     player.page.goto(player.url + path)
     expect(player.page.locator("svg.dial").first).to_be_visible()
+    if path == "/card":
+        expect(player.page.locator("body.scripted")).to_be_attached()
     return player.page
 
 

@@ -144,7 +144,6 @@ def test_the_server_and_the_phone_agree_on_the_number(player: Player) -> None:
 
 def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     page = open_card(player)
-    page.wait_for_load_state("networkidle")
     player.context.set_offline(True)
     page.get_by_text("What the marks mean").tap()
     page.get_by_role("radio", name="metres").check()
