@@ -1,8 +1,9 @@
-"""Puts one phone through every fault of its line and of its store, and counts what was saved and what the server has.
+"""Puts one phone through faults of line, store and update, and counts what it saved and what the server has of that.
 
 `python -m tests.faults.phone_counts` does it at length. Knows the faults by name and no page.
 """
 
+import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -12,7 +13,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser.chromium import facts_of, new_phone, now, open_book, shell_options
-from tests.browser.server import Server
+from tests.browser.server import ROOT, Server
 from tests.factories import the_demo_set
 
 from .phone import Phone
@@ -41,6 +42,23 @@ HOLD = """() => new Promise((resolve) => {
     hold();
   };
 })"""
+# The browser lets the store go, as it may when its disk fails; the page is told by the event alone.
+KEEP_STORES = """() => {
+  const { open } = IDBFactory.prototype;
+  globalThis.stores = [];
+  IDBFactory.prototype.open = function (...words) {
+    const request = open.apply(this, words);
+    request.addEventListener("success", () => stores.push(request.result));
+    return request;
+  };
+}"""
+CLOSE = """() => {
+  for (const store of stores.splice(0)) {
+    store.close();
+    store.dispatchEvent(new Event("close"));
+  }
+}"""
+UPGRADES_END = "\n];\n\nlet opening"
 NOTE_OR_STATE = """async (book) => {
   try {
     return (await phone.add(book, [phone.newFact("note", { words: "held" })]))[0].id;
@@ -76,6 +94,7 @@ class Counted:
     def __init__(self, browser: Browser, server: Server) -> None:
         self.server, self.proxy = server, Proxy(server.port)
         self.context = new_phone(browser)
+        self.context.add_init_script(f"({KEEP_STORES})()")
         book_id = open_book(self.context, server, the_demo_set(now()))
         self.phone = Phone(self.context, self.proxy.url, book_id)
 
@@ -141,20 +160,72 @@ class Counted:
             self.phone.wait_until_nothing_waits()
         return self._count("store: held by another page", times, saved)
 
+    def closed(self, times: int) -> Count:
+        """Let the browser close the store before each fact."""
+        saved = []
+        for _ in range(times):
+            self.phone.wait_until_idle()
+            self.phone.page.evaluate(CLOSE)
+            saved.append(self.phone.note("note", {"words": "closed"})["id"])
+            self.phone.signal_is_back()
+            self.phone.wait_until_nothing_waits()
+        return self._count("store: closed by the browser", times, saved)
+
+    def updated(self, times: int, program: Path) -> Count:
+        """Serve a newer program, whose store has another version, while facts wait: its page hands all over.
+
+        The older page says that it is older and saves nothing more, so this is the last that a phone goes through.
+        """
+        self.context.set_offline(True)
+        saved = [self.phone.note("note", {"words": "waiting"})["id"] for _ in range(times)]
+        newer = Server(self.server.data, root=a_newer_program(program))
+        newer.port = self.server.port
+        self.server.stop()
+        newer.start()
+        try:
+            self.context.set_offline(False)
+            page = Phone(self.context, self.proxy.url, self.phone.book_id)
+            page.rows()
+            assert self.phone.page.evaluate(NOTE_OR_STATE, self.phone.book_id) == "older"
+            page.signal_is_back()
+            page.wait_until_nothing_waits()
+        finally:
+            newer.stop()
+            self.server.start()
+        return self._count("program: a newer one with facts waiting", times, saved)
+
     def _count(self, fault: str, times: int, saved: list[str]) -> Count:
         held = [fact["id"] for fact in facts_of(self.server, self.phone.book_id)]
         there = [held.count(one) for one in saved]
         return Count(fault, times, len(saved), there.count(0), sum(many > 1 for many in there))
 
 
-def count(browser: Browser, server: Server, times: int, faults: tuple[Fault, ...] = FAULTS) -> Iterator[Count]:
-    """Every fault of the line, then those of the store, each so many times."""
+def a_newer_program(folder: Path) -> Path:
+    """A copy of the program in a folder, with one more version of the phone's store."""
+    for name in ("webapp", "static", "seed_data"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    script = folder / "static" / "db.js"
+    before, end, after = script.read_text().partition(UPGRADES_END)
+    assert end
+    script.write_text(f"{before}\n  () => {{}},{end}{after}")
+    return folder
+
+
+def count(
+    browser: Browser, server: Server, times: int, program: Path, faults: tuple[Fault, ...] = FAULTS
+) -> Iterator[Count]:
+    """Every fault of the line, then those of the store and a newer program, each so many times.
+
+    `program` is a folder that is not there yet, for the newer program.
+    """
     counted = Counted(browser, server)
     try:
         for fault in faults:
             yield counted.line(fault, times)
         yield counted.held(times)
+        yield counted.closed(times)
         yield counted.full(max(1, times // 10))
+        yield counted.updated(times, program)
     finally:
         counted.close()
 
@@ -166,7 +237,7 @@ def main() -> None:
         browser = playwright.chromium.launch(**shell_options())
         server = Server(Path(folder) / "data").start()
         try:
-            for one in count(browser, server, TIMES):
+            for one in count(browser, server, TIMES, Path(folder) / "program"):
                 print(one.told(), flush=True)
                 wrong += one.wrong
         finally:
