@@ -70,10 +70,10 @@ def note(player: Player) -> None:
 
 
 def asked_by_a_sync(player: Player, line: Proxy) -> list[str]:
-    """What one more exchange with the server asks for."""
+    """What one more exchange with the server asks for; the browser looks for a newer worker when it likes."""
     before = len(line.asked)
     player.page.evaluate(SYNC)
-    return line.asked[before:]
+    return [one for one in line.asked[before:] if not one.endswith("/sw.js")]
 
 
 def pages_of(asked: list[str]) -> list[str]:
