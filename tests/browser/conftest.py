@@ -4,7 +4,6 @@ Knows how a player comes by a phone; the browser and the servers are in chromium
 """
 
 import json
-import shutil
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -20,7 +19,7 @@ from tests.factories import Raw, the_demo_set
 from .card_pages import book_of_every_trust
 from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
-from .server import ROOT, Server
+from .server import Server, copy_program
 from .waiting import until_all_taken, until_idle
 
 
@@ -103,8 +102,7 @@ def page(browser: Browser) -> Iterator[Page]:
 @pytest.fixture
 def program(tmp_path: Path) -> Path:
     """A copy of the program that a test may change."""
-    for name in ("webapp", "static", "seed_data"):
-        shutil.copytree(ROOT / name, tmp_path / "program" / name, ignore=shutil.ignore_patterns("__pycache__"))
+    copy_program(tmp_path / "program")
     return tmp_path / "program"
 
 

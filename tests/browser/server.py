@@ -4,6 +4,7 @@ Knows no page; what it said on stderr is shown when it dies.
 """
 
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -19,6 +20,12 @@ def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])
+
+
+def copy_program(folder: Path) -> None:
+    """Copy the program's tree into a folder, where a test may change it."""
+    for name in ("webapp", "static", "seed_data"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
 
 
 class Server:

@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-from .chromium import facts_of, now
+from .chromium import HOLD_STORE, facts_of, now
 from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken, until_idle
@@ -331,16 +331,7 @@ def test_a_write_that_another_page_holds_back_is_given_up_with_a_sentence(player
     until_idle(player.page)
     holder = player.context.new_page()
     holder.goto(player.url + "/healthz")
-    holder.evaluate(
-        """() => new Promise((resolve) => {
-          const request = indexedDB.open("clockyard");
-          request.onsuccess = () => {
-            const store = request.result.transaction(["facts", "meta"], "readwrite").objectStore("meta");
-            const hold = () => { if (!globalThis.free) store.get(1).onsuccess = hold; resolve(); };
-            hold();
-          };
-        })"""
-    )
+    holder.evaluate(HOLD_STORE)
     box = player.patch.bounding_box()
     assert box
     player.page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)

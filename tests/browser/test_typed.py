@@ -14,6 +14,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
+from .test_refused import hold
 from .waiting import until_all_taken
 
 NO_NUMBER = "must be a number, such as 54 or 54.5."
@@ -23,10 +24,6 @@ READS = """() => {
   box.value = "warm";
   box.dispatchEvent(new Event("input", { bubbles: true }));
   return box.hasAttribute("aria-invalid");
-}"""
-NOTE_AS_ANOTHER_TAB = """async ([book, fact]) => {
-  const { add } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
-  await add(book, [fact]);
 }"""
 TYPE_IN_EVERY_BOX = """(text) => [...document.querySelectorAll("[data-typed]")].map((box) => {
   for (const around of document.querySelectorAll("details")) around.open = true;
@@ -118,7 +115,7 @@ def test_a_meant_carry_half_typed_stays_while_a_ball_of_another_tab_is_drawn(hit
     hitting.button("next call").tap()
     meant = hitting.page.locator("#meant")
     meant.fill("6")
-    hitting.page.evaluate(NOTE_AS_ANOTHER_TAB, [hitting.book_id, a_shot(bucket, club, 52)])
+    hold(hitting, a_shot(bucket, club, 52))
     expect(hitting.page.locator("#count")).to_have_text("1 ball")
     expect(meant).to_have_value("6")
 

@@ -3,7 +3,6 @@
 `python -m tests.faults.phone_counts` does it at length. Knows the faults by name and no page.
 """
 
-import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -12,8 +11,8 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.chromium import facts_of, new_phone, now, open_book, shell_options
-from tests.browser.server import ROOT, Server
+from tests.browser.chromium import HOLD_STORE, facts_of, new_phone, now, open_book, shell_options
+from tests.browser.server import Server, copy_program
 from tests.factories import the_demo_set
 
 from .phone import Phone
@@ -33,15 +32,6 @@ FILL = """async () => {
     }
   }
 }"""
-# Another page of this phone writes and does not end.
-HOLD = """() => new Promise((resolve) => {
-  const request = indexedDB.open("clockyard");
-  request.onsuccess = () => {
-    const store = request.result.transaction(["facts", "meta"], "readwrite").objectStore("meta");
-    const hold = () => { if (!globalThis.free) store.get(1).onsuccess = hold; resolve(); };
-    hold();
-  };
-})"""
 # The browser lets the store go, as it may when its disk fails; the page is told by the event alone.
 KEEP_STORES = """() => {
   const { open } = IDBFactory.prototype;
@@ -149,7 +139,7 @@ class Counted:
             self.phone.wait_until_idle()
             holder = self.context.new_page()
             holder.goto(f"{self.proxy.url}/healthz")
-            holder.evaluate(HOLD)
+            holder.evaluate(HOLD_STORE)
             page = self.phone.page
             page.evaluate(f"(book) => {{ globalThis.tried = ({NOTE_OR_STATE})(book); }}", self.phone.book_id)
             page.clock.run_for(20_000)
@@ -202,8 +192,7 @@ class Counted:
 
 def a_newer_program(folder: Path) -> Path:
     """A copy of the program in a folder, with one more version of the phone's store."""
-    for name in ("webapp", "static", "seed_data"):
-        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    copy_program(folder)
     script = folder / "static" / "db.js"
     before, end, after = script.read_text().partition(UPGRADES_END)
     assert end

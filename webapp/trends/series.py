@@ -4,9 +4,9 @@ Knows rows of shots and the estimate's verdict; nothing of pages, units of lengt
 """
 
 import math
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from statistics import NormalDist
 from typing import Any, NamedTuple
 
@@ -15,6 +15,7 @@ from ..card.strike import Cost, strikes
 from ..estimate import drift
 from ..estimate.drift import Verdict
 from ..estimate.pool import Pooled
+from .verdicts import way_variance
 
 _NINETY_PERCENT_POINT = NormalDist().inv_cdf(0.9)  # of both sides an 80% interval
 LEAST_VISIT_BALLS = 3  # a visit's spread of fewer balls says nothing
@@ -164,10 +165,8 @@ def _verdict(
         [[shot["carry_m"] * math.exp(-_way_of(shot, ways).ln_m) for shot in visit] for visit in period]
         for period in (earlier, later)
     ]
-    more = Counter(_way_of(shot, ways) for visit in later for shot in visit)
-    less = Counter(_way_of(shot, ways) for visit in earlier for shot in visit)
-    apart = {way: more[way] / more.total() - less[way] / less.total() for way in {*more, *less}}
-    doubt = sum(share**2 * way.variance for way, share in apart.items())
+    variances = {name: way.variance for name, way in ways.items()}
+    doubt = way_variance(chain.from_iterable(earlier), chain.from_iterable(later), variances)
     return drift.verdict(*periods, sigma, way_variance=doubt)
 
 

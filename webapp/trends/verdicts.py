@@ -13,6 +13,7 @@ from typing import Any
 from ..estimate import drift
 from ..estimate.model import WAY_SDS
 
+WAY_VARIANCES = {way: sd**2 for way, sd in WAY_SDS.items()}
 LEAST_BALLS = 5  # a side, before shares or means are set against each other; our choice
 
 Row = Mapping[str, Any]
@@ -81,13 +82,13 @@ def of_aim(before: Iterable[Row], after: Iterable[Row]) -> Found | None:
     return Found(told.change_m, told.error_m) if told else None
 
 
-def way_variance(before: Iterable[Row], after: Iterable[Row]) -> float:
+def way_variance(before: Iterable[Row], after: Iterable[Row], variances: Mapping[str, float] = WAY_VARIANCES) -> float:
     """Variance of ln(later/earlier) that comes of judging the two periods' balls in other ways, each out by itself.
 
-    A way that both used alike cancels out. What is known of how far a way is out stays out of it, so that the
-    difference on show is that of the balls as they were noted.
+    `variances` says how far each way may be out, by its name; unless told, what is assumed before any ball is known. A
+    way that both periods used alike cancels out.
     """
     ways = [Counter(ball.get("judged_by", "") for ball in side) for side in (before, after)]
     shares = [{way: n / side.total() for way, n in side.items()} for side in ways]
     apart = {way: shares[1].get(way, 0.0) - shares[0].get(way, 0.0) for way in {*shares[0], *shares[1]}}
-    return sum((share * WAY_SDS.get(way, 0.0)) ** 2 for way, share in apart.items())
+    return sum(share**2 * variances.get(way, 0.0) for way, share in apart.items())
