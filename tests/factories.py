@@ -71,6 +71,13 @@ def a_swing(swing_deg: float, name: str = "", made_at: str = NOW) -> Raw:
     return raw("swing", {"swing_deg": swing_deg, "name": name}, made_at)
 
 
+def a_homework(club: str | Raw, balls: int = 5, made_at: str = NOW, id: str | None = None, **more: Any) -> Raw:
+    """Homework that was accepted: balls with one wedge at 9:00."""
+    own = id or str(uuid4())
+    plan = [f"{_id(club)}:90:swing::lesson:{own[:8]}.{place}" for place in range(1, balls + 1)]
+    return raw("homework", {"plan": plan, **more}, made_at, id=own)
+
+
 def corrected(fact: Raw, made_at: str | None = None, **changes: Any) -> Raw:
     """A correction of a fact: its whole content with some values changed, a second later unless told."""
     later = made_at or moved(fact["made_at"], seconds=1)

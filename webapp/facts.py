@@ -14,6 +14,7 @@ from .units import LENGTH_M, USUAL_UNIT, YARD_M
 LONGEST_CARRY_M = 400 * YARD_M
 LOFT_DEG_RANGE = (36.0, 70.0)
 NAME_LENGTH = 40
+FOCUS_LENGTH = 80
 MOST_FACTS_A_BATCH = 500
 
 CONTACTS = ("fat", "heavy", "clean", "thin", "bladed", "shank")
@@ -139,6 +140,12 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "measured_m": fields.length("measured", 1, LONGEST_CARRY_M, required=True),
         "by": fields.choice("measured by", EYE_CHECKED_BY, required=True),
     },
+    "homework": {
+        "plan": fields.words("plan", 80, 300, required=True),
+        "nine_by": fields.day("next-visit nine by"),
+        "focus": fields.text("focus", FOCUS_LENGTH),
+        "aside": fields.flag("set aside"),
+    },
 }
 ENVELOPE = ("id", "root", "kind", "made_at", "body")
 _DEFAULTS = {kind: {name: field.default for name, field in body.items()} for kind, body in KINDS.items()}
@@ -246,6 +253,8 @@ def _rank(fact: Fact) -> tuple[bool, str, str]:
 def _check_together(kind: str, body: dict[str, Any]) -> Problem | None:
     if kind == "shot" and body.get("landed", "seen") == "seen" and body.get("carry_m") is None:
         return _refusal("carry_m", "missing", "has no carry, yet says that its landing was seen")
+    if kind == "homework" and not body["plan"]:
+        return _refusal("plan", "missing", "asks for no ball")
     if kind == "setting":
         wrong = SETTINGS[body["name"]].misfit(body["value"])
         if wrong:

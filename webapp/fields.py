@@ -105,7 +105,14 @@ def moment(label: str, required: bool = False) -> Field:
     return Field(label, _or_null(misfit, required), required)
 
 
-def words(label: str, longest: int, most: int) -> Field:
+def day(label: str) -> Field:
+    """A day of the calendar as 2025-05-01, or empty text."""
+    return Field(
+        label, lambda value: "" if value == "" or is_day(value) else "must be a day such as 2025-05-01", False, ""
+    )
+
+
+def words(label: str, longest: int, most: int, required: bool = False) -> Field:
     """A list of at most `most` plain texts of at most `longest` characters each."""
     one = text(label, longest).misfit
 
@@ -113,7 +120,7 @@ def words(label: str, longest: int, most: int) -> Field:
         fits = isinstance(value, list) and len(value) <= most and not any(one(entry) for entry in value)
         return "" if fits else f"must be a list of at most {most} short texts"
 
-    return Field(label, misfit, False, [])
+    return Field(label, misfit, required, [])
 
 
 def group(label: str, fields: dict[str, Field]) -> Field:
@@ -146,6 +153,16 @@ def is_moment(value: Any) -> bool:
         return datetime.fromisoformat(value).year <= LAST_YEAR
     except ValueError:
         return False
+
+
+def is_day(value: Any) -> bool:
+    """Whether a value is a day of the calendar as text: 2025-05-01."""
+    return isinstance(value, str) and is_moment(f"{value}T00:00:00.000Z")
+
+
+def is_plain(value: Any, longest: int) -> bool:
+    """Whether a value is text of at most `longest` characters without markup or control characters."""
+    return isinstance(value, str) and len(value) <= longest and not _MARKUP.search(value)
 
 
 def _ranged(label: str, low: float, high: float, words: str, required: bool) -> Field:

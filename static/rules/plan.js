@@ -6,22 +6,24 @@ import { LONGEST_CARRY_M, MODES, NINE_AFTER_MS, WHY } from "./constants.js";
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
 const CARRY = /^\d{1,3}(\.\d{1,2})?$/;
+const HOMEWORK_REF = /^[0-9a-f]{8}\.[1-9]\d{0,2}$/;
 const PLACE = /^[1-9]\d{0,2}$/;
 
 /** The call of a word such as "<club id>:90:distance:49.38:mixed", or null for a word that is none. */
 export function parse(word) {
-  const [club_id, swing_text = "", mode = "", carry_text = "", why = ""] = word.split(":");
+  const [club_id, swing_text = "", mode = "", carry_text = "", why = "", ref = ""] = word.split(":");
   const swing_deg = swing_text.trim() === "" ? NaN : Number(swing_text);
   const meant_carry_m = CARRY.test(carry_text) ? Number(carry_text) : null;
   const sound = UUID.test(club_id) && swing_deg >= 1 && swing_deg <= 180 && MODES.includes(mode);
   if (!sound || (carry_text && meant_carry_m === null) || meant_carry_m > LONGEST_CARRY_M) return null;
-  return { club_id, swing_deg, mode, meant_carry_m, why: Object.hasOwn(WHY, why) ? why : "" };
+  const homework_ref = HOMEWORK_REF.test(ref) ? ref : "";
+  return { club_id, swing_deg, mode, meant_carry_m, why: Object.hasOwn(WHY, why) ? why : "", homework_ref };
 }
 
 /** The word of a call; what is missing at its end is left out. */
-export function written({ club_id, swing_deg, mode, meant_carry_m = null, why = "" }) {
+export function written({ club_id, swing_deg, mode, meant_carry_m = null, why = "", homework_ref = "" }) {
   const carry = meant_carry_m === null ? "" : meant_carry_m.toFixed(2);
-  return [club_id, swing_deg, mode, carry, why].join(":").replace(/:+$/, "");
+  return [club_id, swing_deg, mode, carry, why, homework_ref].join(":").replace(/:+$/, "");
 }
 
 /** How many places of a plan are behind: the last place that any of the bucket's shots (bodies) was struck for. */

@@ -100,6 +100,7 @@ def facts_of_a_book(nickname: str, place: str) -> list[Raw]:
         *f1_balls(bucket, clubs[2]),
         raw("mark", {"what": "lesson", "words": "sore wrist" if nickname == "Kestrel" else "grip", "on": NOW}),
         raw("note", {"words": "meant 54, landed short, lie level", "about": "course"}),
+        raw("homework", {"plan": [f"{clubs[2]['root']}:90:swing::lesson:0a1b2c3d.1"], "focus": "keep the wrist quiet"}),
         raw("eye_check", {"said_m": 50.0, "measured_m": 47.0, "by": "laser"}),
     ]
 

@@ -107,6 +107,14 @@ def test_a_moment_is_a_day_and_hour_there_is(value: str) -> None:
     assert fields.moment("on").misfit(value) != ""
 
 
+@pytest.mark.parametrize(
+    "value", ["2025-02-30", "2025-5-1", "1 May", "2025-05-01T09:30:00.000Z", None, 5, "2025-05-01 "]
+)
+def test_a_day_is_one_of_the_calendar(value: Any) -> None:
+    assert fields.day("by").misfit(value) == "must be a day such as 2025-05-01"
+    assert fields.day("by").misfit("2024-02-29") == fields.day("by").misfit("") == ""
+
+
 @pytest.mark.parametrize("value", ["x", "urn:uuid:" + "0" * 27, "{" + "0" * 34 + "}", "0" * 32, "0" * 36, None, 5])
 def test_an_id_is_a_uuid_in_its_usual_form(value: Any) -> None:
     assert not fields.is_uuid(value)

@@ -7,7 +7,7 @@ CLUB = "00000000-0000-0000-0000-000000000056"
 
 
 def test_the_longest_word_fits_into_a_bucket() -> None:
-    longest = written(Call(CLUB, 112.25, "distance", 365.76, "lesson"))
+    longest = written(Call(CLUB, 112.25, "distance", 365.76, "lesson", "0a1b2c3d.300"))
     assert KINDS["bucket"]["plan"].misfit([longest] * 300) == ""
 
 

@@ -24,6 +24,7 @@ from ..factories import (
     a_bucket,
     a_club,
     a_full_carry,
+    a_homework,
     a_setting,
     a_shot,
     corrected,
@@ -74,6 +75,7 @@ def full_book(book: Book) -> Book:
     """A book with everything a ball can say: odd lies, winds, delivery numbers, corrections, voids."""
     clubs = the_demo_set()
     fifty_six = next(fact for fact in clubs if fact["body"].get("name") == "56")
+    homework = a_homework(fifty_six, nine_by="2025-05-04", focus="quiet wrists")
     old = a_club("56", loft_deg=55, retired=True)
     plain = a_bucket()
     windy = a_bucket(
@@ -116,6 +118,7 @@ def full_book(book: Book) -> Book:
         *strange,
         moved_ball,
         withdrawn,
+        homework,
         a_setting("junior", True),
     ]
     assert book.add(facts, None, LATER).refused == []
@@ -208,6 +211,7 @@ def test_the_json_brings_everything_back_into_an_empty_book(player: FlaskClient,
     assert figures(other) == figures(full_book)
     assert reading.settings(other) == reading.settings(full_book)
     assert reading.full_carries(other) == reading.full_carries(full_book)
+    assert [work["focus"] for work in reading.homework(other)] == ["quiet wrists"]
 
 
 def test_the_json_of_a_book_changes_nothing_in_it(player: FlaskClient, full_book: Book) -> None:

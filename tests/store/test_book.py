@@ -229,3 +229,21 @@ def test_a_read_only_book_refuses_every_write(book: Book, visit: tuple[Raw, Raw]
         with pytest.raises(sqlite3.OperationalError, match="readonly"):
             door.conn.execute("DELETE FROM facts")
     assert book.cursor == 2
+
+
+def test_homework_accepted_on_two_phones_is_one_homework(book: Book, visit: tuple[Raw, Raw]) -> None:
+    one = make.a_homework(visit[1], focus="low hands", nine_by="2025-05-04")
+    again = make.raw("homework", one["body"], moved(NOW, minutes=1), id=one["id"])
+    assert book.add([one], None, RECEIVED).refused == []
+    assert [refused["code"] for refused in book.add([again], None, RECEIVED).refused] == ["id_reused"]
+    corrected = make.raw("homework", one["body"], again["made_at"], root=one["id"])  # what that phone makes of it then
+    assert book.add([corrected], None, RECEIVED).refused == []
+    kept = reading.homework(book)
+    assert [(work["id"], work["made_at"], work["focus"], len(work["plan"])) for work in kept] == [
+        (one["id"], NOW, "low hands", 5)
+    ]
+
+
+def test_homework_without_a_ball_is_refused(book: Book, visit: tuple[Raw, Raw]) -> None:
+    refused = book.add([make.a_homework(visit[1], balls=0)], None, RECEIVED).refused
+    assert [one["field"] for one in refused] == ["plan"]

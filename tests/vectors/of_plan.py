@@ -10,6 +10,9 @@ WORDS = {
     "a carry with two decimals": f"{C}:180:distance:102.40:nine",
     "a reason not known here is none": f"{C}:180:swing::later",
     "the name of a thing every object has is no reason": f"{C}:180:swing::constructor",
+    "a place of a homework": f"{A}:90:swing::lesson:0a1b2c3d.17",
+    "a place of a homework without a reason": f"{A}:90:distance:49.38::0a1b2c3d.1",
+    "a place of a homework that is none": f"{A}:90:swing::lesson:0a1b2c3d.0",
     "no club": ":90:swing",
     "no swing": f"{A}::swing",
     "a swing beyond full": f"{A}:181:swing",
@@ -25,6 +28,14 @@ WRITTEN = {
     "a swing to make": {"club_id": A, "swing_deg": 90, "mode": "swing", "meant_carry_m": None, "why": ""},
     "a number to hit": {"club_id": A, "swing_deg": 90, "mode": "distance", "meant_carry_m": 49.38, "why": "mixed"},
     "a reason alone": {"club_id": B, "swing_deg": 112.5, "mode": "swing", "meant_carry_m": None, "why": "early"},
+    "a place of a homework": {
+        "club_id": A,
+        "swing_deg": 90,
+        "mode": "swing",
+        "meant_carry_m": None,
+        "why": "lesson",
+        "homework_ref": "0a1b2c3d.300",
+    },
     "a carry alone": {"club_id": C, "swing_deg": 180, "mode": "distance", "meant_carry_m": 102.4, "why": ""},
 }
 ONE, TWO, THREE = (f"{club}:90:swing" for club in (A, B, C))

@@ -27,13 +27,15 @@ WHY = {
 }
 _CARRY = re.compile(r"\d{1,3}(\.\d{1,2})?")
 _PLACE = re.compile(r"[1-9]\d{0,2}")
+_HOMEWORK_REF = re.compile(r"[0-9a-f]{8}\.[1-9]\d{0,2}", re.ASCII)
 
 
 @dataclass(frozen=True)
 class Call:
     """What one ball of a plan is to be: club and swing, make the swing or hit the number, and why it is there.
 
-    `meant_carry_m` is None where the card's typical carry is meant; `why` is a key of WHY, or "".
+    `meant_carry_m` is None where the card's typical carry is meant; `why` is a key of WHY, or "". `homework_ref` names
+    the place of a homework that the ball is struck for, as homework.py writes it, or is "".
     """
 
     club_id: str
@@ -41,15 +43,16 @@ class Call:
     mode: str
     meant_carry_m: float | None = None
     why: str = ""
+    homework_ref: str = ""
 
 
 def parse(word: str) -> Call | None:
     """The call of a word such as "<club id>:90:distance:49.38:mixed"; None for a word that is none.
 
-    Carry [m] and reason may be missing, as in "<club id>:90:swing"; an unknown reason is read as none.
+    Carry [m], reason and place of a homework may be missing, as in "<club id>:90:swing"; unknown ones are read as none.
     """
     club_id, _, rest = word.partition(":")
-    swing_text, mode, carry_text, why = [*rest.split(":"), "", "", ""][:4]
+    swing_text, mode, carry_text, why, ref = [*rest.split(":"), "", "", "", ""][:5]
     try:
         swing_deg = float(swing_text)
     except ValueError:
@@ -58,13 +61,14 @@ def parse(word: str) -> Call | None:
     sound = is_uuid(club_id) and 1 <= swing_deg <= 180 and mode in MODES
     if not sound or (carry_text and meant_carry_m is None) or (meant_carry_m or 0) > LONGEST_CARRY_M:
         return None
-    return Call(club_id, swing_deg, mode, meant_carry_m, why if why in WHY else "")
+    homework_ref = ref if _HOMEWORK_REF.fullmatch(ref) else ""
+    return Call(club_id, swing_deg, mode, meant_carry_m, why if why in WHY else "", homework_ref)
 
 
 def written(call: Call) -> str:
     """The word of a call; what is missing at its end is left out."""
     carry = "" if call.meant_carry_m is None else f"{call.meant_carry_m:.2f}"
-    return ":".join((call.club_id, f"{call.swing_deg:g}", call.mode, carry, call.why)).rstrip(":")
+    return ":".join((call.club_id, f"{call.swing_deg:g}", call.mode, carry, call.why, call.homework_ref)).rstrip(":")
 
 
 def done(shots: Iterable[Mapping[str, Any]]) -> int:

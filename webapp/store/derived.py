@@ -25,6 +25,7 @@ TABLES = {
     "mark": "marks",
     "note": "notes",
     "eye_check": "eye_checks",
+    "homework": "homework",
 }
 # Fields whose column holds something else than the body does. A setting's value may be of any type.
 _AS_STORED: dict[str, Callable[[Any], Any]] = {

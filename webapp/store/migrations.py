@@ -117,6 +117,14 @@ def m007_eye_checks(db: Database) -> None:
     execute("ALTER TABLE marks ADD COLUMN shot_id BLOB")
 
 
+@book()
+def m008_homework(db: Database) -> None:
+    """Homework that the player accepted: its plan, until when its next-visit nine is due, its focus."""
+    db.conn.execute(
+        f"CREATE TABLE homework ({_COMMON}, plan TEXT, nine_by TEXT, focus TEXT, aside INTEGER) STRICT, WITHOUT ROWID"
+    )
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

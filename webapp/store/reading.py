@@ -289,6 +289,15 @@ def eye_checks(book: Book) -> list[dict[str, Any]]:
     return [{**dict(row), "id": _text(row["id"])} for row in rows]
 
 
+def homework(book: Book) -> list[dict[str, Any]]:
+    """Homework that the player accepted, the latest first."""
+    rows = book.conn.execute("SELECT * FROM homework ORDER BY made_at DESC, id DESC")
+    return [
+        {**dict(row), "id": _text(row["id"]), "plan": json.loads(row["plan"]), "aside": bool(row["aside"])}
+        for row in rows
+    ]
+
+
 def _usual_ball(book: Book) -> str:
     """The kind of ball that most of the latest counted balls were; "" before the first."""
     query = """SELECT ball FROM (SELECT ball FROM shots WHERE counted = 1 ORDER BY struck_at DESC LIMIT ?)
