@@ -12,7 +12,7 @@ from .conditions import told
 from .estimate import doubt, model
 from .estimate.student import t_by_df
 from .fits.fitting import FEWEST_IN
-from .practice import plan_words
+from .practice import homework, homework_code, plan_words
 from .practice.limits import REST_EVERY
 from .practice.plans import NINE_AFTER_DAYS
 from .store.visits import APART_DAYS
@@ -40,6 +40,7 @@ def constants() -> dict[str, Any]:
         "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
         "MODES": facts.MODES,
         "WHY": plan_words.WHY,
+        "HOMEWORK": {**homework_code.CONSTANTS, **homework.CONSTANTS, "calls": plan_words.MOST_CALLS},
         "NINE_AFTER_MS": NINE_AFTER_DAYS * _DAY_MS,
         "MISHIT_DENSITY": model.MISHIT_DENSITY,
         "HIGHEST_LEVERAGE": model.HIGHEST_LEVERAGE,

@@ -16,13 +16,15 @@ RUN = """async ({ rule, name, calls }) => {
   const rules = await import(`/static/any/rules/${rule}.js`);
   const called = name.split(".").reduce((found, part) => found[part], rules);
   const plain = (value) => (value instanceof Map ? Object.fromEntries(value) : value);
-  return calls.map((args) => {
+  const answers = [];
+  for (const args of calls) {
     try {
-      return { gives: plain(called(...args)) ?? null };
+      answers.push({ gives: plain(await called(...args)) ?? null });
     } catch (problem) {
-      return { throws: problem.message };
+      answers.push({ throws: problem.message });
     }
-  });
+  }
+  return answers;
 }"""
 
 

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from webapp import typed, units
+from webapp.card.card_data import CardClub, CardSwing
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.estimate import doubt, phone, trust
@@ -17,7 +18,7 @@ from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
 from webapp.moments import moment_of, text_of
-from webapp.practice import limits, plan_words, plans, visit_words
+from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
 from webapp.practice.visit_words import Change
 from webapp.store.derived import counts
@@ -108,6 +109,33 @@ def eye_words(pairs: list[Json], unit: str) -> str:
     return "".join(part if isinstance(part, str) else str(units.whole(part.length_m, unit)) for part in parts)
 
 
+def homework_of(told: Json) -> homework_code.Homework:
+    """Homework as the phone holds it."""
+    rows = [
+        homework_code.Row(tuple(homework_code.Asked(**cell) for cell in row["cells"]), *_of_row(row))
+        for row in told["rows"]
+    ]
+    return homework_code.Homework(told["id"], tuple(rows), told["nine_by"], told["focus"])
+
+
+def rows_of(told: list[Json]) -> list[homework.Matched]:
+    """Rows of homework that were matched, as the phone holds them."""
+    return [homework.Matched(_cells(row["cells"]), *_of_row(row), tuple(row["asks"])) for row in told]
+
+
+def bag_of(clubs: list[Json], swings: list[Json]) -> tuple[list[CardClub], list[CardSwing]]:
+    """The wedges and swings of a bag as they were sent."""
+    return [CardClub(**club) for club in clubs], [CardSwing(**swing) for swing in swings]
+
+
+def _of_row(row: Json) -> tuple[int, str, float | None]:
+    return row["balls"], row["mode"], row["carry_m"]
+
+
+def _cells(told: list[Json]) -> tuple[tuple[str, float], ...]:
+    return tuple((club_id, swing_deg) for club_id, swing_deg in told)
+
+
 def table_of(told: Json) -> Table:
     """A table of chances as it was sent."""
     return Table(told["first"], told["step_m"], tuple(told["below"]))
@@ -186,4 +214,17 @@ TWINS: dict[str, Callable[..., Json]] = {
     "plan/nineOpensAt": nine_opens_at,
     "ending/movedWords": moved_words,
     "shot/fold": shown,
+    "homework_code/read": lambda code: asdict(homework_code.read(code)),
+    "homework/matched": lambda told, clubs, swings: [
+        asdict(row) for row in homework.matched(homework_of(told), *bag_of(clubs, swings))
+    ],
+    "homework/planOf": lambda own_id, rows, nine: homework.plan_of(own_id, rows_of(rows), nine),
+    "homework/dealt": lambda cells, balls, seed: homework.dealt(_cells(cells), balls, seed),
+    "homework/placesStruck": homework.places_struck,
+    "homework/left": homework.left,
+    "homework/ofNine": homework.of_nine,
+    "homework/headWords": homework.head_words,
+    "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(
+        rows_of([row])[0], *bag_of(clubs, swings), unit
+    ),
 }

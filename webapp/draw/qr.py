@@ -10,9 +10,12 @@ from .svg import Svg, tag
 QUIET = 4  # modules of margin that a camera needs (ISO/IEC 18004)
 
 
-def qr(content: str) -> Svg:
-    """SVG of a QR code (ISO/IEC 18004, error correction M) in the ink of what it stands on, with its quiet zone."""
-    rows = list(segno.make(content, error="m").matrix_iter(border=QUIET))
+def qr(content: str, error: str = "m") -> Svg:
+    """SVG of a QR code (ISO/IEC 18004) in the ink of what it stands on, with its quiet zone.
+
+    `error` is the least level of error correction: "m", or "l" for what is long and read from a clean screen.
+    """
+    rows = list(segno.make(content, error=error, micro=False).matrix_iter(border=QUIET))
     path = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
     return tag(
         "svg", tag("path", d=path, fill="currentColor"), viewBox=f"0 0 {len(rows)} {len(rows)}", aria_hidden="true"

@@ -1,0 +1,114 @@
+// Owns homework in the player's own bag: what cannot be matched, the balls it becomes, which of them are struck, in words.
+// Knows no code, page or store; webapp/practice/homework.py does the same, and tests/vectors/homework/ holds both to it.
+
+import { HOMEWORK } from "./constants.js";
+import { whole } from "./lengths.js";
+import { parse, written } from "./plan.js";
+
+const RANGE = 2 ** 32;
+const REF_LETTERS = 8;
+const SAME_DEG = 0.01;
+
+/** The rows of homework with the wedges and swings of a bag, each with what is asked where something stands in. */
+export function matched(homework, clubs, swings) {
+  if (!clubs.length || !swings.length) return [];
+  return homework.rows.map(({ cells: asked, balls, mode, carry_m }) => {
+    const cells = new Map();
+    const asks = new Set();
+    for (const one of asked) {
+      const club = clubOf(one, clubs);
+      const swing = nearest(swings, (own) => Math.abs(own.swing_deg - one.swing_deg));
+      cells.set(`${club.id}:${swing.swing_deg}`, [club.id, swing.swing_deg]);
+      if (club.loft_deg !== one.loft_deg) asks.add(`No ${one.name} in your bag: use the ${club.name}?`);
+      if (Math.abs(swing.swing_deg - one.swing_deg) > SAME_DEG) asks.add(`No swing of ${one.swing_deg} degrees among yours: use ${swing.name}?`);
+    }
+    return { cells: [...cells.values()], balls, mode, carry_m, asks: [...asks] };
+  });
+}
+
+/** The words of homework, each with its place: the rows in their order, then the words of its next-visit nine. */
+export function planOf(id, rows, nine) {
+  const own = id.slice(0, REF_LETTERS);
+  const calls = rows.flatMap(({ cells, balls, mode, carry_m }, place) =>
+    dealt(cells, balls, parseInt(own, 16) + place).map(([club_id, swing_deg]) => ({ club_id, swing_deg, mode, meant_carry_m: carry_m, why: "lesson" })));
+  const all = [...calls, ...nine.map(parse).filter(Boolean)].slice(0, HOMEWORK.calls);
+  return all.map((call, place) => written({ ...call, homework_ref: `${own}.${place + 1}` }));
+}
+
+/** Cells in a mixed order that follows from `seed` alone: each as often as any other, never one twice running. */
+export function dealt(cells, balls, seed) {
+  const order = [];
+  let number = seed % RANGE;
+  while (order.length < balls) {
+    const pack = [...cells];
+    for (let place = pack.length - 1; place > 0; place -= 1) {
+      number = (Math.imul(number, HOMEWORK.factor) + HOMEWORK.step) >>> 0;
+      const other = Math.floor((number * (place + 1)) / RANGE);
+      [pack[place], pack[other]] = [pack[other], pack[place]];
+    }
+    if (pack.length > 1 && order.length && same(pack[0], order.at(-1))) [pack[0], pack[1]] = [pack[1], pack[0]];
+    order.push(...pack);
+  }
+  return order.slice(0, balls);
+}
+
+/** The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out. */
+export function placesStruck(id, buckets, shots) {
+  const plans = new Map(buckets.filter(({ aside }) => !aside).map((bucket) => [bucket.id, bucket.plan ?? []]));
+  const places = shots.filter(({ aside }) => !aside).map((shot) => placeOf(id, plans.get(shot.bucket_id) ?? [], shot));
+  return [...new Set(places.filter(Boolean))].sort((one, other) => one - other);
+}
+
+/** The words of homework whose place is not struck yet. */
+export function left(plan, places) {
+  return plan.filter((_, at) => !places.includes(at + 1));
+}
+
+/** Those of some words that belong to the next-visit nine, or those that do not. */
+export function ofNine(words, nine) {
+  return words.filter((word) => {
+    const call = parse(word);
+    return call && (call.why === "nine") === nine;
+  });
+}
+
+/** What homework asks of its player: "26 balls, about 30 minutes". */
+export function headWords(balls) {
+  const minutes = Math.max(1, Math.floor((balls * HOMEWORK.seconds_a_ball) / 60 / HOMEWORK.step_min + 0.5)) * HOMEWORK.step_min;
+  return `${counted(balls, "ball")}, about ${minutes} minutes`;
+}
+
+/** A row as a reader sees it: "56 9:00: 5 balls, make the swing". */
+export function rowWords({ cells, balls, mode, carry_m }, clubs, swings, unit) {
+  const named = ([club_id, swing_deg]) =>
+    `${clubs.find(({ id }) => id === club_id).name} ${swings.find((swing) => swing.swing_deg === swing_deg).name}`;
+  const names = cells.map(named).join(", ");
+  const number = carry_m === null ? "the number" : `${whole(carry_m, unit)} ${unit}`;
+  const words = mode === "swing" ? "make the swing" : `hit ${number}`;
+  return cells.length > 1 ? `${counted(balls, "mixed ball")}, ${words}: ${names}` : `${names}: ${counted(balls, "ball")}, ${words}`;
+}
+
+function placeOf(id, plan, shot) {
+  const named = /^[1-9]\d{0,2}$/.test(shot.plan_ref ?? "") ? Number(shot.plan_ref) : 0;
+  const [own, place] = (parse(plan[named - 1] ?? "")?.homework_ref ?? "").split(".");
+  return own === id.slice(0, REF_LETTERS) ? Number(place) : 0;
+}
+
+/** The wedge asked for, else the one of the nearest loft, of two the one of its name. */
+function clubOf({ name, loft_deg }, clubs) {
+  const near = Math.min(...clubs.map((club) => Math.abs(club.loft_deg - loft_deg)));
+  const some = clubs.filter((club) => Math.abs(club.loft_deg - loft_deg) === near);
+  return some.find((club) => club.name === name) ?? some[0];
+}
+
+function nearest(some, far) {
+  return some.reduce((best, one) => (far(one) < far(best) ? one : best));
+}
+
+function same([club_id, swing_deg], [other_id, other_deg]) {
+  return club_id === other_id && swing_deg === other_deg;
+}
+
+function counted(n, what) {
+  return `${n} ${what}${n === 1 ? "" : "s"}`;
+}

@@ -1,0 +1,184 @@
+"""Homework in a player's own bag: what cannot be matched, the balls it becomes, which of them are struck, in words.
+
+Knows no code, table, page or clock. static/rules/homework.js does the same on the phone, and tests/vectors/homework/
+holds both to it.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from ..card.card_data import CellKey
+from ..card.card_words import count
+from ..units import round_half_up, whole
+from .homework_code import Asked, Homework
+from .plan_words import MOST_CALLS, Call, call_of, parse, written
+
+SECONDS_A_BALL = 70  # with the look and the note between two balls; common practice, no source
+_STEP_MIN = 5
+_REF_LETTERS = 8
+_SAME_DEG = 0.01
+# The next number of the row that deals mixed calls; every phone and the server deal alike (constants from memory).
+_FACTOR, _STEP, _RANGE = 1664525, 1013904223, 1 << 32
+CONSTANTS = {"seconds_a_ball": SECONDS_A_BALL, "step_min": _STEP_MIN, "factor": _FACTOR, "step": _STEP}
+
+
+class Wedge(Protocol):
+    """A wedge in the bag: id, name, stamped loft [deg]."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def loft_deg(self) -> float: ...
+
+
+class OwnSwing(Protocol):
+    """A length of swing in use: the lead arm's angle [deg] and how the player calls it."""
+
+    @property
+    def swing_deg(self) -> float: ...
+    @property
+    def name(self) -> str: ...
+
+
+@dataclass(frozen=True)
+class Matched:
+    """A row as a bag can strike it; `asks` names each stand-in as a question, () where all is there."""
+
+    cells: tuple[CellKey, ...]
+    balls: int
+    mode: str
+    carry_m: float | None
+    asks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far homework has got: distinct places struck of all, and of its nine those within 5 yd of their number."""
+
+    struck: int
+    of: int
+    nine_struck: int
+    nine_within: int
+    nine_of: int
+
+    @property
+    def words(self) -> str:
+        """ "5 of 26; the nine not struck yet"."""
+        said = f"{self.struck} of {self.of}"
+        if not self.nine_of:
+            return said
+        if not self.nine_struck:
+            return f"{said}; the nine not struck yet"
+        rest = f", {self.nine_of - self.nine_struck} not struck" if self.nine_struck < self.nine_of else ""
+        return f"{said}; nine: {self.nine_within} of {self.nine_struck} within 5 yd{rest}"
+
+
+def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[OwnSwing]) -> list[Matched]:
+    """The rows of homework with the wedges and swings of a bag; [] for an empty bag.
+
+    A wedge is known by its name and loft, else by its loft alone, else the nearest loft stands in and is asked about.
+    """
+    if not clubs or not swings:
+        return []
+    found = []
+    for row in homework.rows:
+        cells: dict[CellKey, None] = {}
+        asks: dict[str, None] = {}
+        for asked in row.cells:
+            club, swing = _club(asked, clubs), min(swings, key=lambda one: abs(one.swing_deg - asked.swing_deg))
+            cells[club.id, swing.swing_deg] = None
+            if club.loft_deg != asked.loft_deg:
+                asks[f"No {asked.name} in your bag: use the {club.name}?"] = None
+            if abs(swing.swing_deg - asked.swing_deg) > _SAME_DEG:
+                asks[f"No swing of {asked.swing_deg:g} degrees among yours: use {swing.name}?"] = None
+        found.append(Matched(tuple(cells), row.balls, row.mode, row.carry_m, tuple(asks)))
+    return found
+
+
+def plan_of(homework_id: str, rows: Iterable[Matched], nine: Iterable[str]) -> list[str]:
+    """The words of homework, each with its place: the rows in their order, then the words of its next-visit nine."""
+    calls = [
+        Call(*cell, row.mode, row.carry_m, "lesson")
+        for place, row in enumerate(rows)
+        for cell in dealt(row.cells, row.balls, int(homework_id[:_REF_LETTERS], 16) + place)
+    ]
+    calls += [call for word in nine if (call := parse(word))]
+    return [
+        written(Call(call.club_id, call.swing_deg, call.mode, call.meant_carry_m, call.why, ref))
+        for call, ref in zip(calls[:MOST_CALLS], _refs(homework_id), strict=False)
+    ]
+
+
+def dealt(cells: Sequence[CellKey], balls: int, seed: int) -> list[CellKey]:
+    """Cells in a mixed order that follows from `seed` alone: each as often as any other, never one twice running."""
+    order: list[CellKey] = []
+    number = seed % _RANGE
+    while len(order) < balls:
+        pack = list(cells)
+        for place in range(len(pack) - 1, 0, -1):
+            number = (number * _FACTOR + _STEP) % _RANGE
+            other = number * (place + 1) // _RANGE
+            pack[place], pack[other] = pack[other], pack[place]
+        if len(pack) > 1 and order and pack[0] == order[-1]:
+            pack[0], pack[1] = pack[1], pack[0]
+        order += pack
+    return order[:balls]
+
+
+def places_struck(
+    homework_id: str, buckets: Iterable[Mapping[str, Any]], shots: Iterable[Mapping[str, Any]]
+) -> list[int]:
+    """The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out.
+
+    `buckets` tell id, plan and aside, `shots` bucket_id, plan_ref and aside.
+    """
+    plans = {bucket["id"]: bucket["plan"] for bucket in buckets if not bucket["aside"]}
+    some = (shot for shot in shots if not shot["aside"])
+    return sorted({place for shot in some if (place := place_of(homework_id, plans.get(shot["bucket_id"], []), shot))})
+
+
+def place_of(homework_id: str, plan: Sequence[str], shot: Mapping[str, Any]) -> int:
+    """The place of homework, from 1, that a ball of a bucket with this plan was struck for; 0 for none."""
+    call = call_of(plan, shot)
+    own_id, _, place = call.homework_ref.partition(".") if call else ("", "", "")
+    return int(place) if own_id == homework_id[:_REF_LETTERS] else 0
+
+
+def left(plan: Sequence[str], places: Collection[int]) -> list[str]:
+    """The words of homework whose place is not struck yet."""
+    return [word for place, word in enumerate(plan, 1) if place not in places]
+
+
+def of_nine(words: Iterable[str], nine: bool) -> list[str]:
+    """Those of some words that belong to the next-visit nine, or those that do not."""
+    return [word for word in words if (call := parse(word)) and (call.why == "nine") == nine]
+
+
+def head_words(balls: int) -> str:
+    """What homework asks of its player: "26 balls, about 30 minutes"."""
+    minutes = max(1, round_half_up(balls * SECONDS_A_BALL / 60 / _STEP_MIN)) * _STEP_MIN
+    return f"{count(balls, 'ball')}, about {minutes} minutes"
+
+
+def row_words(row: Matched, clubs: Sequence[Wedge], swings: Sequence[OwnSwing], unit: str) -> str:
+    """A row as a reader sees it: "56 9:00: 5 balls, make the swing"."""
+    club_of = {club.id: club.name for club in clubs}
+    swing_of = {swing.swing_deg: swing.name for swing in swings}
+    names = ", ".join(f"{club_of[club_id]} {swing_of[swing_deg]}" for club_id, swing_deg in row.cells)
+    number = "the number" if row.carry_m is None else f"{whole(row.carry_m, unit)} {unit}"
+    mode = "make the swing" if row.mode == "swing" else f"hit {number}"
+    if len(row.cells) > 1:
+        return f"{count(row.balls, 'mixed ball')}, {mode}: {names}"
+    return f"{names}: {count(row.balls, 'ball')}, {mode}"
+
+
+def _club(asked: Asked, clubs: Sequence[Wedge]) -> Wedge:
+    """The wedge asked for, else the one of the nearest loft, of two the one of its name."""
+    return min(clubs, key=lambda club: (abs(club.loft_deg - asked.loft_deg), club.name != asked.name))
+
+
+def _refs(homework_id: str) -> Iterable[str]:
+    return (f"{homework_id[:_REF_LETTERS]}.{place}" for place in range(1, MOST_CALLS + 1))
