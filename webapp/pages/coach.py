@@ -3,39 +3,25 @@
 GET only. The book is opened read-only, and what the link's profile leaves out is left out before a template sees it.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
-from .. import clock, doors, present, throttle
-from ..books.coach_book import CoachBook
+from .. import clock, doors, throttle
 from ..card import card_data, card_words, shots_behind
-from ..card.build import build
-from ..card.card_data import Card, CardCell, CardSwing, CellKey
+from ..card.card_data import CardSwing, CellKey
 from ..card.card_words import tenths
 from ..card.other_ways import other_ways
-from ..days import day
+from ..coach_door import Opened, open_link, shots_are_shown
 from ..delivery import readings
 from ..draw.arm import arm
 from ..facts import BALLS
-from ..link_profile import profile_of
-from ..practice.visit_words import call_name
-from ..store import reading
-from ..store.book import Book
-from ..store.directory import Link
-from ..store.faults import StoreFault
 from ..trends import since
 from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
 from ..views import card_view, coach_view, periods_view
 
-MOST_SHOTS = 5000
-_MAY_ASK = ("what", "mark", "first", "surface", "ball", "mode", "judged_by")
-_OF_A_LIST = ("side", "part", "cell")
-_DATES = ("from", "to", "after_from", "after_to")
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 
 
@@ -45,70 +31,11 @@ def register(app: Flask) -> None:
     app.after_request(keep_to_the_coach)
 
 
-@dataclass(frozen=True)
-class Opened:
-    """A link, its book as its profile shows it, the player's settings, the card, the unit asked for."""
-
-    link: Link
-    token: str
-    book: CoachBook
-    said: dict[str, Any]
-    card: Card
-    unit: str
-
-    @property
-    def mirrored(self) -> bool:
-        """Whether the player's arms stand on the other side."""
-        return clock.mirrors(self.said["hand"], self.said["seen_from"])
-
-    def name(self, cell: tuple[str, float]) -> str:
-        """How a cell is called, also of a wedge that left the bag."""
-        return call_name({"club_id": cell[0], "swing_deg": cell[1]}, self.card, self.book.clubs(), self.mirrored)
-
-    def address(self, page: str, **more: Any) -> str:
-        """A page of this link, in the same unit and of the same kind of ball."""
-        kept = {"token": self.token, "unit": self.unit, "ball": _asked_ball() or None}
-        return url_for(f"coach.{page}", **{**kept, **more})
-
-    def shots_at(self, cell: CardCell) -> str:
-        """The page of the shots behind a number."""
-        return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
-
-    def evidence_of(self, cell: CardCell) -> str:
-        """The first screen with the evidence behind a number."""
-        asked = {name: request.args[name] for name in _MAY_ASK if name in request.args}
-        return self.address("card", **{**asked, "cell": cell.key, "_anchor": "evidence"})
-
-    def asked(self) -> periods_view.Asked:
-        """What the address asks of periods; a place is nothing a coach may ask for, a day only where days are shown."""
-        may = (*_MAY_ASK, *_DATES) if self.book.profile.days else _MAY_ASK
-        hidden = () if self.book.profile.days else ("dates",)
-        asked = {name: value for name, value in request.args.items() if name in may and value not in hidden}
-        shots, visits = self.book.shots(MOST_SHOTS), self.book.visits(MOST_SHOTS)
-        return periods_view.asked(asked, self.card, visits, self.book.marks(), shots, self.book.clock(present.now()))
-
-    def frame(self) -> dict[str, Any]:
-        """What the coach's pages are framed with instead of the player's."""
-        asked = {name: value for name, value in request.args.items() if name in (*_MAY_ASK, *_DATES, *_OF_A_LIST)}
-        here = {**asked, **(request.view_args or {})}
-        return {
-            "frame": "coach_frame.html",
-            "back": self.address("card"),
-            "units": [
-                (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
-                for one, name in UNIT_NAMES.items()
-            ],
-            "ends_on": day(self.link.ends_at),
-            "unit": self.unit,
-            "day": self.book.day,
-        }
-
-
 @coach.get("")
 @throttle.limiter.limit(throttle.LINKS)
 def card(token: str) -> str:
     """The card as it is today, what to know first, and the evidence behind the number that `cell` asks for."""
-    with _opened(token) as opened:
+    with open_link(token) as opened:
         lines, found, compared = _since(opened)
         told = {
             "lines": lines,
@@ -135,8 +62,8 @@ def card(token: str) -> str:
 @throttle.limiter.limit(throttle.LINKS)
 def behind(token: str, key: str, swing_deg: float) -> str:
     """The shots behind one number, without place, also of a wedge that left the bag."""
-    with _opened(token) as opened:
-        _shots_are_shown(opened)
+    with open_link(token) as opened:
+        shots_are_shown(opened)
         shown, place = opened.card, (key, float(swing_deg))
         cell, shots = shown.cells.get(place), opened.book.shots_of_cell(*place)
         clubs = opened.book.every_club()
@@ -167,8 +94,8 @@ def behind(token: str, key: str, swing_deg: float) -> str:
 @throttle.limiter.limit(throttle.LINKS)
 def periods(token: str) -> str | tuple[str, int]:
     """Two periods of the player's balls."""
-    with _opened(token) as opened:
-        _shots_are_shown(opened)
+    with open_link(token) as opened:
+        shots_are_shown(opened)
         found = opened.asked()
         told = periods_view.page(found, opened.card, opened.name, opened.unit, opened.said["margin_m"])
         if not opened.book.profile.days:
@@ -188,8 +115,8 @@ def periods(token: str) -> str | tuple[str, int]:
 @throttle.limiter.limit(throttle.LINKS)
 def period_balls(token: str) -> str:
     """The balls behind one figure of a period."""
-    with _opened(token) as opened:
-        _shots_are_shown(opened)
+    with open_link(token) as opened:
+        shots_are_shown(opened)
         found = opened.asked()
         told = periods_view.balls(found, request.args, opened.unit, opened.said["margin_m"])
         if told is None:
@@ -211,30 +138,6 @@ def keep_to_the_coach(response: Response) -> Response:
         response.headers["Referrer-Policy"] = "no-referrer"
         response.headers["X-Robots-Tag"] = "noindex, nofollow"
     return response
-
-
-@contextmanager
-def _opened(token: str) -> Iterator[Opened]:
-    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
-    directory, now = doors.directory(), present.now()
-    link = directory.link(token)
-    if link is None or not link.is_open(now) or directory.is_deleted(link.book_id):
-        raise doors.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
-    book: Book = directory.open_book(link.book_id, read_only=True)
-    with book:
-        said = reading.settings(book)
-        own = CoachBook(book, token, profile_of(link.profile, said["junior"]))
-        with suppress(StoreFault):  # a full disk must keep nobody from reading
-            directory.opened_link(link, own.clock(now)[:10])
-        unit = request.args.get("unit", said["unit"])
-        mirrored = clock.mirrors(said["hand"], said["seen_from"])
-        made = build(own.rows(now), now, mirrored, _asked_ball() or None)
-        yield Opened(link, token, own, said, made, unit if unit in UNIT_NAMES else said["unit"])
-
-
-def _shots_are_shown(opened: Opened) -> None:
-    if not opened.book.profile.has_shots:
-        raise doors.Refused(404, "not_shown", "This link shows the card alone.")
 
 
 def _first_screen(
@@ -291,9 +194,3 @@ def _periods_at(opened: Opened, found: periods_view.Asked) -> dict[str, Any]:
         "periods_at": url_for("coach.periods", **question),
         "balls_at": lambda **more: url_for("coach.period_balls", **{**question, **more}),
     }
-
-
-def _asked_ball() -> str:
-    """The kind of ball that the address asks for; "" for the card that opens by itself."""
-    asked = request.args.get("ball", "")
-    return asked if asked in BALLS else ""
