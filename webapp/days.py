@@ -22,3 +22,9 @@ def day_and_month(moment: str) -> str:
     """A moment's day without its year: "22 Nov"."""
     at = moment_of(moment)
     return f"{at.day} {at:%b}"
+
+
+def weekday(day: str) -> str:
+    """A day of the calendar (2026-11-29) with its weekday: "Sunday 29 November"."""
+    at = moment_of(f"{day}T00:00:00.000Z")
+    return f"{at:%A} {at.day} {at:%B}"

@@ -13,7 +13,7 @@ from ..card import card_data, card_words, shots_behind
 from ..card.card_data import CardSwing, CellKey
 from ..card.card_words import tenths
 from ..card.other_ways import other_ways
-from ..coach_door import Opened, open_link, shots_are_shown
+from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
 from ..draw.arm import arm
 from ..facts import BALLS
@@ -46,6 +46,7 @@ def card(token: str) -> str:
             ],
             "nickname": opened.said["nickname"] if opened.book.profile.nickname else "",
             "hand": opened.said["hand"],
+            "homework_at": url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
             "as_of": opened.book.day(opened.card.local_as_of),
             **_periods_at(opened, found),
             **_other_ball(opened),
