@@ -2,7 +2,7 @@
 // The server puts `const SHELL = {version, files}` in front of this file, made from static/.
 
 const SHELL_CACHE = `shell-${SHELL.version}`;
-const NEVER_KEPT = /^\/(api|w|recovery|export|job|homework)(\/|$)/;
+const NEVER_KEPT = /^\/(api|w|recovery|export|job)(\/|$)/;
 const PATIENCE_MS = 2500; // a bar of signal that answers nothing must not keep the player from the next ball
 
 const fill = async () => (await caches.open(SHELL_CACHE)).addAll(SHELL.files);

@@ -11,6 +11,7 @@ from . import clock
 from .books import read_card
 from .books.bucket_facts import facts_of_bucket
 from .books.choose_shot import Choosing
+from .books.follow_homework import Followed
 from .books.plan_practice import Planner
 from .card.card_data import Card
 from .days import day
@@ -23,6 +24,7 @@ from .store.book import Book
 
 # Of a bucket, what the next is likely to share.
 LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m", "monitor_note", "flags_checked")
+_MOST_HOMEWORK = 8  # older homework is not gone on with
 _MOST_VISITS = 50  # an entry whose visit is missing belongs to one of the last
 
 View = dict[str, Any]
@@ -122,8 +124,9 @@ def fits(view: View, choosing: Choosing) -> dict[str, Any]:
 
 
 def practice(
-    planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: Row | None
-) -> dict[str, Any]:
+    planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: Row | None,
+    accepted: Sequence[Followed],
+) -> dict[str, Any]:  # fmt: skip
     """A planned bucket: the words of each plan by its button."""
     words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
     words["nine"] = planner.nine().words if planner.card.cells else []
@@ -134,9 +137,28 @@ def practice(
         "plans": words,
         "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
+        "homework": accepted_homework(accepted),
         **_bag(planner.card),
         "cells": [],
         "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],
+    }
+
+
+def accepted_homework(accepted: Sequence[Followed]) -> list[Row]:
+    """Homework that was accepted, the latest first, as far as the server knows which of its places are struck."""
+    names = ("id", "accepted_at", "plan", "nine_by", "focus", "aside")
+    return [{name: getattr(one, name) for name in names} | {"struck": one.places} for one in accepted[:_MOST_HOMEWORK]]
+
+
+def homework(book: Book, view: View, card: Card, nine: Sequence[str], accepted: Sequence[Followed]) -> dict[str, Any]:
+    """The page that reads homework: the bag it is matched with, the nine it may ask for, what was accepted before."""
+    return {
+        "book": book.id,
+        "unit": view["unit"],
+        "junior": view["junior"],
+        "nine": list(nine),
+        "homework": accepted_homework(accepted),
+        **_bag(card),
     }
 
 

@@ -1,7 +1,9 @@
 // Owns the practice page on the phone: which plan is shown, and a bucket started with one without the server.
 
 import { rowsOf } from "../outbox.js";
+import { offered } from "../ui/accepted.js";
 import { done, nineOpensAt, parse } from "../rules/plan.js";
+import { weekday } from "../ui/days.js";
 import { bucketBody } from "./opening.js";
 import { openVisit } from "./visit.js";
 
@@ -18,6 +20,7 @@ export async function start(data) {
     });
   });
   document.body.classList.add("scripted");
+  await showHomework(data);
   return tellNine(data); // where the browser keeps nothing the server's own words stand, in UTC
 }
 
@@ -30,6 +33,24 @@ async function tellNine(data) {
   line.textContent = line.hidden ? "" : refusal(opens);
 }
 
+/** What is left of homework by what server and phone know together: offered first, also right after it was accepted. */
+async function showHomework(data) {
+  const part = document.getElementById("homework");
+  if (!part) return; // a page kept from before there was homework
+  const homework = offered(data.homework, await rowsOf(data.book));
+  part.hidden = !homework;
+  Object.assign(data.plans, { homework: homework?.left ?? [], "homework-nine": homework?.nine_left ?? [] });
+  if (!homework) return;
+  const set = (name, words) => { part.querySelector(`[data-${name}]`).textContent = words; };
+  set("struck", `${homework.struck.length} of ${homework.plan.length}`);
+  set("focus", homework.focus ? ` Focus: ${homework.focus}` : "");
+  set("nine-by", homework.nine_by && homework.nine_left.length ? ` Its nine is due by ${weekday(homework.nine_by)}.` : "");
+  const [balls, nine] = part.querySelectorAll("button");
+  balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${homework.left.length}`;
+  balls.hidden = !homework.left.length;
+  nine.hidden = !homework.nine_left.length;
+}
+
 function showSize() {
   const { value } = form.elements.balls;
   for (const plan of form.querySelectorAll("[data-size]")) plan.hidden = plan.dataset.size !== value;
@@ -39,7 +60,7 @@ async function begin(data, asked) {
   const visit = await openVisit(data);
   const struck_at = await lastStruck(data);
   const opens = nineOpensAt(struck_at, Date.now());
-  if (asked === "nine" && (opens || struck_at === null)) return say(refusal(opens));
+  if (asked.endsWith("nine") && (opens || struck_at === null)) return say(refusal(opens));
   const planned = data.plans[asked === "bucket" ? `bucket-${form.elements.balls.value}` : asked];
   // A plan made before today's balls may open with a nine that these have spoiled.
   const words = opens ? planned.filter((word) => parse(word)?.why !== "nine") : planned;

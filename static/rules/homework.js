@@ -78,6 +78,12 @@ export function headWords(balls) {
   return `${counted(balls, "ball")}, about ${minutes} minutes`;
 }
 
+/** What homework says of its next-visit nine, whose last day is called `day`: also that this has gone by. */
+export function nineWords(nine_by, day, today) {
+  const gone = nine_by < today ? ", a day gone by: strike it anyway, or ask your coach" : "";
+  return `Next-visit nine by ${day}${gone}`;
+}
+
 /** A row as a reader sees it: "56 9:00: 5 balls, make the swing". */
 export function rowWords({ cells, balls, mode, carry_m }, clubs, swings, unit) {
   const named = ([club_id, swing_deg]) =>

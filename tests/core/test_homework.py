@@ -79,7 +79,11 @@ def test_other_homework_deals_another_order() -> None:
     ],
 )
 def test_progress_in_words(progress: Progress, words: str) -> None:
-    assert progress.words == words
+    assert progress.words("yd") == words
+
+
+def test_progress_is_told_in_whole_numbers_of_the_readers_unit() -> None:
+    assert Progress(9, 9, 9, 6, 9).words("m") == "9 of 9; nine: 6 of 9 within 5 m"  # 5 yd are 4.572 m
 
 
 def test_rows_in_words() -> None:

@@ -179,6 +179,13 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "homework/left": ({}, {f"after {places}": [PLAN, places] for places in ([], [2], [1, 2, 3, 4], [9])}),
         "homework/ofNine": ({}, {"its nine": [PLAN, True], "the rest": [PLAN, False], "no word": [["", "x"], False]}),
         "homework/headWords": ({}, {f"{balls} balls": [balls] for balls in (1, 5, 26, 60, 150)}),
+        "homework/nineWords": (
+            {},
+            {
+                f"asked for on {today}": ["2026-11-29", "Sunday 29 November", today]
+                for today in ("2026-11-26", "2026-11-29", "2026-11-30")
+            },
+        ),
         "homework/rowWords": (
             {},
             {

@@ -224,6 +224,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "homework/left": homework.left,
     "homework/ofNine": homework.of_nine,
     "homework/headWords": homework.head_words,
+    "homework/nineWords": homework.nine_words,
     "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(
         rows_of([row])[0], *bag_of(clubs, swings), unit
     ),

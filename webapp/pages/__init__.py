@@ -8,8 +8,8 @@ if TYPE_CHECKING:
 
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions",
-    "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "coach_homework", "practice",
-    "trends", "periods", "visits", "eye_check", "api",
+    "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "coach_homework", "homework",
+    "practice", "trends", "periods", "visits", "eye_check", "api",
 )  # fmt: skip
 
 

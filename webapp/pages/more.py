@@ -16,6 +16,7 @@ PAGES = (
     ("/round", "Card only", "the lock for a round, and course notes"),
     ("/bag", "Bag", "your wedges, their full carries, the gaps"),
     ("/settings", "Settings", "hand, units, clock, lengths of swing, limits"),
+    ("/homework", "Homework", "what a coach sends you, and how far you are"),
     ("/links", "Coach links", "let a coach read, for a while"),
     ("/print", "Print", "the card on paper and labels for the shafts"),
     ("/phones", "Phones", "the recovery sheet, another phone, a lost one"),

@@ -10,10 +10,10 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import doors, notes, phone_data, present, reader, units
-from ..books import make_facts, read_card
+from ..books import follow_homework, make_facts, read_card
 from ..books.plan_practice import SIZES, Planner
 from ..card.card_words import name_of
-from ..days import day
+from ..days import day, weekday
 from ..forms.bucket import BucketForm
 from ..forms.practice import OtherPlanForm
 from ..moments import local
@@ -42,7 +42,7 @@ def show() -> str | tuple[str, int]:
 def start() -> Response | tuple[str, int]:
     """Start a bucket with a plan, or give the plan to the bucket that is open."""
     planner, what = _planner(), request.form.get("do", "")
-    refused = _nine_refused(planner) if what == "nine" else ""
+    refused = _nine_refused(planner) if what in ("nine", "homework-nine") else ""
     words = [] if refused else _words(planner, what)
     if not words:
         flash(refused or "There is no such plan now, so nothing was started.")
@@ -62,8 +62,12 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     buckets = reading.buckets(book)
     last = next(iter(buckets), None)
     stopped = planner.stopped()
+    accepted = follow_homework.followed(book)
+    homework = follow_homework.current(accepted)
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
-    rest = planner.rest_as_plan(stopped.words) if stopped else None
+    # What is left of homework is offered once, as homework.
+    told = stopped and homework and not set(stopped.words) - {*homework.left, *homework.nine_left}
+    rest = planner.rest_as_plan(stopped.words) if stopped and not told else None
     spring = planner.spring()
     count = limits.struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book))
     return render_template(
@@ -71,6 +75,8 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         card=planner.card,
         sizes=sizes,
         balls=_balls(),
+        homework=homework,
+        nine_by=weekday(homework.nine_by) if homework and homework.nine_by else "",
         stopped=stopped,
         rest=rest,
         spring=spring if spring.calls else None,
@@ -92,7 +98,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         unit_name=units.UNIT_NAMES[view["unit"]],
         day=day,
         places=phone_data.places_of(buckets),
-        data=phone_data.practice(planner, sizes, rest, spring, opened),
+        data=phone_data.practice(planner, sizes, rest, spring, opened, accepted),
     )
 
 
@@ -109,6 +115,9 @@ def _words(planner: Planner, what: str) -> list[str]:
         return planner.nine().words
     if what == "spring":
         return planner.spring().words
+    if what in ("homework", "homework-nine"):
+        homework = follow_homework.current(follow_homework.followed(planner.book))
+        return (homework.left if what == "homework" else homework.nine_left) if homework else []
     stopped = planner.stopped()
     if what == "rest":
         return planner.rest_as_plan(stopped.words).words if stopped else []

@@ -43,7 +43,7 @@ FOOT = (("/bucket", "Bucket"), ("/card", "Card"), ("/fits", "What fits"), ("/pra
 KEPT = (
     *(address for address, _ in FOOT),
     *("/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes", "/visits/last", "/eye-check"),
-    "/refused",
+    *("/refused", "/homework"),
 )
 SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
 _PLAIN_SIDES = {"mirrored": False, "hand": "right", "thumb": "right"}

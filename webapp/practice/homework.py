@@ -13,6 +13,7 @@ from ..card.card_words import count
 from ..units import round_half_up, whole
 from .homework_code import Asked, Homework
 from .plan_words import MOST_CALLS, Call, call_of, parse, written
+from .scores import NINE_WITHIN_M
 
 SECONDS_A_BALL = 70  # with the look and the note between two balls; common practice, no source
 _STEP_MIN = 5
@@ -64,16 +65,16 @@ class Progress:
     nine_within: int
     nine_of: int
 
-    @property
-    def words(self) -> str:
-        """ "5 of 26; the nine not struck yet"."""
+    def words(self, unit: str) -> str:
+        """ "5 of 26; the nine not struck yet", with "within 5 yd" in whole numbers of a unit."""
         said = f"{self.struck} of {self.of}"
         if not self.nine_of:
             return said
         if not self.nine_struck:
             return f"{said}; the nine not struck yet"
         rest = f", {self.nine_of - self.nine_struck} not struck" if self.nine_struck < self.nine_of else ""
-        return f"{said}; nine: {self.nine_within} of {self.nine_struck} within 5 yd{rest}"
+        near = f"within {whole(NINE_WITHIN_M, unit)} {unit}"
+        return f"{said}; nine: {self.nine_within} of {self.nine_struck} {near}{rest}"
 
 
 def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[OwnSwing]) -> list[Matched]:
@@ -147,6 +148,11 @@ def place_of(homework_id: str, plan: Sequence[str], shot: Mapping[str, Any]) -> 
     return int(place) if own_id == homework_id[:_REF_LETTERS] else 0
 
 
+def ref_of(homework_id: str) -> str:
+    """How a plan's words name homework, before the place: "0a1b2c3d."."""
+    return f"{homework_id[:_REF_LETTERS]}."
+
+
 def left(plan: Sequence[str], places: Collection[int]) -> list[str]:
     """The words of homework whose place is not struck yet."""
     return [word for place, word in enumerate(plan, 1) if place not in places]
@@ -161,6 +167,12 @@ def head_words(balls: int) -> str:
     """What homework asks of its player: "26 balls, about 30 minutes"."""
     minutes = max(1, round_half_up(balls * SECONDS_A_BALL / 60 / _STEP_MIN)) * _STEP_MIN
     return f"{count(balls, 'ball')}, about {minutes} minutes"
+
+
+def nine_words(nine_by: str, day: str, today: str) -> str:
+    """What homework says of its next-visit nine, whose last day is called `day`: also that this has gone by."""
+    gone = ", a day gone by: strike it anyway, or ask your coach" if nine_by < today else ""
+    return f"Next-visit nine by {day}{gone}"
 
 
 def row_words(row: Matched, clubs: Sequence[Wedge], swings: Sequence[OwnSwing], unit: str) -> str:
@@ -181,4 +193,4 @@ def _club(asked: Asked, clubs: Sequence[Wedge]) -> Wedge:
 
 
 def _refs(homework_id: str) -> Iterable[str]:
-    return (f"{homework_id[:_REF_LETTERS]}.{place}" for place in range(1, MOST_CALLS + 1))
+    return (f"{ref_of(homework_id)}{place}" for place in range(1, MOST_CALLS + 1))

@@ -222,6 +222,12 @@ def buckets_of_visit(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     return [_bucket(row) for row in book.conn.execute(query, (key_of(bucket_id),))]
 
 
+def buckets_planned(book: Book, part: str) -> list[dict[str, Any]]:
+    """The buckets whose plan has a word that holds this text, newest first."""
+    query = "SELECT * FROM buckets WHERE instr(plan, ?) ORDER BY begun_at DESC, id DESC"
+    return [_bucket(row) for row in book.conn.execute(query, (part,))]
+
+
 def bucket_ids(book: Book) -> list[str]:
     """The ids of all buckets."""
     return [_text(row["id"]) for row in book.conn.execute("SELECT id FROM buckets")]

@@ -1,0 +1,96 @@
+// Owns the page of homework on the phone: the code in the address's fragment is read and accepted without the server.
+
+import { add, newFact, revise, rowsOf } from "../outbox.js";
+import { headWords, matched, nineWords, planOf, rowWords } from "../rules/homework.js";
+import { read } from "../rules/homework_code.js";
+import { accepted } from "../ui/accepted.js";
+import { weekday } from "../ui/days.js";
+import { preferences } from "../ui/preferences.js";
+
+const BUTTONS = { accept, read: readTyped };
+
+export async function start(data) {
+  const form = document.getElementById("take");
+  const page = { data, form, part: document.getElementById("from-coach"), told: null };
+  form.addEventListener("submit", (event) => {
+    const deed = BUTTONS[event.submitter?.value ?? "read"];
+    if (event.submitter?.value === "accept" && !page.told) return; // the server read this one, so it takes it too
+    event.preventDefault();
+    deed(page).catch((error) => say(`This could not be saved on this phone (${error.name}), so nothing was accepted. Make room, then try again.`));
+  });
+  addEventListener("hashchange", () => readText(page, location.hash));
+  document.body.classList.add("scripted");
+  if (location.hash.length > 1) await readText(page, location.hash);
+}
+
+function readTyped(page) {
+  return readText(page, page.form.elements.code.value);
+}
+
+/** Show what a code asks for with this bag; what cannot be read is said, and nothing happens. */
+async function readText(page, text) {
+  const { data, part } = page;
+  page.told = null;
+  part.hidden = true;
+  try {
+    page.told = await read(text);
+  } catch (refusal) {
+    return say(refusal.message);
+  }
+  const { told } = page;
+  const known = accepted(data.homework, await rowsOf(data.book)).find(({ id }) => id === told.id);
+  if (known && !known.aside) return say(`You accepted this homework before: ${known.struck.length} of ${known.plan.length} balls are struck. Practice offers what is left.`);
+  const rows = matched(told, data.clubs, data.swings);
+  if (!data.clubs.length) return say("There is no wedge in your bag yet, so nothing of this homework can be struck. Nothing was kept.");
+  Object.assign(page, { rows, known });
+  const unit = preferences().unit ?? data.unit;
+  const show = (name, words) => {
+    const line = part.querySelector(`[data-${name}]`);
+    line.textContent = words;
+    line.hidden = !words;
+  };
+  const nine = told.nine_by ? data.nine.length : 0;
+  show("head", headWords(told.rows.reduce((sum, { balls }) => sum + balls, nine)));
+  show("nine", told.nine_by ? nineWords(told.nine_by, weekday(told.nine_by), today()) : "");
+  show("focus", told.focus);
+  part.querySelector("[data-rows]").replaceChildren(...rows.map((row, place) => item(row, place, rowWords(row, data.clubs, data.swings, unit))));
+  document.getElementById("said").hidden = true;
+  part.hidden = false;
+  return part.scrollIntoView({ block: "nearest" });
+}
+
+/** Accepting writes one fact, whose root is the homework's own id: accepted twice or on two phones it stays one. */
+async function accept({ data, form, told, rows, known }) {
+  const unwanted = new Set([...form.elements].filter(({ name, checked }) => name === "use" && !checked).map(({ value }) => Number(value)));
+  const plan = planOf(told.id, rows.filter((_, place) => !unwanted.has(place)), told.nine_by ? data.nine : []);
+  if (!plan.length) return say("Nothing of this homework is left, so nothing was kept.");
+  const { nine_by, focus } = told;
+  if (known) await revise(data.book, [{ root: told.id, kind: "homework", body: { plan: known.plan, nine_by: known.nine_by, focus: known.focus } }]);
+  else await add(data.book, [{ ...newFact("homework", { plan, nine_by, focus }), id: told.id, root: told.id }]);
+  return location.assign("/practice");
+}
+
+function item({ asks }, place, words) {
+  const line = document.createElement("li");
+  line.append(words);
+  if (asks.length) {
+    const label = Object.assign(document.createElement("label"), { className: "tick" });
+    const box = Object.assign(document.createElement("input"), { type: "checkbox", name: "use", value: place, checked: true });
+    label.append(box, Object.assign(document.createElement("span"), { textContent: asks.join(" ") }));
+    line.append(label);
+  }
+  return line;
+}
+
+/** The day of this phone's own clock. */
+function today() {
+  const now = new Date();
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
+}
+
+function say(text) {
+  const line = document.getElementById("said");
+  line.textContent = text;
+  line.hidden = false;
+  line.scrollIntoView({ block: "center" });
+}

@@ -1,0 +1,30 @@
+// Owns what this phone and the server know together of homework: what was accepted, and which of its places are struck.
+// Knows the rows of this phone, and no page.
+
+import { left, ofNine, placesStruck } from "../rules/homework.js";
+import { fold } from "../rules/shot.js";
+
+/** Every homework, the latest first: the server's `known`, and what `rows` of this phone say since. */
+export function accepted(known, rows) {
+  const shown = [...fold(rows).values()];
+  const buckets = shown.filter(({ kind }) => kind === "bucket").map(({ root, body }) => ({ id: root, ...body }));
+  const shots = shown.filter(({ kind }) => kind === "shot").map(({ body }) => body);
+  const here = shown.filter(({ kind }) => kind === "homework");
+  const all = new Map(known.map((one) => [one.id, one]));
+  for (const { root, made_at, body } of here) {
+    const before = all.get(root);
+    all.set(root, { struck: [], accepted_at: made_at, ...before, id: root, aside: false, nine_by: "", focus: "", ...body });
+  }
+  const counted = [...all.values()].map((one) => {
+    const places = [...one.struck, ...placesStruck(one.id, buckets, shots)].filter((place) => place <= one.plan.length);
+    const struck = [...new Set(places)];
+    const words = left(one.plan, struck);
+    return { ...one, struck, left: ofNine(words, false), nine_left: ofNine(words, true) };
+  });
+  return counted.sort((one, other) => (one.accepted_at < other.accepted_at ? 1 : -1));
+}
+
+/** The homework that practice offers: the latest that has balls left and is not set aside; null without one. */
+export function offered(known, rows) {
+  return accepted(known, rows).find((one) => !one.aside && (one.left.length || one.nine_left.length)) ?? null;
+}

@@ -1,0 +1,170 @@
+"""Homework on the player's side: read and accepted by plain forms, offered by practice, followed over buckets."""
+
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.vectors.of_homework import packed
+from webapp.moments import moment_of, moved
+from webapp.practice.homework_code import DAMAGED, NEWER, UNFIT, Asked, Homework, Row, made
+from webapp.store import reading
+from webapp.store.book import Book
+
+from ..factories import NOW, a_bucket, a_homework, a_shot, corrected, the_demo_set
+from .visitor import send, words
+
+CONDITIONS = {
+    "surface": "mat", "ball": "range", "judged_by": "monitor", "place": "Pellow Fen",
+    "wind": "calm", "wind_force": "light",
+}  # fmt: skip
+OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
+SIXTY = Row((Asked("60", 60.0, 135.0),), 5, "swing")
+MIXED = Row(tuple(Asked(f"{loft}", float(loft), 90.0) for loft in (46, 51, 56)), 12, "distance")
+CODE = made(Homework(OWN_ID, (SIXTY, MIXED), "2025-05-04", "quiet wrists"))
+
+
+@pytest.fixture
+def clubs(app: Flask, book: Book) -> dict[str, str]:
+    """The ids of the demo set's wedges by name; the book has no ball."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    facts = the_demo_set(moved(NOW, days=-9))
+    assert book.add(facts, None, NOW).refused == []
+    return {fact["body"]["name"]: fact["id"] for fact in facts if fact["kind"] == "club"}
+
+
+def take(player: FlaskClient, code: str = CODE, **fields: Any) -> str:
+    """What the page says after a code was sent to it."""
+    return words(send(player, "/homework", code=code, **fields))
+
+
+def test_a_code_is_shown_before_anything_is_kept(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
+    before = book.cursor
+    page = take(player, f"https://range.example/homework#{CODE}")
+    assert "From your coach: 26 balls, about 30 minutes" in page
+    assert "60 10:30: 5 balls, make the swing" in page
+    assert "12 mixed balls, hit the number: 46 9:00, 51 9:00, 56 9:00" in page
+    assert "Next-visit nine by Sunday 4 May" in page  # from a calendar
+    assert "quiet wrists" in page
+    assert book.cursor == before
+
+
+def test_accepting_makes_a_plan_of_26_that_practice_offers_first(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    assert "Accepted. Practice offers it first." in take(player, do="accept")
+    (work,) = reading.homework(book)
+    assert (work["id"], len(work["plan"]), work["nine_by"], work["focus"]) == (OWN_ID, 26, "2025-05-04", "quiet wrists")
+    assert work["plan"][0] == f"{clubs['60']}:135:swing::lesson:0a1b2c3d.1"
+    page = player.get("/practice").text
+    assert page.index("From your coach") < page.index("How many balls?")
+    assert "0 of 26 balls struck. Its nine is due by Sunday 4 May. Focus: quiet wrists" in words(
+        player.get("/practice")
+    )
+    send(player, "/practice/start", do="homework", **CONDITIONS)
+    (bucket,) = reading.buckets(book)
+    assert bucket["plan"] == work["plan"][:17]
+
+
+def test_accepted_twice_is_one_plan(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
+    take(player, do="accept")
+    before = book.cursor
+    assert "you accepted this homework before" in take(player, do="accept")
+    assert book.cursor == before
+
+
+def test_what_the_bag_lacks_is_asked_about_and_may_be_left_out(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    code = made(Homework(OWN_ID, (Row((Asked("64", 64.0, 97.5),), 5, "swing"), MIXED)))
+    page = take(player, code)
+    assert "No 64 in your bag: use the 60?" in page
+    assert "No swing of 97.5 degrees among yours: use 9:00?" in page
+    take(player, code, do="accept", asked="0", use="0")
+    assert reading.homework(book)[0]["plan"][0].startswith(f"{clubs['60']}:90:swing")
+    other = made(Homework("ffffffff-4e5f-6071-8293-a4b5c6d7e8f9", (Row((Asked("64", 64.0, 97.5),), 5, "swing"), MIXED)))
+    take(player, other, do="accept", asked="0")
+    assert len(reading.homework(book)[0]["plan"]) == 12
+
+
+def test_a_day_gone_by_is_said(player: FlaskClient, clubs: dict[str, str]) -> None:
+    code = made(Homework(OWN_ID, (SIXTY,), "2025-04-30"))
+    assert "Next-visit nine by Wednesday 30 April, a day gone by" in take(player, code)
+
+
+@pytest.mark.parametrize(
+    ("code", "says"),
+    [
+        (CODE[:-1], DAMAGED),
+        ("hit some nines", DAMAGED),
+        (packed({"v": 2}), NEWER),
+        (packed({"v": 1, "r": [[1000, 0, 0, 0, 90]]}), UNFIT),
+        ("", "Paste the link or the code first."),
+    ],
+)
+def test_a_code_that_cannot_be_read_is_refused_in_words(
+    player: FlaskClient, book: Book, clubs: dict[str, str], code: str, says: str
+) -> None:
+    before = book.cursor
+    answer = send(player, "/homework", code=code, do="accept")
+    assert answer.status_code == 400
+    assert says in words(answer)
+    assert book.cursor == before
+
+
+def test_without_a_wedge_nothing_is_accepted(player: FlaskClient, book: Book) -> None:
+    before = book.cursor
+    assert "nothing of it is left" in take(player, made(Homework(OWN_ID, (SIXTY,))), do="accept")
+    assert book.cursor == before
+
+
+def struck(book: Book, clubs: dict[str, str]) -> str:
+    """Homework of five balls: places 1 and 2 struck in one bucket, 2 and 3 in another, 4 set aside."""
+    homework = a_homework(clubs["56"], made_at=moved(NOW, days=-5), id=OWN_ID)
+    plan = homework["body"]["plan"]
+    first, second = (a_bucket(moved(NOW, days=-days), plan=own) for days, own in ((4, plan), (2, plan[1:])))
+    balls = [
+        a_shot(bucket, clubs["56"], 54, moved(bucket["made_at"], minutes=at), plan_ref=ref, aside=aside)
+        for at, (bucket, ref, aside) in enumerate(
+            [(first, "1", False), (first, "2", False), (second, "1", False), (second, "2", False), (second, "3", True)]
+        )
+    ]
+    over = [corrected(bucket, moved(bucket["made_at"], hours=1), ended_at=NOW) for bucket in (first, second)]
+    assert book.add([homework, first, second, *balls, *over], None, NOW).refused == []
+    return plan[4]
+
+
+def test_places_count_once_over_all_buckets_without_balls_set_aside(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    last = struck(book, clubs)
+    page = words(player.get("/practice"))
+    assert "3 of 5 balls struck" in page
+    assert "Go on with the 2" in page
+    assert "A plan was stopped" not in page  # what is left of it is homework, and offered as that
+    assert "3 of 5" in words(player.get("/homework"))
+    send(player, "/practice/start", do="homework", **CONDITIONS)
+    assert reading.buckets(book)[0]["plan"][1:] == [last]
+
+
+def test_homework_set_aside_is_offered_no_more_and_can_be_taken_up(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    struck(book, clubs)
+    send(player, f"/homework/{OWN_ID}/aside")
+    assert 'id="homework" aria-labelledby="homework-title" class="offer" hidden' in player.get("/practice").text
+    send(player, f"/homework/{OWN_ID}/aside")
+    assert "Go on with the 2" in words(player.get("/practice"))
+
+
+def test_its_nine_waits_for_another_day(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
+    take(player, do="accept")
+    form = {"do": "homework-nine", **CONDITIONS}
+    assert "it opens your second visit" in words(send(player, "/practice/start", **form))
+    bucket = a_bucket(moved(NOW, days=-2))
+    book.add([bucket, a_shot(bucket, clubs["56"], 54, bucket["made_at"])], None, NOW)
+    send(player, "/practice/start", **form)
+    plan = reading.buckets(book)[0]["plan"]
+    assert len(plan) == 9
+    assert all(":nine:0a1b2c3d." in word for word in plan)

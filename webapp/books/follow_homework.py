@@ -1,0 +1,106 @@
+"""Homework of a book: which balls were struck for it over all buckets, what is left, and what accepting it writes.
+
+Knows which rows that needs and nothing of how it is shown.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ..card.card_data import Card
+from ..practice import homework, scores
+from ..practice.homework import Matched, Progress
+from ..practice.homework_code import Homework
+from ..store import reading
+from ..store.book import Book
+from . import make_facts
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Followed:
+    """Homework that was accepted, and the balls struck for it, oldest first, each with its `homework_place`."""
+
+    id: str
+    accepted_at: str
+    plan: list[str]
+    nine_by: str
+    focus: str
+    aside: bool
+    balls: list[Row]
+
+    @property
+    def places(self) -> list[int]:
+        """The distinct places that are struck."""
+        return sorted({ball["homework_place"] for ball in self.balls})
+
+    @property
+    def left(self) -> list[str]:
+        """The words that are left, without those of the next-visit nine."""
+        return homework.of_nine(homework.left(self.plan, self.places), nine=False)
+
+    @property
+    def nine_left(self) -> list[str]:
+        """The words of its next-visit nine that are left."""
+        return homework.of_nine(homework.left(self.plan, self.places), nine=True)
+
+    @property
+    def nine_balls(self) -> list[Row]:
+        """The balls of its next-visit nine, of a place struck twice the first."""
+        of_nine = set(homework.of_nine(self.plan, nine=True))
+        first: dict[int, Row] = {}
+        for ball in self.balls:
+            first.setdefault(ball["homework_place"], ball)
+        return [ball for place, ball in first.items() if self.plan[place - 1] in of_nine]
+
+    @property
+    def progress(self) -> Progress:
+        """How far it has got."""
+        nine = self.nine_balls
+        within, nine_of = sum(map(scores.lands_within, nine)), len(homework.of_nine(self.plan, nine=True))
+        return Progress(len(self.places), len(self.plan), len(nine), within, nine_of)
+
+
+def followed(book: Book) -> list[Followed]:
+    """Every homework that was accepted, the latest first."""
+    return [_followed(book, work) for work in reading.homework(book)]
+
+
+def current(some: Sequence[Followed]) -> Followed | None:
+    """The homework that practice offers: the latest that has balls left and is not set aside."""
+    return next((one for one in some if not one.aside and (one.left or one.nine_left)), None)
+
+
+def accepting(
+    book: Book, told: Homework, card: Card, nine: Sequence[str], left_out: Collection[int], now: str
+) -> Row | None:
+    """The fact that accepts homework with this bag; None where nothing is left of it, or it was accepted before.
+
+    `left_out` are the places of rows for which no stand-in is wanted. What was set aside is taken up again.
+    """
+    known = next((work for work in reading.homework(book) if work["id"] == told.id), None)
+    if known:
+        body = {name: known[name] for name in ("plan", "nine_by", "focus")}
+        return make_facts.correction(book, "homework", told.id, body, now) if known["aside"] else None
+    plan = homework.plan_of(told.id, wanted(told, card, left_out), nine if told.nine_by else ())
+    body = {"plan": plan, "nine_by": told.nine_by, "focus": told.focus}
+    return make_facts.fact("homework", body, now, id=told.id) if plan else None
+
+
+def wanted(told: Homework, card: Card, left_out: Collection[int]) -> list[Matched]:
+    """The rows of homework with this bag, without those for which no stand-in is wanted."""
+    rows = homework.matched(told, card.clubs, card.swings)
+    return [row for place, row in enumerate(rows) if not (row.asks and place in left_out)]
+
+
+def _followed(book: Book, work: Row) -> Followed:
+    balls = []
+    for bucket in reading.buckets_planned(book, homework.ref_of(work["id"])):
+        for shot in reading.shots_of_bucket(book, bucket["id"]):
+            place = homework.place_of(work["id"], bucket["plan"], shot)
+            if 0 < place <= len(work["plan"]) and not (shot["aside"] or bucket["aside"]):
+                balls.append({**shot, "homework_place": place})
+    balls.sort(key=lambda ball: (ball["struck_at"], ball["id"]))
+    said = {name: work[name] for name in ("plan", "nine_by", "focus", "aside")}
+    return Followed(work["id"], work["made_at"], **said, balls=balls)

@@ -1,0 +1,15 @@
+"""The plain form that takes homework: its code or link, and for which rows a stand-in is wanted.
+
+Knows no book: the page reads the code and accepts what it holds.
+"""
+
+from wtforms import StringField
+from wtforms.validators import InputRequired
+
+from .setup import PlainForm
+
+
+class HomeworkForm(PlainForm):
+    """A code as it was pasted, or out of the address's fragment."""
+
+    code = StringField("The link or code from your coach", [InputRequired("Paste the link or the code first.")])

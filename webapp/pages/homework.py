@@ -1,0 +1,117 @@
+"""Homework from a coach: what its code asks for, with this bag, and accepting it; the phone does both without signal.
+
+Knows which book is open. A code stands in the fragment of a link, which no server sees unless a form sends it here.
+"""
+
+import re
+from typing import Any
+
+from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from .. import doors, notes, phone_data, present, reader
+from ..books import follow_homework, make_facts
+from ..books.plan_practice import Planner
+from ..card.card_data import Card
+from ..days import day, weekday
+from ..forms.homework import HomeworkForm
+from ..forms.setup import PlainAction
+from ..moments import local
+from ..practice import homework as words
+from ..practice import homework_code, plans
+from ..practice.homework_code import Homework, Unreadable
+from ..store import reading
+
+homework = Blueprint("homework", __name__, url_prefix="/homework")
+
+
+def register(app: Flask) -> None:
+    """Add homework's addresses."""
+    app.register_blueprint(homework)
+
+
+@homework.get("")
+def show() -> str:
+    """Where a link from a coach leads: its script reads the code behind the "#"; below stands what was accepted."""
+    return _page(HomeworkForm(formdata=None))
+
+
+@homework.post("")
+def take() -> Response | str | tuple[str, int]:
+    """Read a code that a form sent; with *Accept*, keep its homework."""
+    form = HomeworkForm()
+    if not form.validate():
+        return _page(form), 400
+    try:
+        told = homework_code.read(form.code.data)
+    except Unreadable as refused:
+        form.code.errors = [str(refused)]
+        return _page(form), 400
+    if request.form.get("do") != "accept":
+        return _page(form, told)
+    planner = _planner()
+    fact = follow_homework.accepting(
+        doors.book(), told, planner.card, planner.nine().words if planner.card.cells else (), _left_out(), present.now()
+    )
+    if fact is None:
+        flash("Nothing was kept: you accepted this homework before, or nothing of it is left.")
+        return redirect(url_for("homework.show"))
+    notes.keep(fact)
+    flash("Accepted. Practice offers it first.")
+    return redirect(url_for("practice.show"))
+
+
+@homework.post("/<uuid:root>/aside")
+def set_aside(root: Any) -> Response:
+    """Set homework aside, so that practice offers it no more, or take it up again."""
+    book = doors.book()
+    known = next((work for work in reading.homework(book) if work["id"] == str(root)), None)
+    if PlainAction().validate() and known:
+        said = {name: known[name] for name in ("plan", "nine_by", "focus")}
+        body = {**said, "aside": not known["aside"]}
+        notes.keep(make_facts.correction(book, "homework", known["id"], body, present.now()))
+        flash("Taken up again." if known["aside"] else "Set aside. The balls you struck for it stay.")
+    return redirect(url_for("homework.show"))
+
+
+def _page(form: HomeworkForm, told: Homework | None = None) -> str:
+    book, view, planner = doors.book(), reader.view(), _planner()
+    nine = planner.nine().words if planner.card.cells else []
+    accepted, ahead_min = follow_homework.followed(book), reading.utc_offset_min(book)
+    return render_template(
+        "homework.html",
+        form=form,
+        preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
+        accepted=accepted,
+        day=lambda moment: day(local(moment, ahead_min)),
+        weekday=weekday,
+        data=phone_data.homework(book, view, planner.card, nine, accepted),
+    )
+
+
+def _preview(told: Homework, card: Card, unit: str, today: str) -> dict[str, Any]:
+    """What homework asks for, in the words of this bag."""
+    rows = words.matched(told, card.clubs, card.swings)
+    left_out = _left_out()
+    return {
+        "head": words.head_words(told.balls + (plans.NINE if told.nine_by else 0)),
+        "rows": [
+            (place, words.row_words(row, card.clubs, card.swings, unit), row.asks, place not in left_out)
+            for place, row in enumerate(rows)
+        ],
+        "nine": words.nine_words(told.nine_by, weekday(told.nine_by), today) if told.nine_by else "",
+        "focus": told.focus,
+    }
+
+
+def _planner() -> Planner:
+    view = reader.view()
+    return Planner(doors.book(), present.now(), view["unit"], view["mirrored"])
+
+
+def _left_out() -> set[int]:
+    """The places of rows that were asked about and whose stand-in was not wanted."""
+    asked, used = (
+        {int(at) for at in request.form.getlist(kind) if re.fullmatch("[0-9]{1,2}", at)} for kind in ("asked", "use")
+    )
+    return asked - used
