@@ -65,6 +65,10 @@ class Opened:
         """The page of the shots behind a number."""
         return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
 
+    def homework_balls_at(self, key: str, part: str | None = None) -> str:
+        """The balls struck for homework, or those of its next-visit nine."""
+        return url_for("coach_homework.struck", token=self.token, key=key, unit=self.unit, part=part)
+
     def evidence_of(self, cell: CardCell) -> str:
         """The first screen with the evidence behind a number."""
         asked = {name: request.args[name] for name in _MAY_ASK if name in request.args}

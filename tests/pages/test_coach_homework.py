@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Homework, read
+from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-from ..factories import NOW, a_bucket, a_setting, a_shot, f1_balls, the_demo_set
+from ..factories import NOW, a_bucket, a_homework, a_setting, a_shot, f1_balls, raw, the_demo_set
 from .visitor import words
 
 KEY = re.compile(r'name="add" value="([0-9a-f]{12}:[0-9.]+)" aria-label="add (\S+ \S+),')
@@ -170,3 +171,62 @@ def test_any_address_is_answered_with_the_page(
     answer = client.get(written_at, query_string=asked_for)
     assert answer.status_code == 200
     assert "<script" not in answer.text
+
+
+@pytest.fixture
+def followed(written_at: str, book: Book) -> str:
+    """The same page with homework of five balls and a nine of two: three places struck, of the nine one too far off."""
+    fifty_six = next(club for club in reading.clubs(book) if club.name == "56")
+    own_id = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
+    homework = a_homework(fifty_six.id, 5, moved(NOW, days=-2), own_id)
+    homework["body"]["plan"] += [f"{fifty_six.id}:90:distance:49.38:nine:0a1b2c3d.{place}" for place in (6, 7)]
+    plan = homework["body"]["plan"]
+    bucket, later = a_bucket(moved(NOW, days=-1), plan=plan[:5]), a_bucket(NOW, plan=plan[5:])
+    balls = [
+        a_shot(bucket, fifty_six.id, 54, moved(bucket["made_at"], minutes=at), plan_ref=f"{at}") for at in (1, 2, 3)
+    ]
+    balls += [a_shot(bucket, fifty_six.id, 54, moved(bucket["made_at"], minutes=9), plan_ref="3")]
+    balls += [a_shot(bucket, fifty_six.id, 54, moved(bucket["made_at"], minutes=11), plan_ref="4", aside=True)]
+    balls += [
+        a_shot(later, fifty_six.id, yards, moved(NOW, minutes=-at), plan_ref=f"{at}", mode="distance")
+        for at, yards in ((1, 56), (2, 64))
+    ]
+    assert book.add([homework, bucket, later, *balls], None, NOW).refused == []
+    return written_at
+
+
+def test_the_first_screen_tells_how_far_homework_has_got(client: FlaskClient, followed: str) -> None:
+    link = followed.removesuffix("/homework")
+    page = client.get(link)
+    assert "Homework: 5 of 7; nine: 1 of 2 within 5 yd." in words(page)
+    at = re.search(r'<a href="([^"]+)">Homework: 5 of 7', page.text)
+    assert at
+    balls = client.get(unescape(at[1]))
+    assert "6 balls of homework" in words(balls)  # one place was struck twice
+    assert len(re.findall(r"<li\b", balls.text)) == 6
+
+
+def test_each_part_of_the_progress_opens_its_balls_by_weeks(client: FlaskClient, followed: str) -> None:
+    page = client.get(followed)
+    assert "Accepted week 18; 5 of 7 ; nine: 1 of 2 within 5 yd ." in words(page)  # 29 April 2025 by ISO 8601
+    at = re.search(r'<a href="([^"]+part=nine[^"]*)">nine: 1 of 2', page.text)
+    assert at
+    balls = client.get(unescape(at[1]))
+    assert "2 balls of homework, of its nine" in words(balls)
+    assert len(re.findall(r"<li\b", balls.text)) == 2
+    assert client.get(f"{followed}/ffffffffffff").status_code == 404
+
+
+def test_a_link_to_the_card_alone_tells_nothing_of_homework(
+    client: FlaskClient, followed: str, directory: Directory, book: Book
+) -> None:
+    link = "/w/" + directory.new_link(book.id, "", NOW, moved(NOW, days=14), {"shows": "card"})
+    assert "Homework:" not in words(client.get(link))
+    assert "Accepted" not in words(client.get(f"{link}/homework"))
+
+
+def test_homework_set_aside_is_told_no_more(client: FlaskClient, followed: str, book: Book) -> None:
+    (work,) = reading.homework(book)
+    body = {"plan": work["plan"], "aside": True}
+    assert book.add([raw("homework", body, NOW, root=work["id"])], None, NOW).refused == []
+    assert "Homework:" not in words(client.get(followed.removesuffix("/homework")))

@@ -6,7 +6,7 @@ Knows rows of a book and the link's secret; a fact's own id tells when it was ma
 import hashlib
 import hmac
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..card.build import Rows
@@ -14,12 +14,24 @@ from ..days import day, day_and_month
 from ..link_profile import Profile
 from ..moments import local, moment_of
 from ..practice import scores
+from ..practice.homework import Progress
 from ..store import reading
 from ..store.book import Book
-from . import read_card
+from . import follow_homework, read_card
 
 _KEY_LETTERS = 12
 _IDS = ("id", "bucket_id", "visit_id")
+
+
+@dataclass(frozen=True)
+class CoachHomework:
+    """Homework as a coach may see it: its key, the player's clock at accepting it, how far it has got, its balls."""
+
+    key: str
+    local_at: str
+    progress: Progress
+    balls: list[dict[str, Any]]
+    nine_balls: list[dict[str, Any]]
 
 
 class CoachBook:
@@ -62,6 +74,23 @@ class CoachBook:
         return [
             [{"id": self._key(bucket["id"]), "local_at": bucket["local_at"]} for bucket in visit]
             for visit in reading.visits(self._book, most)
+        ]
+
+    def homework(self) -> list[CoachHomework]:
+        """Homework that was accepted, the latest first, without its words: they name wedges by their ids."""
+        if not self.profile.has_shots:
+            return []
+        ahead_min = reading.utc_offset_min(self._book)
+        return [
+            CoachHomework(
+                self._key(one.id),
+                local(one.accepted_at, ahead_min),
+                one.progress,
+                [self._shot(ball) for ball in one.balls],
+                [self._shot(ball) for ball in one.nine_balls],
+            )
+            for one in follow_homework.followed(self._book)
+            if not one.aside
         ]
 
     def marks(self) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader
-from ..books import ask_periods, make_facts, read_card
+from ..books import ask_periods, follow_homework, make_facts, read_card
 from ..card import card_words, printed, shots_behind
 from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, CardSwing, shown
@@ -126,12 +126,16 @@ def was_printed() -> Response:
 def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
     """The card and what it says first: what happened since, and where there is room what one may trust least."""
     first = ask_periods.first_lines(doors.book(), today, view, present.now())
-    shown, lines = card_view.view_of(today, view["unit"], view["mirrored"], _link), first.lines[:MOST_SENTENCES]
+    offered = follow_homework.current(follow_homework.followed(doors.book()))
+    homework = [(f"Homework: {offered.progress.words(view['unit'])}.", url_for("homework.show"))] if offered else []
+    shown = card_view.view_of(today, view["unit"], view["mirrored"], _link)
+    lines = first.lines[: MOST_SENTENCES - len(homework)]
     if lines:
         least = card_words.least_trusted(today, view["unit"])
-        shown["sentences"] = [least] if least and len(lines) < MOST_SENTENCES else []
+        shown["sentences"] = [least] if least and len(lines) + len(homework) < MOST_SENTENCES else []
     return {
         "shown": shown,
+        "homework_lines": homework,
         "lines": lines,
         "balls_at": lambda **more: url_for("periods.balls", **{**first.question, **more}),
     }

@@ -22,6 +22,7 @@ from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
 from ..views import card_view, coach_view, periods_view
 
+MOST_LINES = 5
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 
 
@@ -37,6 +38,7 @@ def card(token: str) -> str:
     """The card as it is today, what to know first, and the evidence behind the number that `cell` asks for."""
     with open_link(token) as opened:
         lines, found, compared = _since(opened)
+        homework = _homework_lines(opened)
         told = {
             "lines": lines,
             "sole_notes": opened.book.sole_notes(),
@@ -46,6 +48,7 @@ def card(token: str) -> str:
             ],
             "nickname": opened.said["nickname"] if opened.book.profile.nickname else "",
             "hand": opened.said["hand"],
+            "homework_lines": homework,
             "homework_at": url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
             "as_of": opened.book.day(opened.card.local_as_of),
             **_periods_at(opened, found),
@@ -55,7 +58,8 @@ def card(token: str) -> str:
         if not card_data.shown(opened.card).cells:
             return render_template("coach.html", shown=card_view.view_of(opened.card, opened.unit, False), **told)
         moved = next((line.cell for line in lines if line.cell), None)
-        return render_template("coach.html", **told, **_first_screen(opened, found, compared, moved))
+        first = _first_screen(opened, found, compared, moved, len(lines) + len(homework))
+        return render_template("coach.html", **told, **first)
 
 
 @coach.get("/<key>/<float(signed=False):swing_deg>")
@@ -142,7 +146,7 @@ def keep_to_the_coach(response: Response) -> Response:
 
 
 def _first_screen(
-    opened: Opened, found: periods_view.Asked, compared: Comparison | None, moved: CellKey | None
+    opened: Opened, found: periods_view.Asked, compared: Comparison | None, moved: CellKey | None, told: int
 ) -> dict[str, Any]:
     """The dial, the sheet of the number that is looked at, the strike, and where the shots land."""
     whole, has_shots = card_data.shown(opened.card), opened.book.profile.has_shots
@@ -151,7 +155,7 @@ def _first_screen(
     view = card_view.view_of(
         opened.card, opened.unit, opened.mirrored, opened.shots_at if has_shots else None, place, opened.evidence_of
     )
-    least = card_words.least_trusted(opened.card, opened.unit)
+    least = card_words.least_trusted(opened.card, opened.unit) if told < MOST_LINES else None
     changes = (*compared.told, *compared.untold) if compared else ()
     rows, axis = coach_view.ground(
         card_view.face_of(whole, opened.evidence_of), opened.book.clubs(), cell.key, opened.unit
@@ -180,6 +184,14 @@ def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked, Compar
     compared = periods_view.compared(found, opened.card, margin_m)
     told = since.lines(compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m)
     return told, found, compared
+
+
+def _homework_lines(opened: Opened) -> list[tuple[str, str]]:
+    """How far the latest homework has got, and where its balls are."""
+    return [
+        (f"Homework: {one.progress.words(opened.unit)}.", opened.homework_balls_at(one.key))
+        for one in opened.book.homework()[:1]
+    ]
 
 
 def _other_ball(opened: Opened) -> dict[str, str]:

@@ -9,8 +9,9 @@ from urllib.parse import quote
 
 from flask import Blueprint, Flask, render_template, request, url_for
 
-from .. import coach_door, present, throttle
-from ..card import card_data
+from .. import coach_door, doors, present, throttle
+from ..card import card_data, shots_behind
+from ..card.card_words import count
 from ..coach_door import Opened, open_link
 from ..days import weekday
 from ..draw.qr import qr
@@ -42,6 +43,7 @@ def write(token: str) -> str:
             **opened.frame()
             | {"units": [(name, one == opened.unit, _again(token, written, one)) for one, name in UNIT_NAMES.items()]},
             card=card,
+            accepted=_accepted(opened),
             written=written,
             name=opened.name,
             asked_ball=coach_door.asked_ball(),
@@ -56,6 +58,45 @@ def write(token: str) -> str:
             total=_total(written),
             leaves=_leaves(written, card, opened.unit),
         )
+
+
+@coach_homework.get("/<key>")
+@throttle.limiter.limit(throttle.LINKS)
+def struck(token: str, key: str) -> str:
+    """The balls struck for homework, or those of its next-visit nine."""
+    with open_link(token) as opened:
+        coach_door.shots_are_shown(opened)
+        one = next((one for one in opened.book.homework() if one.key == key), None)
+        if one is None:
+            raise doors.Refused(404, "not_found", "There is no such homework.")
+        nine = request.args.get("part") == "nine"
+        balls = one.nine_balls if nine else one.balls
+        return render_template(
+            "period_balls.html",
+            **opened.frame(),
+            title=f"{count(len(balls), 'ball')} of homework{', of its nine' if nine else ''}",
+            told=f"Accepted {opened.book.day(one.local_at)}; {one.progress.words(opened.unit)}. "
+            "A ball struck again for the same place counts once.",
+            back_name="Homework",
+            back_at=url_for("coach_homework.write", token=token, unit=opened.unit),
+            balls=balls,
+            part="nine" if nine else "all",
+            figure="",
+            unit_name=UNIT_NAMES[opened.unit],
+            name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
+            why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
+        )
+
+
+def _accepted(opened: Opened) -> list[dict[str, Any]]:
+    """What was accepted and how far it has got, each part with the way to its balls."""
+    found = []
+    for one in opened.book.homework():
+        whole, _, nine = one.progress.words(opened.unit).partition("; ")
+        at = [opened.homework_balls_at(one.key, part) for part in (None, "nine")]
+        told = {"when": opened.book.short_day(one.local_at), "whole": whole, "nine": nine, "at": at[0]}
+        found.append({**told, "nine_at": at[1] if one.nine_balls else ""})
+    return found
 
 
 def _changes(opened: Opened) -> tuple[CellChange, ...]:

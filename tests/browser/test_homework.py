@@ -1,0 +1,210 @@
+"""Homework from a coach's browser to the player's phone and back, the server away in between.
+
+Source: the acceptance walk of the project's design, the coach's step 5; the balls are invented.
+"""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.factories import Raw, a_bucket, f1_balls, the_demo_set
+from webapp.moments import moved
+from webapp.practice.homework_code import Asked, Homework, Row, made
+from webapp.store.directory import Directory
+
+from .chromium import PHONE, facts_of, now
+from .coach import Coach
+from .conftest import expect_axe_finds_nothing
+from .player import Player
+from .server import Server
+from .waiting import until_all_taken, until_kept
+
+OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
+SIXTY = Row((Asked("60", 60.0, 135.0),), 5, "swing")
+NOT_THERE = Row((Asked("64", 64.0, 97.5),), 5, "swing")
+
+
+@pytest.fixture
+def coach(browser: Browser) -> Iterator[Coach]:
+    """A coach with a browser of their own."""
+    context = browser.new_context(**PHONE)
+    yield Coach(context)
+    context.close()
+
+
+def practised(days: int) -> list[Raw]:
+    """The demo set and ten balls, so many days ago."""
+    facts, bucket = the_demo_set(moved(now(), days=-30)), a_bucket(moved(now(), days=-days))
+    return [*facts, bucket, *f1_balls(bucket, facts[2], bucket["made_at"])]
+
+
+def link_to(server: Server, player: Player) -> str:
+    """The address of a coach link for a player's book."""
+    with Directory(server.data) as directory:
+        token = directory.new_link(player.book_id, "", now(), moved(now(), days=14), {})
+    return f"{server.url}/w/{token}"
+
+
+def written(coach: Coach, link: str, more: tuple[str, ...] = ()) -> tuple[str, int]:
+    """The walk's homework as the coach writes it, five balls `more` a number, and how many touches that took."""
+    coach.page.add_init_script(
+        "addEventListener('pointerdown', () => { sessionStorage.touches = +(sessionStorage.touches ?? 0) + 1; }, true)"
+    )
+    coach.open(link)
+    page = coach.page
+    page.get_by_role("link", name="Write homework").tap()
+    for name in ("60 10:30", *more):
+        page.get_by_role("button", name=f"add {name}").tap()
+    page.get_by_role("button", name="Add 12 mixed balls").tap()
+    page.get_by_label("Next-visit nine").tap()
+    page.get_by_label("Next-visit nine").select_option(index=3)
+    page.get_by_role("button", name=f"The code for {17 + 5 * len(more)} balls").tap()
+    expect(page.get_by_role("heading", name=f"{26 + 5 * len(more)} balls, about")).to_be_visible()
+    touches = int(page.evaluate("Number(sessionStorage.touches)")) + 1  # the choice in the list of days
+    return str(page.locator("a.secret").get_attribute("href")), touches
+
+
+def without_signal(player: Player, server: Server) -> Page:
+    """The player's phone with its pages kept, the server away."""
+    player.open()
+    player.wait_until_kept()
+    for path in ("/homework", "/practice"):
+        until_kept(player.page, path)
+    server.stop()
+    return player.page
+
+
+def accept(player: Player, address: str) -> Page:
+    """Open a link on the phone and accept what it asks for."""
+    page = player.page
+    page.goto(address)
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.locator("#homework")).to_be_visible()
+    return page
+
+
+def test_homework_goes_to_the_phone_is_struck_without_signal_and_comes_back(
+    meet: Callable[..., Player], coach: Coach, own_server: Server
+) -> None:
+    player = meet(facts=practised(2), at=own_server)
+    link = link_to(own_server, player)
+    address, _ = written(coach, link)
+    page = without_signal(player, own_server)
+    page.goto(address)
+    expect(page.get_by_role("heading", name="From your coach: 26 balls, about 30 minutes")).to_be_visible()
+    expect(page.get_by_text("60 10:30: 5 balls, make the swing")).to_be_visible()
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.locator("#homework")).to_contain_text("0 of 26 balls struck")
+    page.get_by_role("button", name="Start with the 17").tap()  # with Accept the second touch before the first call
+    expect(player.patch).to_be_visible()
+    expect(page.locator("#call")).to_contain_text("60")
+    for carry in (60, 62, 64, 61, 63):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+    assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3", "4", "5"]
+    player.open("/practice")
+    expect(page.locator("#homework")).to_contain_text("5 of 26 balls struck")
+    expect(page.get_by_role("button", name="Go on with the 12")).to_be_visible()
+    own_server.start()
+    player.open()
+    until_all_taken(page, player.book_id)
+    coach.open(link)
+    expect(coach.page.get_by_role("link", name="Homework: 5 of 26; the nine not struck yet.")).to_be_visible()
+    coach.page.get_by_role("link", name="Homework: 5 of 26").tap()
+    expect(coach.page.get_by_role("heading", name="5 balls of homework")).to_be_visible()
+    expect(coach.page.locator("ol.shots li")).to_have_count(5)
+    assert player.faults == []
+
+
+def test_five_rows_and_a_nine_are_written_in_twelve_touches(
+    meet: Callable[..., Player], coach: Coach, server: Server
+) -> None:
+    _, touches = written(coach, link_to(server, meet(facts=practised(2))), ("46 full", "51 9:00", "56 7:30"))
+    assert coach.page.locator(".written li").count() == 5
+    assert touches <= 12
+
+
+def test_accepted_on_two_phones_it_is_one_plan(
+    meet: Callable[..., Player], browser: Browser, own_server: Server
+) -> None:
+    first = meet(facts=practised(2), at=own_server)
+    with Directory(own_server.data) as directory:
+        token = directory.new_device(first.book_id, "phone", now())
+    context = browser.new_context(**PHONE)
+    context.add_cookies([{"name": "book", "value": token, "url": own_server.url, "httpOnly": True, "sameSite": "Lax"}])
+    second = Player(context, own_server.url, first.book_id)
+    address = f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
+    for player in (first, second):
+        player.open()
+        player.wait_until_kept()
+        until_kept(player.page, "/homework")
+    own_server.stop()
+    accept(first, address)
+    accept(second, address)
+    first.page.goto(f"{address}x"[:-1])
+    first.page.reload()
+    expect(first.page.locator("#said")).to_contain_text("You accepted this homework before: 0 of 5")
+    own_server.start()
+    for player in (first, second):
+        player.open()
+        until_all_taken(player.page, player.book_id)
+    kept = [fact for fact in facts_of(own_server, first.book_id) if fact["kind"] == "homework"]
+    assert {fact["root"] for fact in kept} == {OWN_ID}
+    second.open("/homework")
+    expect(second.page.locator("#accepted li")).to_have_count(1)
+    context.close()
+
+
+def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Player]) -> None:
+    player = meet(facts=practised(2))
+    player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))
+    page = player.page
+    expect(page.get_by_text("No 64 in your bag: use the 60?")).to_be_visible()
+    page.get_by_role("checkbox").uncheck()
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (lambda code: code[:-2], "This code is not whole"),
+        (lambda code: "hello", "This code is not whole"),
+        (lambda code: code.replace(code[7], "-" if code[7] != "-" else "_", 1), "This code is not whole"),
+    ],
+)
+def test_a_code_that_came_to_harm_is_refused_in_a_sentence(
+    meet: Callable[..., Player], spoil: Callable[[str], str], says: str
+) -> None:
+    player = meet(facts=practised(2))
+    player.open("/homework#" + spoil(made(Homework(OWN_ID, (SIXTY,)))))
+    expect(player.page.locator("#said")).to_contain_text(says)
+    expect(player.page.get_by_role("button", name="Accept")).to_be_hidden()
+    assert player.faults == []
+
+
+def test_a_code_may_be_pasted(meet: Callable[..., Player]) -> None:
+    player = meet(facts=practised(2))
+    player.open("/homework")
+    page = player.page
+    text = "From your coach: /homework#" + made(Homework(OWN_ID, (SIXTY,)))
+    page.get_by_label("The link or code from your coach").fill(text)
+    page.get_by_role("button", name="Read it").tap()
+    expect(page.get_by_role("heading", name="From your coach: 5 balls, about 5 minutes")).to_be_visible()
+
+
+def test_an_old_browser_is_told_that_it_cannot_read_a_code(meet: Callable[..., Player]) -> None:
+    player = meet(facts=practised(2))
+    player.page.add_init_script("delete globalThis.DecompressionStream")
+    player.open("/homework#" + made(Homework(OWN_ID, (SIXTY,))))
+    expect(player.page.locator("#said")).to_contain_text("This browser is too old to read the code by itself")
+
+
+def test_both_pages_can_be_read_by_everybody(meet: Callable[..., Player], coach: Coach, server: Server) -> None:
+    player = meet(facts=practised(2))
+    player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY), "2026-11-29", "quiet wrists")))
+    expect(player.page.get_by_role("button", name="Accept")).to_be_visible()
+    expect_axe_finds_nothing(player.page)
+    written(coach, link_to(server, player))
+    expect_axe_finds_nothing(coach.page)
