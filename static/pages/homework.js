@@ -14,7 +14,7 @@ export async function start(data) {
   const page = { data, form, part: document.getElementById("from-coach"), told: null };
   form.addEventListener("submit", (event) => {
     const deed = BUTTONS[event.submitter?.value ?? "read"];
-    if (event.submitter?.value === "accept" && !page.told) return; // the server read this one, so it takes it too
+    if (event.submitter?.value === "accept" && (!page.told || data.junior)) return; // the server asks for the PIN, or has read this one
     event.preventDefault();
     deed(page).catch((error) => say(`This could not be saved on this phone (${error.name}), so nothing was accepted. Make room, then try again.`));
   });
@@ -32,6 +32,7 @@ async function readText(page, text) {
   const { data, part } = page;
   page.told = null;
   part.hidden = true;
+  page.form.elements.code.value = text.slice(text.lastIndexOf("#") + 1); // a junior's goes to the server, which asks for the PIN
   try {
     page.told = await read(text);
   } catch (refusal) {
@@ -56,6 +57,7 @@ async function readText(page, text) {
   part.querySelector("[data-rows]").replaceChildren(...rows.map((row, place) => item(row, place, rowWords(row, data.clubs, data.swings, unit))));
   document.getElementById("said").hidden = true;
   part.hidden = false;
+  page.form.querySelector("details").open = false;
   return part.scrollIntoView({ block: "nearest" });
 }
 
@@ -76,6 +78,7 @@ function item({ asks }, place, words) {
   if (asks.length) {
     const label = Object.assign(document.createElement("label"), { className: "tick" });
     const box = Object.assign(document.createElement("input"), { type: "checkbox", name: "use", value: place, checked: true });
+    line.append(Object.assign(document.createElement("input"), { type: "hidden", name: "asked", value: place }));
     label.append(box, Object.assign(document.createElement("span"), { textContent: asks.join(" ") }));
     line.append(label);
   }

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.factories import Raw, a_bucket, f1_balls, the_demo_set
+from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
 from webapp.moments import moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store.directory import Directory
@@ -164,6 +164,22 @@ def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Playe
     page.get_by_role("checkbox").uncheck()
     page.get_by_role("button", name="Accept").tap()
     expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+
+
+def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], own_server: Server) -> None:
+    player = meet(facts=[*practised(2), a_setting("junior", True)], at=own_server)
+    with Directory(own_server.data) as directory:
+        directory.set_guardian(player.book_id, "2468", now())
+    page = player.page
+    player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))
+    page.get_by_label("Guardian’s PIN").fill("0000")
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.get_by_text("This is not the guardian’s PIN")).to_be_visible()
+    page.get_by_role("checkbox").uncheck()
+    page.get_by_label("Guardian’s PIN").fill("2468")
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+    assert [fact["root"] for fact in facts_of(own_server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
 
 
 @pytest.mark.parametrize(

@@ -63,7 +63,7 @@ def test_a_link_ends_when_it_was_said_to(at_noon: str, player: FlaskClient, app:
 def test_a_juniors_link_lasts_thirty_days_at_most(at_noon: str, player: FlaskClient, book: Book, app: Flask) -> None:
     book.add([a_setting("junior", True)], None, NOW)
     assert "made by the guardian" in words(player.get("/links"))
-    address = made(player, days="90")
+    address = made(player, days="90", pin="2468")
     app.config["NOW"] = lambda: moment_of(moved(NOW, days=30))
     assert app.test_client().get(address).status_code == 410
 

@@ -28,7 +28,7 @@ ONLY_ON_FORMS = {
     *("flag", "front", "back", "must", "height", "side", "wind_at", "wind_to", "altitude", "other"),
     *("temperature_unit", "altitude_unit", "speed_unit", "home_temperature_unit", "home_altitude_unit"),
     *("meant", "landed", "lie", "pace", "expected", "clock", "reason", "known_carry", "known_loft"),
-    *("join_code", "clinic", "code", "days", "label", "shows", "by_day", "file", "yes", "csrf_token"),
+    *("join_code", "pin", "clinic", "code", "days", "label", "shows", "by_day", "file", "yes", "csrf_token"),
 }
 NUMBERED = re.compile(r"(?:said|measured|loft)_\d+")
 # Columns of a table of balls that are made of several fields, or stand for a row of another kind.

@@ -10,7 +10,7 @@ from typing import Any
 from ..files.ball_row import folded
 from ..store import reading
 from ..store.book import Book, NotWhole
-from . import make_facts
+from . import guarded, make_facts
 
 
 def bring_back(
@@ -30,7 +30,9 @@ def bring_back(
         return withdrawn
 
     try:
-        done = book.add_whole(facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)), withdraw)
+        done = book.add_whole(
+            facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)), withdraw, guarded.barring(book)
+        )
     except NotWhole as error:
         places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
         raise NotWhole(

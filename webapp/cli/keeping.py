@@ -22,6 +22,7 @@ _CLOSED = {
     "link_ended": "a coach link was ended",
     "phone_cut_off": "a phone was cut off",
     "sheet_replaced": "a recovery sheet was replaced",
+    "pin_reset": "a guardian's PIN was reset",
 }
 
 

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
-from wtforms import BooleanField, RadioField, SelectField, StringField
+from wtforms import BooleanField, PasswordField, RadioField, SelectField, StringField
 from wtforms.i18n import DummyTranslations
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
 
@@ -140,6 +140,11 @@ class SwingForm(PlainForm):
     name = StringField("own name", validators=[_no_longer("A name", NAME_LENGTH), plain])
 
 
+def pin_box(label: str = "Guardian’s PIN") -> PasswordField:
+    """A box for the PIN of a junior's guardian; what was typed never comes back in a page."""
+    return PasswordField(label, render_kw={"inputmode": "numeric", "autocomplete": "off"})
+
+
 class SettingsForm(PlainForm):
     """What the whole book goes by."""
 
@@ -152,6 +157,7 @@ class SettingsForm(PlainForm):
         "Buttons for", choices={"": "the trail thumb", "right": "the right thumb", "left": "the left thumb"}
     )
     junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine")
+    pin = pin_box("Guardian’s PIN, to switch junior off")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")
     margin = length("In is within", SETTINGS["margin_m"], what="the margin")
@@ -168,6 +174,7 @@ class LinkForm(PlainForm):
     shows = RadioField("it shows", choices=SHOWS, default=DEFAULT)
     nickname = BooleanField("show my nickname")
     by_day = BooleanField("show days instead of weeks")
+    pin = pin_box()
 
 
 class CodeForm(PlainForm):

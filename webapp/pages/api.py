@@ -10,6 +10,7 @@ from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
 from .. import doors, present, quotas
+from ..books import guarded
 from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
@@ -64,7 +65,8 @@ def take() -> Response:
     book = doors.book()
     quotas.refuse_a_full_book(book, current_app.config)
     quotas.refuse_a_flood(book, current_app.config, present.now())
-    answer = book.add(told["facts"], device.id, present.now())
+    barred = guarded.barring(book, doors.directory().has_guardian(device.book_id))
+    answer = book.add(told["facts"], device.id, present.now(), barred)
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 
 

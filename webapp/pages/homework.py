@@ -9,13 +9,12 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, phone_data, present, reader
+from .. import doors, guardian, notes, phone_data, present, reader
 from ..books import follow_homework, make_facts
 from ..books.plan_practice import Planner
 from ..card.card_data import Card
 from ..days import day, weekday
-from ..forms.homework import HomeworkForm
-from ..forms.setup import PlainAction
+from ..forms.homework import AsideForm, HomeworkForm
 from ..moments import local
 from ..practice import homework as words
 from ..practice import homework_code, plans
@@ -49,6 +48,9 @@ def take() -> Response | str | tuple[str, int]:
         return _page(form), 400
     if request.form.get("do") != "accept":
         return _page(form, told)
+    if refused := guardian.refusal(form.pin.data):
+        form.pin.errors = [refused]
+        return _page(form, told), 403
     planner = _planner()
     fact = follow_homework.accepting(
         doors.book(), told, planner.card, planner.nine().words if planner.card.cells else (), _left_out(), present.now()
@@ -66,7 +68,11 @@ def set_aside(root: Any) -> Response:
     """Set homework aside, so that practice offers it no more, or take it up again."""
     book = doors.book()
     known = next((work for work in reading.homework(book) if work["id"] == str(root)), None)
-    if PlainAction().validate() and known:
+    form = AsideForm()
+    refused = guardian.refusal(form.pin.data) if form.validate() and known else ""
+    if refused:
+        flash(refused)
+    elif form.validate() and known:
         said = {name: known[name] for name in ("plan", "nine_by", "focus")}
         body = {**said, "aside": not known["aside"]}
         notes.keep(make_facts.correction(book, "homework", known["id"], body, present.now()))
@@ -83,6 +89,7 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
         form=form,
         preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
         accepted=accepted,
+        junior=view["junior"],
         day=lambda moment: day(local(moment, ahead_min)),
         weekday=weekday,
         data=phone_data.homework(book, view, planner.card, nine, accepted),

@@ -6,10 +6,10 @@ Knows the directory; pages/coach.py shows a coach the book.
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, present, reader
+from .. import codes, doors, guardian, present, reader, throttle
 from ..days import day
 from ..draw.qr import qr
-from ..forms.setup import LinkForm
+from ..forms.setup import CodeForm, LinkForm
 from ..link_profile import profile_of
 from ..moments import moved
 from ..store.directory import Link
@@ -36,6 +36,10 @@ def make() -> str | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     view, now = reader.view(), present.now()
+    first = guardian.is_asked() and not guardian.has_pin()
+    if refused := guardian.set_first(form.pin.data) if first else guardian.refusal(form.pin.data):
+        form.pin.errors = [refused]
+        return _page(form), 403
     days = min(int(form.days.data), LONGEST_JUNIOR_DAYS) if view["junior"] else int(form.days.data)
     profile = {"shows": form.shows.data, "nickname": form.nickname.data, "days": form.by_day.data}
     label = (form.label.data or "").strip()
@@ -50,6 +54,19 @@ def end(link_id: str) -> Response:
         flash("The link is closed. What its reader has copied stays with them.")
     else:
         flash("There was no such open link. Nothing was changed.")
+    return redirect(url_for("links.show"))
+
+
+@links.post("/links/pin")
+@throttle.limiter.limit(throttle.CODES)
+def reset_pin() -> Response:
+    """End a forgotten PIN with the recovery sheet; the next link sets another."""
+    form = CodeForm()
+    book_id, now = doors.device().book_id, present.now()
+    if form.validate() and doors.directory().reset_guardian(book_id, codes.as_typed(form.code.data), now):
+        flash("The PIN is reset. The next coach link sets a new one.")
+    else:
+        flash("This is not the code of this book's recovery sheet, or there is no PIN. Nothing was changed.")
     return redirect(url_for("links.show"))
 
 
@@ -72,6 +89,8 @@ def _page(form: LinkForm, token: str = "") -> str:
         qr=qr(made) if made else "",
         made_id=listed[0]["id"] if made else "",
         junior=junior,
+        has_pin=guardian.has_pin(),
+        sheet=CodeForm(formdata=None),
         day=day,
     )
 

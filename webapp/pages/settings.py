@@ -9,7 +9,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import clock, doors, notes, present, reader, units
+from .. import clock, doors, guardian, notes, present, reader, units
 from ..books import make_facts
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
@@ -44,6 +44,10 @@ def change() -> Response | tuple[str, int]:
         return _page(form), 400
     book = doors.book()
     said, now = reading.settings(book), present.now()
+    leaves = said["junior"] and not form.junior.data and guardian.has_pin()
+    if leaves and (refused := guardian.refusal(form.pin.data)):
+        form.pin.errors = [refused]
+        return _page(form), 403
     notes.keep(
         *(make_facts.setting(book, name, value, now) for name, value in _values(form).items() if value != said[name])
     )
@@ -128,6 +132,7 @@ def _page(form: SettingsForm) -> str:
     return render_template(
         "settings.html",
         form=form,
+        asks_pin=guardian.is_asked() and guardian.has_pin(),
         swings=swings,
         new_swing=SwingForm(formdata=None),
         drawings=drawings,

@@ -25,6 +25,9 @@ MOST_REFUSED = 2000  # of a batch that is taken whole; beyond that nobody reads 
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"
 
 
+Barred = Callable[[dict[str, Any]], Problem | None]
+
+
 @dataclass
 class Taken:
     """The answer to a batch: ids now in the book, refusals with their reason, and the newest number in the book."""
@@ -104,14 +107,17 @@ class Book(OpenFile):
         """Whether a fact lies in the book, by whatever number."""
         return self.conn.execute("SELECT 1 FROM facts WHERE id = ?", (fact_id,)).fetchone() is not None
 
-    def add(self, raw_facts: Sequence[Any], device: bytes | None, received_at: str) -> Taken:
+    def add(
+        self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, barred: Barred = lambda raw: None
+    ) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
-        A fact already here with the same content is taken again without effect. On a fault nothing was taken.
+        A fact already here with the same content is taken again without effect; of others `barred` says what whoever
+        brings them may not bring. On a fault nothing was taken.
         """
         checked = [(raw, check(raw)) for raw in raw_facts]
         with writing(self.conn, self.path):
-            answer = self._take(checked, device, received_at)
+            answer = self._take(checked, device, received_at, barred)
             answer.cursor = self.cursor
         return answer
 
@@ -123,6 +129,7 @@ class Book(OpenFile):
         most_bytes: int = 0,
         tell: Callable[[int], None] | None = None,
         then: Callable[[], Sequence[Any]] = tuple,
+        barred: Barred = lambda raw: None,
     ) -> Taken:
         """Take every fact of a batch of any size in one transaction, or none: NotWhole when one is refused.
 
@@ -134,7 +141,7 @@ class Book(OpenFile):
         answer, seen = Taken(), 0
 
         def take(some: Sequence[Any]) -> None:
-            took = self._take([(raw, check(raw)) for raw in some], device, received_at)
+            took = self._take([(raw, check(raw)) for raw in some], device, received_at, barred)
             answer.taken += took.taken
             answer.refused += took.refused
 
@@ -183,12 +190,14 @@ class Book(OpenFile):
         with writing(self.conn, self.path):
             derived.rebuild(self.conn)
 
-    def _take(self, checked: Sequence[tuple[Any, Problem | None]], device: bytes | None, received_at: str) -> Taken:
+    def _take(
+        self, checked: Sequence[tuple[Any, Problem | None]], device: bytes | None, received_at: str, barred: Barred
+    ) -> Taken:
         """Take what fits of facts that were checked by themselves, inside the caller's transaction."""
         known = Known(self.conn, [raw for raw, problem in checked if problem is None])
         answer, rows, new = Taken(), [], []
         for raw, unsound in checked:
-            problem = unsound or known.problem(raw)
+            problem = unsound or known.problem(raw) or (None if known.holds(raw) else barred(raw))
             if problem is None:
                 answer.taken.append(raw["id"])
                 if row := known.take(raw):

@@ -206,3 +206,12 @@ def m005_clinics(db: Database) -> None:
             made_at TEXT NOT NULL, ends_at TEXT NOT NULL, starts INTEGER NOT NULL, used INTEGER NOT NULL DEFAULT 0)
             STRICT"""
     )
+
+
+@directory()
+def m006_guardians(db: Database) -> None:
+    """The PIN of a junior's guardian: only its slow hash, and how many wrong ones were tried."""
+    db.conn.execute(
+        """CREATE TABLE guardians (book_id TEXT PRIMARY KEY, salt BLOB NOT NULL, pin_hash BLOB NOT NULL,
+            set_at TEXT NOT NULL, tries INTEGER NOT NULL, barred_until TEXT NOT NULL) STRICT, WITHOUT ROWID"""
+    )

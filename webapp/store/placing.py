@@ -53,6 +53,10 @@ class Known:
                 return _problem(name, f"unknown_{kind}", f"its {kind} is not in this book")
         return None
 
+    def holds(self, raw: dict[str, Any]) -> bool:
+        """Whether the book holds this very fact already."""
+        return key_of(raw["id"]) in self._facts
+
     def take(self, raw: dict[str, Any]) -> tuple[Any, ...] | None:
         """The row of a fact that fits, None when the book already has it; from here on the book is held to have it."""
         key, content = key_of(raw["id"]), _content(raw)

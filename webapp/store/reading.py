@@ -89,6 +89,11 @@ def setting_roots(book: Book) -> dict[str, str]:
     return {row["name"]: _text(row["id"]) for row in rows}
 
 
+def roots_of_setting(book: Book, name: str) -> set[str]:
+    """Every root under which a setting is said."""
+    return {_text(row["id"]) for row in book.conn.execute("SELECT id FROM settings WHERE name = ?", (name,))}
+
+
 def full_carries(book: Book) -> dict[str, float]:
     """The full carry [m] the player stated last for each club, by club id."""
     return {club_id: carry_m for club_id, (_, carry_m) in full_carry_roots(book).items()}

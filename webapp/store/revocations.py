@@ -20,9 +20,12 @@ _CLOSES = {
         "DELETE FROM links WHERE book_id = :book_id",
         "DELETE FROM codes WHERE book_id = :book_id",
         "DELETE FROM copies WHERE book_id = :book_id",
+        "DELETE FROM guardians WHERE book_id = :book_id",
     ),
     "link_ended": ("UPDATE links SET ended_at = :at WHERE id = :key AND book_id = :book_id AND ended_at IS NULL",),
     "phone_cut_off": ("UPDATE devices SET cut_off_at = :at WHERE lower(hex(id)) = :key AND book_id = :book_id",),
+    # A PIN that was set after the reset stays.
+    "pin_reset": ("DELETE FROM guardians WHERE book_id = :book_id AND set_at <= :at",),
     # The key is the hash of the new sheet's code, so that the new sheet works on a restored copy too.
     "sheet_replaced": (
         """INSERT INTO codes (code_hash, book_id, kind, created_at)

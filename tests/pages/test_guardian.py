@@ -1,0 +1,168 @@
+"""A junior's guardian: the PIN that coach links, homework and switching junior off ask for."""
+
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from webapp.codes import new_code
+from webapp.moments import moment_of, moved
+from webapp.practice.homework_code import Asked, Homework, Row, made
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+
+from ..factories import NOW, a_homework, a_setting, raw, the_demo_set
+from .visitor import send, send_facts, words
+
+PIN = "2468"
+OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
+CODE = made(Homework(OWN_ID, (Row((Asked("60", 60.0, 135.0),), 5, "swing"),)))
+SETTINGS = {"hand": "right", "unit": "yd", "seen_from": "front", "judged_by": "markers", "ball": "range", "thumb": ""}
+
+
+@pytest.fixture
+def junior(app: Flask, player: FlaskClient, book: Book) -> FlaskClient:
+    """A junior's phone, whose guardian has set no PIN yet."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    assert book.add([*the_demo_set(moved(NOW, days=-9)), a_setting("junior", True)], None, NOW).refused == []
+    return player
+
+
+@pytest.fixture
+def guarded(junior: FlaskClient) -> FlaskClient:
+    """The same phone after the guardian made the first link."""
+    assert make_link(junior, PIN).status_code == 200
+    return junior
+
+
+def make_link(phone: FlaskClient, pin: str | None = None) -> Any:
+    """The answer to a form that makes a coach link."""
+    return send(phone, "/links", label="", days="14", shows="shots", **({"pin": pin} if pin is not None else {}))
+
+
+def codes(answer: Any) -> list[str]:
+    """Why the facts of an answer were refused."""
+    return [one["code"] for one in answer.get_json()["refused"]]
+
+
+@pytest.mark.parametrize("pin", [None, "", "123", "123456789", "abcd", "12 34"])
+def test_the_first_link_needs_a_pin_of_four_to_eight_digits(
+    junior: FlaskClient, directory: Directory, book: Book, pin: str | None
+) -> None:
+    answer = make_link(junior, pin)
+    assert answer.status_code == 403
+    assert "The guardian’s PIN is 4 to 8 digits. Nothing was changed." in words(answer)
+    assert directory.links(book.id) == []
+
+
+def test_later_links_ask_for_the_same_pin(guarded: FlaskClient, directory: Directory, book: Book) -> None:
+    refused = make_link(guarded, "1357")
+    assert refused.status_code == 403
+    assert "This is not the guardian’s PIN. Nothing was changed." in words(refused)
+    assert len(directory.links(book.id)) == 1
+    assert make_link(guarded, PIN).status_code == 200
+    assert len(directory.links(book.id)) == 2
+
+
+def test_the_pin_is_kept_as_a_slow_hash_alone(guarded: FlaskClient, directory: Directory) -> None:
+    row = directory.conn.execute("SELECT salt, pin_hash FROM guardians").fetchone()
+    assert len(row["salt"]) == 16
+    assert PIN.encode() not in bytes(row["pin_hash"])
+    assert len(row["pin_hash"]) == 64
+
+
+def test_after_five_wrong_pins_even_the_right_one_waits_an_hour(guarded: FlaskClient, app: Flask) -> None:
+    for _ in range(5):
+        assert "not the guardian’s PIN" in words(make_link(guarded, "0000"))
+    assert "none is looked at for an hour" in words(make_link(guarded, PIN))
+    app.config["NOW"] = lambda: moment_of(moved(NOW, minutes=59))
+    assert "none is looked at for an hour" in words(make_link(guarded, PIN))
+    app.config["NOW"] = lambda: moment_of(moved(NOW, minutes=61))
+    assert make_link(guarded, PIN).status_code == 200
+
+
+def test_a_right_pin_makes_the_wrong_ones_before_it_forgotten(guarded: FlaskClient) -> None:
+    for _ in range(2):
+        for _ in range(4):
+            make_link(guarded, "0000")
+        assert make_link(guarded, PIN).status_code == 200
+
+
+def test_homework_of_a_junior_is_taken_with_the_pin_alone(guarded: FlaskClient, book: Book) -> None:
+    club = reading.clubs(book)[0].id
+    answer = send_facts(guarded, [a_homework(club), raw("note", {"words": "wet"})])
+    assert codes(answer) == ["guardian"]
+    assert len(answer.get_json()["taken"]) == 1
+    assert "not the guardian’s PIN" in words(send(guarded, "/homework", code=CODE, do="accept", pin="0000"))
+    assert reading.homework(book) == []
+    assert "Accepted" in words(send(guarded, "/homework", code=CODE, do="accept", pin=PIN))
+    (work,) = reading.homework(book)
+    kept = book.history(OWN_ID)[0]
+    again = {name: kept[name] for name in ("id", "root", "kind", "made_at", "body")}
+    assert codes(send_facts(guarded, [again])) == []  # what the book has, a phone may send again
+    send(guarded, f"/homework/{OWN_ID}/aside", pin="0000")
+    assert not reading.homework(book)[0]["aside"]
+    send(guarded, f"/homework/{OWN_ID}/aside", pin=PIN)
+    assert reading.homework(book)[0]["aside"]
+    assert work["plan"]
+
+
+def test_homework_waits_for_the_guardians_first_link(junior: FlaskClient, book: Book) -> None:
+    page = words(send(junior, "/homework", code=CODE, do="accept", pin=PIN))
+    assert "The guardian sets a PIN with the first coach link" in page
+    assert codes(send_facts(junior, [a_homework(reading.clubs(book)[0].id)])) == ["guardian"]
+
+
+def test_junior_is_switched_off_with_the_pin_alone(guarded: FlaskClient, book: Book) -> None:
+    root = reading.setting_roots(book)["junior"]
+    later = moved(NOW, minutes=1)
+    tries = [
+        a_setting("junior", False, later),
+        a_setting("junior", False, later, root),
+        a_setting("nickname", "Heron", later, root),
+        raw("setting", None, later, root),
+    ]
+    assert codes(send_facts(guarded, tries)) == ["guardian"] * 4
+    assert "not the guardian’s PIN" in words(send(guarded, "/settings", **SETTINGS, pin="0000"))
+    assert reading.settings(book)["junior"]
+    assert codes(send_facts(guarded, [a_setting("junior", True, later), a_setting("nickname", "Heron", later)])) == []
+    assert "Kept." in words(send(guarded, "/settings", **SETTINGS, pin=PIN))
+    assert not reading.settings(book)["junior"]
+
+
+def test_before_there_is_a_pin_junior_can_be_switched_off_again(junior: FlaskClient, book: Book) -> None:
+    assert codes(send_facts(junior, [a_setting("junior", False, moved(NOW, minutes=1))])) == []
+    assert not reading.settings(book)["junior"]
+
+
+def test_the_recovery_sheet_resets_a_forgotten_pin_and_the_journal_keeps_it(
+    guarded: FlaskClient, directory: Directory, book: Book
+) -> None:
+    sheet, joining = new_code(), new_code()
+    directory.set_recovery(book.id, sheet, NOW)
+    directory.set_joining(book.id, joining, NOW, moved(NOW, minutes=10))
+    for wrong in ("hit some nines", joining):
+        assert "Nothing was changed" in words(send(guarded, "/links/pin", code=wrong))
+    assert directory.has_guardian(book.id)
+    assert "The PIN is reset" in words(send(guarded, "/links/pin", code=sheet))
+    assert not directory.has_guardian(book.id)
+    journal = directory.revocation_journal().revocations
+    assert [(one.what, one.book_id) for one in journal][-1] == ("pin_reset", book.id)
+    directory.set_guardian(book.id, "1357", moved(NOW, minutes=1))
+    directory.close_again(journal)  # as a restored copy does: a PIN set since stays
+    assert directory.has_guardian(book.id)
+
+
+def test_a_deleted_book_leaves_no_pin(guarded: FlaskClient, directory: Directory, book: Book) -> None:
+    directory.delete_book(book.id, NOW)
+    assert not directory.has_guardian(book.id)
+
+
+def test_nobody_is_asked_for_a_pin_in_a_book_of_no_junior(
+    player: FlaskClient, directory: Directory, book: Book
+) -> None:
+    assert make_link(player).status_code == 200
+    assert "PIN" not in words(player.get("/links"))
+    assert not directory.has_guardian(book.id)

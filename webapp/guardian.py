@@ -1,0 +1,41 @@
+"""The guardian's sight of a junior's book: why a deed may not be done without the PIN, in a sentence.
+
+Knows the open book and the directory; a page asks before it does what a guardian has to see.
+"""
+
+from . import doors, present, reader
+from .store.guardians import Barred
+
+_LEAST, _MOST = 4, 8
+
+
+def is_asked() -> bool:
+    """Whether this book's player is a junior, whose guardian is asked."""
+    return bool(reader.view()["junior"])
+
+
+def has_pin() -> bool:
+    """Whether the guardian has set a PIN."""
+    return doors.directory().has_guardian(doors.device().book_id)
+
+
+def refusal(pin: str | None) -> str:
+    """Why a deed may not be done with this PIN, or "": always "" in a book of no junior."""
+    if not is_asked():
+        return ""
+    if not has_pin():
+        return "The guardian sets a PIN with the first coach link: make that first. Nothing was changed."
+    try:
+        right = doors.directory().is_guardian(doors.device().book_id, pin or "", present.now())
+    except Barred:
+        return "The PIN was wrong five times, so none is looked at for an hour. Nothing was changed."
+    return "" if right else "This is not the guardian’s PIN. Nothing was changed."
+
+
+def set_first(pin: str | None) -> str:
+    """Set the PIN of a junior's book that has none; why it cannot be set, or ""."""
+    said = pin or ""
+    if not (said.isascii() and said.isdecimal() and _LEAST <= len(said) <= _MOST):
+        return f"The guardian’s PIN is {_LEAST} to {_MOST} digits. Nothing was changed."
+    doors.directory().set_guardian(doors.device().book_id, said, present.now())
+    return ""
