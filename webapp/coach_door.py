@@ -67,7 +67,7 @@ class Opened:
 
     def homework_balls_at(self, key: str, part: str | None = None) -> str:
         """The balls struck for homework, or those of its next-visit nine."""
-        return url_for("coach_homework.struck", token=self.token, key=key, unit=self.unit, part=part)
+        return url_for("coach_homework.struck", token=self.token, homework_key=key, unit=self.unit, part=part)
 
     def evidence_of(self, cell: CardCell) -> str:
         """The first screen with the evidence behind a number."""

@@ -4,6 +4,7 @@ Knows the open book and the directory; a page asks before it does what a guardia
 """
 
 from . import doors, present, reader
+from .store import guardians
 from .store.guardians import Barred
 
 _LEAST, _MOST = 4, 8
@@ -16,7 +17,7 @@ def is_asked() -> bool:
 
 def has_pin() -> bool:
     """Whether the guardian has set a PIN."""
-    return doors.directory().has_guardian(doors.device().book_id)
+    return guardians.has_pin(doors.directory(), doors.device().book_id)
 
 
 def refusal(pin: str | None) -> str:
@@ -26,7 +27,7 @@ def refusal(pin: str | None) -> str:
     if not has_pin():
         return "The guardian sets a PIN with the first coach link: make that first. Nothing was changed."
     try:
-        right = doors.directory().is_guardian(doors.device().book_id, pin or "", present.now())
+        right = guardians.is_right(doors.directory(), doors.device().book_id, pin or "", present.now())
     except Barred:
         return "The PIN was wrong five times, so none is looked at for an hour. Nothing was changed."
     return "" if right else "This is not the guardian’s PIN. Nothing was changed."
@@ -37,5 +38,5 @@ def set_first(pin: str | None) -> str:
     said = pin or ""
     if not (said.isascii() and said.isdecimal() and _LEAST <= len(said) <= _MOST):
         return f"The guardian’s PIN is {_LEAST} to {_MOST} digits. Nothing was changed."
-    doors.directory().set_guardian(doors.device().book_id, said, present.now())
+    guardians.set_pin(doors.directory(), doors.device().book_id, said, present.now())
     return ""

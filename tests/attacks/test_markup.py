@@ -56,8 +56,9 @@ def test_markup_that_got_in_all_the_same_is_text_on_every_page_and_plot(
     directory.conn.execute("UPDATE devices SET name = ?", (POISON,))
     Jobs(directory.folder).put(Job(thief.book.id, "import", NOW, state="refused", words=(POISON,)))
     link = directory.new_link(thief.book.id, POISON, NOW, moved(NOW, days=14), {"nickname": True})
-    key = next(iter(CoachBook(thief.book, link, Profile()).clubs()))
-    parts = {**thief.parts, **parts_of(facts), "token": link, "key": key}
+    seen = CoachBook(thief.book, link, Profile())
+    coachs = {"key": next(iter(seen.clubs())), "homework_key": seen.homework()[0].key}
+    parts = {**thief.parts, **parts_of(facts), "token": link, **coachs}
     found = 0
     for rule in rules(app, "GET"):
         answer = thief.phone.get(Owner(thief.phone, "", thief.book, "", parts).address(rule))

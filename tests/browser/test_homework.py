@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
 from webapp.moments import moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
+from webapp.store import guardians
 from webapp.store.directory import Directory
 
 from .chromium import PHONE, facts_of, now
@@ -169,7 +170,7 @@ def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Playe
 def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], own_server: Server) -> None:
     player = meet(facts=[*practised(2), a_setting("junior", True)], at=own_server)
     with Directory(own_server.data) as directory:
-        directory.set_guardian(player.book_id, "2468", now())
+        guardians.set_pin(directory, player.book_id, "2468", now())
     page = player.page
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))
     page.get_by_label("Guardian’s PIN").fill("0000")

@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 from webapp.codes import new_code
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
-from webapp.store import reading
+from webapp.store import guardians, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
@@ -145,19 +145,19 @@ def test_the_recovery_sheet_resets_a_forgotten_pin_and_the_journal_keeps_it(
     directory.set_joining(book.id, joining, NOW, moved(NOW, minutes=10))
     for wrong in ("hit some nines", joining):
         assert "Nothing was changed" in words(send(guarded, "/links/pin", code=wrong))
-    assert directory.has_guardian(book.id)
+    assert guardians.has_pin(directory, book.id)
     assert "The PIN is reset" in words(send(guarded, "/links/pin", code=sheet))
-    assert not directory.has_guardian(book.id)
+    assert not guardians.has_pin(directory, book.id)
     journal = directory.revocation_journal().revocations
     assert [(one.what, one.book_id) for one in journal][-1] == ("pin_reset", book.id)
-    directory.set_guardian(book.id, "1357", moved(NOW, minutes=1))
+    guardians.set_pin(directory, book.id, "1357", moved(NOW, minutes=1))
     directory.close_again(journal)  # as a restored copy does: a PIN set since stays
-    assert directory.has_guardian(book.id)
+    assert guardians.has_pin(directory, book.id)
 
 
 def test_a_deleted_book_leaves_no_pin(guarded: FlaskClient, directory: Directory, book: Book) -> None:
     directory.delete_book(book.id, NOW)
-    assert not directory.has_guardian(book.id)
+    assert not guardians.has_pin(directory, book.id)
 
 
 def test_nobody_is_asked_for_a_pin_in_a_book_of_no_junior(
@@ -165,4 +165,4 @@ def test_nobody_is_asked_for_a_pin_in_a_book_of_no_junior(
 ) -> None:
     assert make_link(player).status_code == 200
     assert "PIN" not in words(player.get("/links"))
-    assert not directory.has_guardian(book.id)
+    assert not guardians.has_pin(directory, book.id)

@@ -14,6 +14,7 @@ from ..books import guarded
 from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
+from ..store import guardians
 from ..store.book import Book
 
 api = Blueprint("api", __name__, url_prefix="/api")
@@ -65,7 +66,7 @@ def take() -> Response:
     book = doors.book()
     quotas.refuse_a_full_book(book, current_app.config)
     quotas.refuse_a_flood(book, current_app.config, present.now())
-    barred = guarded.barring(book, doors.directory().has_guardian(device.book_id))
+    barred = guarded.barring(book, guardians.has_pin(doors.directory(), device.book_id))
     answer = book.add(told["facts"], device.id, present.now(), barred)
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 

@@ -60,13 +60,13 @@ def write(token: str) -> str:
         )
 
 
-@coach_homework.get("/<key>")
+@coach_homework.get("/<homework_key>")
 @throttle.limiter.limit(throttle.LINKS)
-def struck(token: str, key: str) -> str:
+def struck(token: str, homework_key: str) -> str:
     """The balls struck for homework, or those of its next-visit nine."""
     with open_link(token) as opened:
         coach_door.shots_are_shown(opened)
-        one = next((one for one in opened.book.homework() if one.key == key), None)
+        one = next((one for one in opened.book.homework() if one.key == homework_key), None)
         if one is None:
             raise doors.Refused(404, "not_found", "There is no such homework.")
         nine = request.args.get("part") == "nine"

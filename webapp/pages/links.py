@@ -12,6 +12,7 @@ from ..draw.qr import qr
 from ..forms.setup import CodeForm, LinkForm
 from ..link_profile import profile_of
 from ..moments import moved
+from ..store import guardians
 from ..store.directory import Link
 
 links = Blueprint("links", __name__)
@@ -63,7 +64,7 @@ def reset_pin() -> Response:
     """End a forgotten PIN with the recovery sheet; the next link sets another."""
     form = CodeForm()
     book_id, now = doors.device().book_id, present.now()
-    if form.validate() and doors.directory().reset_guardian(book_id, codes.as_typed(form.code.data), now):
+    if form.validate() and guardians.reset(doors.directory(), book_id, codes.as_typed(form.code.data), now):
         flash("The PIN is reset. The next coach link sets a new one.")
     else:
         flash("This is not the code of this book's recovery sheet, or there is no PIN. Nothing was changed.")

@@ -14,7 +14,7 @@ from typing import Any
 from uuid import uuid4
 
 from ..moments import moved
-from . import clinics, guardians, revocations
+from . import clinics, revocations
 from .book import VERSION as BOOK_VERSION
 from .book import Book
 from .connect import OpenFile, make, open_current, writing
@@ -279,32 +279,6 @@ class Directory(OpenFile):
         """Whether a recovery sheet was made for a book."""
         query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"
         return self.conn.execute(query, (book_id,)).fetchone() is not None
-
-    def has_guardian(self, book_id: str) -> bool:
-        """Whether a junior's guardian has set a PIN for a book."""
-        return guardians.has(self.conn, book_id)
-
-    def set_guardian(self, book_id: str, pin: str, now: str) -> bool:
-        """Keep a guardian's PIN; False, and nothing changed, where there is one."""
-        with writing(self.conn, self.path):
-            return guardians.put(self.conn, book_id, pin, now)
-
-    def is_guardian(self, book_id: str, pin: str, now: str) -> bool:
-        """Whether this is the guardian's PIN; guardians.Barred after too many wrong ones."""
-        with writing(self.conn, self.path):
-            kept = guardians.begin_try(self.conn, book_id, self._see(now))
-        if kept is None or not guardians.fits(pin, kept):
-            return False
-        with writing(self.conn, self.path):
-            guardians.end_try(self.conn, book_id)
-        return True
-
-    def reset_guardian(self, book_id: str, code: str, now: str) -> bool:
-        """End the guardian's PIN with the code of the book's recovery sheet; False when it is not that code."""
-        query = "SELECT 1 FROM codes WHERE code_hash = ? AND book_id = ? AND kind = 'recovery'"
-        if self.conn.execute(query, (hash_of(code), book_id)).fetchone() is None:
-            return False
-        return self._close("pin_reset", book_id, "", now)
 
     def saw(self, now: str) -> None:
         """Note the present as the latest moment seen; what had ended by then stays ended if the clock is set back."""

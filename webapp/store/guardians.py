@@ -6,9 +6,11 @@ Knows the directory's table of them and nothing of what a PIN lets anybody do.
 import hashlib
 import hmac
 import secrets
-import sqlite3
 
 from ..moments import moved
+from . import revocations
+from .connect import writing
+from .directory import Directory, hash_of
 
 TRIES, WAIT_HOURS = 5, 1
 # About a quarter of a second and 16 MB a try (as OWASP advises for scrypt, from memory): there are few PINs.
@@ -24,47 +26,57 @@ class Barred(Exception):
         self.until = until
 
 
-def put(conn: sqlite3.Connection, book_id: str, pin: str, now: str) -> bool:
-    """Keep the PIN of a book that has none, inside the caller's transaction; False when it has one."""
+def has_pin(directory: Directory, book_id: str) -> bool:
+    """Whether a book has a guardian's PIN."""
+    return directory.conn.execute("SELECT 1 FROM guardians WHERE book_id = ?", (book_id,)).fetchone() is not None
+
+
+def set_pin(directory: Directory, book_id: str, pin: str, now: str) -> bool:
+    """Keep the PIN of a book that has none; False when it has one."""
     salt = secrets.token_bytes(_SALT_BYTES)
-    made = conn.execute(
-        """INSERT INTO guardians (book_id, salt, pin_hash, set_at, tries, barred_until) VALUES (?, ?, ?, ?, 0, '')
-        ON CONFLICT DO NOTHING""",
-        (book_id, salt, _hashed(pin, salt), now),
-    )
+    with writing(directory.conn, directory.path):
+        made = directory.conn.execute(
+            """INSERT INTO guardians (book_id, salt, pin_hash, set_at, tries, barred_until)
+            VALUES (?, ?, ?, ?, 0, '') ON CONFLICT DO NOTHING""",
+            (book_id, salt, _hashed(pin, salt), now),
+        )
     return made.rowcount > 0
 
 
-def has(conn: sqlite3.Connection, book_id: str) -> bool:
-    """Whether a book has a guardian's PIN."""
-    return conn.execute("SELECT 1 FROM guardians WHERE book_id = ?", (book_id,)).fetchone() is not None
+def is_right(directory: Directory, book_id: str, pin: str, now: str) -> bool:
+    """Whether this is the guardian's PIN; Barred after too many wrong ones.
 
-
-def begin_try(conn: sqlite3.Connection, book_id: str, now: str) -> tuple[bytes, bytes] | None:
-    """Count a try, inside a transaction of its own; gives what `fits` asks for, None without a PIN. Barred at the end.
-
-    It is counted before it is looked at, so that many at once are not more than one after the other.
+    A try is counted before it is looked at, so that many at once are not more than one after the other.
     """
-    row = conn.execute("SELECT * FROM guardians WHERE book_id = ?", (book_id,)).fetchone()
-    if row is None:
-        return None
-    if now < row["barred_until"]:
-        raise Barred(row["barred_until"])
-    tries = row["tries"] + 1
-    until = moved(now, hours=WAIT_HOURS) if tries >= TRIES else ""
-    conn.execute("UPDATE guardians SET tries = ?, barred_until = ? WHERE book_id = ?", (tries % TRIES, until, book_id))
-    return row["salt"], row["pin_hash"]
+    with writing(directory.conn, directory.path):
+        row = directory.conn.execute("SELECT * FROM guardians WHERE book_id = ?", (book_id,)).fetchone()
+        if row is None:
+            return False
+        if now < row["barred_until"]:
+            raise Barred(row["barred_until"])
+        tries = row["tries"] + 1
+        _note(directory, book_id, tries % TRIES, moved(now, hours=WAIT_HOURS) if tries >= TRIES else "")
+    if not hmac.compare_digest(_hashed(pin, row["salt"]), row["pin_hash"]):
+        return False
+    with writing(directory.conn, directory.path):
+        _note(directory, book_id, 0, "")
+    return True
 
 
-def fits(pin: str, kept: tuple[bytes, bytes]) -> bool:
-    """Whether a PIN is the one that was kept."""
-    salt, pin_hash = kept
-    return hmac.compare_digest(_hashed(pin, salt), pin_hash)
+def reset(directory: Directory, book_id: str, code: str, now: str) -> bool:
+    """End the guardian's PIN with the code of the book's recovery sheet; False when it is not that code."""
+    query = "SELECT 1 FROM codes WHERE code_hash = ? AND book_id = ? AND kind = 'recovery'"
+    if directory.conn.execute(query, (hash_of(code), book_id)).fetchone() is None:
+        return False
+    with writing(directory.conn, directory.path):
+        done = revocations.close(directory.conn, "pin_reset", book_id, "", now)
+    directory.copy_off_journal()
+    return done
 
 
-def end_try(conn: sqlite3.Connection, book_id: str) -> None:
-    """Forget the tries that went before a right one."""
-    conn.execute("UPDATE guardians SET tries = 0, barred_until = '' WHERE book_id = ?", (book_id,))
+def _note(directory: Directory, book_id: str, tries: int, barred_until: str) -> None:
+    query = "UPDATE guardians SET tries = ?, barred_until = ? WHERE book_id = ?"
+    directory.conn.execute(query, (tries, barred_until, book_id))
 
 
 def _hashed(pin: str, salt: bytes) -> bytes:
