@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from typing import Any
+from urllib.parse import quote
 
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -167,8 +168,8 @@ def _photograph(browser: Browser, server: Server, folder: Path, name: str, look:
     page = context.new_page()
     places = {"link": ""}
     if look.sun:
-        page.goto(server.url + "/more")
-        page.locator("[data-prefer=sun]").check()
+        # As static/ui/preferences.js keeps what a phone chose.
+        context.add_cookies([{"name": "phone", "value": quote('{"sun":true}'), "url": server.url}])
     for wanted_page in sorted(wanted, key=list(PAGES).index):
         if wanted_page != "start" and "shot" not in places:
             places = _places(server, open_book(context, server, look.facts()))
