@@ -114,6 +114,7 @@ LOOKS = {
 }
 PAGES = {
     "start": "/",
+    "start-file": "/start/file",
     "card": "/card",
     "cell": "/card",
     "print": "/print",
@@ -171,7 +172,7 @@ def _photograph(browser: Browser, server: Server, folder: Path, name: str, look:
         # As static/ui/preferences.js keeps what a phone chose.
         context.add_cookies([{"name": "phone", "value": quote('{"sun":true}'), "url": server.url}])
     for wanted_page in sorted(wanted, key=list(PAGES).index):
-        if wanted_page != "start" and "shot" not in places:
+        if wanted_page not in ("start", "start-file") and "shot" not in places:
             places = _places(server, open_book(context, server, look.facts()))
         page.goto(server.url + PAGES[wanted_page].format(**places))
         if wanted_page in WAYS:
