@@ -123,6 +123,8 @@ PAGES = {
     "next-call": "/bucket",
     "fits": "/fits",
     "fits-answer": "/fits?flag=66&front=58&back=70",
+    "leave": "/fits/leave",
+    "leave-answer": "/fits/leave?flag=240&roll=3&front=232&back=244",
     "yardage": "/yardage",
     "practice": "/practice",
     "trends": "/trends",

@@ -15,6 +15,7 @@ from tests.vectors import (
     of_estimate,
     of_eye,
     of_fitting,
+    of_leave,
     of_lengths,
     of_plan,
     of_shot,
@@ -29,7 +30,19 @@ HERE = Path(__file__).parent
 
 def main() -> None:
     """Write every file that has a Python twin."""
-    for made in (of_balls, of_cell, of_estimate, of_eye, of_fitting, of_lengths, of_plan, of_shot, of_typed, of_visit):
+    for made in (
+        of_balls,
+        of_cell,
+        of_estimate,
+        of_eye,
+        of_fitting,
+        of_leave,
+        of_lengths,
+        of_plan,
+        of_shot,
+        of_typed,
+        of_visit,
+    ):
         for name, (shared, cases) in made.cases().items():
             write(name, shared, cases)
 
