@@ -128,6 +128,7 @@ PAGES = {
     "yardage": "/yardage",
     "practice": "/practice",
     "trends": "/trends",
+    "year": "/trends/year",
     "visits": "/visits",
     "visit": "/visits/last",
     "conditions": "/conditions",

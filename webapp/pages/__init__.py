@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
     "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "practice", "trends",
-    "periods", "visits", "eye_check", "api",
+    "periods", "year", "visits", "eye_check", "api",
 )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from .. import reader
 
 more = Blueprint("more", __name__)
 PAGES = (
-    ("/trends", "What changed", "a number over visits, the cost of contact, meant against real"),
+    ("/trends", "What changed", "a number over visits, the cost of contact, meant against real, the year"),
     ("/visits", "Visits", "every bucket, and setting a bad day aside"),
     ("/eye-check", "Check your eye", "ten balls said by eye, then measured"),
     ("/fits/leave", "What to leave", "the distances that your card answers best"),
