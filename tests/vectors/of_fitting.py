@@ -72,11 +72,12 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "must_carry": False,
     }
     answers = (
-        {**cards, "alike inside": tied},
+        {**cards, "alike inside": tied, "alike in all": [{**tied[1], "swing": name} for name in ("one", "other")]},
         {
             **{f"{name}, {card}": [ask, {"$": card}] for name, ask in put.items() for card in cards},
             "an empty card": [put["F4"], []],
             "equal chances inside": [window, {"$": "alike inside"}],
+            "equal in all": [window, {"$": "alike in all"}],
         },
     )
     return {
