@@ -60,6 +60,10 @@ def test_it_is_printed_on_one_page_of_a4_with_nothing_cut_off(player: Player, se
     assert "64 full" in text
     assert "perhaps" in text
     assert "What changed" not in text
+    player.page.set_viewport_size({"width": 703, "height": 1032})  # what A4 leaves between its margins, 96 px an inch
+    player.page.emulate_media(media="print")
+    tables = player.page.locator(".year .scroll")
+    assert tables.evaluate_all("all => all.map((one) => one.scrollWidth <= one.clientWidth)") == [True, True]
 
 
 @pytest.mark.parametrize("reader", ["player", "coach"])

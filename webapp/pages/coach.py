@@ -114,7 +114,7 @@ def card(token: str) -> str:
             "lines": lines,
             "sole_notes": opened.book.sole_notes(),
             "has_shots": opened.book.profile.has_shots,
-            "year_at": opened.address("year") if opened.book.profile.has_shots else "",
+            "year_at": opened.address("year"),
             "hidden": [
                 opened.name(place) for place, cell in opened.card.cells.items() if cell.key in opened.card.hidden
             ],
