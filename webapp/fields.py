@@ -3,6 +3,7 @@
 Knows no particular fact; which field belongs to which kind of fact is said in facts.py.
 """
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -103,6 +104,17 @@ def moment(label: str, required: bool = False) -> Field:
         return "" if is_moment(value) else "must be a UTC time such as 2025-05-01T09:30:00.000Z"
 
     return Field(label, _or_null(misfit, required), required)
+
+
+def plain(label: str, longest: int) -> Field:
+    """Any object of JSON whose text has at most `longest` characters."""
+
+    def misfit(value: Any) -> str:
+        if not isinstance(value, dict):
+            return "must be an object"
+        return "" if len(json.dumps(value)) <= longest else f"must be at most {longest} characters of JSON"
+
+    return Field(label, _or_null(misfit, False))
 
 
 def words(label: str, longest: int, most: int) -> Field:

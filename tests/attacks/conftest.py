@@ -83,6 +83,7 @@ def parts_of(facts: list[Raw]) -> dict[str, str]:
         "bucket_id": first["bucket"],
         "mark_id": first["mark"],
         "check_id": first["eye_check"],
+        "table_id": first["table"],
         "root": first["note"],
     }
 
@@ -100,6 +101,7 @@ def facts_of_a_book(nickname: str, place: str) -> list[Raw]:
         *f1_balls(bucket, clubs[2]),
         raw("mark", {"what": "lesson", "words": "sore wrist" if nickname == "Kestrel" else "grip", "on": NOW}),
         raw("note", {"words": "meant 54, landed short, lie level", "about": "course"}),
+        raw("table", {"name": "night.csv", "headings": "", "chosen": {}, "made": ["no id"]}),
         raw("eye_check", {"said_m": 50.0, "measured_m": 47.0, "by": "laser"}),
     ]
 

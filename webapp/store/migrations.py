@@ -117,6 +117,17 @@ def m007_eye_checks(db: Database) -> None:
     execute("ALTER TABLE marks ADD COLUMN shot_id BLOB")
 
 
+@book()
+def m008_tables(db: Database) -> None:
+    """A table of balls from elsewhere that was taken in, and which buckets came with it."""
+    execute = db.conn.execute
+    execute(
+        f"""CREATE TABLE tables ({_COMMON}, name TEXT, headings TEXT, chosen TEXT, made TEXT)
+            STRICT, WITHOUT ROWID"""
+    )
+    execute("ALTER TABLE buckets ADD COLUMN table_id BLOB")
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""
