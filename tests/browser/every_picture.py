@@ -144,6 +144,7 @@ PAGES = {
     "notes": "/round/notes",
     "refused": "/refused",
     "leaving": "/leaving",
+    "table": "/table",
     "delete": "/delete",
     "deleted": "/deleted",
     "error": "/nowhere",

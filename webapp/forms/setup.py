@@ -188,6 +188,12 @@ class StartFileForm(BringForm):
     join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
 
 
+class TableForm(PlainForm):
+    """A table of balls from anywhere."""
+
+    file = FileField("file", validators=[FileRequired("Choose a file: a table as CSV, TSV or XLSX.")])
+
+
 class DeleteForm(PlainForm):
     """The last yes before a book is deleted."""
 

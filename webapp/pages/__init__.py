@@ -8,8 +8,8 @@ if TYPE_CHECKING:
 
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
-    "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "practice", "trends",
-    "periods", "year", "visits", "eye_check", "api",
+    "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "table", "jobs", "coach", "practice",
+    "trends", "periods", "year", "visits", "eye_check", "api",
 )  # fmt: skip
 
 
