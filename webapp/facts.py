@@ -80,6 +80,7 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "aside": fields.flag("visit set aside"),
         "aside_reason": fields.text("reason", NAME_LENGTH),
         "plan": fields.words("plan", 80, 300),
+        "table_id": fields.identity("table it came with", required=False),
     },
     "shot": {
         "bucket_id": fields.identity("bucket"),
@@ -145,6 +146,12 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "nine_by": fields.day("next-visit nine by"),
         "focus": fields.text("focus", FOCUS_LENGTH),
         "aside": fields.flag("set aside"),
+    },
+    "table": {
+        "name": fields.text("file's name", NAME_LENGTH),
+        "headings": fields.text("digest of its headings", 64),
+        "chosen": fields.plain("what its columns mean", 30_000),
+        "made": fields.words("wedges and swings made for it", 36, 100),
     },
 }
 ENVELOPE = ("id", "root", "kind", "made_at", "body")

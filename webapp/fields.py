@@ -3,6 +3,7 @@
 Knows no particular fact; which field belongs to which kind of fact is said in facts.py.
 """
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -110,6 +111,17 @@ def day(label: str) -> Field:
     return Field(
         label, lambda value: "" if value == "" or is_day(value) else "must be a day such as 2025-05-01", False, ""
     )
+
+
+def plain(label: str, longest: int) -> Field:
+    """Any object of JSON whose text has at most `longest` characters."""
+
+    def misfit(value: Any) -> str:
+        if not isinstance(value, dict):
+            return "must be an object"
+        return "" if len(json.dumps(value)) <= longest else f"must be at most {longest} characters of JSON"
+
+    return Field(label, _or_null(misfit, False))
 
 
 def words(label: str, longest: int, most: int, required: bool = False) -> Field:

@@ -11,7 +11,9 @@ from . import facts, touch, typed, units
 from .conditions import told
 from .estimate import doubt, model
 from .estimate.student import t_by_df
+from .fits import leave_words
 from .fits.fitting import FEWEST_IN
+from .fits.leave import AS_LOW
 from .practice import homework, homework_code, plan_words
 from .practice.limits import REST_EVERY
 from .practice.plans import NINE_AFTER_DAYS
@@ -53,6 +55,11 @@ def constants() -> dict[str, Any]:
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
         "SETTLED_HALF_WIDTH_M": model.SETTLED_HALF_WIDTH_M,
         "FEWEST_IN": FEWEST_IN,
+        "AS_LOW": AS_LOW,
+        "FLAG_MISSING": leave_words.FLAG_MISSING,
+        "ALIKE": leave_words.ALIKE,
+        "MOST_PEAKS": leave_words.MOST_PEAKS,
+        "MOST_VALLEYS": leave_words.MOST_VALLEYS,
         **told.CONSTANTS,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,

@@ -31,6 +31,11 @@ def number_typed(text: str) -> Decimal | None:
     return Decimal(number)
 
 
+def is_read_in_two_ways(text: str) -> bool:
+    """Whether a text such as "1,234" can mean a thousand or a fraction."""
+    return _READ_IN_TWO_WAYS.fullmatch(text) is not None
+
+
 def bounds_words(low: float, high: float, unit_name: str) -> str:
     """What is said of a number outside `low` to `high`, in whole `unit_name`, to stand after its name."""
     return f"must be from {math.ceil(low - _CLOSE)} to {math.floor(high + _CLOSE)} {unit_name}".rstrip()

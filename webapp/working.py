@@ -14,6 +14,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from .books import waiting_table
 from .books.make_file import make_file
 from .books.take_file import NotTaken, take_file
 from .fault_words import words_of
@@ -22,7 +23,7 @@ from .store.book import MOST_REFUSED
 from .store.directory import Directory
 from .store.faults import StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
-from .store.jobs import IMPORT, Job, Jobs
+from .store.jobs import BACK, IMPORT, LOOK, PREVIEW, TAKE, Job, Jobs
 
 MOST_BEGUN = 3
 _NAMED_PROBLEMS = 8
@@ -101,6 +102,8 @@ def _do(jobs: Jobs, job: Job, data: Path) -> tuple[str, ...]:
     with Directory(data) as directory, directory.open_book(job.book_id) as book:
         if job.what == IMPORT:
             return (take_file(book, file, now, job.most_bytes, tell),)
+        if job.what in (LOOK, PREVIEW, TAKE, BACK):
+            return (waiting_table.step(data, book, job, now, tell),)
         file.unlink(missing_ok=True)  # what a kill left half made
         make_file(book, job.what, file, job.unit, now, tell)
         file.chmod(0o600)

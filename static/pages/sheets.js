@@ -56,7 +56,7 @@ export class Sheets {
     part("visit").href = `/visits/${bucket.root}`;
     drawEnd(part("ended"), visit.data, visit.rows, told, page.unit);
     page.show(null);
-    page.say(`${shots.length === 1 ? "1 ball" : `${shots.length} balls`} noted.`, true);
+    page.say("The bucket is ended.", true);
   }
 
   async pick(sheet, { club_id, swing_deg, meant_carry_m }) {

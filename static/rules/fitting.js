@@ -46,17 +46,41 @@ export function answer(asked, candidates) {
   const nothing = { ranked: [], closest: null, missing_m: 0 };
   if (!candidates.length) return nothing;
   const ranked = candidates.map((candidate) => choiceOf(candidate, asked)).sort(byChance);
-  const reached = candidates.some(({ carry_m }) => asked.front_m <= carry_m && carry_m <= asked.back_m);
-  if (reached || ranked.some(({ inside }) => inside >= FEWEST_IN)) return { ...nothing, ranked };
-  const off = ({ candidate }) => Math.abs(candidate.carry_m - asked.carry_m);
-  const closest = ranked.reduce((best, one) => (off(one) < off(best) ? one : best));
+  if (ranked.some((one) => lands(one, asked))) return { ...nothing, ranked };
+  const closest = ranked.reduce((near, one) => (off(one, asked) < off(near, asked) ? one : near));
   return { ...nothing, closest, missing_m: asked.carry_m - closest.candidate.carry_m };
 }
 
+/** What `answer` puts first, or calls the closest, without the others and without per cent: asked of many distances. */
+export function best(asked, candidates) {
+  let [first, near, fits] = [null, null, false];
+  for (const candidate of candidates) {
+    const one = landing(candidate, asked);
+    fits ||= lands(one, asked);
+    if (!first || byChance(one, first) < 0) first = one;
+    const nearer = near ? off(one, asked) - off(near, asked) : -1;
+    if (nearer < 0 || (nearer === 0 && byChance(one, near) < 0)) near = one;
+  }
+  return fits ? first : near;
+}
+
 function choiceOf(candidate, asked) {
-  const found = chances(candidate.table, asked.front_m, asked.back_m);
+  const found = landing(candidate, asked);
+  return { ...found, percents: percents(found) };
+}
+
+function landing(candidate, asked) {
+  const { short, inside, long } = chances(candidate.table, asked.front_m, asked.back_m);
   const clears = !asked.must_carry || asked.clear_m === null || candidate.nine_in_ten_carry_m >= asked.clear_m;
-  return { candidate, clears, ...found, percents: percents(found) };
+  return { candidate, clears, short, inside, long };
+}
+
+function lands({ candidate, inside }, asked) {
+  return inside >= FEWEST_IN || (asked.front_m <= candidate.carry_m && candidate.carry_m <= asked.back_m);
+}
+
+function off({ candidate }, asked) {
+  return Math.abs(candidate.carry_m - asked.carry_m);
 }
 
 function byChance(one, other) {

@@ -1,5 +1,6 @@
 """Markup in every text there is: refused where it is typed, and shown as text even where it got in."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -8,12 +9,16 @@ from flask import Flask
 from tests.factories import NOW, a_bucket, a_club, raw
 from tests.pages.visitor import send_facts
 from webapp.books.coach_book import CoachBook
+from webapp.books.waiting_table import step
 from webapp.facts import KINDS, SETTINGS
 from webapp.link_profile import Profile
 from webapp.moments import moved
 from webapp.store import book as book_module
+from webapp.store.book import Book
 from webapp.store.directory import Directory
-from webapp.store.jobs import Job, Jobs
+from webapp.store.jobs import LOOK, PREVIEW, Job, Jobs
+from webapp.store.waiting_tables import WaitingTables
+from webapp.tables.chosen import Chosen
 
 from .conftest import Owner, facts_of_a_book, parts_of, rules
 from .pages import looked_at
@@ -55,6 +60,7 @@ def test_markup_that_got_in_all_the_same_is_text_on_every_page_and_plot(
     directory.conn.execute("UPDATE links SET label = ?", (POISON,))
     directory.conn.execute("UPDATE devices SET name = ?", (POISON,))
     Jobs(directory.folder).put(Job(thief.book.id, "import", NOW, state="refused", words=(POISON,)))
+    _bring_a_table(directory.folder, thief.book)
     link = directory.new_link(thief.book.id, POISON, NOW, moved(NOW, days=14), {"nickname": True})
     seen = CoachBook(thief.book, link, Profile())
     coachs = {"key": next(iter(seen.clubs())), "homework_key": seen.homework()[0].key}
@@ -85,6 +91,17 @@ def test_markup_in_an_address_is_text_too(app: Flask, thief: Owner) -> None:
 def test_templates_escape_whatever_they_show(app: Flask) -> None:
     assert app.jinja_env.autoescape is not False
     assert app.select_jinja_autoescape("any.html") is True
+
+
+def _bring_a_table(data: Path, book: Book) -> None:
+    """A table that waits, with poison in its name, its headings and its words, as far as its preview."""
+    waiting = WaitingTables(data)
+    text = f"Stick;{POISON.replace(';', '')};When\n{POISON.replace(';', '')};54;2025-05-03\n56;far;2025-05-03\n"
+    waiting.begin(book.id, POISON, lambda path: path.write_text(text))
+    step(data, book, Job(book.id, LOOK, NOW), NOW)
+    chosen = Chosen({"club": 0, "carry": 1, "made_at": 2, "swing": 0}, "yd", "ymd", of_all={"loft_deg": "56"})
+    waiting.note(book.id, chosen=chosen.plain())
+    step(data, book, Job(book.id, PREVIEW, NOW), NOW)
 
 
 def _poisoned(facts: list[Any]) -> list[Any]:

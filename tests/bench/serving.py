@@ -66,7 +66,7 @@ def serving(data: Path) -> tuple[float, float, float]:
     try:
         assert hello.stdout
         hello.stdout.readline()
-        greet, ask = _asker(port), _asker(server.port, f"book={token}")
+        greet, ask = asker(port), asker(server.port, f"book={token}")
         signed = {"X-CSRFToken": json.loads(ask("GET", "/api/session"))["csrf"]}
 
         def send(some: list[Any]) -> None:
@@ -96,7 +96,7 @@ def health_during_an_import(data: Path) -> tuple[float, float]:
     )
     server, jobs = Server(data).start(), Jobs(data)
     try:
-        ask = _asker(server.port)
+        ask = asker(server.port)
         ask("GET", "/healthz")
 
         def p99(goes_on: Callable[[], bool]) -> float:
@@ -194,7 +194,7 @@ def starting() -> tuple[float, float, float]:
     return statistics.median(runs[ours]), statistics.median(runs[bare]), memory
 
 
-def _asker(port: int, cookie: str = "") -> Callable[..., bytes]:
+def asker(port: int, cookie: str = "") -> Callable[..., bytes]:
     """Asks one server over one connection and gives what it says; anything but 200 is an error."""
     line, cookies = http.client.HTTPConnection("127.0.0.1", port), [cookie]
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from typing import Any
+from urllib.parse import quote
 
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -113,6 +114,7 @@ LOOKS = {
 }
 PAGES = {
     "start": "/",
+    "start-file": "/start/file",
     "card": "/card",
     "cell": "/card",
     "print": "/print",
@@ -121,9 +123,12 @@ PAGES = {
     "next-call": "/bucket",
     "fits": "/fits",
     "fits-answer": "/fits?flag=66&front=58&back=70",
+    "leave": "/fits/leave",
+    "leave-answer": "/fits/leave?flag=240&roll=3&front=232&back=244",
     "yardage": "/yardage",
     "practice": "/practice",
     "trends": "/trends",
+    "year": "/trends/year",
     "visits": "/visits",
     "visit": "/visits/last",
     "conditions": "/conditions",
@@ -139,6 +144,7 @@ PAGES = {
     "notes": "/round/notes",
     "refused": "/refused",
     "leaving": "/leaving",
+    "table": "/table",
     "delete": "/delete",
     "deleted": "/deleted",
     "error": "/nowhere",
@@ -167,10 +173,10 @@ def _photograph(browser: Browser, server: Server, folder: Path, name: str, look:
     page = context.new_page()
     places = {"link": ""}
     if look.sun:
-        page.goto(server.url + "/more")
-        page.locator("[data-prefer=sun]").check()
+        # As static/ui/preferences.js keeps what a phone chose.
+        context.add_cookies([{"name": "phone", "value": quote('{"sun":true}'), "url": server.url}])
     for wanted_page in sorted(wanted, key=list(PAGES).index):
-        if wanted_page != "start" and "shot" not in places:
+        if wanted_page not in ("start", "start-file") and "shot" not in places:
             places = _places(server, open_book(context, server, look.facts()))
         page.goto(server.url + PAGES[wanted_page].format(**places))
         if wanted_page in WAYS:

@@ -12,11 +12,11 @@ from playwright.sync_api import Page, expect, sync_playwright
 from .chromium import PHONE, chromium_options
 from .server import Server
 
-SCREENS = {"card": "/card", "fits": "/fits?flag=66&front=58&back=70", "practice": "/practice", "trends": "/trends"}
+WIDE = {"viewport": {"width": 1280, "height": 800}}
 
 
 def take(folder: Path) -> None:
-    """Open a demo book and photograph each screen as the phone shows it."""
+    """Open a demo book and photograph what a player sees, by day and in the dark, and what a coach sees at a desk."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as data, sync_playwright() as driver:
         server = Server(Path(data), "--demo").start()
@@ -24,16 +24,27 @@ def take(folder: Path) -> None:
         page = browser.new_context(**PHONE).new_page()
         page.goto(server.url)
         page.get_by_role("button", name="See a filled-in book").tap()
-        expect(page.get_by_role("heading", name="Card", exact=True)).to_be_visible()
-        for name, path in SCREENS.items():
-            page.goto(server.url + path)
-            expect(page.get_by_role("heading", level=1)).to_be_visible()
-            page.screenshot(path=folder / f"{name}.png")
+        expect(page.locator("body.scripted .dial")).to_be_visible()
+        page.screenshot(path=folder / "card.png")
+        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+        page.screenshot(path=folder / "card-dark.png")
+        page.emulate_media(color_scheme="light")
         _shots_behind(page, server.url, folder)
+        page.goto(server.url + "/fits?flag=66&front=58&back=70")
+        expect(page.locator("#said .fit").first).to_be_visible()
+        page.screenshot(path=folder / "fits.png")
+        _coach(page, browser.new_context(**WIDE).new_page(), server.url, folder)
         _bucket(page, server.url, folder)
-        _refused(page, server.url, folder)
         browser.close()
         server.stop()
+
+
+def _coach(page: Page, desk: Page, url: str, folder: Path) -> None:
+    page.goto(url + "/links")
+    page.get_by_role("button", name="Make a coach link").tap()
+    desk.goto(page.locator("a.secret").inner_text())
+    expect(desk.get_by_role("heading", name="A player’s card")).to_be_visible()
+    desk.screenshot(path=folder / "coach.png")
 
 
 def _shots_behind(page: Page, url: str, folder: Path) -> None:
@@ -54,25 +65,6 @@ def _bucket(page: Page, url: str, folder: Path) -> None:
     page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.45)
     expect(page.locator("#said")).to_contain_text("saved on this phone")
     page.screenshot(path=folder / "bucket.png")
-
-
-def _refused(page: Page, url: str, folder: Path) -> None:
-    """A ball that this server cannot take: its carry is beyond any wedge's."""
-    page.goto(url + "/card")
-    page.evaluate(
-        """async () => {
-          const base = document.querySelector("script[type=module]").src;
-          const { add, rowsOf } = await import(new URL("outbox.js", base));
-          const { newFact } = await import(new URL("outbox.js", base));
-          const { book } = document.body.dataset;
-          const shot = (await rowsOf(book)).filter((row) => row.kind === "shot").at(-1);
-          await add(book, [newFact("shot", { ...shot.body, carry_m: 900 })]);
-        }"""
-    )
-    expect(page.locator("#notices")).to_contain_text("This entry was not taken")
-    page.goto(url + "/refused")
-    expect(page.get_by_role("listitem").filter(has_text="Ball,")).to_be_visible()
-    page.screenshot(path=folder / "refused.png")
 
 
 if __name__ == "__main__":

@@ -127,6 +127,19 @@ def test_the_card_is_one_screen_and_a_third_at_most(every_trust: Player) -> None
     assert strip
     assert foot
     assert strip["y"] + strip["height"] <= foot["y"]  # in the thumb's reach without scrolling
+    tabs = page.locator(".tabs").bounding_box()
+    assert tabs
+    assert tabs["y"] + tabs["height"] <= foot["y"]
+
+
+def test_the_strip_leaves_the_dial_alone_at_twice_the_type(every_trust: Player) -> None:
+    page = open_card(every_trust)
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    dial = page.locator(".dial").first.bounding_box()
+    strip = page.locator(".answer").filter(visible=True).bounding_box()
+    assert dial
+    assert strip
+    assert strip["y"] >= dial["y"] + dial["height"]
 
 
 def test_a_wide_screen_shows_dial_table_and_pole_side_by_side(meet: Callable[..., Player]) -> None:
@@ -136,6 +149,14 @@ def test_a_wide_screen_shows_dial_table_and_pole_side_by_side(meet: Callable[...
     lefts = [box["x"] for box in places if box]
     assert lefts == sorted(lefts)
     assert all(box["y"] + box["height"] <= 800 for box in places if box)
+    foot = page.get_by_role("navigation", name="pages").bounding_box()
+    sentences = page.locator(".sentences li").all()
+    assert sentences
+    for sentence in sentences:
+        box = sentence.bounding_box()
+        assert box
+        assert foot
+        assert box["y"] + box["height"] <= foot["y"]
 
 
 def test_nothing_is_wider_than_a_larger_phone_either(meet: Callable[..., Player]) -> None:

@@ -13,6 +13,7 @@ from webapp.moments import moved
 
 from .chromium import PHONE, facts_of, now
 from .coach import Coach
+from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
 
@@ -143,6 +144,16 @@ def test_a_coach_drives_the_first_screen_without_scrolling(
     assert wide.controls() == 0
     page.locator(".sentences a").nth(1).click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("after")
+
+
+@pytest.mark.parametrize("path", ["", "/periods", "/periods/balls?part=counted", "/year"])
+def test_a_coachs_pages_can_be_read_by_ear(meet: Callable[..., Player], coach: Coach, path: str) -> None:
+    assert coach.open(link_of(meet(facts=demo_facts(now()))) + path) == 200
+    for details in coach.page.locator("details").all():
+        details.evaluate("(details) => { details.open = true; }")
+    expect_axe_finds_nothing(coach.page)
+    coach.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert coach.page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
 def test_a_coachs_page_prints_on_two_sheets_without_a_place(meet: Callable[..., Player], wide: Coach) -> None:

@@ -50,6 +50,17 @@ def test_ground_and_keys_are_in_reach_without_scrolling(hitting: Player, screen:
         assert key["left"] >= 0
         assert key["right"] <= screen["width"]
         assert key["bottom"] <= screen["height"]
+    (line,) = on_screen(hitting, ".line")
+    for selector in ("#count", "#truth", "#saved"):
+        words = hitting.page.locator(selector).evaluate(
+            """(one) => {
+                const range = document.createRange();
+                range.selectNodeContents(one);
+                return range.getBoundingClientRect().toJSON();
+            }"""
+        )
+        assert words["top"] >= line["top"], f"{selector} is cut off"
+        assert words["bottom"] <= line["bottom"], f"{selector} is cut off"
     hitting.touch(55, "clean")
     assert carries(hitting) == [55]
     hitting.button("set aside").tap()

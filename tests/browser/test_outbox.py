@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from tests.factories import a_bucket, a_shot
+from webapp.moments import moved
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
@@ -299,6 +301,37 @@ def test_a_page_older_than_what_is_kept_says_so_and_loses_nothing(player: Player
     expect(player.page.locator("#truth")).to_have_text("not saved: load this page again")
     player.page.reload()
     expect(player.page.locator("#notices")).to_contain_text("A newer version of Clockyard has been opened")
+
+
+# As the first version of static/db.js laid the store out.
+FIRST_STORE = """(rows) => new Promise((resolve) => {
+  const request = indexedDB.open("clockyard", 1);
+  request.onupgradeneeded = () => {
+    request.result.createObjectStore("facts", { keyPath: "id" }).createIndex("book", "book");
+    request.result.createObjectStore("meta");
+  };
+  request.onsuccess = () => {
+    const transaction = request.result.transaction("facts", "readwrite");
+    for (const row of rows) transaction.objectStore("facts").put(row);
+    transaction.oncomplete = () => { request.result.close(); resolve(); };
+  };
+})"""
+
+
+def test_balls_that_wait_in_the_store_of_the_first_version_arrive(meet: Callable[..., Player], server: Server) -> None:
+    player = meet()
+    bucket, at = a_bucket(moved(now(), minutes=-1)), now()
+    club = next(fact for fact in facts_of(server, player.book_id) if fact["kind"] == "club")
+    balls = [a_shot(bucket, club, 50 + place, at) for place in range(5)]
+    waiting = {"book": player.book_id, "state": "waiting", "fresh_until": 0, "refusal": None}
+    rows = [{**fact, **waiting} for fact in (bucket, *balls)]
+    older = player.context.new_page()
+    older.goto(player.url + "/healthz")
+    older.evaluate(FIRST_STORE, rows)
+    player.open()
+    until_all_taken(player.page, player.book_id)
+    held = {fact["id"] for fact in facts_of(server, player.book_id)}
+    assert {ball["id"] for ball in balls} <= held
 
 
 def test_a_page_that_waits_for_another_to_let_go_says_so_instead_of_nothing(

@@ -108,7 +108,7 @@ def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Pl
     player.button("More").tap()
     player.button("End the bucket").tap()
     expect(player.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
-    expect(player.page.get_by_text("1 ball noted.")).to_be_visible()
+    expect(player.page.get_by_text("1 ball noted, and it counts for the card.")).to_be_visible()
     expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 1")
     expect(player.page.locator("[data-waiting]")).to_be_visible()
     visit = player.page.get_by_role("link", name="What this visit says").get_attribute("href")

@@ -15,8 +15,8 @@ CELL = ("56", 90.0)
 
 def a_shot(day: str, carry_yd: float = 54, contact: str = "clean", **more: Any) -> dict[str, Any]:
     return a_row(
-        carry_yd, contact, local_at=f"{day}T10:00:00.000", visit_id=day, id=f"{day} {carry_yd} {contact}",
-        run_index=1, **more,
+        carry_yd, contact, local_at=f"{day}T10:00:00.000", visit_id=day, bucket_id=day,
+        id=f"{day} {carry_yd} {contact}", run_index=1, **more,
     )  # fmt: skip
 
 
@@ -28,11 +28,12 @@ def a_mark(**more: Any) -> dict[str, Any]:
     return {"id": "m", "what": "lesson", "on": "2025-05-05T00:00:00.000Z", "bucket_id": "", "shot_id": "", **more}
 
 
-VISITS = [a_visit(f"2025-05-{day:02d}") for day in (13, 10, 7, 3)]
+DAYS = [f"2025-05-{day:02d}" for day in (13, 10, 7, 3)]
+VISITS = [a_visit(day) for day in DAYS]
 
 
 def pair(marks: list[dict[str, Any]] | None = None, **asked: str) -> Pair:
-    return pair_of(asked, VISITS, marks or [], [a_shot("2025-05-07")], CLOCK)
+    return pair_of(asked, VISITS, marks or [], [a_shot(day) for day in DAYS], CLOCK)
 
 
 @pytest.mark.parametrize(
@@ -84,8 +85,9 @@ def test_a_question_that_names_no_period_is_refused_in_words(asked: dict[str, st
 
 
 def test_without_a_visit_there_is_nothing_to_compare() -> None:
-    with pytest.raises(NoPeriod, match="no visit yet"):
-        pair_of({}, [], [], [], CLOCK)
+    for visits in ([], VISITS):
+        with pytest.raises(NoPeriod, match="no visit with balls yet"):
+            pair_of({}, visits, [], [], CLOCK)
 
 
 def test_a_ball_at_the_end_of_a_period_belongs_to_the_next() -> None:

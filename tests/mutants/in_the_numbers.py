@@ -60,7 +60,7 @@ IN_THE_NUMBERS = (
     Fault(_JOINT, "a visit's shift counted twice", "checks[0] - X_v.T @ SX_v", "checks[0] - 0.5 * X_v.T @ SX_v", DENSE),
     Fault(_JOINT, "what rows and occasions share is forgotten", "H[c:, :c] += across.T", "H[c:, :c] += 0", DENSE),
     Fault(_JOINT, "a shift without its prior", "S = 1 / omega_a2 + np", "S = 1e-9 / omega_a2 + np", DENSE),
-    Fault(_JOINT, "the level's doubt counts its visit once", "own - 2 * shared", "own - 1 * shared", DENSE),
+    Fault(_JOINT, "the level's doubt counts its visit once", "- 2 * VX[c:]", "- 1 * VX[c:]", DENSE),
     Fault(_JOINT, "a cell's own shift is believed whole", "k = o * N / (o * N + s2)", "k = o * N / (o * N)", DENSE),
     Fault(_JOINT, "a ball judged by a forecast that holds it", "keep = 1 - np.minimum(", "keep = 1 - 0 * (", ROUNDS),
     Fault(_LEARNED, "a trend's t off by one", "(model.TREND_DF + 1)", "(model.TREND_DF + 0)", ASSUMED),

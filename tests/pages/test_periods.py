@@ -205,6 +205,13 @@ def test_no_ball_since_the_lesson_is_said(player: FlaskClient, app: Flask, book:
     assert "after no balls" in page
 
 
+def test_a_bucket_begun_and_not_hit_is_no_last_visit(player: FlaskClient, book: Book, demo: None) -> None:
+    asked = [f"/trends/periods?what={what}" for what in ("three", "last")]
+    before = [words(player.get(address)) for address in asked]
+    assert not book.add([a_bucket(moved(LATER, hours=-1))], None, LATER).refused
+    assert [words(player.get(address)) for address in asked] == before
+
+
 def test_periods_that_were_judged_in_other_ways_say_so(player: FlaskClient, app: Flask, book: Book) -> None:
     app.config["NOW"] = lambda: moment_of(LATER)
     facts = the_demo_set()
@@ -226,7 +233,7 @@ def test_periods_that_were_judged_in_other_ways_say_so(player: FlaskClient, app:
         ("what=lesson", "There is no such mark."),
         ("what=nothing", "There is no such period."),
         ("surface=ice", "There is no surface called 'ice'."),
-        ("what=last", "There is no visit yet"),
+        ("what=last", "There is no visit with balls yet"),
     ],
 )
 def test_a_wrong_question_is_answered_with_a_sentence(player: FlaskClient, book: Book, question: str, why: str) -> None:
@@ -238,4 +245,4 @@ def test_a_wrong_question_is_answered_with_a_sentence(player: FlaskClient, book:
 
 
 def test_a_book_without_balls_is_told_so(player: FlaskClient, book: Book) -> None:
-    assert "There is no visit yet" in words(player.get("/trends/periods"))
+    assert "There is no visit with balls yet" in words(player.get("/trends/periods"))

@@ -40,7 +40,8 @@ begin = dict(surface="mat", ball="range", judged_by="laser", place="", wind="cal
              temperature_unit="c", monitor_note="", flags_checked="")
 said["offset"] = send("/bucket/start", **begin, bay_offset="200")
 send("/bucket/start", **begin, bay_offset="-3")
-for path in ("/bag", "/settings", "/practice", "/yardage", "/trends", "/eye-check", "/round/notes", "/print"):
+for path in ("/bag", "/settings", "/practice", "/yardage", "/fits/leave", "/trends", "/eye-check", "/round/notes",
+             "/print"):
     said[path] = client.get(path).text
 said["fits"] = client.get("/fits?flag=200").text
 said["conditions"] = client.get("/conditions?carry=165&wind=30&speed_unit=mph").text

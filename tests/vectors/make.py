@@ -16,6 +16,7 @@ from tests.vectors import (
     of_eye,
     of_fitting,
     of_homework,
+    of_leave,
     of_lengths,
     of_plan,
     of_shot,
@@ -30,7 +31,7 @@ HERE = Path(__file__).parent
 
 def main() -> None:
     """Write every file that has a Python twin."""
-    of_rules = (of_balls, of_cell, of_estimate, of_eye, of_fitting, of_homework, of_lengths, of_plan, of_shot)
+    of_rules = (of_balls, of_cell, of_estimate, of_eye, of_fitting, of_homework, of_leave, of_lengths, of_plan, of_shot)
     for made in (*of_rules, of_typed, of_visit):
         for name, (shared, cases) in made.cases().items():
             write(name, shared, cases)

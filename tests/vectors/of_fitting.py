@@ -71,16 +71,19 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "clear_m": None,
         "must_carry": False,
     }
+    answers = (
+        {**cards, "alike inside": tied, "alike in all": [{**tied[1], "swing": name} for name in ("one", "other")]},
+        {
+            **{f"{name}, {card}": [ask, {"$": card}] for name, ask in put.items() for card in cards},
+            "an empty card": [put["F4"], []],
+            "equal chances inside": [window, {"$": "alike inside"}],
+            "equal in all": [window, {"$": "alike in all"}],
+        },
+    )
     return {
         "fitting/question": ({}, asking),
-        "fitting/answer": (
-            {**cards, "alike inside": tied},
-            {
-                **{f"{name}, {card}": [ask, {"$": card}] for name, ask in put.items() for card in cards},
-                "an empty card": [put["F4"], []],
-                "equal chances inside": [window, {"$": "alike inside"}],
-            },
-        ),
+        "fitting/answer": answers,
+        "fitting/best": answers,
         "fitting_words/askedWords": ({}, {name: [ask, flag_m, unit] for name, (ask, flag_m, _, _, unit) in of}),
         "fitting_words/chanceWords": ({}, {name: [best] for name, (_, _, _, best, _) in of}),
         "fitting_words/restsWords": ({}, {name: [best["candidate"], unit] for name, (_, _, _, best, unit) in of}),

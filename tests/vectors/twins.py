@@ -8,15 +8,19 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
+import numpy as np
+
 from webapp import typed, units
 from webapp.card.card_data import CardClub, CardSwing
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.estimate import doubt, phone, trust
 from webapp.estimate.chance import Chances, Table, chances, percents, twenty
+from webapp.estimate.every_table import every_table
 from webapp.facts import KINDS, Fact, fold
-from webapp.fits import fitting, fitting_words
+from webapp.fits import fitting, fitting_words, leave_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
+from webapp.fits.leave import Ahead, Distance, Leave, Valley, leave
 from webapp.moments import moment_of, text_of
 from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
@@ -81,6 +85,47 @@ def answered(question: Json, candidates: Json) -> Json:
     found = fitting.answer(Question(**question), tuple(candidate_of(one) for one in candidates))
     closest = None if found.closest is None else _told(found.closest)
     return {"ranked": [_told(one) for one in found.ranked], "closest": closest, "missing_m": found.missing_m}
+
+
+def best_of(question: Json, candidates: Json) -> Json:
+    """fitting.js best: the first of fitting.answer, or the closest; None of an empty card."""
+    found = answered(question, candidates)
+    choice = found["ranked"][0] if found["ranked"] else found["closest"]
+    return choice and {name: choice[name] for name in ("candidate", "short", "inside", "long")}
+
+
+def left(candidates: Json, margin: Json, unit: str, ahead: Json = None) -> Json:
+    """leave.js leave: a best shot tells its name alone, which tells the candidates of a card apart."""
+    among = tuple(candidate_of(one) for one in candidates)
+    found = leave(among, Margin(**margin), unit, Ahead(**ahead) if ahead else None)
+    valleys = [{"at": _told_left((one.at,))[0], "low_m": one.low_m, "high_m": one.high_m} for one in found.valleys]
+    return {"distances": _told_left(found.distances), "peaks": _told_left(found.peaks), "valleys": valleys}
+
+
+def left_of(told: Json) -> Leave:
+    """What to leave as the phone holds it, without what no word needs of a best shot."""
+    valleys = tuple(Valley(**{**one, "at": distance_of(one["at"])}) for one in told["valleys"])
+    return Leave(tuple(map(distance_of, told["distances"])), tuple(map(distance_of, told["peaks"])), valleys)
+
+
+def distance_of(told: Json) -> Distance:
+    """One distance as the phone holds it; whether it is a guess follows from its best shot."""
+    return Distance(**{name: value for name, value in told.items() if name != "guess"})
+
+
+def _told_left(some: tuple[Distance, ...]) -> Json:
+    named = ("left_m", "carry_m", "chance", "miss_m", "clears", "guess")
+    best = [
+        one.best if isinstance(one.best, dict) else {"swing": one.best.swing, "trust": one.best.trust} for one in some
+    ]
+    return [
+        {
+            **{name: getattr(one, name) for name in named if name != "guess"},
+            "best": shot,
+            "guess": shot["trust"] == "guess",
+        }
+        for one, shot in zip(some, best, strict=True)
+    ]
 
 
 def shown(facts: list[Json]) -> Json:
@@ -188,6 +233,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "plan/nextCall": next_call,
     "fitting/question": asked,
     "fitting/answer": answered,
+    "fitting/best": best_of,
     "fitting_words/askedWords": lambda ask, flag_m, unit: fitting_words.asked_words(Question(**ask), flag_m, unit),
     "fitting_words/chanceWords": lambda choice: fitting_words.chance_words(choice_of(choice)),
     "fitting_words/restsWords": lambda one, unit: fitting_words.rests_words(candidate_of(one), unit),
@@ -195,6 +241,19 @@ TWINS: dict[str, Callable[..., Json]] = {
     "fitting_words/moreWords": lambda one, ask, u: fitting_words.more_words(candidate_of(one), Question(**ask), u),
     "fitting_words/nothingWords": lambda f, ask, u: fitting_words.nothing_words(answer_of(f), Question(**ask), u),
     "fitting_words/mustWords": lambda f, ask, u: fitting_words.must_words(answer_of(f), Question(**ask), u),
+    "leave/leave": left,
+    "leave/byChance": lambda found: _told_left(left_of(found).by_chance),
+    "leave/standingOf": lambda one: distance_of(one).standing,
+    "leave/missM": lambda table, meant_m: float(every_table([table_of(table)]).miss_m(np.array(0), np.array(meant_m))),
+    "leave_words/yoursWords": lambda found, unit: leave_words.yours_words(left_of(found), unit),
+    "leave_words/chancesWords": lambda found: leave_words.chances_words(left_of(found)),
+    "leave_words/nobodysM": lambda found: [list(ends) for ends in leave_words.nobodys_m(left_of(found))],
+    "leave_words/answerWords": lambda found, among, flag_m, unit: leave_words.answer_words(
+        left_of(found), tuple(map(candidate_of, among)), flag_m, unit
+    ),
+    "leave_words/mustWords": lambda found, ahead: leave_words.must_words(left_of(found), Ahead(**ahead)),
+    "leave_words/inWords": lambda one: leave_words.in_words(distance_of(one)),
+    "leave_words/missWords": lambda one, unit: leave_words.miss_words(distance_of(one), unit),
     "lengths/fromM": units.from_m,
     "lengths/toM": units.to_m,
     "lengths/whole": units.whole,

@@ -18,6 +18,7 @@ from ..practice.homework import Progress
 from ..store import reading
 from ..store.book import Book
 from . import follow_homework, read_card
+from .plan_practice import Planner, ToldPart
 
 _KEY_LETTERS = 12
 _IDS = ("id", "bucket_id", "visit_id")
@@ -118,6 +119,13 @@ class CoachBook:
     def has_balls(self, ball: str) -> bool:
         """Whether any ball of this kind counts for the card."""
         return reading.has_balls(self._book, ball)
+
+    def next_bucket(self, now: str, unit: str, mirrored: bool, balls: int) -> list[ToldPart]:
+        """What the plan rule would have the player hit next, in words; what the course asked for is not among it."""
+        if not self.profile.has_shots:
+            return []
+        planner = Planner(self._book, now, unit, mirrored, knows_course=False)
+        return planner.told(planner.bucket(balls)) if planner.card.cells else []
 
     def clock(self, now: str) -> str:
         """The player's clock now."""

@@ -6,7 +6,9 @@ Knows which rows a plan needs and nothing of how a plan is shown.
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
+from ..card import card_words
 from ..card.card_data import Card, CellKey
 from ..fits import course_notes
 from ..moments import days_between
@@ -32,15 +34,26 @@ class Stopped:
     of: int
 
 
+class ToldPart(NamedTuple):
+    """A stretch of a plan in words: "15 building: early, 6 balls in 2 visits", and its balls "56 9:00 × 5"."""
+
+    balls: int
+    name: str
+    why: str
+    lines: str
+
+
 class Planner:
     """Everything plans of one book are made from, read once; the same book, moment and `mix` give the same plans."""
 
-    def __init__(self, book: Book, now: str, unit: str, mirrored: bool, mix: int = 0) -> None:
+    def __init__(
+        self, book: Book, now: str, unit: str, mirrored: bool, mix: int = 0, knows_course: bool = True
+    ) -> None:
         self.book, self.now, self.unit = book, now, unit
         made = read_card.estimate_of(book, now, mirrored)
         self.card: Card = made.card
         written = (note["words"] for note in reading.notes(book, course_notes.ABOUT)[:_MOST_NOTES])
-        course_m = course_notes.meant_carries(written, reading.course_shots(book, _MOST_NOTES))
+        course_m = course_notes.meant_carries(written, reading.course_shots(book, _MOST_NOTES)) if knows_course else []
         self.order = plans.to_build(self.card, made.pooled, course_m=course_m) if made.pooled else []
         self.often = often_needed(self.card, course_m)
         self.seed = f"{book.id} {book.cursor} {mix}"
@@ -66,6 +79,16 @@ class Planner:
     def spring(self) -> Plan:
         """A few balls for each number that is old."""
         return plans.spring_check(self.card)
+
+    def told(self, plan: Plan) -> list[ToldPart]:
+        """A plan in words alone, for whoever may not see what a wedge is called in the book."""
+        return [
+            ToldPart(
+                part.balls, part.name, part.why,
+                ", ".join(f"{card_words.name_of(self.card, line.cell)} × {line.balls}" for line in part.lines),
+            )
+            for part in plan.parts
+        ]  # fmt: skip
 
     def wish(self, keys: Sequence[str], kinds: Sequence[str], only_mixed: bool = False) -> Wish:
         """What was asked of the mixed balls, without cells and kinds that there are not."""

@@ -38,7 +38,14 @@ def is_long(file: BinaryIO, most_balls: int) -> bool:
         lines += max(block.count(b"\n"), block.count(b"\r"))
         facts += block.count(b'"kind"')
     file.seek(0)
-    return size > _LONG_BYTES or max(facts if _is_json(file) else lines - 1, 0) > most_balls
+    return size > _LONG_BYTES or max(facts if is_a_book(file) else lines - 1, 0) > most_balls
+
+
+def is_a_book(file: BinaryIO) -> bool:
+    """Whether an opened file is a whole book as JSON, by its first character, and no table of balls."""
+    head = file.read(_HEAD)
+    file.seek(0)
+    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
 
 
 def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell = lambda share: None) -> str:
@@ -61,18 +68,12 @@ def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell 
 
 def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell) -> str:
     with path.open(encoding="utf-8-sig", newline="") as file:
-        if _is_json(file.buffer):
+        if is_a_book(file.buffer):
             came, there = bring_back(book, file.read(), now, most_bytes, tell)
             return f"{came} entries came into the book; {there} were there already."
         lines = _told(file, path.stat().st_size, tell)
         put = import_whole(book, lines, now, most_bytes, lambda share: tell(_READ_SHARE + (1 - _READ_SHARE) * share))
         return f"{put.taken} balls came into the book; {put.known} were there already."
-
-
-def _is_json(file: BinaryIO) -> bool:
-    head = file.read(_HEAD)
-    file.seek(0)
-    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
 
 
 def _told(lines: Iterable[str], of_bytes: int, tell: Tell) -> Iterator[str]:

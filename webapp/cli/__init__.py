@@ -11,6 +11,7 @@ import click
 _FILE_OF = {
     **dict.fromkeys(("serve", "demo"), "running"),
     **dict.fromkeys(("import", "eye-check", "full", "card", "fits", "conditions"), "balls"),
+    "leave": "leave",
     **dict.fromkeys(("clinic", "clinics"), "clinics"),
     **dict.fromkeys(("books", "backup", "restore", "restore-check", "doctor", "delete"), "keeping"),
 }

@@ -6,7 +6,7 @@ Knows no server; what is worked out is worked out by the modules each command lo
 import io
 import json
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,23 +14,48 @@ import click
 
 from ..moments import moment_of, text_of
 from ..units import LENGTH_M
+from .any_table import table_options, take_any_table
 from .options import book_options, now, opened_book
 
 if TYPE_CHECKING:
     from ..books.import_balls import Imported
+    from ..files.importing import Refused
     from ..store.book import Book
+    from ..tables.chosen import Left
 
 SOME_REFUSED = 3
 
 
 @click.command("import")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@table_options
 @book_options
-def import_(file: Path, data: Path, name: str | None) -> None:
-    """Take the balls of a CSV file into a book, which is made when it is not there.
+def import_(file: Path, data: Path, name: str | None, columns: tuple[str, ...], **said: Any) -> None:
+    """Take the balls of a table into a book, which is made when it is not there.
+
+    A CSV file with this program's own headings needs no more. Of any other table (CSV, with any separator, or XLSX;
+    at most 20 MB and 50,000 rows) --columns says which column is what, as in
+
+    \b
+        clockyard import balls.xlsx --columns "carry=Flight,club=Stick,date=Day" --unit m --dates dmy
+
+    \b
+    The words before the = are: carry and club, which are needed; made_at (day and time in one), or date, or date and
+    time; swing (full unless told), contact, visit (one a day unless told), surface, ball, place, judged_by, direction,
+    meant, mode, landed, unit, loft_deg, roll, club_speed, ball_speed, speed_unit, attack_deg, path_deg, face_deg,
+    dynamic_loft_deg, launch_deg, spin_rpm, and the others of the program's own table.
+
+    Wedges are found by name, else by the loft in their name; a new one has to show its loft. A row that cannot be read
+    is named with its line and left out; the others are taken together or not at all.
 
     Exit status 0 when every row was taken or known, 3 when some were refused, 1 when none could be read.
     """
+    if columns:
+        taken, known, left = take_any_table(file, data, name, columns, **said)
+        _tell(taken, known, left)
+        return
+    if any(said.values()):
+        raise click.UsageError("Only with --columns is there more to say of a table.")
     from ..books.import_balls import import_balls
 
     _take_table(file, data, name, import_balls)
@@ -178,8 +203,12 @@ def _take_table(
             raise click.ClickException(f"Nothing was taken: {error}.") from error
     if answer.ignored:
         click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
-    for row in answer.refused:
+    _tell(answer.taken, answer.known, answer.refused)
+
+
+def _tell(taken: int, known: int, left_out: Sequence["Refused | Left"]) -> None:
+    for row in left_out:
         click.echo(f"line {row.line} left out: {row.reason}", err=True)
-    click.echo(f"{answer.taken} taken, {answer.known} known already, {len(answer.refused)} left out.")
-    if answer.refused:
-        sys.exit(SOME_REFUSED if answer.taken or answer.known else 1)
+    click.echo(f"{taken} taken, {known} known already, {len(left_out)} left out.")
+    if left_out:
+        sys.exit(SOME_REFUSED if taken or known else 1)

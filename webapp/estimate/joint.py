@@ -73,9 +73,8 @@ def solve(
     l = x z + a, var l = (x - X_v) V (x - X_v)' + 1/S_v.
     """
     E, F, c = unknown.of_row, unknown.of_occasion, unknown.of_row.shape[1]
-    row, occasion, visit_of = groups.row, groups.occasion, groups.visit_of
     shape = len(E), len(F)
-    place = row * max(shape[1], 1) + occasion
+    place = groups.row * max(shape[1], 1) + groups.occasion
     P_table = np.bincount(place, P, shape[0] * shape[1]).reshape(shape)
     Pr_table = np.bincount(place, P * r, shape[0] * shape[1]).reshape(shape)
 
@@ -105,12 +104,13 @@ def solve(
     VX = V @ X_v.T
     spread_v = _rows_dot(X_v, VX.T)
 
-    level = (E @ z[:c]).take(row) + (F @ z[c:]).take(occasion) + a.take(visit_of)
-    own = _rows_dot(E @ V[:c, :c], E).take(row) + _rows_dot(F @ V[c:, c:], F).take(occasion)
-    own += 2 * (E @ V[:c, c:] @ F.T).ravel().take(place)
-    shared = (E @ VX[:c])[row, visit_of] + _rows_dot(F, VX[c:].T[groups.visit]).take(occasion)
-    variance = own - 2 * shared + (spread_v + 1 / S).take(visit_of)
-    return Solved(z, V, H, h, S, a, 1 / S + spread_v, level, variance)
+    # Level and variance as tables of rows by occasions, of which each group takes its place.
+    visit = groups.visit
+    level = (E @ z[:c])[:, None] + (F @ z[c:] + a[visit])
+    own_row = _rows_dot(E @ V[:c, :c], E)
+    own_occasion = _rows_dot(F @ V[c:, c:] - 2 * VX[c:].T[visit], F) + (spread_v + 1 / S)[visit]
+    variance = own_row[:, None] + own_occasion + 2 * E @ (V[:c, c:] @ F.T - VX[:c, visit])
+    return Solved(z, V, H, h, S, a, 1 / S + spread_v, level.ravel().take(place), variance.ravel().take(place))
 
 
 def precision(N: FloatArray, o: FloatArray, s2: FloatArray) -> FloatArray:

@@ -1,4 +1,4 @@
-"""The plain forms of choosing a shot and of a course note; their ranges come from facts.py.
+"""The plain forms of choosing a shot, of what to leave and of a course note; their ranges come from facts.py.
 
 Knows no book: the page fills a form and reads it.
 """
@@ -34,6 +34,19 @@ class FitsForm(PlainForm):
         """A field's number in the unit it was asked in; None where it was left empty."""
         value = self[name].data
         return None if value is None else float(value)
+
+
+class LeaveForm(FitsForm):
+    """How far is left, with roll and trouble as in what fits; without it the card is asked by itself."""
+
+    flag = length("Left to the flag", STATED_CARRY, what="the distance")
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether nothing is asked."""
+        return not any(
+            self[name].raw_data and self[name].raw_data[0].strip() for name in ("flag", "roll", "front", "back")
+        )
 
 
 class CourseNoteForm(PlainForm):

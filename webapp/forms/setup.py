@@ -189,6 +189,18 @@ class BringForm(PlainForm):
     file = FileField("file", validators=[FileRequired("Choose a file: a book as JSON or balls as CSV.")])
 
 
+class StartFileForm(BringForm):
+    """A book to begin with: its file, and the word of a private server."""
+
+    join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
+
+
+class TableForm(PlainForm):
+    """A table of balls from anywhere."""
+
+    file = FileField("file", validators=[FileRequired("Choose a file: a table as CSV, TSV or XLSX.")])
+
+
 class DeleteForm(PlainForm):
     """The last yes before a book is deleted."""
 

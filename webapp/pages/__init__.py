@@ -7,9 +7,9 @@ if TYPE_CHECKING:
     from flask import Flask
 
 PAGES = (
-    "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "round", "conditions",
-    "delivery", "more", "links", "phones", "refused", "leaving", "jobs", "coach", "coach_homework", "homework",
-    "practice", "trends", "periods", "visits", "eye_check", "api",
+    "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
+    "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "table", "jobs", "coach",
+    "coach_homework", "homework", "practice", "trends", "periods", "year", "visits", "eye_check", "api",
 )  # fmt: skip
 
 

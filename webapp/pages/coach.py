@@ -8,7 +8,7 @@ from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
-from .. import clock, doors, throttle
+from .. import clock, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
 from ..card.card_data import CardSwing, CellKey
 from ..card.card_words import tenths
@@ -20,7 +20,7 @@ from ..facts import BALLS
 from ..trends import since
 from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
-from ..views import card_view, coach_view, periods_view
+from ..views import card_view, coach_view, periods_view, year_view
 
 MOST_LINES = 5
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
@@ -43,6 +43,7 @@ def card(token: str) -> str:
             "lines": lines,
             "sole_notes": opened.book.sole_notes(),
             "has_shots": opened.book.profile.has_shots,
+            "year_at": opened.address("year"),
             "hidden": [
                 opened.name(place) for place, cell in opened.card.cells.items() if cell.key in opened.card.hidden
             ],
@@ -133,6 +134,29 @@ def period_balls(token: str) -> str:
             unit_name=UNIT_NAMES[opened.unit],
             name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
+        )
+
+
+@coach.get("/year")
+@throttle.limiter.limit(throttle.LINKS)
+def year(token: str) -> str:
+    """The player's year on one page."""
+    with open_link(token) as opened:
+        shots_are_shown(opened)
+        book, now = opened.book, present.now()
+        return render_template(
+            "year.html",
+            **{
+                **opened.frame(),
+                **year_view.page(
+                    book.shots(year_view.MOST_SHOTS), opened.card, book.clock(now), opened.name, opened.unit
+                ),
+            },
+            bucket=book.next_bucket(now, opened.unit, opened.mirrored, year_view.FIRST_BUCKET),
+            title=f"{opened.said['nickname']}’s year"
+            if book.profile.nickname and opened.said["nickname"]
+            else "The year",
+            as_of=book.day(opened.card.local_as_of),
         )
 
 

@@ -3,15 +3,18 @@
 Knows a book's job; working.py does it.
 """
 
-from flask import Blueprint, Flask, Response, current_app, make_response, render_template, send_file
+from flask import Blueprint, Flask, current_app, make_response, redirect, render_template, send_file
 from werkzeug.wrappers import Response as AnyResponse
 
 from .. import doors, working
 from ..books.make_file import KINDS
-from ..store.jobs import Jobs
+from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Jobs
 
 jobs = Blueprint("jobs", __name__)
 _LOOK_AGAIN_S = 3
+# What each step of a table does to it, and the page that goes on from there.
+_DOES = {LOOK: "looked through", PREVIEW: "looked over", TAKE: "taken in", BACK: "taken back"}
+_GOES_ON = {LOOK: "/table/columns", PREVIEW: "/table/preview"}
 
 
 def register(app: Flask) -> None:
@@ -20,14 +23,21 @@ def register(app: Flask) -> None:
 
 
 @jobs.get("/job")
-def show() -> Response:
+def show() -> AnyResponse:
     """The book's job: how far it is, or what became of it. Until it is over the browser asks again by itself."""
     there = _jobs()
     job = there.of(doors.device().book_id)
+    if job and job.state == "done" and job.what in _GOES_ON:
+        return redirect(_GOES_ON[job.what])
     working.see_to(current_app.config["DATA"])
     before = [one.book_id for one in there.unfinished()]
     response = make_response(
-        render_template("job.html", job=job, before=before.index(job.book_id) if job and job.book_id in before else 0)
+        render_template(
+            "job.html",
+            job=job,
+            before=before.index(job.book_id) if job and job.book_id in before else 0,
+            does=_DOES.get(job.what, "") if job else "",
+        )
     )
     if job and not job.is_over:
         response.headers["Refresh"] = str(_LOOK_AGAIN_S)

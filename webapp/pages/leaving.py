@@ -20,6 +20,7 @@ from ..store.book import Book
 from ..store.jobs import IMPORT, Crowded, Job, Jobs, StillAtIt
 
 leaving = Blueprint("leaving", __name__)
+_TAKE_FILES = {"leaving.bring", "start.begin_from_file"}
 
 
 def register(app: Flask) -> None:
@@ -30,7 +31,7 @@ def register(app: Flask) -> None:
 
 def allow_files() -> None:
     """Let a file brought back be large; it must come before whatever reads the form."""
-    if request.endpoint == "leaving.bring":
+    if request.endpoint in _TAKE_FILES:
         request.max_content_length = current_app.config["MOST_IMPORT"]
 
 

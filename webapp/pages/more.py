@@ -9,9 +9,10 @@ from .. import reader
 
 more = Blueprint("more", __name__)
 PAGES = (
-    ("/trends", "What changed", "a number over visits, the cost of contact, meant against real"),
+    ("/trends", "What changed", "a number over visits, the cost of contact, meant against real, the year"),
     ("/visits", "Visits", "every bucket, and setting a bad day aside"),
     ("/eye-check", "Check your eye", "ten balls said by eye, then measured"),
+    ("/fits/leave", "What to leave", "the distances that your card answers best"),
     ("/conditions", "Conditions", "what today's air, wind and height do to a carry"),
     ("/round", "Card only", "the lock for a round, and course notes"),
     ("/bag", "Bag", "your wedges, their full carries, the gaps"),
@@ -32,6 +33,6 @@ def register(app: Flask) -> None:
 
 @more.get("/more")
 def show() -> str:
-    """The list; sums for the conditions are not named while the card-only lock is on."""
-    shut = ("/conditions",) if reader.view()["card_only"] else ()
+    """The list; what chooses a shot or sums up conditions is not named while the card-only lock is on."""
+    shut = ("/fits/leave", "/conditions") if reader.view()["card_only"] else ()
     return render_template("more.html", pages=[page for page in PAGES if page[0] not in shut])

@@ -42,10 +42,10 @@ _POLICY = "; ".join(
 FOOT = (("/bucket", "Bucket"), ("/card", "Card"), ("/fits", "What fits"), ("/practice", "Practice"), ("/more", "More"))
 KEPT = (
     *(address for address, _ in FOOT),
-    *("/bag", "/settings", "/yardage", "/conditions", "/round", "/round/notes", "/visits/last", "/eye-check"),
-    *("/refused", "/homework"),
+    *("/bag", "/settings", "/yardage", "/fits/leave", "/conditions", "/round", "/round/notes", "/visits/last"),
+    *("/eye-check", "/refused", "/homework"),
 )
-SHUT_BY_CARD_ONLY = ("/fits", "/yardage", "/conditions")
+SHUT_BY_CARD_ONLY = ("/fits", "/fits/leave", "/yardage", "/conditions")
 _PLAIN_SIDES = {"mirrored": False, "hand": "right", "thumb": "right"}
 _PLAIN_VIEW = {"unit": units.USUAL_UNIT, **_PLAIN_SIDES, "card_only": False, "sun": False}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")

@@ -4,18 +4,22 @@ Knows what a book cannot do without; the rest waits in the bag and the settings.
 """
 
 import hmac
+import tempfile
+from pathlib import Path
 
 from flask import Blueprint, Flask, current_app, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import clock, codes, doors, present, throttle, units
+from .. import clock, codes, doors, present, throttle, units, working
 from ..books import make_facts
 from ..books.demo import own_demo
 from ..books.first_card import first_card
+from ..books.take_file import NotTaken, is_a_book, is_long, take_file
 from ..draw.svg import Svg
-from ..forms.setup import StartForm
+from ..forms.setup import StartFileForm, StartForm
 from ..store.clinics import ClinicClosed
 from ..store.directory import Directory
+from ..store.jobs import IMPORT, Crowded, Job
 from ..views.card_view import view_of
 
 start = Blueprint("start", __name__)
@@ -80,7 +84,7 @@ def begin() -> Response | str | tuple[str, int]:
     if doors.is_known():
         return _open_already()
     form = StartForm()
-    if not form.validate() or not _may_join(form):
+    if not form.validate() or not (_brings_a_code() or _may_join(form)):
         return _page(form, _brings_a_code()), 400
     now = present.now()
     directory = doors.directory()
@@ -91,6 +95,56 @@ def begin() -> Response | str | tuple[str, int]:
         return _page(form, clinic=True), _NO_SUCH_CODE
     with directory.open_book(book_id) as book:
         book.add(_facts(form, now), None, now)
+    return _opened(directory, book_id, now)
+
+
+@start.get("/start/file")
+def ask_file() -> Response | str:
+    """The start of a book with the file of one that was taken away."""
+    if doors.is_known():
+        return _open_already()
+    return _file_page(StartFileForm(formdata=None))
+
+
+@start.post("/start/file")
+@throttle.limiter.limit(throttle.starts)
+@throttle.limiter.limit(throttle.IMPORTS)
+def begin_from_file() -> Response | tuple[str, int]:
+    """Make a book out of a file alone, so that no wedge stands in it that the file does not hold."""
+    if doors.is_known():
+        return _open_already()
+    form = StartFileForm()
+    if not form.validate() or not _may_join(form):
+        return _file_page(form), 400
+    if not is_a_book(form.file.data.stream):
+        form.file.errors = [
+            "This file is no book as JSON. Balls in a table come in later: start with your wedges, then open Your data."
+        ]
+        return _file_page(form), 400
+    directory, now = doors.directory(), present.now()
+    book_id = directory.new_book(now)
+    try:
+        return _with_file(directory, book_id, form, now)
+    except NotTaken as error:
+        directory.delete_book(book_id, now)
+        form.file.errors = list(working.named(error.reasons))
+        return _file_page(form), 400
+    except Crowded as error:
+        directory.delete_book(book_id, now)
+        message = "As many files wait here as this server works on. No book was started; try again in some minutes."
+        raise doors.Refused(503, "crowded", message) from error
+
+
+def _with_file(directory: Directory, book_id: str, form: StartFileForm, now: str) -> Response:
+    """Take the file into the new book, or have a job take it where it is long; a page then tells how far it is."""
+    config, file = current_app.config, form.file.data
+    if is_long(file.stream, config["BALLS_AT_ONCE"]):
+        working.ask(config["DATA"], Job(book_id, IMPORT, now, most_bytes=config["MOST_BOOK"]), file.save)
+        return _opened(directory, book_id, now, "jobs.show")
+    with tempfile.NamedTemporaryFile() as kept, directory.open_book(book_id) as book:
+        file.save(kept)
+        kept.flush()
+        flash(take_file(book, Path(kept.name), now, config["MOST_BOOK"]))
     return _opened(directory, book_id, now)
 
 
@@ -106,14 +160,10 @@ def demo() -> Response:
     return _opened(directory, own_demo(directory, now), now)
 
 
-def _may_join(form: StartForm) -> bool:
-    """Whether the server is open to all, or the word that its owner gives out was typed; a code is looked at later."""
+def _may_join(form: StartForm | StartFileForm) -> bool:
+    """Whether the server is open to all, or the word that its owner gives out was typed."""
     word = current_app.config["JOIN_CODE"]
-    if (
-        not word
-        or codes.as_typed(form.clinic.data or "")
-        or hmac.compare_digest((form.join_code.data or "").strip().encode(), word.encode())
-    ):
+    if not word or hmac.compare_digest((form.join_code.data or "").strip().encode(), word.encode()):
         return True
     form.join_code.errors = ["This server is private: ask its owner for the word that starts a book here."]
     return False
@@ -138,6 +188,12 @@ def _page(form: StartForm, clinic: bool = False) -> str:
     )
 
 
+def _file_page(form: StartFileForm) -> str:
+    config = current_app.config
+    most_mb = config["MOST_IMPORT"] // 1_000_000
+    return render_template("start_file.html", form=form, private=bool(config["JOIN_CODE"]), most_mb=most_mb)
+
+
 def _common() -> StartForm:
     form = StartForm(formdata=None)
     for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
@@ -156,9 +212,9 @@ def _dial(form: StartForm) -> Svg:
     return Svg(faces[0].dial)
 
 
-def _opened(directory: Directory, book_id: str, now: str) -> Response:
+def _opened(directory: Directory, book_id: str, now: str, page: str = "card.show") -> Response:
     token = directory.new_device(book_id, doors.device_name(), now)
-    response = redirect(url_for("card.show"))
+    response = redirect(url_for(page))
     doors.remember_device(response, token)
     return response
 

@@ -26,11 +26,14 @@ TABLES = {
     "note": "notes",
     "eye_check": "eye_checks",
     "homework": "homework",
+    "table": "tables",
 }
 # Fields whose column holds something else than the body does. A setting's value may be of any type.
 _AS_STORED: dict[str, Callable[[Any], Any]] = {
-    **dict.fromkeys(("bucket_id", "club_id", "shot_id", "follows"), lambda text: key_of(text) if text else None),
-    **dict.fromkeys(("value", "plan", "delivery"), json.dumps),
+    **dict.fromkeys(
+        ("bucket_id", "club_id", "shot_id", "follows", "table_id"), lambda text: key_of(text) if text else None
+    ),
+    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), json.dumps),
 }
 _UNSAID = {
     kind: {name: _AS_STORED.get(name, lambda default: default)(field.default) for name, field in body.items()}

@@ -19,8 +19,8 @@ from .book import VERSION as BOOK_VERSION
 from .book import Book
 from .connect import OpenFile, make, open_current, writing
 from .faults import DamagedDirectory, DamagedFile, telling_faults
-from .jobs import Jobs
 from .revocations import Journal, Revocation
+from .waiting_tables import forget_files_on_their_way
 
 VERSION = 6  # as many as the directory has steps in migrations.py
 TOKEN_BYTES = 32  # of a device's cookie: 256 bits
@@ -364,7 +364,7 @@ class Directory(OpenFile):
     def _remove_file(self, book_id: str) -> None:
         for ending in ("", "-wal", "-shm"):
             Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
-        Jobs(self.folder).remove(book_id)
+        forget_files_on_their_way(self.folder, book_id)
 
 
 def hash_of(secret: str) -> bytes:

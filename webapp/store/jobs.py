@@ -18,6 +18,8 @@ from .connect import settle_on_disk
 from .faults import telling_faults
 
 IMPORT = "import"
+LOOK, PREVIEW, TAKE, BACK = "table look", "table preview", "table take", "table back"  # the steps of any table
+_TAKING = (IMPORT, TAKE, BACK)  # what keeps everything else from being written to the book
 MOST_UNFINISHED = 20
 _TOLD, _FILE = "job.json", "file"
 _AT_WORK, _PUTTING = ".at-work", ".putting"
@@ -34,10 +36,11 @@ class Crowded(Exception):
 
 @dataclass(frozen=True)
 class Job:
-    """A job for a book: `what` is "import" or the name of the file to make.
+    """A job for a book: `what` is "import", a step of a table from anywhere, or the name of the file to make.
 
     `state` is waiting, running, done or refused; `share` how much of it is done; `begun` how often it was begun;
-    `words` what became of it. `unit` is that of the file, `most_bytes` how large the book may become.
+    `words` what became of it. `unit` is that of the file, `most_bytes` how large the book may become,
+    `table_id` which table is taken back.
     """
 
     book_id: str
@@ -45,6 +48,7 @@ class Job:
     asked_at: str
     unit: str = ""
     most_bytes: int = 0
+    table_id: str = ""
     state: str = "waiting"
     share: float = 0.0
     begun: int = 0
@@ -149,7 +153,7 @@ class Jobs:
     def is_taking(self, book_id: str) -> bool:
         """Whether a file is going into this book now, so that nothing else can be written to it."""
         job = self.of(book_id)
-        return bool(job and job.what == IMPORT and job.state == "running" and self.at_work())
+        return bool(job and job.what in _TAKING and job.state == "running" and self.at_work())
 
     def _folders(self) -> list[Path]:
         with suppress(FileNotFoundError):

@@ -118,7 +118,18 @@ def m007_eye_checks(db: Database) -> None:
 
 
 @book()
-def m008_homework(db: Database) -> None:
+def m008_tables(db: Database) -> None:
+    """A table of balls from elsewhere that was taken in, and which buckets came with it."""
+    execute = db.conn.execute
+    execute(
+        f"""CREATE TABLE tables ({_COMMON}, name TEXT, headings TEXT, chosen TEXT, made TEXT)
+            STRICT, WITHOUT ROWID"""
+    )
+    execute("ALTER TABLE buckets ADD COLUMN table_id BLOB")
+
+
+@book()
+def m009_homework(db: Database) -> None:
     """Homework that the player accepted: its plan, until when its next-visit nine is due, its focus."""
     db.conn.execute(
         f"CREATE TABLE homework ({_COMMON}, plan TEXT, nine_by TEXT, focus TEXT, aside INTEGER) STRICT, WITHOUT ROWID"

@@ -343,7 +343,7 @@ def _club_swings(book: Book) -> list[tuple[bytes, float]]:
 
 def _bucket(row: sqlite3.Row) -> dict[str, Any]:
     bucket = dict(row)
-    for name in ("id", "visit_id"):
+    for name in ("id", "visit_id", "table_id"):
         bucket[name] = _text(bucket[name])
     for name in ("aside", "indoor_counts"):
         bucket[name] = bool(bucket[name])

@@ -82,7 +82,7 @@ def compare(
     earlier, later = (period.of(shots) for period in periods)
     parts = [_cells(earlier), _cells(later)]
     every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
-    changes = [_change(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
+    changes = [change_of(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
     told = [change for change in changes if change.verdict]
     struck = [sum(map(period.covers, shots)) for period in periods]
     before, after = (figures_of(own, n, margin_m) for own, n in zip((earlier, later), struck, strict=True))
@@ -95,7 +95,8 @@ def compare(
     )
 
 
-def _change(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
+def change_of(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
+    """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks."""
     clean = clean_of(before), clean_of(after)
     verdict = None
     if sigma and all(clean):

@@ -141,9 +141,11 @@ def _begins(
         return f"since the {'mark' if mark['what'] == 'other' else mark['what']}", begins_at(mark, visits, shots)
     if what not in ("last", "three"):
         raise NoPeriod("There is no such period.")
-    if not visits:
-        raise NoPeriod("There is no visit yet, so there is nothing to compare.")
-    some = visits[: 1 if what == "last" else THREE]
+    hit = {shot["bucket_id"] for shot in shots}
+    struck = [visit for visit in visits if any(bucket["id"] in hit for bucket in visit)]
+    if not struck:
+        raise NoPeriod("There is no visit with balls yet, so there is nothing to compare.")
+    some = struck[: 1 if what == "last" else THREE]
     name = "on the last visit" if what == "last" else "on the last three visits"
     return name, min(bucket["local_at"] for bucket in some[-1])
 

@@ -1,0 +1,102 @@
+// What to leave, in the words a player reads; webapp/fits/leave_words.py says the same, and shared cases hold both.
+// Knows nothing of pages.
+
+import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./constants.js";
+import { byChance, standingOf } from "./leave.js";
+import { fromM, halfUp, whole } from "./lengths.js";
+
+/** "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. */
+export function yoursWords(found, unit) {
+  const { distances } = found;
+  if (!distances.length) return "";
+  const [low, high] = [distances[0], distances.at(-1)].map(({ left_m }) => whole(left_m, unit));
+  if (low === high) return `${low} is all there is.`;
+  if (isFlat(found)) return `From ${low} to ${high} every distance is much the same.`;
+  if (!found.peaks.length) return `From ${low} to ${high} no distance is yours.`;
+  const yours = joined(namedPeaks(found).map(({ left_m }) => `${whole(left_m, unit)}`), "is yours", "are yours");
+  const nobodys = joined(nobodysM(found).map(([low_m, high_m]) => stretch(low_m, high_m, unit)), "is nobody’s", "are nobody’s");
+  return `${[yours, nobodys].filter(Boolean).join("; ")}.`;
+}
+
+/** "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance. */
+export function chancesWords(found) {
+  const chances = (some) => fromTo(some.map(({ chance }) => chance));
+  if (!found.distances.length) return "";
+  if (isFlat(found)) return `${chances(found.distances)} balls in 100 land in.`;
+  if (!found.peaks.length) return `At best ${ofHundred(byChance(found)[0].chance)} balls in 100 land in.`;
+  const [{ clears }] = byChance(found); // what trouble shuts is no matter of chance
+  const here = namedValleys(found).map(({ at }) => at).filter((at) => at.clears === clears);
+  const there = `There ${chances(namedPeaks(found))} balls in 100 land in`;
+  return here.length ? `${there}, here ${chances(here)}.` : `${there}.`;
+}
+
+/** The stretches [m] that the sentence calls nobody's, in their order. */
+export function nobodysM(found) {
+  return found.peaks.length ? namedValleys(found).map(({ low_m, high_m }) => [low_m, high_m]) : [];
+}
+
+/** "Leave 61: hit 179 now."; why not, where no number is that short. */
+export function answerWords(found, candidates, flag_m, unit) {
+  if (!found.distances.length) {
+    const shortest_m = candidates.length ? Math.min(...candidates.map(({ carry_m }) => carry_m)) : 0;
+    return `No number of your card is that short: the shortest carries ${whole(shortest_m, unit)}.`;
+  }
+  const best = whole(byChance(found)[0].left_m, unit);
+  const now = whole(flag_m, unit) - best;
+  return now ? `Leave ${best}: hit ${now} now.` : "Leave it as it is: no other is likelier.";
+}
+
+/** Said where trouble must be carried and its end is unknown, or no distance lets a number clear it; else "". */
+export function mustWords({ distances }, { must_carry = false, front_m = null }) {
+  if (!must_carry || !distances.length) return "";
+  if (front_m === null) return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty.";
+  return distances.some(({ clears }) => clears) ? "" : "From no distance a number carries the trouble in front nine times in ten.";
+}
+
+/** "75 of 100". */
+export function inWords({ chance }) {
+  return `${ofHundred(chance)} of 100`;
+}
+
+/** "3.9 off on average". */
+export function missWords({ miss_m }, unit) {
+  return `${(halfUp(fromM(miss_m, unit) * 10) / 10).toFixed(1)} off on average`;
+}
+
+function isFlat({ distances }) {
+  const standing = distances.map(standingOf);
+  return Math.max(...standing) - Math.min(...standing) < ALIKE;
+}
+
+function namedPeaks(found) {
+  return byChance(found).slice(0, MOST_PEAKS).sort((one, other) => one.left_m - other.left_m);
+}
+
+/** The deepest, where they lie well below whatever is called yours. */
+function namedValleys(found) {
+  const below = Math.min(...namedPeaks(found).map(standingOf)) - ALIKE;
+  const deepest = found.valleys.filter(({ at }) => standingOf(at) < below).sort((one, other) => standingOf(one.at) - standingOf(other.at));
+  return deepest.slice(0, MOST_VALLEYS).sort((one, other) => one.at.left_m - other.at.left_m);
+}
+
+function ofHundred(chance) {
+  return halfUp(100 * chance);
+}
+
+function fromTo(chances) {
+  const [low, high] = [ofHundred(Math.min(...chances)), ofHundred(Math.max(...chances))];
+  return low < high ? `${low} to ${high}` : `${low}`;
+}
+
+function stretch(low_m, high_m, unit) {
+  const [low, high] = [whole(low_m, unit), whole(high_m, unit)];
+  return low < high ? `${low} to ${high}` : `${low}`;
+}
+
+/** "61 is yours", "61 and 85 are yours", "66 to 69 are nobody’s"; "" for no name. */
+function joined(names, one, several) {
+  if (!names.length) return "";
+  const [others, last] = [names.slice(0, -1), names.at(-1)];
+  const is_alone = !others.length && !last.includes(" to ");
+  return `${others.join(", ")}${others.length ? " and " : ""}${last} ${is_alone ? one : several}`;
+}

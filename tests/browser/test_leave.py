@@ -1,0 +1,133 @@
+"""What to leave on the phone: the server's line and answer without signal, in the phone's unit, shut by card only.
+
+Whether the phone works out and words it as the server does is asked in tests/browser/test_rules.py.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from webapp.books.demo import demo_facts
+
+from .chromium import now
+from .conftest import expect_axe_finds_nothing
+from .player import Player
+from .waiting import until_kept, until_worker_stands
+
+PATH = "/fits/leave"
+ASKED = f"{PATH}?flag=240&roll=3&front=232&back=244"
+
+
+@pytest.fixture
+def heron(meet: Callable[..., Player]) -> Iterator[Player]:
+    """Heron with the demo book, on the page of what to leave; nothing on it may fail."""
+    player = meet(facts=demo_facts(now()))
+    player.open(PATH)
+    expect(player.page.locator(".leave-table")).to_have_count(0)  # the script fills it when it is looked at
+    yield player
+    assert player.faults == []
+
+
+@pytest.fixture
+def plain(heron: Player, browser: Browser) -> Iterator[Page]:
+    """The same book in a browser without JavaScript."""
+    context = browser.new_context(java_script_enabled=False)
+    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
+    yield context.new_page()
+    context.close()
+
+
+def said(page: Page) -> str:
+    texts = page.locator("#line h2, #line p, #said h2, #said li").all_text_contents()
+    return re.sub(r"\s+", "", "|".join(texts))
+
+
+def ask(page: Page, **asked: str) -> None:
+    for name, value in asked.items():
+        page.locator(f"#{name}").fill(value)
+
+
+def test_without_signal_it_says_and_draws_what_the_server_did(heron: Player, plain: Page) -> None:
+    plain.goto(heron.url + ASKED)
+    wanted, drawn = said(plain), plain.locator("#line svg *").count()
+    until_worker_stands(heron.page)
+    heron.open(PATH)
+    until_kept(heron.page, PATH)
+    heron.context.set_offline(True)
+    heron.open(PATH)
+    expect(heron.page.locator("#line h2")).to_have_text("35, 41 and 48 are yours; 55 to 56 and 65 are nobody’s.")
+    ask(heron.page, flag="240", roll="3", front="232", back="244")
+    expect(heron.page.get_by_role("heading", name="Leave 38: hit 202 now.")).to_be_visible()
+    assert said(heron.page) == wanted
+    assert heron.page.locator("#line svg *").count() == drawn
+    heron.page.get_by_text("Every distance, as a table").tap()
+    expect(heron.page.locator(".leave-table tbody tr")).to_have_count(78)
+
+
+def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(heron: Player) -> None:
+    page = heron.page
+    page.get_by_role("button", name="10 longer").tap()
+    expect(page.locator("#flag")).to_have_value("122")
+    expect(page.locator("#said h2")).to_contain_text("Leave 35: hit 87 now.")
+    ask(page, flag="")
+    expect(page.locator("#said h2")).to_have_count(0)
+    expect(page.locator("#said li")).to_have_count(4)
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ({"flag": "240", "front": "244", "back": "232"}, "lies behind the trouble at the back"),
+        ({"roll": "3"}, "Say how far is left"),
+        ({"flag": "5", "roll": "6"}, "at your feet or out of reach"),
+    ],
+)
+def test_a_bad_question_gets_a_sentence_at_once(heron: Player, asked: dict[str, str], sentence: str) -> None:
+    ask(heron.page, **asked)
+    expect(heron.page.locator("#said")).to_contain_text(sentence)
+    expect(heron.page.locator("#said li")).to_have_count(0)
+
+
+def test_it_follows_the_phones_unit_without_signal(heron: Player) -> None:
+    until_worker_stands(heron.page)
+    heron.open(PATH)
+    until_kept(heron.page, PATH)
+    heron.context.set_offline(True)
+    heron.page.evaluate("document.cookie = 'phone=%7B%22unit%22%3A%22m%22%7D; Path=/'")
+    heron.open(PATH)
+    heron.page.get_by_text("Every distance, as a table").tap()
+    expect(heron.page.locator(".leave-table tbody tr")).to_have_count(71)
+    expect(heron.page.locator(".leave-table thead th").first).to_have_text("m")
+
+
+def test_a_page_kept_before_the_lock_refuses_to_answer_and_no_link_leads_to_it(heron: Player) -> None:
+    heron.page.evaluate(
+        """async () => {
+          const base = document.querySelector("script[type=module]").src;
+          await (await import(new URL("ui/preferences.js", base))).prefer({ card_only: true });
+        }"""
+    )
+    expect(heron.page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    expect(heron.page.locator("#ask")).to_have_count(0)
+    heron.open("/card")
+    expect(heron.page.get_by_role("link", name="What to leave")).to_have_count(0)
+
+
+def test_a_touch_on_the_card_leads_to_it(heron: Player) -> None:
+    heron.open("/card")
+    heron.page.get_by_role("link", name="What to leave").tap()
+    expect(heron.page.get_by_role("heading", name="What to leave")).to_be_visible()
+
+
+def test_axe_finds_nothing(heron: Player) -> None:
+    heron.open(ASKED)
+    expect_axe_finds_nothing(heron.page)
+
+
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player]) -> None:
+    player = meet(facts=demo_facts(now()), viewport={"width": 320, "height": 640})
+    player.open(ASKED)
+    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320

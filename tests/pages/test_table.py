@@ -1,0 +1,465 @@
+"""Any table in, step by step: nothing guessed, nothing half taken; taken back, and brought in again."""
+
+import io
+import os
+import re
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from webapp.moments import moved
+from webapp.store import reading, tables
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+from webapp.store.jobs import TAKE, Job, Jobs
+from webapp.store.waiting_tables import WaitingTables
+
+from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, voided
+from .test_jobs import over
+from .test_leaving import balls_of, figures, take
+from .visitor import send, token, words
+
+TABLE = (
+    "Range night\n\n"
+    "No;Stick;Flight (m);When;Arm;Strike\n"
+    "1;Sand;54,5;03/05/2025 09:30;half;Clean\n"
+    "2;51°;84,25;03/05/2025 09:31;9:00;fat\n"
+    "3;51°;82;04/05/2025 09:32;;good\n"
+    "4;Driver;190;04/05/2025 09:32;full;good\n"
+    "5;51°;far;04/05/2025 09:33;9:00;\n"
+    "Average;;75;;;\n"
+).encode()
+COLUMNS = {
+    "col-club": "1", "col-carry": "2", "col-made_at": "3", "col-swing": "4", "col-contact": "5",
+    "unit": "m", "dates": "dmy",
+}  # fmt: skip
+OF_ALL = {"all-surface": "grass", "all-ball": "own", "all-judged_by": "monitor"}
+
+
+@pytest.fixture
+def bag(book: Book) -> dict[str, str]:
+    """A bag with two wedges: their ids by name."""
+    clubs = [a_club("51", loft_deg=51), a_club("56", loft_deg=56)]
+    book.add([*clubs, a_setting("unit", "m")], None, NOW)
+    return {club["body"]["name"]: club["id"] for club in clubs}
+
+
+def bring(player: FlaskClient, content: bytes = TABLE, name: str = "night.csv") -> TestResponse:
+    """The page after a table was brought."""
+    fields = {"file": (io.BytesIO(content), name), "csrf_token": token(player)}
+    return player.post("/table", data=fields, follow_redirects=True)
+
+
+def boxes(page: TestResponse) -> dict[str, str]:
+    """The box of each word that is asked for, by the word."""
+    found = re.findall(r'<label for="([\w-]+)">([^<]+) <small>\d+ rows?</small>', page.text)
+    return {word.strip(): box for box, word in found}
+
+
+def say_words(player: FlaskClient, bag: dict[str, str], **other: str) -> TestResponse:
+    """The page after every word was answered for."""
+    box = boxes(player.get("/table/words"))
+    answers = {
+        "Sand": bag["56"],
+        "51°": bag["51"],
+        "Driver": "-",
+        "half": "9:00",
+        "(empty)": "full",
+        "good": "clean",
+        **other,
+    }
+    return send(
+        player, "/table/words", **{box[word]: answer for word, answer in answers.items() if word in box}, **OF_ALL
+    )
+
+
+def to_preview(player: FlaskClient, bag: dict[str, str], content: bytes = TABLE) -> TestResponse:
+    """The preview of a table whose every question was answered."""
+    bring(player, content)
+    send(player, "/table/columns", **COLUMNS)
+    return say_words(player, bag)
+
+
+def taken(player: FlaskClient, bag: dict[str, str], content: bytes = TABLE) -> TestResponse:
+    """The page after a table was taken in."""
+    to_preview(player, bag, content)
+    return send(player, "/table/take")
+
+
+def back(player: FlaskClient, book: Book) -> TestResponse:
+    """The page after the latest table was taken back."""
+    return send(player, f"/table/{tables.tables(book)[0]['id']}/back")
+
+
+def test_the_first_rows_are_shown_and_nothing_is_filled_in(player: FlaskClient, bag: dict[str, str]) -> None:
+    page = bring(player)
+    assert page.request.path == "/table/columns"
+    shown = words(page)
+    assert "night.csv: 6 rows." in shown
+    assert "4 1 Sand 54,5 03/05/2025 09:30 half Clean" in shown
+    assert "Its headings stand in line 3" in shown
+    assert "selected" not in re.sub(r'<select id="heading_line".*?</select>', "", page.text, flags=re.DOTALL)
+    assert " checked>" not in page.text
+
+
+def test_suggestions_are_named_and_filled_in_on_request_alone(player: FlaskClient, bag: dict[str, str]) -> None:
+    rows = "".join(f"{at};51;{60 + at},5;0{at}/05/2025;9:00;clean\n" for at in range(1, 6))
+    page = bring(player, f"No;Stick;Flight (m);When;Arm;Strike\n{rows}".encode())
+    assert words(page).count("Its values could be this:") == 5
+    assert "the heading says metres" in words(page)
+    filled = player.get("/table/columns?suggested=1")
+    for box, place in (("club", 1), ("carry", 2), ("made_at", 3), ("swing", 4), ("contact", 5)):
+        select = re.search(rf'<select id="col-{box}".*?</select>', filled.text, re.DOTALL)
+        assert select
+        assert f'value="{place}" selected' in select[0]
+    assert 'name="unit" value="m" checked' in filled.text
+    assert 'name="dates" value="dmy" checked' not in filled.text
+
+
+def test_what_is_not_said_of_columns_is_asked_for(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    bring(player)
+    page = send(player, "/table/columns")
+    assert page.status_code == 400
+    for sentence in (
+        "Say which column is the carry.",
+        "Say which column is the wedge.",
+        "Say in which unit the carries are.",
+        "No column says when: give the day on which these balls were hit.",
+    ):
+        assert sentence in words(page)
+    page = send(player, "/table/columns", **{**COLUMNS, "dates": ""})
+    assert "The days can be read in more than one way: say in which order they stand." in words(page)
+    page = send(player, "/table/columns", **{**COLUMNS, "col-carry": "99", "unit": "ells"})
+    assert "Say which column is the carry." in words(page)
+    assert "Say in which unit" in words(page)
+
+
+def test_every_word_is_asked_for_and_a_new_wedge_needs_its_loft(player: FlaskClient, bag: dict[str, str]) -> None:
+    bring(player)
+    page = send(player, "/table/columns", **COLUMNS)
+    assert page.request.path == "/table/words"
+    assert set(boxes(page)) == {"Sand", "51°", "Driver", "half", "(empty)", "good"}
+    assert f'value="{bag["51"]}" selected' in page.text, "51° is the one wedge of 51 degrees"
+    page = send(player, "/table/words")
+    assert page.status_code == 400
+    for word in boxes(page):
+        assert f"Say what “{word}” is." in words(page)
+    page = say_words(player, bag, Sand="new")
+    assert "Give the loft of the new wedge “Sand”, from 36 to 70°." in words(page)
+
+
+def test_the_preview_counts_and_names_what_is_left_out_and_takes_nothing(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    before = book.cursor
+    page = to_preview(player, bag)
+    assert page.request.path == "/table/preview"
+    shown = words(page)
+    assert "3 balls come in, of 2 visits" in shown
+    assert "3 rows are left out" in shown
+    assert "4 56 9:00 54.5 3 May 2025 clean" in shown
+    for sentence in (
+        "Line 7: club 'Driver' was to be left out.",
+        "Line 8: carry must be a number, not 'far'.",
+        "Line 9: sums up other rows and is no ball.",
+    ):
+        assert sentence in shown
+    assert book.cursor == before
+
+
+def test_it_takes_the_balls_as_they_were_said(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    page = taken(player, bag)
+    assert "3 balls came into the book; 0 were there already, 3 rows were left out." in words(page)
+    assert "night.csv" in words(page)
+    balls = sorted(reading.shots(book), key=lambda ball: ball["made_at"])
+    said = [
+        (ball["club_id"], ball["carry_m"], ball["swing_deg"], ball["contact"], ball["made_at"][:16]) for ball in balls
+    ]
+    assert said == [
+        (bag["56"], 54.5, 90.0, "clean", "2025-05-03T09:30"),
+        (bag["51"], 84.25, 90.0, "fat", "2025-05-03T09:31"),
+        (bag["51"], 82.0, 180.0, "clean", "2025-05-04T09:32"),
+    ]
+    assert {(ball["surface"], ball["ball"], ball["judged_by"]) for ball in balls} == {("grass", "own", "monitor")}
+    assert len(reading.visits(book)) == 2
+
+
+def test_a_second_time_changes_nothing(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    taken(player, bag)
+    before = book.cursor
+    page = to_preview(player, bag)
+    assert "Nothing new is in this table." in words(page)
+    page = send(player, "/table/take")
+    assert "0 balls came into the book; 3 were there already" in words(page)
+    assert book.cursor == before
+
+
+def test_answers_are_found_again_for_the_same_headings(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    taken(player, bag)
+    page = bring(player, TABLE + b"6;Sand;56,5;05/05/2025 09:30;half;Clean\n", "later.csv")
+    assert "Filled in as you said it of a table with these headings on" in words(page)
+    assert 'name="unit" value="m" checked' in page.text
+    send(player, "/table/columns", **COLUMNS)
+    box = boxes(player.get("/table/words"))
+    page = player.get("/table/words").text
+    for word, answer in (
+        ("Sand", bag["56"]),
+        ("Driver", "-"),
+        ("half", "9:00"),
+        ("(empty)", "full"),
+        ("good", "clean"),
+    ):
+        select = re.search(rf'<select id="{box[word]}".*?</select>', page, re.DOTALL)
+        assert select
+        assert f'value="{answer}" selected' in select[0]
+    assert 'value="grass" selected' in page
+    other = bring(player, TABLE.replace(b"Strike", b"Hit"))
+    assert "Filled in as you said" not in words(other)
+
+
+def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    bucket, own = a_bucket(), a_club("60", loft_deg=60)
+    book.add([own, bucket, *(a_shot(bucket, own, 40 + at) for at in range(3))], None, NOW)
+    export, before = take(player, "shots.csv"), balls_of(book)
+    for _ in range(3):
+        bring(player)
+        send(player, "/table/columns", **COLUMNS)
+        box = boxes(player.get("/table/words"))
+        said = {"51°": bag["51"], "Driver": "-", "half": "9:00", "(empty)": "full", "good": "", "Sand": "new"}
+        answers = {box[word]: answer for word, answer in said.items()}
+        page = send(player, "/table/words", **answers, **{f"{box['Sand']}-loft": "54"}, **OF_ALL)
+        assert "1 new wedge: 54" in words(page)
+        send(player, "/table/take")
+        assert {club.name for club in reading.clubs(book)} == {"51", "54", "56", "60"}
+        assert len(balls_of(book)) == 6
+        page = back(player, book)
+        assert "3 balls were taken back. The table can be brought in again." in words(page)
+        assert take(player, "shots.csv") == export
+        assert balls_of(book) == before
+        assert {club.name for club in reading.clubs(book)} == {"51", "56", "60"}
+        assert len(reading.visits(book)) == 1
+        assert tables.tables(book) == []
+
+
+def test_figures_come_back_with_the_table(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    taken(player, bag)
+    first = figures(book)
+    back(player, book)
+    assert figures(book) == {}
+    taken(player, bag)
+    assert figures(book) == first
+    book.rebuild()
+    assert figures(book) == first
+
+
+def test_a_ball_withdrawn_by_hand_stays_withdrawn(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    taken(player, bag)
+    ball = book.history(next(iter(balls_of(book))))[0]
+    assert book.add([voided(ball, moved(NOW, days=400))], None, moved(NOW, days=400)).refused == []
+    page = to_preview(player, bag)
+    assert "0 balls come in" in words(page)
+    assert "3 are in the book already" in words(page)
+
+
+def test_taking_one_of_two_tables_back_leaves_the_other(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    taken(player, bag)
+    first = set(balls_of(book))
+    longer = TABLE + b"6;Sand;56,5;03/05/2025 09:40;half;Clean\n"
+    taken(player, bag, longer)
+    assert len(balls_of(book)) == 4
+    assert all(bucket["n"] for bucket in reading.buckets(book)), "no bucket comes for balls that are here already"
+    later = next(one["id"] for one in tables.tables(book) if one["n"] == 1)
+    send(player, f"/table/{later}/back")
+    assert set(balls_of(book)) == first
+
+
+def take_a_new_swing(player: FlaskClient) -> None:
+    """Take a table of one ball, whose wedge and swing are new."""
+    bring(player, b"Stick;Flight;Arm\n54;60;105\n")
+    send(
+        player,
+        "/table/columns",
+        **{"col-club": "0", "col-carry": "1", "col-swing": "2", "unit": "m", "day": "2025-05-03"},
+    )
+    box = boxes(player.get("/table/words"))["54"]
+    send(player, "/table/words", **{box: "new", f"{box}-loft": "54"}, **OF_ALL)
+    send(player, "/table/take")
+
+
+def test_a_swing_that_was_taken_back_comes_again(player: FlaskClient, book: Book) -> None:
+    usual = [swing.swing_deg for swing in reading.swings(book)]
+    for _ in range(2):
+        take_a_new_swing(player)
+        assert [swing.swing_deg for swing in reading.swings(book)] == [105.0]
+        back(player, book)
+        assert [swing.swing_deg for swing in reading.swings(book)] == usual
+
+
+def test_a_wedge_that_serves_other_balls_stays(player: FlaskClient, book: Book) -> None:
+    take_a_new_swing(player)
+    club, swings = reading.clubs(book)[0], [swing.swing_deg for swing in reading.swings(book)]
+    assert swings == [105.0]
+    bucket = a_bucket()
+    shot = a_shot(bucket, club.id, 50, swing_deg=105.0)
+    assert book.add([bucket, shot], None, NOW).refused == []
+    back(player, book)
+    assert [one.id for one in reading.clubs(book)] == [club.id]
+    assert [swing.swing_deg for swing in reading.swings(book)] == swings
+    assert set(balls_of(book)) == {shot["id"]}
+
+
+def test_the_line_of_the_headings_can_be_said(player: FlaskClient, bag: dict[str, str]) -> None:
+    bring(player, b"Stick | x\nfoo,bar\nStick,Flight\n51,60\n")
+    page = send(player, "/table/heading", heading_line="3")
+    assert "Its headings stand in line 3" in words(page)
+    assert send(player, "/table/heading", heading_line="77").status_code == 400
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", "Nothing was taken from night.csv: it holds no row."),
+        (b"Stick,Flight\n", "no row stands below its headings in line 1"),
+        (b"\x00\x01\x02\x03", "Nothing was taken from night.csv"),
+        (b"PK\x03\x04nothing", "it begins like a workbook and is none, or is damaged"),
+        (b'Stick,Flight\n56,"54\n', "line 2 cannot be read as a row"),
+        (b"id,made_at,club,swing,carry\nx,2025-05-03,56,9:00,54\n", "These are this program’s own headings"),
+    ],
+)
+def test_a_file_that_is_no_table_is_refused_in_words(
+    player: FlaskClient, book: Book, content: bytes, sentence: str
+) -> None:
+    page = bring(player, content)
+    assert page.status_code == 400
+    assert sentence in words(page)
+    assert "waits here" not in words(player.get("/table"))
+    assert book.cursor == 0
+
+
+def test_markup_in_a_table_stays_text(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    hostile = '"<script>alert(1)</script>"'
+    rows = f"Stick;{hostile};When\n{hostile};54;2025-05-03\n".encode()
+    page = bring(player, rows, "<b>night</b>.csv")
+    pages = [
+        page,
+        send(player, "/table/columns", **{"col-club": "0", "col-carry": "1", "col-made_at": "2", "unit": "m"}),
+    ]
+    found = re.search(r'<select id="(club-\d+)"', player.get("/table/words").text)
+    assert found
+    pages.append(send(player, "/table/words", **{found[1]: bag["51"], "all-swing": "full"}, **OF_ALL))
+    pages.append(send(player, "/table/take"))
+    for one in pages:
+        assert one.status_code == 200
+        assert "<script>alert" not in one.text
+        assert "<b>night" not in one.text
+    assert len(balls_of(book)) == 1
+
+
+def test_without_a_table_every_step_says_so(player: FlaskClient, bag: dict[str, str]) -> None:
+    for path in ("/table/columns", "/table/words", "/table/preview"):
+        page = player.get(path)
+        assert page.status_code == 404
+        assert "No table waits here" in words(page)
+
+
+def test_steps_that_come_too_soon_lead_back(player: FlaskClient, bag: dict[str, str]) -> None:
+    bring(player)
+    assert player.get("/table/words", follow_redirects=True).request.path == "/table/columns"
+    assert player.get("/table/preview", follow_redirects=True).request.path == "/table/columns"
+    send(player, "/table/columns", **COLUMNS)
+    assert player.get("/table/preview", follow_redirects=True).request.path == "/table/words"
+    assert send(player, "/table/take").request.path == "/table/words"
+
+
+def test_another_book_sees_nothing_of_it(
+    app: Flask, player: FlaskClient, directory: Directory, book: Book, bag: dict[str, str]
+) -> None:
+    taken(player, bag)
+    bring(player)
+    with directory.open_book(directory.new_book(NOW)) as other:
+        stranger = app.test_client()
+        stranger.set_cookie("book", directory.new_device(other.id, "Phone", NOW))
+        assert stranger.get("/table/columns").status_code == 404
+        assert "night.csv" not in words(stranger.get("/table"))
+        send(stranger, f"/table/{tables.tables(book)[0]['id']}/back")
+    assert len(balls_of(book)) == 3
+
+
+def test_a_deleted_book_leaves_no_table_behind(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    bring(player)
+    folder = book.path.parents[1] / "tables"
+    assert list(folder.iterdir())
+    send(player, "/delete", yes="y")
+    assert list(folder.iterdir()) == []
+
+
+def test_a_table_that_nobody_goes_on_with_is_forgotten(
+    player: FlaskClient, book: Book, bag: dict[str, str], directory: Directory
+) -> None:
+    waiting = WaitingTables(book.path.parents[1])
+    bring(player)
+    old = waiting.folder / book.id
+    os.utime(old, (0, 0))
+    waiting.sweep()
+    assert not old.exists()
+
+
+@pytest.fixture
+def small(app: Flask) -> Flask:
+    """An app to which two rows are many."""
+    app.config["BALLS_AT_ONCE"] = 2
+    return app
+
+
+def test_a_long_table_goes_through_every_step_beside_the_server(
+    small: Flask, player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    page = bring(player)
+    assert page.request.path == "/job"
+    while player.get("/job").status_code != 302:
+        pass
+    assert player.get("/job").headers["Location"] == "/table/columns"
+    send(player, "/table/columns", **COLUMNS)
+    assert say_words(player, bag).request.path == "/job"
+    while player.get("/job").status_code != 302:
+        pass
+    assert "3 balls come in, of 2 visits" in words(player.get("/table/preview"))
+    assert send(player, "/table/take").request.path == "/job"
+    assert "3 balls came into the book; 0 were there already, 3 rows were left out." in words(over(player))
+    assert len(balls_of(book)) == 3
+    assert back(player, book).request.path == "/job"
+    assert "3 balls were taken back." in words(over(player))
+    assert balls_of(book) == {}
+
+
+def test_a_long_file_that_is_no_table_is_refused_on_the_page_of_its_job(small: Flask, player: FlaskClient) -> None:
+    bring(player, b"a\n" * 5 + b'"b\n')
+    shown = words(over(player))
+    assert "Your table was not looked through. Nothing was changed." in shown
+    assert "Nothing was taken from night.csv: line 6 cannot be read as a row" in shown
+
+
+def test_phones_are_told_to_wait_while_a_table_goes_in(book: Book, tmp_path: Any) -> None:
+    jobs = Jobs(tmp_path)
+    jobs.put(Job(book.id, TAKE, NOW))
+    jobs.note(Job(book.id, TAKE, NOW).now("running"))
+    assert not jobs.is_taking(book.id)
+    with jobs.alone():
+        assert jobs.is_taking(book.id)
+
+
+def test_a_full_book_takes_no_table(app: Flask, player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    rows = "".join(f"{at};51°;82;04/05/2025 09:32;9:00;clean\n" for at in range(300))
+    to_preview(player, bag, TABLE + rows.encode())
+    before, app.config["MOST_BOOK"] = book.cursor, book.size_bytes() + 1
+    page = send(player, "/table/take")
+    assert page.status_code == 400
+    assert "With this table the book would hold more than" in words(page)
+    app.config["MOST_BOOK"] = 1
+    assert bring(player).status_code == 507
+    assert book.cursor == before

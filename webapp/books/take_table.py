@@ -1,0 +1,202 @@
+"""Takes a table of balls from anywhere into a book, by what its player said of its columns; whole or not at all.
+
+Knows books; tables/ reads the file, and files/importing.py makes facts of its rows. A ball's id is made from what its
+row says of when, wedge, visit and carry, and from how often that ball was taken back: the same table changes nothing,
+and after it was taken back it brings the same balls under new ids.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from itertools import islice
+from typing import Any
+
+from ..files.ball_row import Known, Row, fact_of, folded, own_id
+from ..files.importing import read_rows
+from ..store import reading, tables
+from ..store.book import Book, NotWhole
+from ..tables.chosen import LEAVE_OUT, Chosen, Left, Wedge, read_lines
+from ..tables.lines import Line
+from ..tables.looking import Look, below_headings
+from .known_names import known_of
+from .make_facts import correction, without_phone
+
+_READ_SHARE = 0.6  # of the time that a table takes; what is left is the book's part
+_TOLD_EVERY = 500
+_SHOWN_BALLS = 5
+
+Tell = Callable[[float], None]
+
+
+@dataclass
+class Made:
+    """The facts that a table would bring, and what is to be said of it: `left` are the rows left out, by line."""
+
+    facts: list[dict[str, Any]] = field(default_factory=list)
+    n_new: int = 0
+    n_known: int = 0
+    n_visits: int = 0
+    wedges: list[str] = field(default_factory=list)
+    first: list[dict[str, Any]] = field(default_factory=list)
+    left: list[Left] = field(default_factory=list)
+    line_of: dict[str, int] = field(default_factory=dict)
+
+    def plain(self, most_left: int) -> dict[str, Any]:
+        """What is shown before anything is taken, as JSON can say it."""
+        shown = {name: value for name, value in asdict(self).items() if name not in ("facts", "line_of", "left")}
+        return {**shown, "n_left": len(self.left), "left": [list(one) for one in self.left[:most_left]]}
+
+
+def made_of(
+    book: Book, lines: Iterable[Line], look: Look, chosen: Chosen, name: str, tell: Tell = lambda share: None
+) -> Made:
+    """What a table would bring into the book; nothing is changed. `tell` hears which share is done."""
+    table_id, known = _living(book, "table", "table", look.digest), known_of(book)
+    wedges = _wedges(book, look, chosen, known)
+    made, seen = Made(), Counter[tuple[str, ...]]()
+
+    def rows() -> Iterator[tuple[int, Row]]:
+        told = _told(below_headings(lines, look.heading_line), look.n_rows, tell)
+        for one in read_lines(told, look, chosen, wedges):
+            if isinstance(one, Left):
+                made.left.append(one)
+                continue
+            seen[one.essence] += 1
+            kind = one.row.get("ball", "").lower() or "range"
+            bucket_id = own_id("bucket of a table", table_id, one.visit, kind)
+            ball_id = own_id("ball of a table", *one.essence, seen[one.essence])
+            yield one.line, {**one.row, "bucket": bucket_id, "id": ball_id}
+
+    table = read_rows(rows(), known)
+    made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])
+    balls = [fact for fact in table.facts if fact["kind"] == "shot"]
+    made.line_of = {**_renewed(book, balls, table.line_of)}
+    there = tables.there(book, (ball["id"] for ball in balls))
+    new = [ball for ball in balls if ball["id"] not in there]
+    made.n_new, made.n_known = len(new), len(balls) - len(new)
+    made.n_visits = len({ball["body"]["bucket_id"] for ball in new})
+    if new:
+        made.facts = _with_its_own(book, table.facts, new, table_id, look, chosen, name)
+    made.wedges = [fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"]
+    made.first = _shown(book, made, new)
+    return made
+
+
+def take_made(book: Book, made: Made, now: str, most_bytes: int = 0, tell: Tell = lambda share: None) -> None:
+    """Put what `made_of` gave into the book in one transaction; NotWhole, by line, and TooLarge as `Book.add_whole`."""
+    share = (1 - _READ_SHARE) / max(len(made.facts), 1)
+    try:
+        book.add_whole(made.facts, None, now, most_bytes, lambda seen: tell(_READ_SHARE + share * seen))
+    except NotWhole as error:
+        raise NotWhole([_in_line(made.line_of.get(one["id"], 0), one["message"]) for one in error.refused]) from error
+
+
+def _told(lines: Iterable[Line], n_rows: int, tell: Tell) -> Iterator[Line]:
+    for place, line in enumerate(lines):
+        if place % _TOLD_EVERY == 0:
+            tell(_READ_SHARE * min(place / n_rows, 1.0))
+        yield line
+
+
+def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, Wedge | None]:
+    """The wedge of each word of the table; an answer that is a loft means the wedge of that name, there or new.
+
+    A word that nobody answered for is a wedge's name as it stands, whose loft the rows have to tell if it is new.
+    """
+    there = {club.id: club for club in reading.clubs(book, retired=True)}
+    found: dict[str, Wedge | None] = {}
+    for word in look.columns[chosen.columns["club"]].words:
+        named = known.clubs.get(folded(word)) or _living(book, "club", "club", folded(word))
+        found[folded(word)] = Wedge(named, " ".join(word.split()))
+    for word, answer in chosen.answers.get("club", {}).items():
+        if answer == LEAVE_OUT:
+            found[word] = None
+        elif answer in there:
+            found[word] = Wedge(answer, there[answer].name)
+        else:
+            named = known.clubs.get(folded(answer)) or _living(book, "club", "club", folded(answer))
+            found[word] = Wedge(named, answer, "" if named in there else answer)
+    return found
+
+
+def _renewed(book: Book, balls: list[dict[str, Any]], line_of: Mapping[str, int]) -> dict[str, int]:
+    """Give balls that were taken back a new id, as often as they were; the line of each ball by its id."""
+    by_id = {ball["id"]: ball for ball in balls}
+    lines = dict(line_of)
+    waiting = set(by_id)
+    while waiting:
+        gone = tables.taken_back(book, waiting)
+        waiting = set()
+        for ball_id in gone:
+            ball, again = by_id.pop(ball_id), own_id("again", ball_id)
+            ball["id"] = ball["root"] = again
+            by_id[again] = ball
+            lines[again] = lines[ball_id]
+            waiting.add(again)
+    return lines
+
+
+def _living(book: Book, kind: str, *parts: object) -> str:
+    """An id made from content, and from how often what bore it was withdrawn."""
+    one = own_id(*parts)
+    while tables.there(book, [one]) and not tables.is_shown(book, kind, one):
+        one = own_id("again", one)
+    return one
+
+
+def _with_its_own(
+    book: Book,
+    facts: list[dict[str, Any]],
+    new: list[dict[str, Any]],
+    table_id: str,
+    look: Look,
+    chosen: Chosen,
+    name: str,
+) -> list[dict[str, Any]]:
+    """The new balls with the wedges, swings and buckets that they need, and the table itself."""
+    needed = {ball["body"]["bucket_id"] for ball in new} | {ball["body"]["club_id"] for ball in new}
+    beside, made = [], []
+    for fact in facts:
+        if fact["kind"] == "swing":
+            fact["id"] = fact["root"] = _living(book, "swing", "swing", fact["body"]["swing_deg"])
+        elif fact["kind"] == "shot" or fact["id"] not in needed:
+            continue
+        if fact["kind"] == "bucket":
+            fact["body"]["table_id"] = table_id
+        else:
+            made.append(fact["id"])
+        beside.append(fact)
+    return [_table(book, table_id, min(ball["made_at"] for ball in new), look, chosen, name, made), *beside, *new]
+
+
+def _table(
+    book: Book, table_id: str, made_at: str, look: Look, chosen: Chosen, name: str, made: list[str]
+) -> dict[str, Any]:
+    """The fact of a table; of one that is there, which now brings more, a correction."""
+    plain = "".join(sign for sign in name if sign.isprintable() and sign not in "<>")
+    body = {"name": plain[:40], "headings": look.headings, "chosen": chosen.plain(), "made": made}
+    there = book.history(table_id)
+    if not there:
+        return fact_of("table", body, made_at, table_id)
+    return correction(book, "table", table_id, {**body, "made": [*there[-1]["body"]["made"], *made]}, made_at)
+
+
+def _shown(book: Book, made: Made, new: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    names = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    names |= {fact["id"]: fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"}
+    return [
+        {
+            "line": made.line_of[ball["id"]],
+            "made_at": ball["made_at"],
+            "club": names[ball["body"]["club_id"]],
+            "swing_deg": ball["body"]["swing_deg"],
+            "carry_m": ball["body"].get("carry_m"),
+            "contact": ball["body"].get("contact", ""),
+        }
+        for ball in islice(new, _SHOWN_BALLS)
+    ]
+
+
+def _in_line(line: int, message: str) -> dict[str, str]:
+    words = without_phone(message)
+    return {"id": "", "message": f"Line {line}: {words}." if line else f"{words}."}

@@ -1,0 +1,91 @@
+"""The steps of a table that a player is bringing in: looked through, shown as it would be, taken, taken back.
+
+Knows books and the waiting table's files; a page does short steps itself and has working.py do long ones.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from ..files.columns import NEEDED
+from ..store.book import Book, NotWhole, TooLarge
+from ..store.jobs import BACK, LOOK, PREVIEW, Job
+from ..store.waiting_tables import WaitingTables
+from ..tables.chosen import Chosen
+from ..tables.kept_lines import keep, kept
+from ..tables.lines import Line, lines_of
+from ..tables.looking import Column, Look, look_through
+from ..tables.no_table import NoTable
+from .take_back import take_back
+from .take_file import NotTaken
+from .take_table import made_of, take_made
+
+_SHOWN_LEFT = 100
+_GONE = "The table is no longer here: one that nobody goes on with is kept for a day. Bring it once more."
+_OWN = (
+    "These are this program\u2019s own headings: bring the file back under \u201cBring it back\u201d on Your data, "
+    "where no ball that is here is doubled."
+)
+
+Tell = Callable[[float], None]
+
+
+def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: None) -> str:
+    """Do the step that a job names; gives what is said of it. NotTaken where nothing was done, with the reasons."""
+    waiting = WaitingTables(data)
+    if job.what == BACK:
+        n = take_back(book, job.table_id, now, tell)
+        return f"{n} balls were taken back. The table can be brought in again."
+    if not (told := waiting.told(book.id)):
+        raise NotTaken([_GONE])
+    try:
+        if job.what == LOOK:
+            return _look(waiting, book.id, told)
+        made = made_of(book, kept(waiting.lines(book.id)), look_of(told), chosen_of(told), told["name"], tell)
+        if job.what == PREVIEW:
+            waiting.note(book.id, preview=made.plain(_SHOWN_LEFT))
+            return "The table was looked over."
+        take_made(book, made, now, job.most_bytes, tell)
+    except NoTable as error:
+        waiting.remove(book.id)
+        raise NotTaken([f"Nothing was taken from {told['name']}: {error}."]) from error
+    except NotWhole as error:
+        raise NotTaken([one["message"] for one in error.refused]) from error
+    except TooLarge as error:
+        most_mb = job.most_bytes // 1_000_000
+        words = f"With this table the book would hold more than the {most_mb} MB that one may hold here."
+        raise NotTaken([words]) from error
+    waiting.remove(book.id)
+    words = f"{made.n_new} balls came into the book; {made.n_known} were there already"
+    return f"{words}, {len(made.left)} rows were left out." if made.left else f"{words}."
+
+
+def look_of(told: dict[str, Any]) -> Look:
+    """The look of a waiting table, as it was kept."""
+    plain = told["look"]
+    columns = [Column(**{**one, "orders": tuple(one["orders"])}) for one in plain["columns"]]
+    lines = {name: [(number, cells) for number, cells in plain[name]] for name in ("first", "top")}
+    return Look(**{**plain, "columns": columns, **lines})
+
+
+def chosen_of(told: dict[str, Any]) -> Chosen:
+    """What was chosen for a waiting table, as it was kept."""
+    return Chosen(**told["chosen"])
+
+
+def _look(waiting: WaitingTables, book_id: str, told: dict[str, Any]) -> str:
+    raw = waiting.raw(book_id)
+    look = look_through(_lines(waiting, book_id), told.get("heading_line", 0))
+    if {"id", *NEEDED} <= {column.heading.casefold() for column in look.columns}:
+        waiting.remove(book_id)
+        raise NotTaken([_OWN])
+    raw.unlink(missing_ok=True)
+    waiting.note(book_id, look=asdict(look), chosen=None, preview=None)
+    return "The table was looked through."
+
+
+def _lines(waiting: WaitingTables, book_id: str) -> Iterator[Line]:
+    """The lines of the file that came; once they were kept, those."""
+    raw, lines = waiting.raw(book_id), waiting.lines(book_id)
+    return keep(lines_of(raw), lines) if raw.exists() else kept(lines)

@@ -1,0 +1,133 @@
+"""What to leave, in the words a player reads.
+
+Knows no page; static/rules/leave_words.js says the same without signal, held to it by shared cases.
+"""
+
+from collections.abc import Sequence
+
+from ..units import from_m, round_half_up, whole
+from .fitting import Candidate
+from .leave import Ahead, Distance, Leave, Valley
+
+MOST_PEAKS, MOST_VALLEYS = 3, 2  # named in the sentence; the line shows them all
+FLAG_MISSING = "Say how far is left: roll and trouble belong to a flag."
+ALIKE = 0.05  # of chance: less between the best and the worst distance is nothing to choose by
+
+
+def yours_words(found: Leave, unit: str) -> str:
+    """What stands out: "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance."""
+    if not found.distances:
+        return ""
+    low, high = (whole(found.distances[end].left_m, unit) for end in (0, -1))
+    if low == high:
+        return f"{low} is all there is."
+    if _is_flat(found):
+        return f"From {low} to {high} every distance is much the same."
+    if not found.peaks:
+        return f"From {low} to {high} no distance is yours."
+    yours = _joined([f"{whole(one.left_m, unit)}" for one in _named_peaks(found)], "is yours", "are yours")
+    nobodys = _joined([_stretch(*ends, unit) for ends in nobodys_m(found)], "is nobody’s", "are nobody’s")
+    return f"{'; '.join(said for said in (yours, nobodys) if said)}."
+
+
+def chances_words(found: Leave) -> str:
+    """How much that is: "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance."""
+    if not found.distances:
+        return ""
+    if _is_flat(found):
+        return f"{_from_to([one.chance for one in found.distances])} balls in 100 land in."
+    if not found.peaks:
+        return f"At best {_of_hundred(found.by_chance[0].chance)} balls in 100 land in."
+    clears = found.by_chance[0].clears  # what trouble shuts is no matter of chance
+    here = [one.at.chance for one in _named_valleys(found) if one.at.clears == clears]
+    there = f"There {_from_to([one.chance for one in _named_peaks(found)])} balls in 100 land in"
+    return f"{there}, here {_from_to(here)}." if here else f"{there}."
+
+
+def nobodys_m(found: Leave) -> list[tuple[float, float]]:
+    """The stretches [m] that the sentence calls nobody's, in their order."""
+    return [(one.low_m, one.high_m) for one in _named_valleys(found)] if found.peaks else []
+
+
+def answer_words(found: Leave, among: Sequence[Candidate], flag_m: float, unit: str) -> str:
+    """What to do with `flag_m` left: "Leave 61: hit 179 now."; why not, where no number is that short."""
+    if not found.distances:
+        shortest = min((one.carry_m for one in among), default=0.0)
+        return f"No number of your card is that short: the shortest carries {whole(shortest, unit)}."
+    best = found.by_chance[0]
+    now = whole(flag_m, unit) - whole(best.left_m, unit)
+    return f"Leave {whole(best.left_m, unit)}: hit {now} now." if now else "Leave it as it is: no other is likelier."
+
+
+def must_words(found: Leave, ahead: Ahead) -> str:
+    """Said where trouble must be carried and its end is unknown, or no distance lets a number clear it; else ""."""
+    if not ahead.must_carry or not found.distances:
+        return ""
+    if ahead.front_m is None:
+        return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty."
+    if any(one.clears for one in found.distances):
+        return ""
+    return "From no distance a number carries the trouble in front nine times in ten."
+
+
+def in_words(distance: Distance) -> str:
+    """The chance: "75 of 100"."""
+    return f"{_of_hundred(distance.chance)} of 100"
+
+
+def miss_words(distance: Distance, unit: str) -> str:
+    """How far its balls end from it: "3.9 off on average"."""
+    return f"{round_half_up(from_m(distance.miss_m, unit) * 10) / 10:.1f} off on average"
+
+
+def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit: str) -> str:
+    """All of it in lines, for a terminal."""
+    if not among:
+        return "There is no number on the card to choose from."
+    lines = [f"{yours_words(found, unit)} {chances_words(found)}".strip()]
+    if ahead:
+        said = answer_words(found, among, ahead.flag_m, unit), must_words(found, ahead)
+        lines = [line for line in (*said, *lines) if line]
+    for one in found.distances:
+        guess = ", a guess" if one.guess else ""
+        lines.append(
+            f"{whole(one.left_m, unit):4} {unit}  {one.best.name:16}{in_words(one):>10}  {miss_words(one, unit)}{guess}"
+        )
+    return "\n".join(lines)
+
+
+def _is_flat(found: Leave) -> bool:
+    standing = [one.standing for one in found.distances]
+    return max(standing) - min(standing) < ALIKE
+
+
+def _named_peaks(found: Leave) -> list[Distance]:
+    return sorted(found.by_chance[:MOST_PEAKS], key=lambda one: one.left_m)
+
+
+def _named_valleys(found: Leave) -> list[Valley]:
+    """The deepest, where they lie well below whatever is called yours."""
+    below = min(one.standing for one in _named_peaks(found)) - ALIKE
+    deepest = sorted((one for one in found.valleys if one.at.standing < below), key=lambda one: one.at.standing)
+    return sorted(deepest[:MOST_VALLEYS], key=lambda one: one.at.left_m)
+
+
+def _of_hundred(chance: float) -> int:
+    return round_half_up(100 * chance)
+
+
+def _from_to(chances: Sequence[float]) -> str:
+    low, high = _of_hundred(min(chances)), _of_hundred(max(chances))
+    return f"{low} to {high}" if low < high else f"{low}"
+
+
+def _stretch(low_m: float, high_m: float, unit: str) -> str:
+    low, high = whole(low_m, unit), whole(high_m, unit)
+    return f"{low} to {high}" if low < high else f"{low}"
+
+
+def _joined(names: Sequence[str], one: str, several: str) -> str:
+    """ "61 is yours", "61 and 85 are yours", "66 to 69 are nobody's"; "" for no name."""
+    *others, last = names or ("",)
+    alone = not others and " to " not in last
+    return f"{', '.join(others)}{' and ' if others else ''}{last} {one if alone else several}" if last else ""

@@ -1,0 +1,42 @@
+"""The year on one page, to read or to print: visits, each number at its start and now, the strike, the first bucket.
+
+Knows which book is open; what is shown is in views/year_view.py.
+"""
+
+from flask import Blueprint, Flask, render_template
+
+from .. import doors, present, reader
+from ..books import ask_periods, read_card
+from ..books.plan_practice import Planner
+from ..days import day
+from ..moments import local
+from ..store import reading
+from ..views import year_view
+
+year = Blueprint("year", __name__)
+
+
+def register(app: Flask) -> None:
+    """Add the address."""
+    app.register_blueprint(year)
+
+
+@year.get("/trends/year")
+def show() -> str:
+    """The twelve months up to today."""
+    book, view, now = doors.book(), reader.view(), present.now()
+    card = read_card.card_of(book, now, view["mirrored"])
+    planner = Planner(book, now, view["unit"], view["mirrored"])
+    return render_template(
+        "year.html",
+        **year_view.page(
+            reading.shots(book, most=year_view.MOST_SHOTS),
+            card,
+            local(now, reading.utc_offset_min(book)),
+            ask_periods.namer(book, card, view["mirrored"]),
+            view["unit"],
+        ),
+        bucket=planner.told(planner.bucket(year_view.FIRST_BUCKET)) if card.cells else [],
+        title="Your year",
+        as_of=day(card.local_as_of),
+    )

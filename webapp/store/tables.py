@@ -1,0 +1,89 @@
+"""What a book holds of the tables of balls that were taken into it, and of what was taken back again.
+
+Knows the derived tables and facts; how a table is read and what its columns mean is not its business.
+"""
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from ..fields import is_uuid
+from .book import Book
+from .connect import chunks
+from .derived import TABLES
+from .identities import key_of, text_of
+
+
+def tables(book: Book) -> list[dict[str, Any]]:
+    """Every table that was taken in and not taken back, the latest first, with its balls and days."""
+    query = """SELECT tables.id, name, made, tables.received_at, COUNT(shots.id) AS n,
+        MIN(shots.struck_at) AS since, MAX(shots.struck_at) AS until
+        FROM tables LEFT JOIN buckets ON buckets.table_id = tables.id LEFT JOIN shots ON shots.bucket_id = buckets.id
+        GROUP BY tables.id ORDER BY tables.received_at DESC, tables.id"""
+    return [
+        {**dict(row), "id": text_of(row["id"]), "made": [one for one in json.loads(row["made"]) if is_uuid(one)]}
+        for row in book.conn.execute(query)
+    ]
+
+
+def chosen_before(book: Book, headings: str) -> tuple[Any, str] | None:
+    """What was chosen last for a table with these headings, and when; also of one that was taken back."""
+    query = "SELECT body, received_at FROM facts WHERE kind = 'table' AND body <> 'null' ORDER BY seq DESC"
+    for row in book.conn.execute(query):
+        told = json.loads(row["body"])
+        if told.get("headings") == headings and told.get("chosen"):
+            return told["chosen"], row["received_at"]
+    return None
+
+
+def facts_of(book: Book, table_id: str) -> tuple[list[str], list[str]]:
+    """The balls and the buckets that came with a table and are still there."""
+    key = (key_of(table_id),)
+    buckets = [row["id"] for row in book.conn.execute("SELECT id FROM buckets WHERE table_id = ?", key)]
+    balls = [
+        row["id"]
+        for places, some in chunks(buckets)
+        for row in book.conn.execute(f"SELECT id FROM shots WHERE bucket_id IN ({places})", some)
+    ]
+    return [text_of(ball) for ball in balls], [text_of(bucket) for bucket in buckets]
+
+
+def in_use_elsewhere(book: Book, root: str, table_id: str) -> bool:
+    """Whether a wedge or a swing has a ball that did not come with this table, or a wedge a stated full carry."""
+    key = key_of(root)
+    query = """SELECT 1 FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id
+        WHERE (shots.club_id = ? OR shots.swing_deg = (SELECT swing_deg FROM swings WHERE id = ?))
+        AND buckets.table_id IS NOT ? LIMIT 1"""
+    stated = "SELECT 1 FROM full_carries WHERE club_id = ? LIMIT 1"
+    return bool(
+        book.conn.execute(query, (key, key, key_of(table_id))).fetchone()
+        or book.conn.execute(stated, (key,)).fetchone()
+    )
+
+
+def is_shown(book: Book, kind: str, root: str) -> bool:
+    """Whether a thing is in the book and was not withdrawn."""
+    return book.conn.execute(f"SELECT 1 FROM {TABLES[kind]} WHERE id = ?", (key_of(root),)).fetchone() is not None
+
+
+def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
+    """Those of these balls that were withdrawn together with their bucket; a ball withdrawn alone stays withdrawn."""
+    ids = set(ball_ids)
+    withdrawn = _named(book, "facts", ids) - _named(book, "shots", ids)
+    body = "SELECT json_extract(body, '$.bucket_id') AS bucket_id FROM facts WHERE id = ?"
+    named = {ball_id: book.conn.execute(body, (key_of(ball_id),)).fetchone()["bucket_id"] for ball_id in withdrawn}
+    gone = {bucket_id for bucket_id in named.values() if not is_shown(book, "bucket", bucket_id)}
+    return {ball_id for ball_id, bucket_id in named.items() if bucket_id in gone}
+
+
+def there(book: Book, ids: Iterable[str]) -> set[str]:
+    """Those of these ids that name a fact of the book."""
+    return _named(book, "facts", ids)
+
+
+def _named(book: Book, table: str, ids: Iterable[str]) -> set[str]:
+    return {
+        text_of(row["id"])
+        for places, some in chunks([key_of(one) for one in ids])
+        for row in book.conn.execute(f"SELECT id FROM {table} WHERE id IN ({places})", some)
+    }

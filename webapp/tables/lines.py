@@ -1,0 +1,66 @@
+"""A file of balls from anywhere as lines of plain cells: text with any separator, or a workbook (XLSX).
+
+Knows the limits of such a file, and no heading, book or page; the two kinds of file are read by text_lines.py and
+workbook.py.
+"""
+
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from .no_table import NoTable
+from .text_lines import text_lines
+from .workbook import workbook_lines
+
+MOST_BYTES = 20_000_000
+MOST_ROWS = 50_000
+MOST_LINES = 2 * MOST_ROWS  # blank ones too
+MOST_COLUMNS = 200
+_LONG_BYTES = 1_000_000
+_ZIP, _OLD_WORKBOOK, _PDF = b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF"
+
+Line = tuple[int, list[str]]
+
+
+def is_long(path: Path, most_rows: int) -> bool:
+    """Whether reading a file takes so long that nobody should wait for it, by its size and lines alone."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return sum(part.file_size for part in archive.infolist()) > _LONG_BYTES
+    except (zipfile.BadZipFile, ValueError, NotImplementedError):
+        pass  # a text, or damaged, which is soon found
+    if path.stat().st_size > _LONG_BYTES:
+        return True
+    content = path.read_bytes()
+    return max(content.count(b"\n"), content.count(b"\r")) > most_rows
+
+
+def lines_of(path: Path, most_bytes: int = MOST_BYTES) -> Iterator[Line]:
+    """Each line that is not blank, with its number in the file and its cells, spaces around them left out.
+
+    A cell of a workbook is the text of its value: a formula's last one, a date as ISO 8601. NoTable for a file that
+    is too large, no table, or damaged; it may come after some lines, so who takes all or nothing reads to the end.
+    """
+    if path.stat().st_size > most_bytes:
+        raise NoTable(f"it is larger than {most_bytes / 1e6:g} MB")
+    with path.open("rb") as file:
+        head = file.read(4)
+    if head == _OLD_WORKBOOK:
+        raise NoTable("it is a workbook of the old kind: save it as XLSX or CSV and bring that")
+    if head == _PDF:
+        raise NoTable("it is a document to be printed: save the table as XLSX or CSV and bring that")
+    rows = 0
+    for number, cells in workbook_lines(path) if head == _ZIP else text_lines(path):
+        if number > MOST_LINES:
+            raise NoTable(f"it holds more than {MOST_LINES} lines")
+        told = [cell.strip() for cell in cells]
+        while told and not told[-1]:
+            told.pop()
+        if not told:
+            continue
+        rows += 1
+        if rows > MOST_ROWS + 1:  # the headings are one of them
+            raise NoTable(f"it holds more than {MOST_ROWS} rows")
+        if len(told) > MOST_COLUMNS:
+            raise NoTable(f"line {number} holds more than {MOST_COLUMNS} values")
+        yield number, told

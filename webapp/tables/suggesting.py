@@ -1,0 +1,72 @@
+"""What a table's columns may be, by what stands in them and by a unit in their headings; never taken by itself.
+
+Knows no other program's headings: a heading's own word means nothing here.
+"""
+
+from collections.abc import Callable, Sequence
+
+from ..clock import swing_deg_of
+from ..facts import KINDS
+from ..files.columns import WORDS
+from .chosen import unit_in
+from .looking import Column, Look
+
+# A column whose numbers lie here, with a unit of length in its heading, may be a carry: common practice, no source.
+_CARRIES = (30.0, 120.0)
+_MOSTLY = 0.8
+_OF_VISIT = ("surface", "ball")
+
+
+def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
+    """For each word of chosen.ASKED the place of the one column that may be it; a column is suggested once.
+
+    `is_wedge` says whether a text stands for a wedge of the player's.
+    """
+    tests: dict[str, Callable[[Column], bool]] = {
+        "carry": _may_be_a_carry,
+        "club": lambda column: _mostly(column, is_wedge),
+        "made_at": lambda column: column.holds_days,
+        "swing": lambda column: _mostly(column, _is_swing),
+        **{word: _holds_choices(KINDS["shot"][word].choices) for word in WORDS},
+        **{word: _holds_choices(KINDS["bucket"][word].choices) for word in _OF_VISIT},
+    }
+    found: dict[str, int] = {}
+    for word, test in tests.items():
+        fitting = [at for at, column in enumerate(look.columns) if at not in found.values() and test(column)]
+        if fitting:
+            found[word] = fitting[0]
+    return found
+
+
+def suggested_unit(look: Look, place: int) -> str:
+    """The unit that the heading of a column names; "" where it names none."""
+    return unit_in(look.columns[place].name)
+
+
+def suggested_decimal(look: Look) -> str:
+    """The sign before decimals that the table's numbers show, where some can mean two; "" where they do not agree."""
+    shown = {sign for column in look.columns for sign in column.signs}
+    return "".join(shown - {"?"}) if "?" in shown and len(shown) == 2 else ""
+
+
+def _may_be_a_carry(column: Column) -> bool:
+    is_number = column.n_numbers > 0 and _CARRIES[0] <= column.low and column.high <= _CARRIES[1]
+    return is_number and bool(unit_in(column.name))
+
+
+def _mostly(column: Column, fits: Callable[[str], bool]) -> bool:
+    fitting = sum(times for text, times in column.words.items() if fits(text))
+    return bool(column.words) and fitting >= _MOSTLY * column.n
+
+
+def _holds_choices(choices: Sequence[str]) -> Callable[[Column], bool]:
+    return lambda column: _mostly(column, lambda text: text.lower() in choices)
+
+
+def _is_swing(text: str) -> bool:
+    """Whether a text names a swing as only a swing is named: a bare number may be anything."""
+    try:
+        swing_deg_of(text)
+    except ValueError:
+        return False
+    return not text.replace(".", "").isdigit()

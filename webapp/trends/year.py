@@ -1,0 +1,86 @@
+"""The year: twelve months of balls, what the strike cost in each, and each number at its start and now.
+
+Knows rows of shots and the verdict of a comparison; the player's clock comes in as an argument.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from ..card.card_data import CellKey
+from ..card.strike import Cost, strikes
+from .compare import CellChange, change_of
+from .period import Filters, Period
+
+MONTHS = 12
+MOST_VISITS = 3  # of a number that stand for its start, and as many for now, as where three visits face those before
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Month:
+    """A month by its first day: its visits and balls of every kind, and what the strike cost the counted ones."""
+
+    first: date
+    visits: int
+    balls: int
+    cost: Cost | None
+
+
+@dataclass(frozen=True)
+class Year:
+    """Twelve months, the last one still running; `changes` hold every cell of the card in its order.
+
+    A number's start are its first visits of the year, now its last ones: three, or half of those there are. With one
+    visit alone it has no start.
+    """
+
+    months: tuple[Month, ...]
+    visits: int
+    balls: int
+    counted: int
+    changes: tuple[CellChange, ...]
+
+
+def year_of(shots: Iterable[Row], clock: str, ball: str, sigma: Mapping[CellKey, float]) -> Year:
+    """The twelve months up to the player's `clock`.
+
+    Parameters
+    ----------
+    shots : of the book, any order.
+    ball : the kind of ball that numbers and costs are of.
+    sigma : spread of clean balls of each cell of the card as a fraction of its carry.
+    """
+    first_days = _first_days(date.fromisoformat(clock[:10]))
+    struck = Period(first_days[0].isoformat()).of(shots)
+    own = sorted(Period(filters=Filters(ball=ball)).of(struck), key=lambda shot: (shot["local_at"], shot["id"]))
+    counted = [shot for shot in own if shot["counted"]]
+    months = []
+    for first, end in zip(first_days, [*(day.isoformat() for day in first_days[1:]), ""], strict=True):
+        month = Period(first.isoformat(), end)
+        some = month.of(struck)
+        months.append(Month(first, _visits(some), len(some), strikes(month.of(counted)).cost))
+    changes = []
+    for cell in sigma:
+        balls = [shot for shot in counted if (shot["club_id"], shot["swing_deg"]) == cell]
+        changes.append(change_of(cell, *_start_and_now(balls), sigma[cell]))
+    return Year(tuple(months), _visits(struck), len(struck), len(counted), tuple(changes))
+
+
+def _first_days(today: date) -> list[date]:
+    """The first days of the twelve months that end with this one."""
+    this = today.year * 12 + today.month - 1
+    return [date(month // 12, month % 12 + 1, 1) for month in range(this - MONTHS + 1, this + 1)]
+
+
+def _start_and_now(balls: Sequence[Row]) -> tuple[list[Row], list[Row]]:
+    visits = list(dict.fromkeys(shot["visit_id"] for shot in balls))
+    some = min(MOST_VISITS, len(visits) // 2)
+    start, now = set(visits[:some]), set(visits[-max(some, 1) :])
+    return [shot for shot in balls if shot["visit_id"] in start], [shot for shot in balls if shot["visit_id"] in now]
+
+
+def _visits(shots: Iterable[Row]) -> int:
+    return len({shot["visit_id"] for shot in shots})

@@ -1,0 +1,66 @@
+"""What the page of the year shows, for the player and the coach alike.
+
+Knows a card, rows and a plan in words; which names and days its reader may see comes in.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from ..card.card_data import Card
+from ..card.card_words import count, tenths
+from ..trends.compare import CellChange
+from ..trends.year import Row, Year, year_of
+from ..units import UNIT_NAMES
+from .periods_view import Name, cell_words
+
+FIRST_BUCKET = 50  # balls of the bucket that is suggested
+MOST_SHOTS = 20_000
+
+
+def page(shots: Sequence[Row], card: Card, clock: str, name: Name, unit: str) -> dict[str, Any]:
+    """Everything year.html shows but the bucket and who reads it."""
+    sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in card.cells.items()}
+    year = year_of(shots, clock, card.ball, sigma)
+    return {
+        "year": year,
+        "said": said(year, card.ball),
+        "stretch": f"{_month(year.months[0].first)} to {_month(year.months[-1].first)}",
+        "months": [
+            (
+                f"{one.first:%b %Y}", one.visits, one.balls,
+                tenths(-one.cost.lost_m, unit).lstrip("+") if one.cost else "–",
+            )
+            for one in year.months
+        ],
+        "numbers": [(name(one.cell), *number_words(one, unit)) for one in year.changes],
+        "ball": card.ball,
+        "unit": unit,
+        "unit_name": UNIT_NAMES[unit],
+    }  # fmt: skip
+
+
+def said(year: Year, ball: str) -> str:
+    """The year in a sentence: "12 visits, 640 balls; 402 range balls count for the card."."""
+    return (
+        f"{count(year.visits, 'visit')}, {count(year.balls, 'ball')}; {year.counted} {ball} balls count for the card."
+    )
+
+
+def number_words(change: CellChange, unit: str) -> tuple[tuple[str, str], tuple[str, str], str, str]:
+    """A number at its start and now, each with its error; the verdict, and the change that it is about.
+
+    A dash where there is no ball, "" where nothing tells.
+    """
+    sides = (
+        cell_words(one, unit)[0].partition(" ± ") if one else ("–", "", "") for one in (change.before, change.after)
+    )
+    start, now = ((mean, error) for mean, _, error in sides)
+    if change.verdict is None:
+        return start, now, "", ""
+    change_m, error_m = change.verdict.change_m, change.verdict.error_m
+    return start, now, change.verdict.word, f"{tenths(change_m, unit)} ± {tenths(error_m, unit).lstrip('+')}"
+
+
+def _month(first: date) -> str:
+    return f"{first:%B %Y}"
