@@ -13,8 +13,10 @@ from tests.conftest import SECRET
 from tests.factories import NOW, numbered
 from tests.pages.visitor import token
 from webapp import create_app
+from webapp.books.coach_book import CoachBook
 from webapp.facts import KINDS, SETTINGS, check
 from webapp.fields import Field, is_uuid
+from webapp.link_profile import Profile
 from webapp.moments import moment_of, moved
 from webapp.store.directory import Directory
 
@@ -48,7 +50,9 @@ def target(tmp_path_factory: pytest.TempPathFactory) -> Any:
         phone = app.test_client()
         phone.set_cookie("book", directory.new_device(book.id, "Phone", NOW))
         link = directory.new_link(book.id, "", NOW, moved(NOW, days=14), {})
+        homework_key = CoachBook(book, link, Profile()).homework()[0].key
     parts = {**parts_of(facts), "token": link, "key": "a" * 16, "link_id": "none", "device_id": "none"}
+    parts["homework_key"] = homework_key
     return app, phone, token(phone), parts, facts
 
 
