@@ -14,10 +14,8 @@ CELL = ("56", 90.0)
 
 
 def a_shot(day: str, carry_yd: float = 54, contact: str = "clean", **more: Any) -> dict[str, Any]:
-    return a_row(
-        carry_yd, contact, local_at=f"{day}T10:00:00.000", visit_id=day, bucket_id=day,
-        id=f"{day} {carry_yd} {contact}", run_index=1, **more,
-    )  # fmt: skip
+    its = {"local_at": f"{day}T10:00:00.000", "visit_id": day, "bucket_id": day, "run_index": 1}
+    return a_row(carry_yd, contact, **{**its, "id": f"{day} {carry_yd} {contact}", **more})
 
 
 def a_visit(day: str, bucket: str = "") -> list[dict[str, Any]]:
