@@ -47,8 +47,10 @@ async function showHomework(data) {
   set("nine-by", homework.nine_by && homework.nine_left.length ? ` Its nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
   balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${homework.left.length}`;
-  balls.hidden = !homework.left.length;
-  nine.hidden = !homework.nine_left.length;
+  for (const [button, { length }] of [[balls, homework.left], [nine, homework.nine_left]]) {
+    button.hidden = !length;
+    button.type = length ? "submit" : "button"; // the Enter key presses the first submit button, also a hidden one
+  }
 }
 
 function showSize() {

@@ -22,5 +22,11 @@ export function bindUnit(box, choice, name, { shown }) {
     prefer({ [name]: choice.value });
   });
   preferred.addEventListener("change", follow);
+  if (isTouched(choice)) prefer({ [name]: choice.value });
   follow();
+}
+
+/** Whether a player was faster than this script: a unit chosen before it had come is chosen too. */
+function isTouched({ options, selectedOptions: [chosen] }) {
+  return !chosen.defaultSelected && [...options].some(({ defaultSelected }) => defaultSelected);
 }

@@ -4,12 +4,13 @@ The shared answers are made by tests/vectors/make_conditions.py. The pitch is co
 """
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Route, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
@@ -35,6 +36,7 @@ RUN = """async ({ ladders, cases }) => {
     };
   });
 }"""
+READINGS = re.compile(r"/ui/readings\.js")
 ASKED = "/conditions?carry=80&temperature=4&wind=10&speed_unit=mph&wind_to=into&height=3&side=up"
 PITCH = {"attack_deg": -5, "path_deg": 3.4, "face_deg": 0.0, "dynamic_loft_deg": 45, "launch_deg": 36}
 
@@ -126,6 +128,18 @@ def test_home_shown_in_fahrenheit_and_kept_again_is_the_same_home(heron: Player)
     expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 50 m")
     heron.page.get_by_label("unit of temperature").select_option("°C")
     expect(heron.page.get_by_text("What is left empty")).to_contain_text("20 °C, 50 m")
+
+
+def test_a_unit_chosen_before_the_script_has_come_is_chosen_too(heron: Player) -> None:
+    page, held = heron.page, list[Route]()
+    page.get_by_label("unit of temperature").select_option("°F")
+    page.route(READINGS, lambda route: held.append(route))
+    with page.expect_request(READINGS):
+        page.goto(heron.url + "/conditions", wait_until="commit")  # the load event waits for what is held
+    page.get_by_label("unit of temperature").select_option("°C")
+    held[0].continue_()
+    expect(page.locator("body.scripted")).to_be_attached()
+    expect(page.get_by_text("What is left empty")).to_contain_text("20 °C")
 
 
 def test_without_signal_it_answers_from_the_cards_way_in(heron: Player) -> None:

@@ -59,7 +59,7 @@ class Forms(HTMLParser):
             self._select = name
         elif tag == "option" and ("selected" in told or self._select not in form.values):
             form.values[self._select] = told.get("value", "")
-        elif tag == "button" and name and name not in form.values:
+        elif tag == "button" and told.get("type") != "button" and name and name not in form.values:
             form.values[name] = told.get("value", "")
 
     def handle_endtag(self, tag: str) -> None:
