@@ -2,6 +2,7 @@
 
 import { fromM, halfUp, toM, whole } from "../rules/lengths.js";
 import { svg } from "../ui/arm.js";
+import { path } from "../ui/elements.js";
 
 const WIDE = 344;
 const EDGE = 8;
@@ -68,10 +69,6 @@ function trouble(left, right, words, anchor) {
     path("turf", `M${edge} ${GROUND_Y + 6}v-26`),
     svg("text", { x: edge + (anchor === "end" ? -3 : 3), y: GROUND_Y - 24, "text-anchor": anchor }, words),
   ];
-}
-
-function path(name, d) {
-  return svg("path", { class: name, d });
 }
 
 function blank(high, name) {

@@ -2,6 +2,7 @@
 
 import { fromM, toM, whole } from "../rules/lengths.js";
 import { svg } from "../ui/arm.js";
+import { path } from "../ui/elements.js";
 
 const WIDE = 344;
 const EDGE = 8;
@@ -71,8 +72,4 @@ function ticks(x, distances, unit) {
     found.push(path("turf thin", `M${place} ${GROUND_Y}v5`), svg("text", { x: place, y: GROUND_Y + 19, "text-anchor": "middle" }, at));
   }
   return found;
-}
-
-function path(name, d) {
-  return svg("path", { class: name, d });
 }

@@ -1,0 +1,31 @@
+// Owns how a script makes pieces of a page; knows nothing of what they say.
+
+import { svg } from "./arm.js";
+
+/** An element with its attributes and what stands inside it. */
+export function element(name, attributes, ...inside) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.append(...inside);
+  return made;
+}
+
+/** A sentence in a box of its own, read aloud when it comes: a notice, or a problem. */
+export function box(name, text) {
+  return element("div", { class: name, role: "status" }, element("p", {}, text));
+}
+
+/** What is drawn only when looked at, by `draw`, below its summary; it is open where `before` was. */
+export function folded(summary, draw, before) {
+  const details = element("details", {}, element("summary", {}, summary));
+  const fill = () => { if (details.open && details.childElementCount === 1) details.append(draw()); };
+  details.addEventListener("toggle", fill);
+  details.open = before?.open ?? false;
+  fill();
+  return details;
+}
+
+/** A line of a drawing. */
+export function path(name, d) {
+  return svg("path", { class: name, d });
+}
