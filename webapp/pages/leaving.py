@@ -4,20 +4,19 @@ Knows answers; books/make_file.py writes a file, books/take_file.py reads one, w
 """
 
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
 
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import doors, present, quotas, reader, throttle, working
+from .. import asking, doors, present, quotas, reader, throttle, working
 from ..books.make_file import KINDS, make_file
 from ..books.take_file import NotTaken, is_long, take_file
 from ..files import columns, exporting
 from ..forms.setup import BringForm, DeleteForm
 from ..store import reading
 from ..store.book import Book
-from ..store.jobs import IMPORT, Crowded, Job, Jobs, StillAtIt
+from ..store.jobs import IMPORT, Job, Jobs
 
 leaving = Blueprint("leaving", __name__)
 _TAKE_FILES = {"leaving.bring", "start.begin_from_file"}
@@ -57,7 +56,7 @@ def take_away() -> AnyResponse:
     book, unit, now = doors.book(), reader.view()["unit"], present.now()
     name = request.path.rpartition("/")[2]
     if _is_large(book):
-        return _asked(Job(book.id, name, now, unit))
+        return asking.ask(Job(book.id, name, now, unit))
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder) / name
         make_file(book, name, made, unit, now)
@@ -75,7 +74,7 @@ def bring() -> AnyResponse | tuple[str, int]:
         return _page(form), 400
     file = form.file.data
     if is_long(file.stream, current_app.config["BALLS_AT_ONCE"]):
-        return _asked(Job(book.id, IMPORT, present.now(), most_bytes=most_bytes), file.save)
+        return asking.ask(Job(book.id, IMPORT, present.now(), most_bytes=most_bytes), file.save)
     with tempfile.NamedTemporaryFile() as kept:
         file.save(kept)
         kept.flush()
@@ -124,18 +123,6 @@ def _attached(content: bytes, name: str, mimetype: str) -> Response:
 
 def _is_large(book: Book) -> bool:
     return reading.count_of_balls(book) > current_app.config["BALLS_AT_ONCE"]
-
-
-def _asked(job: Job, fill: Callable[[Path], object] | None = None) -> AnyResponse:
-    """Have a job done and show how far it is."""
-    try:
-        working.ask(current_app.config["DATA"], job, fill)
-    except StillAtIt:
-        flash("One file at a time: the one before is not done yet, so nothing new was begun.")
-    except Crowded as error:
-        message = "As many files wait here as this server works on. Nothing was begun; try again in some minutes."
-        raise doors.Refused(503, "crowded", message) from error
-    return redirect(url_for("jobs.show"), 303)
 
 
 def _page(form: BringForm) -> str:

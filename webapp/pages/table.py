@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, present, quotas, reader, throttle, working
+from .. import asking, doors, present, quotas, reader, throttle, working
 from ..books import waiting_table
 from ..books.take_file import NotTaken
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
@@ -16,7 +16,7 @@ from ..days import day
 from ..forms import table as forms
 from ..forms.setup import JUDGES, PlainAction, TableForm
 from ..store import reading, tables
-from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Crowded, Job, StillAtIt
+from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Job
 from ..store.waiting_tables import WaitingTables
 from ..tables.chosen import ASKED, Chosen
 from ..tables.lines import MOST_ROWS, is_long
@@ -172,14 +172,7 @@ def _do(what: str, then: str, is_large: bool, table_id: str = "") -> Answer:
     data, book, now = current_app.config["DATA"], doors.book(), present.now()
     job = Job(book.id, what, now, most_bytes=current_app.config["MOST_BOOK"], table_id=table_id)
     if is_large:
-        try:
-            working.ask(data, job)
-        except StillAtIt:
-            flash("One file at a time: the one before is not done yet, so nothing new was begun.")
-        except Crowded as error:
-            message = "As many files wait here as this server works on. Nothing was begun; try again in some minutes."
-            raise doors.Refused(503, "crowded", message) from error
-        return redirect(url_for("jobs.show"), 303)
+        return asking.ask(job)
     try:
         said = waiting_table.step(data, book, job, now)
     except NotTaken as error:

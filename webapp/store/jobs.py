@@ -121,10 +121,7 @@ class Jobs:
 
     def remove(self, book_id: str) -> None:
         """Forget a book's job and its file."""
-        gone = self.folder / f".{uuid4().hex}"
-        with suppress(FileNotFoundError):
-            (self.folder / book_id).rename(gone)
-            shutil.rmtree(gone, ignore_errors=True)
+        remove_whole(self.folder / book_id)
 
     def sweep(self) -> None:
         """Forget what has been over for a day, and what a kill left half put."""
@@ -168,6 +165,14 @@ class Jobs:
             yield
         finally:
             os.close(handle)
+
+
+def remove_whole(folder: Path) -> None:
+    """Remove a folder, where it is there; at no moment is half of it found under its name."""
+    gone = folder.with_name(f".{uuid4().hex}")
+    with suppress(FileNotFoundError):
+        folder.rename(gone)
+        shutil.rmtree(gone, ignore_errors=True)
 
 
 def _write(folder: Path, job: Job) -> None:

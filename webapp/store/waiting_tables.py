@@ -13,7 +13,7 @@ from typing import Any
 from uuid import uuid4
 
 from .faults import telling_faults
-from .jobs import Jobs
+from .jobs import Jobs, remove_whole
 
 _LINES, _TOLD, _RAW = "lines.csv", "told.json", "file"
 _KEPT_S = 24 * 3600
@@ -63,10 +63,7 @@ class WaitingTables:
 
     def remove(self, book_id: str) -> None:
         """Forget a book's table."""
-        gone = self.folder / f".{uuid4().hex}"
-        with suppress(FileNotFoundError):
-            (self.folder / book_id).rename(gone)
-            shutil.rmtree(gone, ignore_errors=True)
+        remove_whole(self.folder / book_id)
 
     def sweep(self) -> None:
         """Forget what nobody went on with for a day."""
