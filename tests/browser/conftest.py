@@ -148,3 +148,12 @@ def hitting(meet: Callable[..., Player], in_a_bucket: OnTheWay) -> Player:
     player.open()
     expect(player.patch).to_be_visible()
     return player
+
+
+@pytest.fixture
+def plain(heron: Player, browser: Browser) -> Iterator[Page]:
+    """The book of a file's Heron in a browser without JavaScript."""
+    context = browser.new_context(java_script_enabled=False)
+    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
+    yield context.new_page()
+    context.close()

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Route, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
@@ -198,19 +198,15 @@ def test_card_only_shuts_a_page_that_was_kept_before(heron: Player) -> None:
     expect(heron.page.locator("#ask")).to_be_hidden()
 
 
-def test_without_javascript_it_asks_answers_and_keeps_home(heron: Player, browser: Browser) -> None:
-    context = browser.new_context(java_script_enabled=False)
-    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
-    page = context.new_page()
-    page.goto(heron.url + "/conditions")
-    page.get_by_label("carry to the target").fill("60")
-    page.get_by_label("above or below").fill("3")
-    page.get_by_role("button", name="Work it out").click()
-    expect(page.locator("#answer")).to_contain_text("60 yards plays 63 to 64: the target up adds 4.")
-    page.get_by_label("usual temperature").fill("-2")
-    page.get_by_role("button", name="Keep as home").click()
-    expect(page.locator("main")).to_contain_text("What is left empty is as at home: -2 °C, 50 m.")
-    context.close()
+def test_without_javascript_it_asks_answers_and_keeps_home(heron: Player, plain: Page) -> None:
+    plain.goto(heron.url + "/conditions")
+    plain.get_by_label("carry to the target").fill("60")
+    plain.get_by_label("above or below").fill("3")
+    plain.get_by_role("button", name="Work it out").click()
+    expect(plain.locator("#answer")).to_contain_text("60 yards plays 63 to 64: the target up adds 4.")
+    plain.get_by_label("usual temperature").fill("-2")
+    plain.get_by_role("button", name="Keep as home").click()
+    expect(plain.locator("main")).to_contain_text("What is left empty is as at home: -2 °C, 50 m.")
 
 
 def test_two_of_eight_delivery_numbers_are_typed_and_read(meet: Callable[..., Player]) -> None:

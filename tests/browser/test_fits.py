@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from webapp.books.demo import demo_facts
 
@@ -28,15 +28,6 @@ def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     player.open("/fits")
     yield player
     assert player.faults == []
-
-
-@pytest.fixture
-def plain(heron: Player, browser: Browser) -> Iterator[Page]:
-    """The same book in a browser without JavaScript."""
-    context = browser.new_context(java_script_enabled=False)
-    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
-    yield context.new_page()
-    context.close()
 
 
 def keep(player: Player, *paths: str) -> None:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from webapp.books.demo import demo_facts
 
@@ -28,15 +28,6 @@ def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     expect(player.page.locator(".leave-table")).to_have_count(0)  # the script fills it when it is looked at
     yield player
     assert player.faults == []
-
-
-@pytest.fixture
-def plain(heron: Player, browser: Browser) -> Iterator[Page]:
-    """The same book in a browser without JavaScript."""
-    context = browser.new_context(java_script_enabled=False)
-    context.add_cookies(heron.context.cookies())  # type: ignore[arg-type]
-    yield context.new_page()
-    context.close()
 
 
 def said(page: Page) -> str:

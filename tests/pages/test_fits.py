@@ -17,20 +17,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set
-from webapp.books.demo import load_demo
 from webapp.cli import main
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
-from webapp.store.directory import Directory
-
-
-@pytest.fixture
-def demo(app: Flask, data: Path, directory: Directory) -> FlaskClient:
-    """A phone with the demo book."""
-    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
-    client = app.test_client()
-    client.set_cookie("book", directory.new_device(load_demo(directory, NOW), "phone", NOW))
-    return client
 
 
 @pytest.fixture

@@ -12,28 +12,15 @@ from urllib.parse import quote
 
 import pytest
 from click.testing import CliRunner
-from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_club, a_full_carry, a_setting, the_demo_set
 from tests.pages.test_fits import lock, text_of
-from webapp.books.demo import load_demo
 from webapp.cli import main
-from webapp.moments import moment_of, moved
 from webapp.store.book import Book
-from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
 ROW = re.compile(r'<tr><th scope="row">(\d+)</th><td>([^<]+)</td><td>(\d+)</td><td>([\d.]+)</td></tr>')
-
-
-@pytest.fixture
-def demo(app: Flask, data: Path, directory: Directory) -> FlaskClient:
-    """A phone with the demo book."""
-    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
-    client = app.test_client()
-    client.set_cookie("book", directory.new_device(load_demo(directory, NOW), "phone", NOW))
-    return client
 
 
 def rows(page: str) -> list[tuple[int, str, int]]:
