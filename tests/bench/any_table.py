@@ -102,7 +102,7 @@ def timed(data: Path, ask: Any) -> tuple[float, Any, list[float]]:
         asked = time.perf_counter()
         ask("GET", "/healthz")
         checks.append(time.perf_counter() - asked)
-        time.sleep(_BETWEEN_S)
+        time.sleep(_BETWEEN_S)  # a monitor asks now and then; asking without a pause would be load itself
 
 
 def table_of(data: Path, book_id: str) -> str:
