@@ -1,8 +1,8 @@
 """What 50,000 rows from anywhere cost: `python -m tests.bench.any_table` prints the time and memory of each step.
 
-Measured 2026-11-26 on two cores that others used (load 4 to 14): of a CSV the look takes 2 processor seconds, the
-preview 16 to 20, the taking 21 to 26 (52 to 72 s by the clock there), taking it back 15 to 18; at most 140 MiB; p99 of
-the health check at most 45 ms. Of a workbook the look takes 24; reading it alone took 12 at load 4.
+Measured 2026-11-26 on two quiet cores, by the clock: of a CSV the look takes 2 s, the preview 17, the taking 18, taking
+it back 14; of a workbook the look takes 19 and the rest as much as of a CSV; at most 139 MiB; p99 of the health check
+at most 26 ms.
 
 Knows the steps of books/waiting_table.py; each is done by a process of its own, as a server has it done, while the
 health check of a server on the same folder is asked.

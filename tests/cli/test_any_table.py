@@ -51,6 +51,22 @@ def as_workbook(rows: list[list[Any]]) -> bytes:
     return out.getvalue()
 
 
+def test_the_sheet_that_was_read_is_said_and_another_can_be_named(clockyard: Command, tmp_path: Path) -> None:
+    book = Workbook()
+    for name, carry in (("Monday", 60), ("Tuesday", 70), ("Wednesday", 80)):
+        for row in (("Stick", "Flight"), ("51", carry)):
+            (book[name] if name in book.sheetnames else book.create_sheet(name)).append(row)
+    book.save(path := tmp_path / "week.xlsx")
+    options = ("--columns", "carry=Flight,club=Stick", "--unit", "m", "--day", "2025-05-03")
+    for sheet, told in (((), "Monday"), (("--sheet", "Tuesday"), "Tuesday")):
+        done = clockyard("import", path, *options, *sheet)
+        assert done.exit_code == 0
+        assert f"Of its 3 sheets only {told} was read; --sheet names another." in done.stderr
+    done = clockyard("import", path, *options, "--sheet", "Sunday")
+    assert done.exit_code == 1
+    assert "Nothing was taken: the workbook has no sheet 'Sunday' that holds a value." in done.stderr
+
+
 @pytest.fixture
 def opened(data: Path) -> Iterator[Callable[[], Book]]:
     """The only book of the data folder."""

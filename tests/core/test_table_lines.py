@@ -16,7 +16,7 @@ from openpyxl import Workbook, load_workbook
 
 from webapp.tables import lines as limits
 from webapp.tables.kept_lines import keep, kept
-from webapp.tables.lines import lines_of
+from webapp.tables.lines import lines_of, sheets_of
 from webapp.tables.no_table import NoTable
 
 FUZZ = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
@@ -200,6 +200,26 @@ def test_the_first_sheet_with_a_value_is_read(path: Path) -> None:
         read(path, workbook())
 
 
+def test_another_sheet_is_read_by_its_name(path: Path) -> None:
+    book = Workbook()
+    for name in ("Monday", "  Blank ", "Tuesday"):
+        sheet = book.create_sheet(name)
+        if name != "  Blank ":
+            sheet.append([name, 1])
+    book.save(path)
+    assert sheets_of(path) == ["Monday", "Tuesday"]
+    assert list(lines_of(path)) == list(lines_of(path, "Monday")) == [(1, ["Monday", "1"])]
+    assert list(lines_of(path, "Tuesday")) == [(1, ["Tuesday", "1"])]
+    for name in ("  Blank ", "Sunday"):
+        with pytest.raises(NoTable, match=f"no sheet '{name}' that holds a value"):
+            list(lines_of(path, name))
+
+
+def test_a_text_has_no_sheets(path: Path) -> None:
+    path.write_text("a,b")
+    assert sheets_of(path) == []
+
+
 NUMBERS = st.one_of(st.integers(-999, 99999), st.floats(-1e6, 1e6, allow_nan=False), st.booleans(), st.none(), CELL)
 
 
@@ -312,3 +332,8 @@ def test_kept_lines_come_back_as_they_were(tmp_path: Path, table: list[list[str]
     told = [(number * 3, cells) for number, cells in enumerate(table, 1)]
     assert list(keep(iter(told), tmp_path / "kept")) == told
     assert list(kept(tmp_path / "kept")) == told
+
+
+def test_lines_that_were_not_read_to_their_end_are_not_kept(tmp_path: Path) -> None:
+    next(keep(iter([(1, ["a"]), (2, ["b"])]), tmp_path / "kept"))
+    assert not (tmp_path / "kept").exists()

@@ -1,4 +1,4 @@
-"""What tests of several pages share: a phone with the demo book."""
+"""What tests of several pages share: a phone with the demo book, and a bag."""
 
 from pathlib import Path
 
@@ -6,9 +6,10 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW
+from tests.factories import NOW, a_club, a_setting
 from webapp.books.demo import load_demo
 from webapp.moments import moment_of, moved
+from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 
@@ -19,3 +20,11 @@ def demo(app: Flask, data: Path, directory: Directory) -> FlaskClient:
     client = app.test_client()
     client.set_cookie("book", directory.new_device(load_demo(directory, NOW), "phone", NOW))
     return client
+
+
+@pytest.fixture
+def bag(book: Book) -> dict[str, str]:
+    """A bag with two wedges: their ids by name."""
+    clubs = [a_club("51", loft_deg=51), a_club("56", loft_deg=56)]
+    book.add([*clubs, a_setting("unit", "m")], None, NOW)
+    return {club["body"]["name"]: club["id"] for club in clubs}

@@ -8,18 +8,18 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from openpyxl import Workbook
 from werkzeug.test import TestResponse
 
-from webapp.moments import moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.store.jobs import TAKE, Job, Jobs
 from webapp.store.waiting_tables import WaitingTables
 
-from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, voided
+from ..factories import NOW
 from .test_jobs import over
-from .test_leaving import balls_of, figures, take
+from .test_leaving import balls_of
 from .visitor import send, token, words
 
 TABLE = (
@@ -37,14 +37,6 @@ COLUMNS = {
     "unit": "m", "dates": "dmy",
 }  # fmt: skip
 OF_ALL = {"all-surface": "grass", "all-ball": "own", "all-judged_by": "monitor"}
-
-
-@pytest.fixture
-def bag(book: Book) -> dict[str, str]:
-    """A bag with two wedges: their ids by name."""
-    clubs = [a_club("51", loft_deg=51), a_club("56", loft_deg=56)]
-    book.add([*clubs, a_setting("unit", "m")], None, NOW)
-    return {club["body"]["name"]: club["id"] for club in clubs}
 
 
 def bring(player: FlaskClient, content: bytes = TABLE, name: str = "night.csv") -> TestResponse:
@@ -87,11 +79,6 @@ def taken(player: FlaskClient, bag: dict[str, str], content: bytes = TABLE) -> T
     """The page after a table was taken in."""
     to_preview(player, bag, content)
     return send(player, "/table/take")
-
-
-def back(player: FlaskClient, book: Book) -> TestResponse:
-    """The page after the latest table was taken back."""
-    return send(player, f"/table/{tables.tables(book)[0]['id']}/back")
 
 
 def test_the_first_rows_are_shown_and_nothing_is_filled_in(player: FlaskClient, bag: dict[str, str]) -> None:
@@ -220,104 +207,35 @@ def test_answers_are_found_again_for_the_same_headings(player: FlaskClient, book
     assert "Filled in as you said" not in words(other)
 
 
-def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
-    player: FlaskClient, book: Book, bag: dict[str, str]
-) -> None:
-    bucket, own = a_bucket(), a_club("60", loft_deg=60)
-    book.add([own, bucket, *(a_shot(bucket, own, 40 + at) for at in range(3))], None, NOW)
-    export, before = take(player, "shots.csv"), balls_of(book)
-    for _ in range(3):
-        bring(player)
-        send(player, "/table/columns", **COLUMNS)
-        box = boxes(player.get("/table/words"))
-        said = {"51°": bag["51"], "Driver": "-", "half": "9:00", "(empty)": "full", "good": "", "Sand": "new"}
-        answers = {box[word]: answer for word, answer in said.items()}
-        page = send(player, "/table/words", **answers, **{f"{box['Sand']}-loft": "54"}, **OF_ALL)
-        assert "1 new wedge: 54" in words(page)
-        send(player, "/table/take")
-        assert {club.name for club in reading.clubs(book)} == {"51", "54", "56", "60"}
-        assert len(balls_of(book)) == 6
-        page = back(player, book)
-        assert "3 balls were taken back. The table can be brought in again." in words(page)
-        assert take(player, "shots.csv") == export
-        assert balls_of(book) == before
-        assert {club.name for club in reading.clubs(book)} == {"51", "56", "60"}
-        assert len(reading.visits(book)) == 1
-        assert tables.tables(book) == []
-
-
-def test_figures_come_back_with_the_table(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
-    taken(player, bag)
-    first = figures(book)
-    back(player, book)
-    assert figures(book) == {}
-    taken(player, bag)
-    assert figures(book) == first
-    book.rebuild()
-    assert figures(book) == first
-
-
-def test_a_ball_withdrawn_by_hand_stays_withdrawn(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
-    taken(player, bag)
-    ball = book.history(next(iter(balls_of(book))))[0]
-    assert book.add([voided(ball, moved(NOW, days=400))], None, moved(NOW, days=400)).refused == []
-    page = to_preview(player, bag)
-    assert "0 balls come in" in words(page)
-    assert "3 are in the book already" in words(page)
-
-
-def test_taking_one_of_two_tables_back_leaves_the_other(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
-    taken(player, bag)
-    first = set(balls_of(book))
-    longer = TABLE + b"6;Sand;56,5;03/05/2025 09:40;half;Clean\n"
-    taken(player, bag, longer)
-    assert len(balls_of(book)) == 4
-    assert all(bucket["n"] for bucket in reading.buckets(book)), "no bucket comes for balls that are here already"
-    later = next(one["id"] for one in tables.tables(book) if one["n"] == 1)
-    send(player, f"/table/{later}/back")
-    assert set(balls_of(book)) == first
-
-
-def take_a_new_swing(player: FlaskClient) -> None:
-    """Take a table of one ball, whose wedge and swing are new."""
-    bring(player, b"Stick;Flight;Arm\n54;60;105\n")
-    send(
-        player,
-        "/table/columns",
-        **{"col-club": "0", "col-carry": "1", "col-swing": "2", "unit": "m", "day": "2025-05-03"},
-    )
-    box = boxes(player.get("/table/words"))["54"]
-    send(player, "/table/words", **{box: "new", f"{box}-loft": "54"}, **OF_ALL)
-    send(player, "/table/take")
-
-
-def test_a_swing_that_was_taken_back_comes_again(player: FlaskClient, book: Book) -> None:
-    usual = [swing.swing_deg for swing in reading.swings(book)]
-    for _ in range(2):
-        take_a_new_swing(player)
-        assert [swing.swing_deg for swing in reading.swings(book)] == [105.0]
-        back(player, book)
-        assert [swing.swing_deg for swing in reading.swings(book)] == usual
-
-
-def test_a_wedge_that_serves_other_balls_stays(player: FlaskClient, book: Book) -> None:
-    take_a_new_swing(player)
-    club, swings = reading.clubs(book)[0], [swing.swing_deg for swing in reading.swings(book)]
-    assert swings == [105.0]
-    bucket = a_bucket()
-    shot = a_shot(bucket, club.id, 50, swing_deg=105.0)
-    assert book.add([bucket, shot], None, NOW).refused == []
-    back(player, book)
-    assert [one.id for one in reading.clubs(book)] == [club.id]
-    assert [swing.swing_deg for swing in reading.swings(book)] == swings
-    assert set(balls_of(book)) == {shot["id"]}
-
-
 def test_the_line_of_the_headings_can_be_said(player: FlaskClient, bag: dict[str, str]) -> None:
     bring(player, b"Stick | x\nfoo,bar\nStick,Flight\n51,60\n")
     page = send(player, "/table/heading", heading_line="3")
     assert "Its headings stand in line 3" in words(page)
     assert send(player, "/table/heading", heading_line="77").status_code == 400
+
+
+def test_another_sheet_of_a_workbook_can_be_read(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    workbook = Workbook()
+    for name, carries in (("Monday", (60, 61)), ("  Tue  sday", (70, 71, 72))):
+        sheet = workbook.create_sheet(name)
+        for row in [("Stick", "Flight"), *(("51", carry) for carry in carries)]:
+            sheet.append(row)
+    content = io.BytesIO()
+    workbook.save(content)
+    page = bring(player, content.getvalue(), "week.xlsx")
+    assert "week.xlsx: 2 rows" in words(page)
+    assert "Only its sheet “Monday” is read" in words(page)
+    assert send(player, "/table/sheet", sheet="Sunday").status_code == 400
+    page = send(player, "/table/sheet", sheet="  Tue  sday")
+    assert "week.xlsx: 3 rows" in words(page)
+    assert "its sheet “ Tue sday” is read" in words(page)
+    assert '<option value="  Tue  sday" selected>' in page.text
+    send(player, "/table/columns", **{"col-club": "0", "col-carry": "1", "unit": "m", "day": "2025-05-03"})
+    box = boxes(player.get("/table/words"))["51"]
+    send(player, "/table/words", **{box: bag["51"], "all-swing": "full"}, **OF_ALL)
+    send(player, "/table/take")
+    assert "week.xlsx, Tue sday" in words(player.get("/table"))
+    assert sorted(shot["carry_m"] for shot in reading.shots(book)) == [70, 71, 72]
 
 
 @pytest.mark.parametrize(
@@ -432,7 +350,8 @@ def test_a_long_table_goes_through_every_step_beside_the_server(
     assert send(player, "/table/take").request.path == "/job"
     assert "3 balls came into the book; 0 were there already, 3 rows were left out." in words(over(player))
     assert len(balls_of(book)) == 3
-    assert back(player, book).request.path == "/job"
+    page = send(player, f"/table/{tables.tables(book)[0]['id']}/back")
+    assert page.request.path == "/job"
     assert "3 balls were taken back." in words(over(player))
     assert balls_of(book) == {}
 

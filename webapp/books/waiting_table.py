@@ -3,7 +3,7 @@
 Knows books and the waiting table's files; a page does short steps itself and has working.py do long ones.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from ..store.jobs import BACK, LOOK, PREVIEW, Job
 from ..store.waiting_tables import WaitingTables
 from ..tables.chosen import Chosen
 from ..tables.kept_lines import keep, kept
-from ..tables.lines import Line, lines_of
+from ..tables.lines import lines_of, sheets_of
 from ..tables.looking import Column, Look, look_through
 from ..tables.no_table import NoTable
 from .take_back import take_back
@@ -42,7 +42,7 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
     try:
         if job.what == LOOK:
             return _look(waiting, book.id, told)
-        made = made_of(book, kept(waiting.lines(book.id)), look_of(told), chosen_of(told), told["name"], tell)
+        made = made_of(book, kept(waiting.lines(book.id)), look_of(told), chosen_of(told), name_of(told), tell)
         if job.what == PREVIEW:
             waiting.note(book.id, preview=made.plain(_SHOWN_LEFT))
             return "The table was looked over."
@@ -74,18 +74,21 @@ def chosen_of(told: dict[str, Any]) -> Chosen:
     return Chosen(**told["chosen"])
 
 
+def name_of(told: dict[str, Any]) -> str:
+    """What a waiting table is called: its file, and of a workbook with more than one sheet the sheet that was read."""
+    return f"{told['name']}, {told['sheet']}" if len(told.get("sheets", [])) > 1 else told["name"]
+
+
 def _look(waiting: WaitingTables, book_id: str, told: dict[str, Any]) -> str:
-    raw = waiting.raw(book_id)
-    look = look_through(_lines(waiting, book_id), told.get("heading_line", 0))
+    raw, lines = waiting.raw(book_id), waiting.lines(book_id)
+    sheets = told.get("sheets", []) if lines.exists() else sheets_of(raw)
+    came = kept(lines) if lines.exists() else keep(lines_of(raw, told.get("sheet", "")), lines)
+    look = look_through(came, told.get("heading_line", 0))
     if {"id", *NEEDED} <= {column.heading.casefold() for column in look.columns}:
         waiting.remove(book_id)
         raise NotTaken([_OWN])
-    raw.unlink(missing_ok=True)
-    waiting.note(book_id, look=asdict(look), chosen=None, preview=None)
+    if len(sheets) < 2:
+        raw.unlink(missing_ok=True)  # of a workbook with more, another sheet can still be asked for
+    sheet = told.get("sheet") or next(iter(sheets), "")
+    waiting.note(book_id, sheets=sheets, sheet=sheet, look=asdict(look), chosen=None, preview=None)
     return "The table was looked through."
-
-
-def _lines(waiting: WaitingTables, book_id: str) -> Iterator[Line]:
-    """The lines of the file that came; once they were kept, those."""
-    raw, lines = waiting.raw(book_id), waiting.lines(book_id)
-    return keep(lines_of(raw), lines) if raw.exists() else kept(lines)

@@ -24,6 +24,7 @@ _OPTIONS = (
     click.option(
         "--columns", multiple=True, help="carry=COLUMN,club=COLUMN[,...]; a COLUMN is a heading, or #3 for the third."
     ),
+    click.option("--sheet", default="", help="The sheet of a workbook; the first that holds a value unless told."),
     click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The table's unit of length."),
     click.option("--dates", type=click.Choice(["ymd", "dmy", "mdy"]), help="The order of its days, where in doubt."),
     click.option("--decimal", type=click.Choice(list(_DECIMALS)), help="The sign before decimals, where in doubt."),
@@ -47,7 +48,7 @@ def take_any_table(
     from ..books.take_table import made_of, take_made
     from ..store.book import NotWhole
     from ..tables.kept_lines import keep, kept
-    from ..tables.lines import lines_of
+    from ..tables.lines import lines_of, sheets_of
     from ..tables.looking import look_through
     from ..tables.no_table import NoTable
 
@@ -57,7 +58,8 @@ def take_any_table(
             lines = Path(folder) / "lines.csv"
             headings = [heading for heading in named.values() if not heading.startswith("#")]
             # Looked through before the book is made, so that a wrong file leaves no empty book behind.
-            look = look_through(keep(lines_of(file), lines), named=headings)
+            look = look_through(keep(lines_of(file, said["sheet"]), lines), named=headings)
+            sheets = sheets_of(file)
             chosen = _chosen(look, named, **said)
             with opened_book(data, name, make=True) as book:
                 chosen = _with_wedges(book, look, chosen, _pairs(said["clubs"], "--club"))
@@ -74,6 +76,9 @@ def take_any_table(
     unused = [column.name for at, column in enumerate(look.columns) if at not in chosen.columns.values()]
     if unused:
         click.echo(f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}", err=True)
+    if len(sheets) > 1:
+        read = said["sheet"] or sheets[0]
+        click.echo(f"Of its {len(sheets)} sheets only {_printable(read)} was read; --sheet names another.", err=True)
     return made.n_new, made.n_known, made.left
 
 

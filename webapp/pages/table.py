@@ -76,6 +76,19 @@ def heading() -> Answer:
     return _columns(told, look, {}, ["Choose the line of the headings among the first rows."]), 400
 
 
+@table.post("/table/sheet")
+def sheet() -> Answer:
+    """Look another sheet of a workbook through."""
+    told, look = _told(), _look()
+    named = request.form.get("sheet", "")
+    if PlainAction().validate() and named in told["sheets"]:
+        book_id = doors.book().id
+        _waiting().lines(book_id).unlink(missing_ok=True)
+        _waiting().note(book_id, sheet=named, heading_line=0)
+        return _do(LOOK, "table.columns", is_long(_waiting().raw(book_id), current_app.config["BALLS_AT_ONCE"]))
+    return _columns(told, look, {}, ["Choose one of the workbook\u2019s sheets."]), 400
+
+
 @table.get("/table/columns")
 def columns() -> str:
     """Ask which column is what; nothing is filled in but what this player said, or asks to have filled in."""

@@ -11,12 +11,14 @@ from .lines import Line
 
 
 def keep(lines: Iterable[Line], path: Path) -> Iterator[Line]:
-    """Hand the lines on, each written to `path` on its way."""
-    with path.open("w", encoding="utf-8", newline="") as file:
+    """Hand the lines on, each written on its way; once the last was, the file stands at `path`."""
+    unfinished = path.with_name(f"{path.name}.new")
+    with unfinished.open("w", encoding="utf-8", newline="") as file:
         written = csv.writer(file)
         for number, cells in lines:
             written.writerow((number, *cells))
             yield number, cells
+    unfinished.replace(path)
 
 
 def kept(path: Path) -> Iterator[Line]:

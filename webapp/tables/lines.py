@@ -10,7 +10,7 @@ from pathlib import Path
 
 from .no_table import NoTable
 from .text_lines import text_lines
-from .workbook import workbook_lines
+from .workbook import workbook_lines, workbook_sheets
 
 MOST_BYTES = 20_000_000
 MOST_ROWS = 50_000
@@ -35,7 +35,15 @@ def is_long(path: Path, most_rows: int) -> bool:
     return max(content.count(b"\n"), content.count(b"\r")) > most_rows
 
 
-def lines_of(path: Path, most_bytes: int = MOST_BYTES) -> Iterator[Line]:
+def sheets_of(path: Path) -> list[str]:
+    """The names of a workbook's sheets that hold a value, the first of them read unless another is named; [] of a text.
+
+    NoTable for a damaged workbook.
+    """
+    return workbook_sheets(path) if _head(path) == _ZIP else []
+
+
+def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Iterator[Line]:
     """Each line that is not blank, with its number in the file and its cells, spaces around them left out.
 
     A cell of a workbook is the text of its value: a formula's last one, a date as ISO 8601. NoTable for a file that
@@ -43,14 +51,13 @@ def lines_of(path: Path, most_bytes: int = MOST_BYTES) -> Iterator[Line]:
     """
     if path.stat().st_size > most_bytes:
         raise NoTable(f"it is larger than {most_bytes / 1e6:g} MB")
-    with path.open("rb") as file:
-        head = file.read(4)
+    head = _head(path)
     if head == _OLD_WORKBOOK:
         raise NoTable("it is a workbook of the old kind: save it as XLSX or CSV and bring that")
     if head == _PDF:
         raise NoTable("it is a document to be printed: save the table as XLSX or CSV and bring that")
     rows = 0
-    for number, cells in workbook_lines(path) if head == _ZIP else text_lines(path):
+    for number, cells in workbook_lines(path, sheet) if head == _ZIP else text_lines(path):
         if number > MOST_LINES:
             raise NoTable(f"it holds more than {MOST_LINES} lines")
         told = [cell.strip() for cell in cells]
@@ -64,3 +71,8 @@ def lines_of(path: Path, most_bytes: int = MOST_BYTES) -> Iterator[Line]:
         if len(told) > MOST_COLUMNS:
             raise NoTable(f"line {number} holds more than {MOST_COLUMNS} values")
         yield number, told
+
+
+def _head(path: Path) -> bytes:
+    with path.open("rb") as file:
+        return file.read(4)

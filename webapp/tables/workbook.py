@@ -1,4 +1,4 @@
-"""A workbook (XLSX) as lines of cells: the values of its first sheet that holds any, never a formula's own text.
+"""A workbook (XLSX) as lines of cells: the values of one sheet, never a formula's own text.
 
 Knows openpyxl and what a hostile archive may hold; nothing of what a cell means. What a part unpacks to is looked up in
 the archive's list before anything is unpacked, and Python's zipfile never unpacks more than that list says.
@@ -8,6 +8,7 @@ import re
 import warnings
 import zipfile
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
@@ -29,30 +30,48 @@ _TYPES = "[Content_Types].xml"
 _TOO_MUCH = "it would unpack to more than a table of balls can hold, so it was not unpacked"
 
 
-def workbook_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
-    """Each row of the sheet with its number; NoTable for a damaged or hostile workbook, or one without a value."""
+def workbook_sheets(path: Path) -> list[str]:
+    """The names of the sheets that hold a value, in their order; NoTable for a damaged or hostile workbook."""
+    with _opened(path) as workbook:
+        return [sheet.title for sheet in workbook.worksheets if next(_rows(sheet), None)]
+
+
+def workbook_lines(path: Path, sheet: str = "") -> Iterator[tuple[int, list[str]]]:
+    """Each row of the named sheet with its number, else of the first that holds a value.
+
+    NoTable for a damaged or hostile workbook, and where no value stands.
+    """
+    found = False
+    with _opened(path) as workbook:
+        for one in workbook.worksheets:
+            if sheet and one.title != sheet:
+                continue
+            for number, values in _rows(one):
+                found = True
+                yield number, values
+            if found:
+                break
+    if not found:
+        raise NoTable(
+            f"the workbook has no sheet {sheet!r} that holds a value" if sheet else "the workbook holds no value"
+        )
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Any]:
     _look_before_unpacking(path)
     from openpyxl import load_workbook  # first needed here: loading it takes a fifth of a second
 
     # What openpyxl leaves out of a workbook, such as drawings, holds no value.
     warnings.filterwarnings("ignore", module="openpyxl")
-    found = False
     try:
         with path.open("rb") as file:
-            workbook = load_workbook(file, read_only=True, data_only=True, keep_links=False)
-            for sheet in workbook.worksheets:
-                for number, values in _rows(sheet):
-                    found = True
-                    yield number, values
-                if found:
-                    break
+            yield load_workbook(file, read_only=True, data_only=True, keep_links=False)
     except NoTable:
         raise
     except Exception as error:
         # A damaged archive fails in any of a dozen ways inside zipfile, the parser and openpyxl.
         raise NoTable(f"the workbook is damaged ({type(error).__name__})") from error
-    if not found:
-        raise NoTable("the workbook holds no value")
 
 
 def _rows(sheet: Any) -> Iterator[tuple[int, list[str]]]:
