@@ -34,6 +34,10 @@ _ENDED = (
 )
 _FAULT = "Something went wrong on the server, and nothing of this was done. What was saved before is safe."
 
+# The latest process that this one began for a data folder: a third of a second goes by before it is at work, and
+# whoever looks meanwhile must not begin another.
+_begun: dict[Path, subprocess.Popen[bytes]] = {}
+
 
 def ask(data: Path, job: Job, fill: Callable[[Path], object] | None = None) -> None:
     """Have a job done; StillAtIt and Crowded as of `Jobs.put`."""
@@ -43,10 +47,10 @@ def ask(data: Path, job: Job, fill: Callable[[Path], object] | None = None) -> N
 
 def see_to(data: Path) -> None:
     """Begin a process for what waits unless one works; whoever looks at a job calls this, so that none lies there."""
-    jobs = Jobs(data)
-    if jobs.unfinished() and not jobs.at_work():
+    jobs, begun = Jobs(data), _begun.get(data)
+    if jobs.unfinished() and not jobs.at_work() and (not begun or begun.poll() is not None):
         words = [sys.executable, "-m", __name__, str(data.resolve())]
-        worker = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+        _begun[data] = worker = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
         threading.Thread(target=worker.wait, daemon=True).start()
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from tests.browser.chromium import now
 from tests.browser.server import Server
+from tests.processes import children_of
 from webapp.store import reading
 from webapp.store.directory import Directory
 from webapp.store.jobs import Job, Jobs
@@ -70,12 +71,6 @@ class Sender:
         """How many balls the book holds."""
         with Directory(self.server.data) as directory, directory.open_book(self.book_id) as book:
             return reading.count_of_balls(book)
-
-
-def children_of(process: int) -> list[int]:
-    """The processes that a process has begun (Linux, proc(5))."""
-    tasks = Path(f"/proc/{process}/task").iterdir()
-    return [int(child) for task in tasks for child in (task / "children").read_text().split()]
 
 
 @pytest.fixture

@@ -19,6 +19,7 @@ from webapp.store.folder_lock import alone
 from webapp.store.jobs import IMPORT, MOST_UNFINISHED, Job, Jobs
 
 from ..factories import NOW, a_bucket, a_club, a_shot
+from ..processes import children_of
 from .test_leaving import HEADER, balls_of, bring, take
 from .visitor import send, send_facts, words
 
@@ -115,6 +116,15 @@ def test_the_file_of_a_large_book_is_what_a_small_ones_would_be(
         assert json.loads(content)["facts"] == json.loads(at_once)["facts"]
     else:
         assert content == at_once
+
+
+def test_however_often_its_page_is_looked_at_one_process_does_a_job(player: FlaskClient, book: Book) -> None:
+    fill(book)
+    before, begun = children_of(), set[int]()
+    player.get("/export/book.json")
+    while "Refresh" in player.get("/job").headers:
+        begun |= children_of()
+    assert len(begun - before) == 1
 
 
 def test_a_large_book_comes_back_from_its_json(
