@@ -14,6 +14,7 @@ from hypothesis import settings
 from webapp import create_app
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.throttle import limiter
 
 from .factories import NOW
 
@@ -60,10 +61,23 @@ def book(directory: Directory) -> Iterator[Book]:
         yield opened
 
 
+@pytest.fixture(scope="session")
+def made_app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
+    """The app that tests share: making it and compiling its templates takes longer than most of them."""
+    return create_app({"DATA": tmp_path_factory.mktemp("unused"), "SECRET": SECRET, "TESTING": True})
+
+
 @pytest.fixture
-def app(data: Path) -> Flask:
-    """The app on the data folder, as on a plain local server."""
-    return create_app({"DATA": data, "SECRET": SECRET, "TESTING": True})
+def app(made_app: Flask, data: Path) -> Iterator[Flask]:
+    """The app on the data folder, as on a plain local server; its settings and counts are those it was made with."""
+    settings_before, extensions_before = dict(made_app.config), dict(made_app.extensions)
+    made_app.config["DATA"] = data
+    limiter.enabled = True  # the last app that was made says whether limits hold
+    limiter.reset()
+    yield made_app
+    made_app.config.clear()
+    made_app.config.update(settings_before)
+    made_app.extensions = extensions_before
 
 
 @pytest.fixture

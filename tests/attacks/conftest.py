@@ -5,7 +5,6 @@ Knows how a book is filled; what an attacker tries stands in the tests.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,14 +12,13 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.routing import Rule
 
-from tests.conftest import SECRET
 from tests.factories import NOW, Raw, a_bucket, a_setting, f1_balls, raw, the_demo_set
-from webapp import create_app
 from webapp.books.coach_book import CoachBook
 from webapp.link_profile import Profile
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.throttle import limiter
 
 # Words of the robbed player that no other reader may ever see.
 PRIVATE_WORDS = ("Kestrel", "Hidden Fen", "worn sole", "sore wrist")
@@ -48,11 +46,11 @@ class Owner:
 
 
 @pytest.fixture
-def app(data: Path) -> Flask:
+def app(app: Flask) -> Flask:
     """The app as it is served, its limits on tries aside: an attacker has many addresses."""
-    served = create_app({"DATA": data, "SECRET": SECRET, "RATELIMIT_ENABLED": False})
-    served.config["NOW"] = lambda: moment_of(moved(NOW, hours=2))
-    return served
+    limiter.enabled = False
+    app.config.update(TESTING=False, NOW=lambda: moment_of(moved(NOW, hours=2)))
+    return app
 
 
 @pytest.fixture

@@ -6,13 +6,21 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from webapp import create_app
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.copying import back_up
 from webapp.store.directory import Directory
 
+from ..conftest import SECRET
 from ..factories import NOW, a_club
 from .visitor import send_facts
+
+
+@pytest.fixture
+def app(data: Path) -> Flask:
+    """An app that has answered nobody yet."""
+    return create_app({"DATA": data, "SECRET": SECRET, "TESTING": True})
 
 
 def numbers(client: FlaskClient, **headers: str) -> dict[str, float]:
