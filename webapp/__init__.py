@@ -21,7 +21,7 @@ def create_app(config: dict[str, Any] | None = None) -> "Flask":
 
     app = Flask(__name__, static_folder=None)
     app.config.update(settings.settings(config))
-    app.json.sort_keys = False
+    app.json.sort_keys = False  # type: ignore[attr-defined]  # Flask's own provider has it
     if app.config["BEHIND_PROXY"]:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     Compress(app)

@@ -6,7 +6,8 @@ Knows cookies and the directory, and nothing of what a page shows or of how its 
 from contextlib import suppress
 from datetime import timedelta
 
-from flask import Response, current_app, g, request
+from flask import current_app, g, request
+from werkzeug.wrappers import Response
 
 from . import present
 from .config import cookie_name

@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 import time
 from pathlib import Path
+from typing import Any
 
 from flask import Flask, Response, current_app, g, request
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, Info, generate_latest
@@ -29,7 +30,7 @@ class Measures:
     def __init__(self) -> None:
         """Begin at nothing."""
         self.registry = CollectorRegistry()
-        told = {"registry": self.registry}
+        told: Any = {"registry": self.registry}
         self.seconds = Histogram(
             "clockyard_request_seconds", "How long an answer took.", ("method", "page"), buckets=_STEPS_S, **told
         )

@@ -8,7 +8,8 @@ from datetime import timedelta
 from typing import Any
 from urllib.parse import quote, unquote
 
-from flask import Response, current_app, g, request
+from flask import current_app, g, request
+from werkzeug.wrappers import Response
 
 from . import clock, doors
 from .store import reading

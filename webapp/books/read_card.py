@@ -91,7 +91,7 @@ def is_over(visit: list[dict[str, Any]], now: str) -> bool:
 
 
 def _latest(bucket: dict[str, Any]) -> str:
-    return max(bucket["begun_at"], bucket["last_struck_at"] or "")
+    return str(max(bucket["begun_at"], bucket["last_struck_at"] or ""))
 
 
 def typical_full_m(book: Book, club_id: str, now: str) -> float | None:

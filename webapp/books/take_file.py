@@ -5,6 +5,7 @@ Knows books; how a table is read is files/importing.py's.
 
 import codecs
 from collections.abc import Callable, Iterable, Iterator
+from io import TextIOWrapper
 from pathlib import Path
 from typing import BinaryIO
 
@@ -67,8 +68,8 @@ def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell 
 
 
 def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell) -> str:
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        if is_a_book(file.buffer):
+    with path.open("rb") as raw, TextIOWrapper(raw, encoding="utf-8-sig", newline="") as file:
+        if is_a_book(raw):
             came, there = bring_back(book, file.read(), now, most_bytes, tell)
             return f"{came} entries came into the book; {there} were there already."
         lines = _told(file, path.stat().st_size, tell)

@@ -41,8 +41,10 @@ def leave(
     with opened_book(data, name) as book:
         unit = unit or str(settings(book)["unit"])
         chosen = choosing(book, now(), ball=ball)
-    lengths_m = [None if length is None else to_m(length, unit) for length in (left, roll, front, back)]
-    ahead = None if left is None else leaving.Ahead(*lengths_m, must_carry)  # type: ignore[arg-type]
+    front_m, back_m = (None if length is None else to_m(length, unit) for length in (front, back))
+    ahead = None
+    if left is not None:
+        ahead = leaving.Ahead(to_m(left, unit), to_m(roll, unit), front_m, back_m, must_carry)
     try:
         found = leaving.leave(chosen.candidates, chosen.margin, unit, ahead)
     except NoQuestion as problem:

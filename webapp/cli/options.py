@@ -22,14 +22,15 @@ FIRST_ALIAS = "mine"  # what a book made by a command is called when no name is 
 SERVICE_FILE = Path("/etc/clockyard.env")
 _DATA, _DEFAULT_DATA = "CLOCKYARD_DATA", ".data"
 _KEY = "clockyard.environment"
+_Command = Callable[..., Any]
 
 
-def folder_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def folder_options(command: _Command) -> _Command:
     """Add --data and --env to a command."""
     return _env_option(of_service=False)(_data_option(command))
 
 
-def service_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def service_options(command: _Command) -> _Command:
     """Add --data and --env to a command of the server's owner: the service's own file is read unless told."""
     return _env_option(of_service=True)(_data_option(command))
 
@@ -106,7 +107,7 @@ def _book_id(directory: "Directory", name: str | None, make: bool) -> str:
     return directory.new_book(now(), name or FIRST_ALIAS)
 
 
-def _env_option(of_service: bool) -> Callable[..., Any]:
+def _env_option(of_service: bool) -> Callable[[_Command], _Command]:
     return click.option(
         "--env",
         type=click.Path(path_type=Path, dir_okay=False),

@@ -43,9 +43,8 @@ def scale(carries_m: Iterable[float], unit: str, step: int = 10) -> Scale:
     low, high = math.floor((min(told) - 1) / step) * step, math.ceil((max(told) + 1) / step) * step
     step *= max(1, math.ceil((high - low) / step / 10))
     first = math.ceil(low / step) * step
-    return Scale(
-        *(at * LENGTH_M[unit] for at in (low, high)), tuple(at * LENGTH_M[unit] for at in range(first, high + 1, step))
-    )
+    unit_m = LENGTH_M[unit]
+    return Scale(low * unit_m, high * unit_m, tuple(at * unit_m for at in range(first, high + 1, step)))
 
 
 def dots(along: Scale, balls: Sequence[tuple[float, bool]], carry_m: float, band_m: tuple[float, float]) -> Svg:

@@ -143,7 +143,7 @@ def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None) ->
     roll_m, most_m = (ahead.roll_m, ahead.flag_m) if ahead else (0.0, math.inf)
     carries_m = [one.carry_m for one in among]
     low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), max(carries_m)))
-    every_m = np.arange(max(1, low), high + 1) * LENGTH_M[unit]
+    every_m = np.arange(max(1.0, low), high + 1) * LENGTH_M[unit]
     return every_m[(every_m > roll_m) & (every_m <= most_m)]
 
 

@@ -42,6 +42,7 @@ class Number(DecimalField):
     """A number as people type it, with a point or a comma; `what` is its name in a refusal."""
 
     widget = NumberBox()
+    data: Any  # a Decimal; None where nothing was typed, or no number
 
     def __init__(self, label: str, what: str = "", **how: Any) -> None:
         self.what = what or label

@@ -84,7 +84,7 @@ def questions(
 
     `before` are the answers given for a table with these headings, `answer_for` what the bag says of wedges' words.
     """
-    found = []
+    found: list[Question] = []
     for word, place in chosen.columns.items():
         column = look.columns[place]
         for text, n in _texts(word, column, look.n_rows):

@@ -226,7 +226,7 @@ def _other_ball(opened: Opened) -> dict[str, str]:
 
 def _periods_at(opened: Opened, found: periods_view.Asked) -> dict[str, Any]:
     """The ways to the periods' pages with the question kept."""
-    question = {**found.question, "token": opened.token, "unit": opened.unit}
+    question: dict[str, Any] = {**found.question, "token": opened.token, "unit": opened.unit}
     return {
         "periods_at": url_for("coach.periods", **question),
         "balls_at": lambda **more: url_for("coach.period_balls", **{**question, **more}),

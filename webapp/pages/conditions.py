@@ -104,7 +104,11 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
     card = shown(read_card.card_of(doors.book(), present.now(), view["mirrored"]))
     rungs = ladder_of(doors.book(), card, home)
     day = day_of(rungs, home, today) if today is not None and not problems else None
-    answer = plays(day, asked_m) if day and asked_m is not None else None
+    answer, sentence, note = None, "", ""
+    if day and today and asked_m is not None:
+        answer = plays(day, asked_m)
+        sentence = words.sentence(asked_m, answer, home, today, unit, "plays")
+        note = words.note(asked_m, unit)
     rows = _rows(card, day)
     page = render_template(
         "conditions.html",
@@ -122,8 +126,8 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
         unit_name=UNIT_NAMES[unit],
         problems=problems,
         answer=answer,
-        sentence=words.sentence(asked_m, answer, home, today, unit, "plays") if answer else "",
-        note=words.note(asked_m, unit) if answer else "",
+        sentence=sentence,
+        note=note,
         rows=rows,
         cold=any(answer.at_least for _, answer in rows if answer),
         card=card,

@@ -38,7 +38,8 @@ def show() -> str | tuple[str, int]:
     unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
     middle = _middle(choosing, unit)
     asked = FitsForm(request.args if "flag" in request.args else MultiDict({"flag": middle}), lengths_in=unit)
-    problems, question, found = [], None, None
+    problems: list[str] = []
+    question, found = None, None
     if choosing.candidates or "flag" in request.args:
         problems, question = _question(asked, choosing, unit)
         found = fitting.answer(question, choosing.candidates) if question else None
@@ -54,7 +55,7 @@ def show() -> str | tuple[str, int]:
         middle=middle,
         found=found,
         ground=_ground(asked, flag_m, question, unit) if question else "",
-        balls_of=lambda choice: _balls(choice, flag_m, question),
+        balls_of=lambda choice: _balls(choice, flag_m, question) if question else "",
         card=choosing.card,
         candidates=choosing.candidates,
         words=fitting_words,

@@ -43,8 +43,8 @@ def take() -> Response | str | tuple[str, int]:
         return _page(form), 400
     try:
         told = homework_code.read(form.code.data)
-    except Unreadable as refused:
-        form.code.errors = [str(refused)]
+    except Unreadable as error:
+        form.code.errors = [str(error)]
         return _page(form), 400
     if request.form.get("do") != "accept":
         return _page(form, told)

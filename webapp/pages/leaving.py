@@ -122,7 +122,7 @@ def _attached(content: bytes, name: str, mimetype: str) -> Response:
 
 
 def _is_large(book: Book) -> bool:
-    return reading.count_of_balls(book) > current_app.config["BALLS_AT_ONCE"]
+    return reading.count_of_balls(book) > int(current_app.config["BALLS_AT_ONCE"])
 
 
 def _page(form: BringForm) -> str:

@@ -120,7 +120,7 @@ def _page(form: MarkForm | None = None) -> str:
     aimed = scores.aimed(balls)
     marks, ahead_min = reading.marks(book), reading.utc_offset_min(book)
     unit = view["unit"]
-    plots = _plots(today, numbers.get(chosen), by_visit, aimed, told, marks, unit)
+    plots = _plots(today, numbers.get(chosen) if chosen else None, by_visit, aimed, told, marks, unit)
     rung = series.ringing(made.pooled) if made.pooled else []
     return render_template(
         "trends.html",

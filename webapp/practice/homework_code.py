@@ -135,7 +135,7 @@ def _homework_of(told: Any) -> Homework:
         raise Unreadable(UNFIT)
     if told["v"] > VERSION:
         raise Unreadable(NEWER)
-    clubs, rows = told.get("c"), told.get("r")
+    clubs, rows = told.get("c", ()), told.get("r", ())
     nine_by, focus = told.get("n", ""), told.get("f", "")
     own_id = _id_of(told.get("id"))
     if not own_id or not (_is_list(clubs, 0, MOST_ROWS * MOST_CELLS, _is_club) and _is_list(rows, 0, MOST_ROWS)):

@@ -92,10 +92,10 @@ def day_told(text: str, order: str) -> date | None:
     parts = (numbers[1], numbers[3], numbers[4])
     if len(parts[0]) > 2:
         order = "ymd"
-    year, month, day = (parts[place] for place in _PLACES[order])
-    if len(day) > 2 or len(month) > 2:
+    year, in_year, in_month = (parts[place] for place in _PLACES[order])
+    if len(in_month) > 2 or len(in_year) > 2:
         return None
-    return _day(year, int(month), int(day))
+    return _day(year, int(in_year), int(in_month))
 
 
 @lru_cache(4096)

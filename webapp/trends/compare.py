@@ -97,10 +97,11 @@ def compare(
 
 def change_of(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
     """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks."""
-    clean = clean_of(before), clean_of(after)
+    clean = earlier, later = clean_of(before), clean_of(after)
     verdict = None
     if sigma and all(clean):
-        verdict = drift.verdict(*map(_by_visit, clean), sigma, way_variance=verdicts.way_variance(*clean))
+        doubt = verdicts.way_variance(earlier, later)
+        verdict = drift.verdict(_by_visit(earlier), _by_visit(later), sigma, way_variance=doubt)
     carries_m = [[shot["carry_m"] for shot in side] for side in clean]
     return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
 

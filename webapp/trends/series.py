@@ -161,13 +161,13 @@ def _verdict(
     earlier: Sequence[Sequence[Row]], later: Sequence[Sequence[Row]], sigma: float, ways: Mapping[str, WayOut]
 ) -> Verdict | None:
     """The verdict on two periods of clean balls by visit, each ball as it would have been measured."""
-    periods = [
+    before_m, after_m = (
         [[shot["carry_m"] * math.exp(-_way_of(shot, ways).ln_m) for shot in visit] for visit in period]
         for period in (earlier, later)
-    ]
+    )
     variances = {name: way.variance for name, way in ways.items()}
     doubt = way_variance(chain.from_iterable(earlier), chain.from_iterable(later), variances)
-    return drift.verdict(*periods, sigma, way_variance=doubt)
+    return drift.verdict(before_m, after_m, sigma, way_variance=doubt)
 
 
 def _way_of(shot: Row, ways: Mapping[str, WayOut]) -> WayOut:

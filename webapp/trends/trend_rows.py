@@ -77,7 +77,7 @@ def strike_said(series: Sequence[VisitStrike], unit: str) -> Said:
 
 def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
     """One row a distance-called ball, and one a band with its mean; lengths in `unit`."""
-    balls = [
+    balls: list[dict[str, Any]] = [
         {
             "meant": from_m(ball["meant_carry_m"], unit),
             "off": from_m(ball["carry_m"] - ball["meant_carry_m"], unit),

@@ -78,7 +78,8 @@ def of_aim(before: Iterable[Row], after: Iterable[Row]) -> Found | None:
         for ball in balls:
             scaled_m = meant_m * ball["carry_m"] / ball["meant_carry_m"]
             visits.setdefault(ball["visit_id"], []).append(scaled_m)
-    told = drift.verdict(*map(list, map(dict.values, by_visit)), sigma, way_variance=way_variance(*sides))
+    earlier_m, later_m = (list(visits.values()) for visits in by_visit)
+    told = drift.verdict(earlier_m, later_m, sigma, way_variance=way_variance(sides[0], sides[1]))
     return Found(told.change_m, told.error_m) if told else None
 
 

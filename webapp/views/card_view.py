@@ -98,11 +98,10 @@ def cut_into_faces(card: Card) -> list[Card]:
 
 def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None) -> Face:
     """A card as the drawings take it; `link` names where a number leads, `chosen` the one that is looked at."""
+    chosen_deg = chosen[1] if chosen else None
     return Face(
         lanes=tuple(Lane(club.id, club.tab) for club in card.clubs),
-        arms=tuple(
-            Arm(swing.swing_deg, swing.name, bool(chosen) and chosen[1] == swing.swing_deg) for swing in card.swings
-        ),
+        arms=tuple(Arm(swing.swing_deg, swing.name, swing.swing_deg == chosen_deg) for swing in card.swings),
         carries={
             place: Carry(
                 *place, cell.key, cell.shown_carry_m, cell.two_in_three_low_m, cell.two_in_three_high_m, cell.trust,

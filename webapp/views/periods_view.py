@@ -44,7 +44,7 @@ class Asked:
     shots: Sequence[Row]
     pair: Pair | None
     problem: str
-    question: dict[str, str]
+    question: dict[str, Any]
 
 
 def asked(
@@ -205,7 +205,8 @@ def _strike_rows(compared: Comparison, unit: str) -> list[StrikeRow]:
 
     def row(what: str, figures: Sequence[str], part: str, verdict: str, in_unit: bool = False) -> StrikeRow:
         told = compared.verdicts.get(verdict)
-        return StrikeRow(what, *figures, part, *(_verdict(told, unit if in_unit else "") if told else ("", "")))
+        word, change = _verdict(told, unit if in_unit else "") if told else ("", "")
+        return StrikeRow(what, figures[0], figures[1], part, word, change)
 
     rows = [
         row(contact, [_share(one, contact) for one in sides], contact, contact)
