@@ -100,8 +100,11 @@ class Opened:
 
 
 @contextmanager
-def open_link(token: str) -> Iterator[Opened]:
-    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
+def open_link(token: str, counts: bool = True) -> Iterator[Opened]:
+    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made.
+
+    `counts` is whether today counts as a day on which its reader opened it.
+    """
     directory, now = doors.directory(), present.now()
     link = directory.link(token)
     if link is None or not link.is_open(now) or directory.is_deleted(link.book_id):
@@ -111,7 +114,8 @@ def open_link(token: str) -> Iterator[Opened]:
         said = reading.settings(book)
         own = CoachBook(book, token, profile_of(link.profile, said["junior"]))
         with suppress(StoreFault):  # a full disk must keep nobody from reading
-            directory.opened_link(link, own.clock(now)[:10])
+            if counts:
+                directory.opened_link(link, own.clock(now)[:10])
         unit = request.args.get("unit", said["unit"])
         mirrored = clock.mirrors(said["hand"], said["seen_from"])
         made = estimate(own.rows(now), now, mirrored, asked_ball() or None)

@@ -100,7 +100,7 @@ def link_of(directory: Directory, book: Book, junior: bool, **profile: Any) -> s
 
 def crawl(coach: FlaskClient, link: str) -> Crawled:
     """Follow every address below the link, also those that only a guess would find; metres show the same in metres."""
-    open_, found = [link, f"{link}?unit=m", f"{link}/periods", f"{link}/periods/balls"], Crawled({}, {})
+    open_, found = [link, f"{link}?unit=m", f"{link}/periods", f"{link}/periods/balls", f"{link}/line"], Crawled({}, {})
     while open_:
         address = open_.pop()
         answer = coach.get(address)

@@ -50,6 +50,7 @@ def card(token: str) -> str:
             "hand": opened.said["hand"],
             "homework_lines": homework,
             "homework_at": url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
+            "keep_at": url_for("players.show", _anchor=token),
             "as_of": opened.book.day(opened.card.local_as_of),
             **_periods_at(opened, found),
             **_other_ball(opened),

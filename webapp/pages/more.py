@@ -19,6 +19,7 @@ PAGES = (
     ("/settings", "Settings", "hand, units, clock, lengths of swing, limits"),
     ("/homework", "Homework", "what a coach sends you, and how far you are"),
     ("/links", "Coach links", "let a coach read, for a while"),
+    ("/players", "Your players", "for a coach: the cards you read, kept in this browser alone"),
     ("/print", "Print", "the card on paper and labels for the shafts"),
     ("/phones", "Phones", "the recovery sheet, another phone, a lost one"),
     ("/refused", "Refused entries", "what the server did not take, put right on this phone"),
