@@ -65,6 +65,11 @@ class Opened:
         """The page of the shots behind a number."""
         return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
 
+    def remark_at(self, **about: Any) -> str:
+        """Where a remark on a number (`cell`) or a ball (`shot`) is written."""
+        kept = {"token": self.token, "unit": self.unit, "ball": asked_ball() or None}
+        return url_for("coach_remark.write", **{**kept, **about})
+
     def homework_balls_at(self, key: str, part: str | None = None) -> str:
         """The balls struck for homework, or those of its next-visit nine."""
         return url_for("coach_homework.struck", token=self.token, homework_key=key, unit=self.unit, part=part)
@@ -89,6 +94,7 @@ class Opened:
         return {
             "frame": "coach_frame.html",
             "back": self.address("card"),
+            "remark_at": self.remark_at,
             "units": [
                 (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
                 for one, name in UNIT_NAMES.items()

@@ -18,6 +18,7 @@ PAGES = (
     ("/bag", "Bag", "your wedges, their full carries, the gaps"),
     ("/settings", "Settings", "hand, units, clock, lengths of swing, limits"),
     ("/homework", "Homework", "what a coach sends you, and how far you are"),
+    ("/remarks", "Remarks", "what a coach says of a number or a ball"),
     ("/links", "Coach links", "let a coach read, for a while"),
     ("/players", "Your players", "for a coach: the cards you read, kept in this browser alone"),
     ("/print", "Print", "the card on paper and labels for the shafts"),
