@@ -2,20 +2,25 @@
 
 const PATIENCE_MS = 15000;
 
+/** What the server tells at an address, as JSON; a no is a Refusal. */
+export async function answerOf(path) {
+  return answered(await request(path));
+}
+
 /**
  * A fresh form token and the book's state; throws a Refusal when the server says no, any other error when it is away.
  * The last fact fetched and the id of the last one sent are named, so that the answer tells whether both are in place.
  */
-export async function session(fetched, sent) {
+export function session(fetched, sent) {
   const named = new URLSearchParams();
   if (fetched?.id) named.set("fetched", `${fetched.at} ${fetched.id}`);
   if (sent) named.set("sent", sent);
-  return answered(await request(`/api/session${named.size ? `?${named}` : ""}`));
+  return answerOf(`/api/session${named.size ? `?${named}` : ""}`);
 }
 
 /** A token for a form about to be sent; a phone without a book gets one too. */
 export async function formToken() {
-  return (await answered(await request("/api/token"))).csrf;
+  return (await answerOf("/api/token")).csrf;
 }
 
 /** Hand facts over; resolves with {taken, refused, cursor}. A stale token is replaced once, with the one the refusal brings. */
@@ -35,8 +40,8 @@ export async function sendFacts(book, facts, csrf) {
 }
 
 /** At most `limit` facts that came into the book after number `after`, as {facts, cursor, more}. */
-export async function newerFacts(after, limit) {
-  return answered(await request(`/api/facts?after=${after}&limit=${limit}`));
+export function newerFacts(after, limit) {
+  return answerOf(`/api/facts?after=${after}&limit=${limit}`);
 }
 
 /** The dial of the guesses for the answers of the first page, as SVG; "" where they make no set. */
@@ -72,8 +77,7 @@ async function request(path, options = {}) {
 
 function answered({ ok, status, text }) {
   const said = parsed(text);
-  if (!ok) throw new Refusal(status, said?.error);
-  if (said === null) throw new Refusal(status);
+  if (!ok || said === null) throw new Refusal(status, said?.error);
   return said;
 }
 

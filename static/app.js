@@ -7,7 +7,7 @@ import { hideShut } from "./ui/card_only.js";
 import { preferences, preferred, restore } from "./ui/preferences.js";
 import { showStrays, showWaiting } from "./ui/waiting.js";
 
-const PAGES_WITH_SCRIPT = new Set(["bucket", "card", "fits", "leave", "round", "notes", "conditions", "practice", "eye", "refused", "start", "links", "homework"]);
+const PAGES_WITH_SCRIPT = "bucket card fits leave round notes conditions practice eye refused start links homework players".split(" ");
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;
@@ -19,14 +19,14 @@ preferred.addEventListener("change", showPreferences);
 if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
 document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
-if (PAGES_WITH_SCRIPT.has(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
+if (PAGES_WITH_SCRIPT.includes(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
 // Without a worker the page still works, only not without signal.
 import("./ui/update.js").then((script) => script.keepUpToDate()).catch(() => {});
 if (book) {
   forgetPages((name) => name !== `pages-${book}`);
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });
   showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch(doWithout);
-  if (page === "more") import(`./ui/readiness.js`).then((script) => script.showReadiness(book)).catch(doWithout);
+  if (page === "more") import("./ui/readiness.js").then((script) => script.showReadiness(book)).catch(doWithout);
 } else showStrays("").catch(doWithout);
 
 /** Where nothing can be kept the page says why, and works as it came from the server. */

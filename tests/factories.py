@@ -78,6 +78,13 @@ def a_homework(club: str | Raw, balls: int = 5, made_at: str = NOW, id: str | No
     return raw("homework", {"plan": plan, **more}, made_at, id=own)
 
 
+def a_remark(club: str | Raw = "", made_at: str = NOW, id: str | None = None, **more: Any) -> Raw:
+    """A coach's remark that was kept: on a wedge's 9:00, or on a ball (`shot_id`)."""
+    own = id or str(uuid4())
+    about = {"club_id": _id(club), "swing_deg": 90.0} if club else {}
+    return raw("remark", {"words": "hold the finish", "about": "56 9:00", **about, **more}, made_at, id=own)
+
+
 def corrected(fact: Raw, made_at: str | None = None, **changes: Any) -> Raw:
     """A correction of a fact: its whole content with some values changed, a second later unless told."""
     later = made_at or moved(fact["made_at"], seconds=1)

@@ -65,6 +65,11 @@ class Opened:
         """The page of the shots behind a number."""
         return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
 
+    def remark_at(self, **about: Any) -> str:
+        """Where a remark on a number (`cell`) or a ball (`shot`) is written."""
+        kept = {"token": self.token, "unit": self.unit, "ball": asked_ball() or None}
+        return url_for("coach_remark.write", **{**kept, **about})
+
     def homework_balls_at(self, key: str, part: str | None = None) -> str:
         """The balls struck for homework, or those of its next-visit nine."""
         return url_for("coach_homework.struck", token=self.token, homework_key=key, unit=self.unit, part=part)
@@ -89,6 +94,7 @@ class Opened:
         return {
             "frame": "coach_frame.html",
             "back": self.address("card"),
+            "remark_at": self.remark_at,
             "units": [
                 (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
                 for one, name in UNIT_NAMES.items()
@@ -100,8 +106,11 @@ class Opened:
 
 
 @contextmanager
-def open_link(token: str) -> Iterator[Opened]:
-    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made."""
+def open_link(token: str, counts: bool = True) -> Iterator[Opened]:
+    """The link and its book, read-only; Refused once it has ended, and for tokens nobody made.
+
+    `counts` is whether today counts as a day on which its reader opened it.
+    """
     directory, now = doors.directory(), present.now()
     link = directory.link(token)
     if link is None or not link.is_open(now) or directory.is_deleted(link.book_id):
@@ -111,7 +120,8 @@ def open_link(token: str) -> Iterator[Opened]:
         said = reading.settings(book)
         own = CoachBook(book, token, profile_of(link.profile, said["junior"]))
         with suppress(StoreFault):  # a full disk must keep nobody from reading
-            directory.opened_link(link, own.clock(now)[:10])
+            if counts:
+                directory.opened_link(link, own.clock(now)[:10])
         unit = request.args.get("unit", said["unit"])
         mirrored = clock.mirrors(said["hand"], said["seen_from"])
         made = estimate(own.rows(now), now, mirrored, asked_ball() or None)

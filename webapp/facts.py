@@ -15,6 +15,7 @@ LONGEST_CARRY_M = 400 * YARD_M
 LOFT_DEG_RANGE = (36.0, 70.0)
 NAME_LENGTH = 40
 FOCUS_LENGTH = 80
+REMARK_LENGTH = 200
 MOST_FACTS_A_BATCH = 500
 
 CONTACTS = ("fat", "heavy", "clean", "thin", "bladed", "shank")
@@ -145,6 +146,14 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "plan": fields.words("plan", 80, 300, required=True),
         "nine_by": fields.day("next-visit nine by"),
         "focus": fields.text("focus", FOCUS_LENGTH),
+        "aside": fields.flag("set aside"),
+    },
+    "remark": {
+        "words": fields.text("words", REMARK_LENGTH, required=True),
+        "about": fields.text("about", 80),
+        "club_id": fields.identity("club", required=False),
+        "swing_deg": fields.number("swing", 1, 180, "degrees"),
+        "shot_id": fields.identity("ball", required=False),
         "aside": fields.flag("set aside"),
     },
     "table": {

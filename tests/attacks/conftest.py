@@ -100,6 +100,7 @@ def facts_of_a_book(nickname: str, place: str) -> list[Raw]:
         raw("mark", {"what": "lesson", "words": "sore wrist" if nickname == "Kestrel" else "grip", "on": NOW}),
         raw("note", {"words": "meant 54, landed short, lie level", "about": "course"}),
         raw("homework", {"plan": [f"{clubs[2]['root']}:90:swing::lesson:0a1b2c3d.1"], "focus": "keep the wrist quiet"}),
+        raw("remark", {"words": "keep the wrist quiet", "club_id": clubs[2]["root"], "swing_deg": 90}),
         raw("table", {"name": "night.csv", "headings": "", "chosen": {}, "made": ["no id"]}),
         raw("eye_check", {"said_m": 50.0, "measured_m": 47.0, "by": "laser"}),
     ]

@@ -20,9 +20,9 @@ from hypothesis import strategies as st
 
 from tests.vectors.of_homework import MIXED, ONE, OWN_ID, SOUND, WALK, WHOLE, packed
 from webapp.draw.qr import qr
+from webapp.practice.code_letters import MOST_LETTERS
 from webapp.practice.homework_code import (
     DAMAGED,
-    MOST_LETTERS,
     NEWER,
     UNFIT,
     Asked,

@@ -128,6 +128,25 @@ def test_what_cannot_be_struck_is_refused_in_words_and_stays_in_its_box(client: 
     assert "at most 8 rows" in page
 
 
+def test_a_focus_too_long_for_the_code_in_its_own_letters_stays_in_its_box_with_a_sentence(
+    client: FlaskClient, written_at: str
+) -> None:
+    own = keys(client, written_at)
+    mixed = " ".join([key for name, key in own.items() if name != "56 9:00"][:12])
+    focus = "".join(chr(0x4E00 + 97 * place) for place in range(80))
+    rows = {"cells": [own["56 9:00"], *[mixed] * 7], "balls": [str(5 + at) for at in range(8)], "mode": ["swing"] * 8}
+    homework, page = asked(client, written_at, **rows, focus=focus, nine_by="2025-05-04")
+    assert homework is None
+    assert "No code was made yet: This homework is too long for its code: shorten the focus or leave a row out." in page
+    answer = client.get(written_at, query_string={"seed": SEED, **rows, "focus": focus, "nine_by": "2025-05-04"})
+    assert f'name="focus" value="{focus}"' in answer.text
+    assert answer.text.count('name="cells"') == 8
+    assert '<option value="2025-05-04" selected>' in answer.text
+    shorter, _ = asked(client, written_at, **rows, focus=focus[:10], nine_by="2025-05-04")
+    assert shorter is not None
+    assert (shorter.focus, len(shorter.rows)) == (focus[:10], 8)
+
+
 def test_a_row_can_be_taken_out(client: FlaskClient, written_at: str) -> None:
     own = keys(client, written_at)
     rows = {"cells": [own["56 9:00"], own["60 9:00"]], "balls": ["5", "6"], "mode": ["swing", "swing"]}

@@ -25,6 +25,7 @@ from ..factories import (
     a_club,
     a_full_carry,
     a_homework,
+    a_remark,
     a_setting,
     a_shot,
     corrected,
@@ -119,6 +120,8 @@ def full_book(book: Book) -> Book:
         moved_ball,
         withdrawn,
         homework,
+        a_remark(fifty_six),
+        a_remark(shot_id=balls[0]["id"], words='=early, "low"'),
         a_setting("junior", True),
     ]
     assert book.add(facts, None, LATER).refused == []
@@ -212,6 +215,10 @@ def test_the_json_brings_everything_back_into_an_empty_book(player: FlaskClient,
     assert reading.settings(other) == reading.settings(full_book)
     assert reading.full_carries(other) == reading.full_carries(full_book)
     assert [work["focus"] for work in reading.homework(other)] == ["quiet wrists"]
+    told = ("id", "words", "about", "club_id", "swing_deg", "shot_id", "aside", "made_at")
+    there, here = ([[one[name] for name in told] for one in reading.remarks(some)] for some in (other, full_book))
+    assert there == here
+    assert {remark["words"] for remark in reading.remarks(other)} == {"hold the finish", '=early, "low"'}
 
 
 def test_the_json_of_a_book_changes_nothing_in_it(player: FlaskClient, full_book: Book) -> None:

@@ -27,6 +27,7 @@ CLOCK = re.compile(r"\b0?[34]:37\b|T\d{2}:\d{2}|\b\d{1,2}:\d{2}:\d{2}\b")
 DAY = re.compile(r"2[0-9] (Apr|April)\b|2025-0[45]")
 HEX = re.compile(r"[0-9a-f]{12,}", re.IGNORECASE)
 MILLISECONDS = re.compile(r"\b17\d{11}\b")
+MOST_ALIKE = 6  # pages of a remark on one ball: of other balls they are the same page
 CLOUD = 2000  # ms round a moment in which a decoded id counts as that moment
 
 
@@ -100,7 +101,7 @@ def link_of(directory: Directory, book: Book, junior: bool, **profile: Any) -> s
 
 def crawl(coach: FlaskClient, link: str) -> Crawled:
     """Follow every address below the link, also those that only a guess would find; metres show the same in metres."""
-    open_, found = [link, f"{link}?unit=m", f"{link}/periods", f"{link}/periods/balls"], Crawled({}, {})
+    open_, found = [link, f"{link}?unit=m", f"{link}/periods", f"{link}/periods/balls", f"{link}/line"], Crawled({}, {})
     while open_:
         address = open_.pop()
         answer = coach.get(address)
@@ -110,6 +111,8 @@ def crawl(coach: FlaskClient, link: str) -> Crawled:
             found.pages[address] = words(answer)
         for href in re.findall(r'(?:href|src|action)="([^"#]+)', answer.text):
             href = href.replace("&amp;", "&")
+            if "shot=" in href and sum("shot=" in other for other in (*found.answers, *open_)) >= MOST_ALIKE:
+                continue
             if href.startswith("/w/") and "unit=m" not in href and href not in found.answers and href not in open_:
                 open_.append(href)
     return found

@@ -2,6 +2,7 @@
 
 import sqlite3
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -247,3 +248,19 @@ def test_homework_accepted_on_two_phones_is_one_homework(book: Book, visit: tupl
 def test_homework_without_a_ball_is_refused(book: Book, visit: tuple[Raw, Raw]) -> None:
     refused = book.add([make.a_homework(visit[1], balls=0)], None, RECEIVED).refused
     assert [one["field"] for one in refused] == ["plan"]
+
+
+def test_a_remark_kept_on_two_phones_is_one_and_names_what_is_in_the_book(book: Book, visit: tuple[Raw, Raw]) -> None:
+    ball = make.a_shot(*visit)
+    one = make.a_remark(visit[1], shot_id=ball["id"])
+    assert book.add([ball, one, one], None, RECEIVED).refused == []
+    again = make.corrected(one, aside=True)
+    assert book.add([again, make.a_remark()], None, RECEIVED).refused == []
+    kept = {remark["id"]: remark for remark in reading.remarks(book)}
+    assert len(kept) == 2
+    assert (kept[one["id"]]["words"], kept[one["id"]]["shot_id"], kept[one["id"]]["aside"]) == (
+        "hold the finish", ball["id"], True,
+    )  # fmt: skip
+    foreign = [make.a_remark(str(uuid4())), make.a_remark(shot_id=str(uuid4())), make.a_remark(words=" ")]
+    refused = [refused["code"] for refused in book.add(foreign, None, RECEIVED).refused]
+    assert refused == ["unknown_club", "unknown_shot", "out_of_range"]

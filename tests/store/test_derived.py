@@ -28,13 +28,14 @@ def test_a_rebuild_of_the_demo_sized_book_changes_no_row(book: Book) -> None:
     bucket, facts = make.a_bucket(), make.the_demo_set()
     shots = make.f1_balls(bucket, facts[2])
     more = [make.a_setting("unit", "m"), make.a_swing(105.0), make.raw("note", {"words": "wet"})]
-    more += [make.a_homework(facts[2])]
+    more += [make.a_homework(facts[2]), make.a_remark(facts[2]), make.a_remark(shot_id=shots[0]["id"])]
     book.add([bucket, *facts, *shots, *more, make.corrected(shots[3], aside=True), make.voided(shots[4])], None, NOW)
     before = rows_of(book)
     book.rebuild()
     assert rows_of(book) == before
     assert len(before["shots"]) == 9
     assert len(before["homework"]) == 1
+    assert len(before["remarks"]) == 2
 
 
 def _versions(roots: Any, bodies: st.SearchStrategy[Any], kind: str) -> st.SearchStrategy[Raw]:

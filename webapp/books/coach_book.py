@@ -17,7 +17,7 @@ from ..practice import scores
 from ..practice.homework import Progress
 from ..store import reading
 from ..store.book import Book
-from . import follow_homework, read_card
+from . import follow_homework, keep_remarks, read_card
 from .plan_practice import Planner, ToldPart
 
 _KEY_LETTERS = 12
@@ -93,6 +93,12 @@ class CoachBook:
             for one in follow_homework.followed(self._book)
             if not one.aside
         ]
+
+    def ball_of(self, key: str) -> tuple[dict[str, Any], str] | None:
+        """The ball behind a key of this link, and how a remark names it; None for a key nobody gave."""
+        shot_id = next((one for one in reading.shot_ids(self._book) if self._key(one) == key), "")
+        shot = reading.shot(self._book, shot_id) if shot_id and self.profile.has_shots else None
+        return (self._shot(shot), keep_remarks.ball_key(self._book.id, shot_id)) if shot else None
 
     def marks(self) -> list[dict[str, Any]]:
         """The player's marks, newest first, without their words."""

@@ -1,4 +1,4 @@
-"""What only the guardian of a junior may put into the junior's book: homework, and that the player is no junior.
+"""What only the guardian of a junior may put into the book: homework, remarks, and that the player is no junior.
 
 Knows facts and the book's settings; whose PIN it is, the directory knows.
 """
@@ -10,6 +10,7 @@ from ..facts import Problem
 from ..store import reading
 from ..store.book import Book
 
+_SEEN_FIRST = ("homework", "remark")
 _PROBLEM = Problem(
     "", "guardian",
     "This entry was not taken: in a junior's book it needs the guardian's PIN. "
@@ -27,7 +28,7 @@ def barring(book: Book, has_pin: bool = True) -> Callable[[dict[str, Any]], Prob
     said = reading.roots_of_setting(book, "junior")
 
     def barred(raw: dict[str, Any]) -> Problem | None:
-        if raw["kind"] == "homework":
+        if raw["kind"] in _SEEN_FIRST:
             return _PROBLEM
         if raw["kind"] != "setting" or not has_pin:
             return None

@@ -9,7 +9,8 @@ if TYPE_CHECKING:
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
     "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "table", "jobs", "coach",
-    "coach_homework", "homework", "practice", "trends", "periods", "year", "visits", "eye_check", "api",
+    "coach_homework", "coach_remark", "players", "homework", "remarks", "practice", "trends", "periods", "year",
+    "visits", "eye_check", "api",
 )  # fmt: skip
 
 

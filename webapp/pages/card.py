@@ -91,6 +91,11 @@ def behind(club_id: Any, swing: str) -> str:
         else "",
         day=day,
         why_not=shots_behind.why_not,
+        remarks=[
+            one
+            for one in reading.remarks(doors.book())
+            if (one["club_id"], one["swing_deg"]) == place and not one["aside"]
+        ],
     )
 
 

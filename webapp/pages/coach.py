@@ -8,7 +8,7 @@ from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 
-from .. import clock, doors, present, throttle
+from .. import clock, coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
 from ..card.card_data import CardSwing, CellKey
 from ..card.card_words import tenths
@@ -17,7 +17,6 @@ from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
 from ..draw.arm import arm
 from ..facts import BALLS
-from ..trends import since
 from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
 from ..views import card_view, coach_view, periods_view, year_view
@@ -37,8 +36,8 @@ def register(app: Flask) -> None:
 def card(token: str) -> str:
     """The card as it is today, what to know first, and the evidence behind the number that `cell` asks for."""
     with open_link(token) as opened:
-        lines, found, compared = _since(opened)
-        homework = _homework_lines(opened)
+        lines, found, compared = coach_lines.since_last(opened)
+        homework = coach_lines.of_homework(opened)
         told = {
             "lines": lines,
             "sole_notes": opened.book.sole_notes(),
@@ -51,6 +50,7 @@ def card(token: str) -> str:
             "hand": opened.said["hand"],
             "homework_lines": homework,
             "homework_at": url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
+            "keep_at": url_for("players.show", _anchor=token),
             "as_of": opened.book.day(opened.card.local_as_of),
             **_periods_at(opened, found),
             **_other_ball(opened),
@@ -197,25 +197,6 @@ def _first_screen(
         "ground": rows,
         "ground_axis": axis,
     }  # fmt: skip
-
-
-def _since(opened: Opened) -> tuple[list[since.Line], periods_view.Asked, Comparison | None]:
-    """The first lines of the card: what happened since the last mark, else on the last three visits."""
-    found = opened.asked()
-    if found.pair is None or not opened.book.profile.has_shots:
-        return [], found, None
-    margin_m = opened.said["margin_m"]
-    compared = periods_view.compared(found, opened.card, margin_m)
-    told = since.lines(compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m)
-    return told, found, compared
-
-
-def _homework_lines(opened: Opened) -> list[tuple[str, str]]:
-    """How far the latest homework has got, and where its balls are."""
-    return [
-        (f"Homework: {one.progress.words(opened.unit)}.", opened.homework_balls_at(one.key))
-        for one in opened.book.homework()[:1]
-    ]
 
 
 def _other_ball(opened: Opened) -> dict[str, str]:

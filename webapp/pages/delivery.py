@@ -159,6 +159,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         struck_on=day(row["local_at"]),
+        remarks=[one for one in reading.remarks(doors.book()) if one["shot_id"] == row["id"] and not one["aside"]],
         day=day,
         landings=LANDINGS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),

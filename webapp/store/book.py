@@ -19,7 +19,7 @@ from .faults import telling_faults
 from .identities import key_of, text_of
 from .placing import Known
 
-VERSION = 9  # as many as a book has steps in migrations.py
+VERSION = 10  # as many as a book has steps in migrations.py
 PIECE = 2000  # facts of a large batch that are looked at together
 MOST_REFUSED = 2000  # of a batch that is taken whole; beyond that nobody reads on, and a hostile one fills the memory
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"

@@ -26,6 +26,7 @@ TABLES = {
     "note": "notes",
     "eye_check": "eye_checks",
     "homework": "homework",
+    "remark": "remarks",
     "table": "tables",
 }
 # Fields whose column holds something else than the body does. A setting's value may be of any type.

@@ -136,6 +136,15 @@ def m009_homework(db: Database) -> None:
     )
 
 
+@book()
+def m010_remarks(db: Database) -> None:
+    """Remarks of a coach that the player kept: the words, and the number or the ball they are about."""
+    db.conn.execute(
+        f"""CREATE TABLE remarks ({_COMMON}, words TEXT, about TEXT, club_id BLOB, swing_deg REAL, shot_id BLOB,
+            aside INTEGER) STRICT, WITHOUT ROWID"""
+    )
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

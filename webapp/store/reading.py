@@ -309,6 +309,18 @@ def homework(book: Book) -> list[dict[str, Any]]:
     ]
 
 
+def remarks(book: Book) -> list[dict[str, Any]]:
+    """Remarks of a coach that the player kept, the latest first."""
+    rows = book.conn.execute("SELECT * FROM remarks ORDER BY made_at DESC, id DESC")
+    named = ("id", "club_id", "shot_id")
+    return [{**dict(row), **{name: _text(row[name]) for name in named}, "aside": bool(row["aside"])} for row in rows]
+
+
+def shot_ids(book: Book) -> list[str]:
+    """The id of every ball, whatever became of it."""
+    return [_text(row["id"]) for row in book.conn.execute("SELECT id FROM shots")]
+
+
 def _usual_ball(book: Book) -> str:
     """The kind of ball that most of the latest counted balls were; "" before the first."""
     query = """SELECT ball FROM (SELECT ball FROM shots WHERE counted = 1 ORDER BY struck_at DESC LIMIT ?)

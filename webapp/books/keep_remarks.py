@@ -1,0 +1,78 @@
+"""Remarks of a coach in a book: which ball or number a code is about, what keeping it writes, and what was kept.
+
+Knows which rows that needs and nothing of how it is shown.
+"""
+
+import hashlib
+import hmac
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..clock import clock_name
+from ..practice.remark_code import KEY_LETTERS, Remark
+from ..store import reading
+from ..store.book import Book
+from . import make_facts
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Matched:
+    """A remark with what it is about in this book: `shot` is a row, `club_id` "" where no wedge fits."""
+
+    remark: Remark
+    name: str
+    club_id: str
+    shot: Row | None
+    known: Row | None
+
+    @property
+    def misses_its_ball(self) -> bool:
+        """Whether it is about a ball that is not in this book."""
+        return bool(self.remark.ball and self.shot is None)
+
+
+def ball_key(book_id: str, shot_id: str) -> str:
+    """How a remark names a ball: neither its id nor its moment can be read out of it, and only its book knows it."""
+    return hmac.new(book_id.encode(), f"ball {shot_id}".encode(), hashlib.sha256).hexdigest()[:KEY_LETTERS]
+
+
+def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
+    """The wedge by its name and loft, else by its loft alone, of all there ever were; the ball by its key."""
+    asked, clubs = remark.about, reading.clubs(book, retired=True)
+    same = [club for club in clubs if club.loft_deg == asked.loft_deg]
+    club = next((one for one in same if one.name == asked.name), same[0] if same else None)
+    shot_id = (
+        next((one for one in reading.shot_ids(book) if ball_key(book.id, one) == remark.ball), "")
+        if remark.ball
+        else ""
+    )
+    shot = reading.shot(book, shot_id) if shot_id else None
+    known = next((one for one in reading.remarks(book) if one["id"] == remark.id), None)
+    name = f"{asked.name} {_swing_name(book, asked.swing_deg, mirrored)}"
+    return Matched(remark, name, club.id if club else "", shot, known)
+
+
+def keeping(book: Book, found: Matched, now: str) -> Row | None:
+    """The fact that keeps a remark; None where it was kept before. One that was set aside is taken up again."""
+    if found.known:
+        return correcting(book, found.known, False, now) if found.known["aside"] else None
+    body: Row = {"words": found.remark.words, "about": found.name[:80]}
+    if found.shot:
+        body |= {"shot_id": found.shot["id"], "club_id": found.shot["club_id"], "swing_deg": found.shot["swing_deg"]}
+    elif found.club_id:
+        body |= {"club_id": found.club_id, "swing_deg": found.remark.about.swing_deg}
+    return make_facts.fact("remark", body, now, id=found.remark.id)
+
+
+def correcting(book: Book, kept: Mapping[str, Any], aside: bool, now: str) -> Row:
+    """The fact that sets a kept remark aside, or takes it up again."""
+    said = {name: kept[name] for name in ("words", "about", "club_id", "swing_deg", "shot_id") if kept[name]}
+    return make_facts.correction(book, "remark", kept["id"], {**said, "aside": aside}, now)
+
+
+def _swing_name(book: Book, swing_deg: float, mirrored: bool) -> str:
+    own = next((swing.name for swing in reading.swings(book) if swing.swing_deg == swing_deg), "")
+    return own or clock_name(swing_deg, mirrored)
