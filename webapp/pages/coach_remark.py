@@ -76,12 +76,12 @@ def _about(opened: Opened) -> About:
     if key := request.args.get("shot", ""):
         coach_door.shots_are_shown(opened)
         found = opened.book.ball_of(key)
-        club = opened.book.every_club().get(found[0]["club_id"]) if found else None
-        if found and club:
-            place = (club.id, found[0]["swing_deg"])
-            asked = Asked(club.name, club.loft_deg, place[1])
-            back = opened.address("behind", key=club.id, swing_deg=place[1])
-            return About(asked, opened.name(place), back, found[0], found[1])
+        struck_with = opened.book.every_club().get(found[0]["club_id"]) if found else None
+        if found and struck_with:
+            swing_deg = found[0]["swing_deg"]
+            asked = Asked(struck_with.name, struck_with.loft_deg, swing_deg)
+            back = opened.address("behind", key=struck_with.id, swing_deg=swing_deg)
+            return About(asked, opened.name((struck_with.id, swing_deg)), back, found[0], found[1])
     card, key = card_data.shown(opened.card), request.args.get("cell", "")
     place = next((place for place, cell in card.cells.items() if cell.key == key), None)
     if place is None:

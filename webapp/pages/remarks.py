@@ -40,8 +40,8 @@ def take() -> Response | str | tuple[str, int]:
         return _page(form), 400
     try:
         told = remark_code.read(form.code.data)
-    except Unreadable as refused:
-        form.code.errors = [str(refused)]
+    except Unreadable as error:
+        form.code.errors = [str(error)]
         return _page(form), 400
     found = keep_remarks.matched(doors.book(), told, reader.view()["mirrored"])
     if found.misses_its_ball:

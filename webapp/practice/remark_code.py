@@ -67,7 +67,7 @@ def _remark_of(told: Any) -> Remark:
         raise Unreadable(UNFIT)
     if told["v"] > VERSION:
         raise Unreadable(NEWER)
-    own_id, words, about, ball = id_of(told.get("id")), told.get("w"), told.get("k"), told.get("b", "")
+    own_id, words, about, ball = id_of(told.get("id")), told.get("w", ""), told.get("k", ()), told.get("b", "")
     if not own_id or not is_plain(words, REMARK_LENGTH) or not words.strip() or not _is_about(about):
         raise Unreadable(UNFIT)
     if not isinstance(ball, str) or (ball and (len(ball) != KEY_LETTERS or set(ball) - set("0123456789abcdef"))):
