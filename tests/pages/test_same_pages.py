@@ -35,7 +35,7 @@ from tests.factories import (
 )
 from webapp import create_app
 from webapp.moments import moment_of, moved
-from webapp.pages.shell import KEPT
+from webapp.phone_pages import KEPT
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 

@@ -10,6 +10,7 @@ PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
     "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "table", "jobs", "coach",
     "coach_homework", "homework", "practice", "trends", "periods", "year", "visits", "eye_check", "api",
+    "kept_pages",
 )  # fmt: skip
 
 
