@@ -1,6 +1,7 @@
 // Owns every request to the server and what its answers mean; knows no database, page or moment to send.
 
 const PATIENCE_MS = 15000;
+const PATIENCE_WITH_PAGES_MS = 60000; // all pages at once on a bar of signal
 
 /** What the server tells at an address, as JSON; a no is a Refusal. */
 export async function answerOf(path) {
@@ -50,9 +51,10 @@ export async function guessedDial(query) {
   return ok ? text : "";
 }
 
-/** Let the worker keep a page for the day without signal; the one it has kept under the same mark stays. */
-export function keepPage(path, mark) {
-  return request(path, { headers: { "X-Kept-Page": mark }, redirect: "manual" });
+/** The pages that a query names as {book, shut, pages: [{address, own, tag, html}]}, with the headers they came with. */
+export async function pagesToKeep(query) {
+  const came = await request(`/api/pages?${query}`, {}, PATIENCE_WITH_PAGES_MS);
+  return { ...answered(came), headers: came.headers };
 }
 
 /** The server answered and said no; `code` is its short reason, "unreadable" when it gave none. */
@@ -64,12 +66,12 @@ export class Refusal extends Error {
 }
 
 /** The whole answer within the patience: one that stops in the middle must not hold the next try back for ever. */
-async function request(path, options = {}) {
+async function request(path, options = {}, patience_ms = PATIENCE_MS) {
   const patience = new AbortController();
-  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  const timer = setTimeout(() => patience.abort(), patience_ms);
   try {
     const response = await fetch(path, { credentials: "same-origin", cache: "no-store", signal: patience.signal, ...options });
-    return { ok: response.ok, status: response.status, text: await response.text() };
+    return { ok: response.ok, status: response.status, headers: response.headers, text: await response.text() };
   } finally {
     clearTimeout(timer);
   }

@@ -23,8 +23,9 @@ if (PAGES_WITH_SCRIPT.includes(page)) import(`./pages/${page}.js`).then((script)
 // Without a worker the page still works, only not without signal.
 import("./ui/update.js").then((script) => script.keepUpToDate()).catch(() => {});
 if (book) {
-  forgetPages((name) => name !== `pages-${book}`);
-  sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) forgetPages((name) => name === `pages-${book}`); });
+  const kept = import("./keeping.js");
+  kept.then((pages) => pages.forgetOthers(book)).catch(() => {});
+  sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) kept.then((pages) => pages.forget(book)); });
   showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch(doWithout);
   if (page === "more") import("./ui/readiness.js").then((script) => script.showReadiness(book)).catch(doWithout);
 } else showStrays("").catch(doWithout);
@@ -94,12 +95,6 @@ function say(form, text) {
 
 function keptPages() {
   return document.querySelector("nav[data-keep]")?.dataset.keep.split(" ") ?? [];
-}
-
-async function forgetPages(which) {
-  for (const name of (await globalThis.caches?.keys()) ?? []) {
-    if (name.startsWith("pages-") && which(name)) await caches.delete(name);
-  }
 }
 
 /** On the very first visit sending waits until the worker can keep the pages; where there is no worker it does not wait. */

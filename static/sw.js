@@ -24,7 +24,7 @@ addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin || NEVER_KEPT.test(url.pathname)) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(fromShell(request, url));
-  else if (request.mode === "navigate" || request.headers.has("X-Kept-Page")) event.respondWith(fromServer(event, url));
+  else if (request.mode === "navigate") event.respondWith(fromServer(event, url));
 });
 
 /** A page kept under another version asks for that version's file: without signal this version's stands in. */
@@ -36,30 +36,28 @@ async function fromShell(request, url) {
   return fetch(request).catch(async () => (await shell.match(`/static/${SHELL.version}${name}`, { ignoreVary: true })) ?? Response.error());
 }
 
-/** Ask the server, and give the kept page when it is away or silent; sync.js asks for a page to keep and gets no kept one. */
+/** Ask the server, and give the kept page when it is away, silent, or says that the page is still the same. */
 async function fromServer(event, url) {
-  const wanted = event.request.headers.get("X-Kept-Page"); // the mark under which the page is to be kept
   const kept = await keptPage(url.pathname === "/" ? new URL("/card", url) : url); // the first page leads to the card
-  const before = kept?.headers.get("X-Kept-For");
-  if (wanted && before === wanted) return new Response(null, { status: 204 });
+  const tag = kept?.headers.get("ETag");
   const answer = fetch(url, {
-    headers: { Accept: "text/html", "X-Kept-Page": "1" },
+    headers: { Accept: "text/html", "X-Kept-Page": "1", ...(tag ? { "If-None-Match": tag } : {}) },
     credentials: "same-origin",
     redirect: "manual",
     cache: "no-store",
   }).then(async (response) => {
-    const keeping = keep(url, response, wanted ?? before ?? "");
-    await (wanted ? keeping : keeping.catch(() => {})); // a full phone keeps nothing more, and shows what has come
+    // A full phone keeps nothing more, and shows what has come.
+    await keep(url, response, (kept?.headers.get("X-Kept-For") ?? "").replace(/^\d+/, response.headers.get("X-Cursor") ?? "0")).catch(() => {});
     return response;
   });
   event.waitUntil(answer.catch(() => {}));
-  if (wanted) return answer;
   if (!kept) return answer.catch(() => notHere(url));
   const silence = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, kept); });
-  return Promise.race([answer.then((response) => (response.status >= 500 ? kept : response), () => kept), silence]);
+  const stands = ({ status }) => status >= 500 || status === 304;
+  return Promise.race([answer.then((response) => (stands(response) ? kept : response), () => kept), silence]);
 }
 
-/** Only pages that name their book are kept. */
+/** Only pages that name their book are kept; keeping.js says what the mark means, and this page may be of a later fact. */
 async function keep(url, response, mark) {
   const book = response.headers.get("X-Book");
   if (!response.ok || !book) return;

@@ -1,7 +1,6 @@
 // Owns when facts are sent and fetched; knows no page and not what a fact says.
 
-import { keepPage, newerFacts, Refusal, sendFacts, session } from "./api.js";
-import { recall } from "./db.js";
+import { newerFacts, Refusal, sendFacts, session } from "./api.js";
 import { bring, changes, due, isFresh, offerTaken, reached, settle, unsent } from "./outbox.js";
 import { FRESH_MS, KEPT_MS } from "./rules/constants.js";
 
@@ -27,16 +26,17 @@ let failures = 0;
 let running = false;
 let again = false;
 let held_since = Infinity;
+let everything = false;
+let rest_due_at = Infinity;
 
 /** Send this book's facts from now on; `kept` are the pages to hold for the day without signal. */
 export function start(bookId, kept) {
   book = bookId;
-  // The page on show is kept before the others.
-  pages = [...kept.filter((page) => page === location.pathname), ...kept];
+  pages = kept;
   changes.addEventListener("change", () => plan());
   addEventListener("online", eager);
   // Shown: the signal may be back; hidden: it may be the last chance.
-  addEventListener("visibilitychange", eager);
+  addEventListener("visibilitychange", ({ target }) => (target.visibilityState === "hidden" ? gather() : eager()));
   eager();
 }
 
@@ -44,6 +44,12 @@ export function start(bookId, kept) {
 export function eager() {
   failures = 0;
   return run();
+}
+
+/** Try now, and keep every page anew: the visit may be over, or the phone goes into the pocket. */
+export function gather() {
+  everything = true;
+  return eager();
 }
 
 async function run() {
@@ -156,22 +162,23 @@ async function hand(rows, csrf, unnoted) {
   return answer.cursor;
 }
 
-/** The worker fetches a kept page anew when the book, the day (numbers age) or this phone's wish has changed. */
+/** Keep the pages as of this number; those that may wait are fetched when the one timer goes off. */
 async function keep(cursor) {
   if (!navigator.serviceWorker?.controller) return;
-  // This script's address holds the version: after an update the pages must name the new version's files.
-  const mark = [book, cursor, new Date().toDateString(), await recall("kept_since"), import.meta.url].join(" ");
-  for (const page of pages) await keepPage(page, mark);
+  const wanted = everything;
+  everything = false;
+  rest_due_at = await (await import("./keeping.js")).keepPages(book, pages, cursor, wanted);
   tell("kept");
 }
 
-/** Set the one timer: for the end of a fresh row, or for the next try while something waits. */
+/** Set the one timer: for the end of a fresh row, the next try while something waits, or pages that waited long enough. */
 async function plan() {
   if (running) return;
   const rows = await unsent(book);
   const waits = rows
     .filter(({ state }) => state === "fresh" || state === "waiting")
     .map((row) => (isFresh(row) ? Math.min(row.fresh_until - Date.now(), FRESH_MS) : 0));
+  if (rest_due_at < Infinity) waits.push(Math.max(0, rest_due_at - Date.now()));
   if (!waits.length || running) return;
   const back_off = failures ? Math.min(FIRST_WAIT_MS * 2 ** (failures - 1), LONGEST_WAIT_MS) : 0;
   clearTimeout(timer);

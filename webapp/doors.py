@@ -62,6 +62,7 @@ def book() -> Book:
             message = "The book is taking in a file just now, so nothing else was changed. The phone keeps all it has."
             raise Refused(503, "busy", message)
         opened = g.book = directory().open_book(device().book_id)
+        g.cursor = opened.cursor  # before anything else is read: whatever the answer shows is at least as new
     return opened
 
 

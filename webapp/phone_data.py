@@ -4,7 +4,6 @@ Knows the shapes that static/pages/ read; where rows come from and who may read 
 """
 
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Any
 
 from . import clock
@@ -117,9 +116,9 @@ def fits(view: View, choosing: Choosing) -> dict[str, Any]:
     return {
         "unit": view["unit"],
         "mirrored": view["mirrored"],
-        "margin": asdict(choosing.margin),
+        "margin": vars(choosing.margin),
         "middle_m": carries_m[len(carries_m) // 2] if carries_m else 0.0,
-        "candidates": [asdict(one) for one in choosing.candidates],
+        "candidates": [{**vars(one), "table": vars(one.table)} for one in choosing.candidates],
     }
 
 

@@ -24,15 +24,15 @@ from .store.faults import StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
 
 if TYPE_CHECKING:
-    from flask import Flask, Response
+    from flask import Flask
 
 THREADS = 8
 # Waitress' own limits, said here because slow and oversized requests rest on them.
 CHANNEL_TIMEOUT_S = 30
 MOST_HEADER_BYTES = 32_768
 CONNECTIONS = 200
-# So long after the start, when the first page has been served, the libraries that draw plots are loaded.
-PLOTS_AFTER_S = 5
+# So long after the server is ready, when the first page has been served, the libraries that draw plots are loaded.
+PLOTS_AFTER_S = 2
 
 
 _held = ExitStack()  # what a server holds until its process ends, above all the lock of its data folder
@@ -57,7 +57,6 @@ def serve_until_stopped(
     from . import create_app
 
     app = create_app(config)
-    _load_plots_after_the_first_answer(app)
     try:
         server = create_server(
             app,
@@ -76,6 +75,7 @@ def serve_until_stopped(
     # Waitress drops requests in flight when the process is told to end, but finishes them when it is asked to leave.
     signal.signal(signal.SIGTERM, _leave)
     _say_what_to_open(host, port, bool(config["DEMO"]))
+    _load_plots_meanwhile()
     server.run()
 
 
@@ -139,19 +139,13 @@ def _refuse_unsafe(config: dict[str, Any], plain_http: bool) -> None:
         )
 
 
-def _load_plots_after_the_first_answer(app: "Flask") -> None:
-    """Load the libraries of the plots while nobody waits; a server that is asked for nothing never does."""
+def _load_plots_meanwhile() -> None:
+    """Load the libraries of the plots while nobody waits for them; the first page is let go first."""
     from .draw import charts
 
-    first = threading.Lock()
-
-    @app.after_request
-    def begin(response: "Response") -> "Response":
-        if first.acquire(blocking=False):
-            timer = threading.Timer(PLOTS_AFTER_S, charts.load_libraries)
-            timer.daemon = True
-            response.call_on_close(timer.start)
-        return response
+    timer = threading.Timer(PLOTS_AFTER_S, charts.load_libraries)
+    timer.daemon = True
+    timer.start()
 
 
 def _say_what_to_open(host: str, port: int, demo: bool) -> None:

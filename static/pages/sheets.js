@@ -1,6 +1,7 @@
 // Owns the sheets that fold over the ground: the next call, the wrong call and its first ball, and "More".
 
 import { whole } from "../rules/lengths.js";
+import { gather } from "../sync.js";
 import { armDrawing } from "../ui/arm.js";
 import { lengthIn } from "../ui/typed.js";
 import { ballButton } from "./balls.js";
@@ -53,6 +54,7 @@ export class Sheets {
     const { bucket, shots } = visit.seen;
     const told = { bucket, shots };
     await visit.do({ type: "end" });
+    gather();
     part("visit").href = `/visits/${bucket.root}`;
     drawEnd(part("ended"), visit.data, visit.rows, told, page.unit);
     page.show(null);

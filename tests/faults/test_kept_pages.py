@@ -4,6 +4,7 @@ Source: the project's design (the worker's cache; a page is kept for one book). 
 """
 
 from collections.abc import Iterator
+from urllib.parse import parse_qs
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -14,14 +15,37 @@ from tests.browser.server import Server
 from tests.browser.test_outbox import FILL
 from tests.browser.waiting import until, until_all_taken, until_forgotten, until_idle
 from tests.factories import the_demo_set
-from webapp.pages.shell import KEPT
+from webapp.phone_pages import KEPT
 
-from .proxy import Proxy, answer_500, answer_503
+from .proxy import (
+    Fault,
+    Proxy,
+    answer_500,
+    answer_503,
+    answer_a_page,
+    answer_other_json,
+    cut_the_answer,
+    send_elsewhere,
+)
 
 A_DAY_MS = 24 * 3600 * 1000
+FIVE_MINUTES_MS = 300_000
+BALLS, BALL_MS = 20, 30_000
 SYNC = """async () => {
   const { eager } = await import(new URL("sync.js", document.querySelector("script[type=module]").src));
   await eager();
+}"""
+
+HIDE = """() => {
+  Object.defineProperty(document, "visibilityState", { value: "hidden", configurable: true });
+  document.dispatchEvent(new Event("visibilitychange", { bubbles: true }));
+}"""
+# Whether every page is kept under one mark.
+ALL_AS_NEW = """async () => {
+  const [name] = (await caches.keys()).filter((one) => one.startsWith("pages-"));
+  const cache = await caches.open(name);
+  const kept = await Promise.all((await cache.keys()).map((request) => cache.match(request, { ignoreVary: true })));
+  return new Set(kept.map((page) => page.headers.get("X-Kept-For"))).size === 1;
 }"""
 
 
@@ -77,8 +101,17 @@ def asked_by_a_sync(player: Player, line: Proxy) -> list[str]:
 
 
 def pages_of(asked: list[str]) -> list[str]:
-    """The pages among what was asked for."""
-    return [address for _, address in map(str.split, asked) if not address.startswith(("/api/", "/static/", "/sw.js"))]
+    """The pages among what was asked for, by themselves and together."""
+    found = []
+    for address in (address for _, address in map(str.split, asked)):
+        path, _, query = address.partition("?")
+        found += parse_qs(query)["of"] if path == "/api/pages" else [path]
+    return [path for path in found if not path.startswith(("/api/", "/static/", "/sw.js"))]
+
+
+def answers_of(asked: list[str]) -> int:
+    """How many answers brought pages to keep."""
+    return sum(one.startswith("GET /api/pages?") for one in asked)
 
 
 def test_a_sync_that_brings_nothing_fetches_no_page_again(player: Player, line: Proxy) -> None:
@@ -96,28 +129,69 @@ def test_a_sync_that_brings_nothing_asks_twice(player: Player, line: Proxy) -> N
     assert [address.partition("?")[0] for address in asked] == ["GET /api/session", "GET /api/facts"]
 
 
-def test_a_new_entry_has_every_page_fetched_once_and_the_one_in_view_first(player: Player, line: Proxy) -> None:
+def test_a_new_entry_has_the_page_in_view_and_the_card_fetched_and_the_others_after_five_minutes(
+    player: Player, line: Proxy
+) -> None:
     look_at(player, "/practice")
     player.page.evaluate(SYNC)
     before = len(line.asked)
     note(player)
-    fetched = pages_of(line.asked[before:])
-    assert fetched[0] == "/practice"
-    assert sorted(fetched) == sorted(KEPT)
+    assert pages_of(line.asked[before:]) == ["/practice", "/card"]
+    before = len(line.asked)
+    note(player)
+    assert pages_of(line.asked[before:]) == ["/practice", "/card"]
+    before = len(line.asked)
+    player.page.clock.fast_forward(FIVE_MINUTES_MS)
+    until(player.page, ALL_AS_NEW)
+    assert answers_of(line.asked[before:]) == 1
+    assert sorted(pages_of(line.asked[before:])) == sorted(set(KEPT) - {"/practice", "/card"})
+
+
+def test_what_waits_is_fetched_in_one_answer_when_the_page_is_hidden(player: Player, line: Proxy) -> None:
+    player.page.evaluate(SYNC)
+    note(player)
+    before = len(line.asked)
+    player.page.evaluate(HIDE)
+    until(player.page, ALL_AS_NEW)
+    assert answers_of(line.asked[before:]) == 1
+    assert sorted(pages_of(line.asked[before:])) == sorted(set(KEPT) - {"/bucket", "/card"})
+
+
+def test_a_visit_of_twenty_balls_asks_for_a_quarter_of_what_it_once_did(player: Player, line: Proxy) -> None:
+    """Before, each ball asked for a session, its sending, what is new, and every kept page by itself."""
+    player.page.evaluate(SYNC)
+    before = len(line.asked)
+    for _ in range(BALLS):
+        note(player)
+        player.page.clock.fast_forward(BALL_MS)
+        until_idle(player.page)
+    player.page.evaluate(HIDE)
+    until(player.page, ALL_AS_NEW)
+    asked = [one for one in line.asked[before:] if not one.endswith("/sw.js")]
+    assert len(asked) <= BALLS * (3 + len(KEPT)) / 4
 
 
 def test_a_new_day_has_every_page_fetched_once(player: Player, line: Proxy) -> None:
     player.page.evaluate(SYNC)
+    before = len(line.asked)
     player.page.clock.fast_forward(A_DAY_MS)
-    assert sorted(pages_of(asked_by_a_sync(player, line))) == sorted(KEPT)
-
-
-def test_a_page_that_failed_is_fetched_with_the_next_sync_and_no_other(player: Player, line: Proxy) -> None:
     player.page.evaluate(SYNC)
-    line.fail(answer_500, b"GET /fits")
+    until(player.page, ALL_AS_NEW)
+    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
+
+
+@pytest.mark.parametrize(
+    "wrong", [answer_500, answer_503, answer_a_page, answer_other_json, cut_the_answer, send_elsewhere]
+)
+def test_pages_that_failed_are_fetched_with_the_next_sync_and_no_others(
+    player: Player, line: Proxy, wrong: Fault
+) -> None:
+    player.page.evaluate(SYNC)
+    line.fail(wrong, b"GET /api/pages")
     note(player)
     assert line.struck.is_set()
-    assert pages_of(asked_by_a_sync(player, line)) == ["/fits"]
+    assert player.page.evaluate("async () => (await caches.match('/card')).ok")  # what was kept stays
+    assert pages_of(asked_by_a_sync(player, line)) == ["/bucket", "/card"]
     assert pages_of(asked_by_a_sync(player, line)) == []
 
 
@@ -137,7 +211,7 @@ def test_three_tabs_fetch_what_is_new_once(player: Player, line: Proxy) -> None:
         until_idle(page)
         page.evaluate(SYNC)
     assert line.asked[before:].count("POST /api/facts") == 1
-    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
+    assert sorted(pages_of(line.asked[before:])) == ["/bucket", "/card"]
 
 
 def test_what_the_browser_threw_away_is_kept_again(player: Player, line: Proxy) -> None:

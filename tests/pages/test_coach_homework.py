@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Homework, read
-from webapp.store import reading
+from webapp.store import from_coach, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
@@ -245,7 +245,7 @@ def test_a_link_to_the_card_alone_tells_nothing_of_homework(
 
 
 def test_homework_set_aside_is_told_no_more(client: FlaskClient, followed: str, book: Book) -> None:
-    (work,) = reading.homework(book)
+    (work,) = from_coach.homework(book)
     body = {"plan": work["plan"], "aside": True}
     assert book.add([raw("homework", body, NOW, root=work["id"])], None, NOW).refused == []
     assert "Homework:" not in words(client.get(followed.removesuffix("/homework")))

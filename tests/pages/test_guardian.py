@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 from webapp.codes import new_code
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
-from webapp.store import guardians, reading
+from webapp.store import from_coach, guardians, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
@@ -96,16 +96,16 @@ def test_homework_of_a_junior_is_taken_with_the_pin_alone(guarded: FlaskClient, 
     assert codes(answer) == ["guardian"]
     assert len(answer.get_json()["taken"]) == 1
     assert "not the guardian’s PIN" in words(send(guarded, "/homework", code=CODE, do="accept", pin="0000"))
-    assert reading.homework(book) == []
+    assert from_coach.homework(book) == []
     assert "Accepted" in words(send(guarded, "/homework", code=CODE, do="accept", pin=PIN))
-    (work,) = reading.homework(book)
+    (work,) = from_coach.homework(book)
     kept = book.history(OWN_ID)[0]
     again = {name: kept[name] for name in ("id", "root", "kind", "made_at", "body")}
     assert codes(send_facts(guarded, [again])) == []  # what the book has, a phone may send again
     send(guarded, f"/homework/{OWN_ID}/aside", pin="0000")
-    assert not reading.homework(book)[0]["aside"]
+    assert not from_coach.homework(book)[0]["aside"]
     send(guarded, f"/homework/{OWN_ID}/aside", pin=PIN)
-    assert reading.homework(book)[0]["aside"]
+    assert from_coach.homework(book)[0]["aside"]
     assert work["plan"]
 
 

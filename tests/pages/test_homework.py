@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 from tests.vectors.of_homework import packed
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import DAMAGED, NEWER, UNFIT, Asked, Homework, Row, made
-from webapp.store import reading
+from webapp.store import from_coach, reading
 from webapp.store.book import Book
 
 from ..factories import NOW, a_bucket, a_homework, a_shot, corrected, the_demo_set
@@ -54,7 +54,7 @@ def test_accepting_makes_a_plan_of_26_that_practice_offers_first(
     player: FlaskClient, book: Book, clubs: dict[str, str]
 ) -> None:
     assert "Accepted. Practice offers it first." in take(player, do="accept")
-    (work,) = reading.homework(book)
+    (work,) = from_coach.homework(book)
     assert (work["id"], len(work["plan"]), work["nine_by"], work["focus"]) == (OWN_ID, 26, "2025-05-04", "quiet wrists")
     assert work["plan"][0] == f"{clubs['60']}:135:swing::lesson:0a1b2c3d.1"
     page = player.get("/practice").text
@@ -82,10 +82,10 @@ def test_what_the_bag_lacks_is_asked_about_and_may_be_left_out(
     assert "No 64 in your bag: use the 60?" in page
     assert "No swing of 97.5 degrees among yours: use 9:00?" in page
     take(player, code, do="accept", asked="0", use="0")
-    assert reading.homework(book)[0]["plan"][0].startswith(f"{clubs['60']}:90:swing")
+    assert from_coach.homework(book)[0]["plan"][0].startswith(f"{clubs['60']}:90:swing")
     other = made(Homework("ffffffff-4e5f-6071-8293-a4b5c6d7e8f9", (Row((Asked("64", 64.0, 97.5),), 5, "swing"), MIXED)))
     take(player, other, do="accept", asked="0")
-    assert len(reading.homework(book)[0]["plan"]) == 12
+    assert len(from_coach.homework(book)[0]["plan"]) == 12
 
 
 def test_a_day_gone_by_is_said(player: FlaskClient, clubs: dict[str, str]) -> None:

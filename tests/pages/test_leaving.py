@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 
 from webapp import create_app
 from webapp.moments import moment_of, moved
-from webapp.store import reading
+from webapp.store import from_coach, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
@@ -214,11 +214,11 @@ def test_the_json_brings_everything_back_into_an_empty_book(player: FlaskClient,
     assert figures(other) == figures(full_book)
     assert reading.settings(other) == reading.settings(full_book)
     assert reading.full_carries(other) == reading.full_carries(full_book)
-    assert [work["focus"] for work in reading.homework(other)] == ["quiet wrists"]
+    assert [work["focus"] for work in from_coach.homework(other)] == ["quiet wrists"]
     told = ("id", "words", "about", "club_id", "swing_deg", "shot_id", "aside", "made_at")
-    there, here = ([[one[name] for name in told] for one in reading.remarks(some)] for some in (other, full_book))
+    there, here = ([[one[name] for name in told] for one in from_coach.remarks(some)] for some in (other, full_book))
     assert there == here
-    assert {remark["words"] for remark in reading.remarks(other)} == {"hold the finish", '=early, "low"'}
+    assert {remark["words"] for remark in from_coach.remarks(other)} == {"hold the finish", '=early, "low"'}
 
 
 def test_the_json_of_a_book_changes_nothing_in_it(player: FlaskClient, full_book: Book) -> None:

@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from webapp.moments import moment_of, moved
-from webapp.store import guardians, reading
+from webapp.store import from_coach, guardians, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
@@ -83,9 +83,9 @@ def test_a_coach_writes_on_a_number_and_the_player_keeps_it_where_it_belongs(
     page = send(player, "/remarks", code=f"http://localhost/remarks#{code}", do="read")
     assert "From your coach, on 56 9:00" in words(page)
     assert "Hold the finish till three" in words(page)
-    assert reading.remarks(book) == []  # read is not kept
+    assert from_coach.remarks(book) == []  # read is not kept
     assert "Kept. It stands where it belongs" in words(send(player, "/remarks", code=code, do="keep"))
-    (kept,) = reading.remarks(book)
+    (kept,) = from_coach.remarks(book)
     assert (kept["club_id"], kept["swing_deg"], kept["about"]) == (struck[0]["id"], 90.0, "56 9:00")
     assert "Hold the finish till three" in words(player.get(f"/card/{struck[0]['id']}/90"))
     assert "Hold the finish" not in words(player.get(f"/card/{struck[0]['id']}/45"))
@@ -98,7 +98,7 @@ def test_a_coach_writes_on_one_ball_and_its_page_says_it(
     page = words(send(player, "/remarks", code=code, do="read"))
     assert "From your coach, on one ball of 56 9:00" in page
     send(player, "/remarks", code=code, do="keep")
-    (kept,) = reading.remarks(book)
+    (kept,) = from_coach.remarks(book)
     assert kept["shot_id"] in {ball["id"] for ball in struck[1:]}
     assert "Your coach: This one was the swing we want" in words(player.get(f"/shots/{kept['shot_id']}"))
     assert "Your coach: This one was" in words(player.get(f"/card/{struck[0]['id']}/90"))
@@ -122,11 +122,11 @@ def test_the_same_remark_twice_or_on_two_phones_is_one(
     other = app.test_client()
     other.set_cookie("book", directory.new_device(book.id, "second phone", NOW))
     assert "You kept this remark before. Nothing was changed." in words(send(other, "/remarks", code=code, do="keep"))
-    (kept,) = reading.remarks(book)
+    (kept,) = from_coach.remarks(book)
     assert "It stands on this page alone" in words(send(other, f"/remarks/{kept['id']}/aside"))
     assert "Hold the finish" not in words(player.get(f"/card/{kept['club_id']}/90"))
     assert "Kept." in words(send(player, "/remarks", code=code, do="keep"))  # and is taken up again
-    assert [one["aside"] for one in reading.remarks(book)] == [False]
+    assert [one["aside"] for one in from_coach.remarks(book)] == [False]
 
 
 def test_a_wedge_no_longer_in_the_bag_keeps_its_remark_and_a_strange_one_is_said(
@@ -135,7 +135,7 @@ def test_a_wedge_no_longer_in_the_bag_keeps_its_remark_and_a_strange_one_is_said
     code = code_on(coach, link)
     assert not book.add([corrected(struck[0], retired=True)], None, NOW).refused
     send(player, "/remarks", code=code, do="keep")
-    assert reading.remarks(book)[0]["club_id"] == struck[0]["id"]
+    assert from_coach.remarks(book)[0]["club_id"] == struck[0]["id"]
     assert not book.add([corrected(struck[0], moved(NOW, minutes=1), loft_deg=50.0, name="50")], None, NOW).refused
     other = code_on(coach, link, "Another one")
     assert not book.add([corrected(struck[0], moved(NOW, minutes=2), loft_deg=62.0, name="62")], None, NOW).refused
@@ -159,7 +159,7 @@ def test_a_ball_of_another_book_or_a_withdrawn_one_is_refused_in_a_sentence(
     for answer in answers:
         assert answer.status_code == 400
         assert "This remark is about a ball that is not in this book" in words(answer)
-    assert reading.remarks(book) == []
+    assert from_coach.remarks(book) == []
 
 
 @pytest.mark.parametrize(
@@ -177,7 +177,7 @@ def test_a_bad_code_is_refused_in_a_sentence_and_keeps_nothing(
     answer = send(player, "/remarks", code=code, do="keep")
     assert answer.status_code == 400
     assert said in words(answer)
-    assert reading.remarks(book) == []
+    assert from_coach.remarks(book) == []
 
 
 def test_words_that_no_code_holds_stay_in_the_box_with_a_sentence(coach: FlaskClient, link: str) -> None:
@@ -224,10 +224,10 @@ def test_a_juniors_remark_is_kept_with_the_guardians_pin_alone(
     assert refused.status_code == 403
     assert "This is not the guardian’s PIN. Nothing was changed." in words(refused)
     assert [one["code"] for one in send_facts(player, [a_remark()]).get_json()["refused"]] == ["guardian"]
-    assert reading.remarks(book) == []
+    assert from_coach.remarks(book) == []
     assert "Kept." in words(send(player, "/remarks", code=code, do="keep", pin=PIN))
-    (kept,) = reading.remarks(book)
+    (kept,) = from_coach.remarks(book)
     send(player, f"/remarks/{kept['id']}/aside", pin="0000")
-    assert not reading.remarks(book)[0]["aside"]
+    assert not from_coach.remarks(book)[0]["aside"]
     send(player, f"/remarks/{kept['id']}/aside", pin=PIN)
-    assert reading.remarks(book)[0]["aside"]
+    assert from_coach.remarks(book)[0]["aside"]

@@ -9,7 +9,7 @@ import pytest
 from tests import factories as make
 from tests.factories import NOW, Raw, numbered
 from webapp.moments import moved
-from webapp.store import reading
+from webapp.store import from_coach, reading
 from webapp.store.book import Book
 from webapp.store.faults import ReadOnlyStore
 
@@ -239,7 +239,7 @@ def test_homework_accepted_on_two_phones_is_one_homework(book: Book, visit: tupl
     assert [refused["code"] for refused in book.add([again], None, RECEIVED).refused] == ["id_reused"]
     corrected = make.raw("homework", one["body"], again["made_at"], root=one["id"])  # what that phone makes of it then
     assert book.add([corrected], None, RECEIVED).refused == []
-    kept = reading.homework(book)
+    kept = from_coach.homework(book)
     assert [(work["id"], work["made_at"], work["focus"], len(work["plan"])) for work in kept] == [
         (one["id"], NOW, "low hands", 5)
     ]
@@ -256,7 +256,7 @@ def test_a_remark_kept_on_two_phones_is_one_and_names_what_is_in_the_book(book: 
     assert book.add([ball, one, one], None, RECEIVED).refused == []
     again = make.corrected(one, aside=True)
     assert book.add([again, make.a_remark()], None, RECEIVED).refused == []
-    kept = {remark["id"]: remark for remark in reading.remarks(book)}
+    kept = {remark["id"]: remark for remark in from_coach.remarks(book)}
     assert len(kept) == 2
     assert (kept[one["id"]]["words"], kept[one["id"]]["shot_id"], kept[one["id"]]["aside"]) == (
         "hold the finish", ball["id"], True,

@@ -9,7 +9,6 @@ from typing import Any
 
 from ..card.card_data import Card, CellKey
 from ..days import day_in
-from ..kept import Kept
 from ..moments import local
 from ..practice import scores
 from ..practice.visit_words import call_name
@@ -17,9 +16,10 @@ from ..store import reading
 from ..store.book import Book
 from ..trends import since
 from ..views import periods_view
+from .kept_book import kept
+from .read_card import made_of
 
 MOST_SHOTS = 5000
-_kept: "Kept[FirstLines]" = Kept(64)
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def namer(book: Book, card: Card, mirrored: bool) -> Callable[[CellKey], str]:
 
 
 def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> FirstLines:
-    """What happened since the last mark, else on the last three visits; kept until a fact comes or a day begins."""
+    """What happened since the last mark, else on the last three visits; kept as long as the card's numbers stand."""
     unit, mirrored, margin_m = view["unit"], view["mirrored"], view["margin_m"]
 
     def make() -> FirstLines:
@@ -58,5 +58,5 @@ def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> Fi
         told = since.lines(compared, found.pair, found.shots, name, lambda moment: day_in(moment, now), unit, margin_m)
         return FirstLines(tuple(told), found.question)
 
-    place = str(book.path), card.ball, unit, mirrored
-    return _kept.value(place, (book.newest(), card.local_as_of[:10]), make)
+    today = local(now, reading.utc_offset_min(book))[:10]
+    return kept(book, ("first lines", unit, margin_m, today, made_of(book, card.as_of, mirrored, card.ball)), make)

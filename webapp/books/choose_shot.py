@@ -10,7 +10,8 @@ from ..card.strike import Margin, margin
 from ..fits.fitting import Candidate, candidates
 from ..store import reading
 from ..store.book import Book
-from .read_card import estimate_of
+from .kept_book import kept
+from .read_card import estimate_of, made_of
 
 
 @dataclass(frozen=True)
@@ -25,5 +26,6 @@ class Choosing:
 def choosing(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Choosing:
     """The candidates of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
     made, said = estimate_of(book, now, mirrored, ball), reading.settings(book)
-    found = candidates(made.card, made.pooled) if made.pooled else ()
+    place = "candidates", made_of(book, now, mirrored, ball)
+    found = kept(book, place, lambda: candidates(made.card, made.pooled) if made.pooled else ())
     return Choosing(made.card, found, margin(said["judged_by"], said["margin_m"]))

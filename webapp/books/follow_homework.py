@@ -11,7 +11,7 @@ from ..card.card_data import Card
 from ..practice import homework, scores
 from ..practice.homework import Matched, Progress
 from ..practice.homework_code import Homework
-from ..store import reading
+from ..store import from_coach, reading
 from ..store.book import Book
 from . import make_facts
 
@@ -64,7 +64,7 @@ class Followed:
 
 def followed(book: Book) -> list[Followed]:
     """Every homework that was accepted, the latest first."""
-    return [_followed(book, work) for work in reading.homework(book)]
+    return [_followed(book, work) for work in from_coach.homework(book)]
 
 
 def current(some: Sequence[Followed]) -> Followed | None:
@@ -79,7 +79,7 @@ def accepting(
 
     `left_out` are the places of rows for which no stand-in is wanted. What was set aside is taken up again.
     """
-    known = next((work for work in reading.homework(book) if work["id"] == told.id), None)
+    known = next((work for work in from_coach.homework(book) if work["id"] == told.id), None)
     if known:
         body = {name: known[name] for name in ("plan", "nine_by", "focus")}
         return make_facts.correction(book, "homework", told.id, body, now) if known["aside"] else None

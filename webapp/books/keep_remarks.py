@@ -11,7 +11,7 @@ from typing import Any
 
 from ..clock import clock_name
 from ..practice.remark_code import KEY_LETTERS, Remark
-from ..store import reading
+from ..store import from_coach, reading
 from ..store.book import Book
 from . import make_facts
 
@@ -50,7 +50,7 @@ def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
         else ""
     )
     shot = reading.shot(book, shot_id) if shot_id else None
-    known = next((one for one in reading.remarks(book) if one["id"] == remark.id), None)
+    known = next((one for one in from_coach.remarks(book) if one["id"] == remark.id), None)
     name = f"{asked.name} {_swing_name(book, asked.swing_deg, mirrored)}"
     return Matched(remark, name, club.id if club else "", shot, known)
 

@@ -15,6 +15,7 @@ from ..store import reading
 from ..store.book import Book
 from ..store.visits import APART_DAYS
 
+MadeOf = tuple[str, bool, str, tuple[str, ...]]
 _STRIKES = 1000  # of the latest balls are enough to tell what contact costs today
 _MOST_KEPT = 32  # one of 6,400 balls takes 0.6 MB
 estimates: Kept[Estimate] = Kept(_MOST_KEPT)
@@ -31,12 +32,17 @@ def estimate_of(book: Book, now: str, mirrored: bool = False, ball: str | None =
     They are kept until a fact comes, a day begins or a visit is over, and are the same in every process:
     `numbers_moment` says for which moment they are worked out.
     """
-    newest, moment = book.newest(), numbers_moment(book, now)
-    made_of = newest, moment, tuple(bucket["id"] for bucket in open_buckets(book, now))
-    kind = ball or str(reading.settings(book)["ball"])
-    place = str(book.path), mirrored, kind
-    made = estimates.value(place, made_of, lambda: estimate(rows_of(book, now), moment, mirrored, kind))
+    state, place = book.state(), (str(book.path), mirrored, _kind(book, ball))
+    hangs_on = made_of(book, now, mirrored, ball)
+    kind, _, moment, _ = hangs_on
+    made = estimates.value(place, (state, hangs_on), lambda: estimate(rows_of(book, now), moment, mirrored, kind))
     return replace(made, card=replace(made.card, as_of=now))
+
+
+def made_of(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> MadeOf:
+    """What a card's numbers hang on beside the facts; two moments at which it is the same have the same card."""
+    buckets = tuple(bucket["id"] for bucket in open_buckets(book, now))
+    return _kind(book, ball), mirrored, numbers_moment(book, now), buckets
 
 
 def numbers_moment(book: Book, now: str) -> str:
@@ -70,7 +76,8 @@ def open_buckets(book: Book, now: str) -> list[dict[str, Any]]:
 
     The estimate takes the balls of a visit together, so a phone that replays the open bucket replays them all.
     """
-    latest = next(iter(reading.visits(book, most=20)), [])
+    newest = next(iter(reading.buckets(book, most=1)), None)
+    latest = reading.buckets_of_visit(book, newest["id"]) if newest else []
     return latest[::-1] if latest and not is_over(latest, now) else []
 
 
@@ -88,6 +95,10 @@ def is_over(visit: list[dict[str, Any]], now: str) -> bool:
     """Whether the last ball of a visit (its start, where it has none) is six hours old."""
     last = max(map(_latest, visit))
     return days_between(min(last, now), now) >= APART_DAYS
+
+
+def _kind(book: Book, ball: str | None) -> str:
+    return ball or str(reading.settings(book)["ball"])
 
 
 def _latest(bucket: dict[str, Any]) -> str:

@@ -14,7 +14,7 @@ from ..clock import FULL_DEG, clock_name
 from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
-from ..estimate.figures import CellFigures, figures
+from ..estimate.figures import counts, figures
 from ..estimate.model import Options
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
@@ -96,15 +96,16 @@ class Estimate:
     pooled: Pooled | None
 
 
-def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Card:
+def build(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None, for_phone: bool = True) -> Card:
     """The card of one kind of ball (the setting's, unless another is asked for) as of `now`.
 
-    `mirrored` only turns the clock names that are read; no number moves.
+    `mirrored` only turns the clock names that are read; no number moves. Without `for_phone` what a phone without
+    signal would go on from is left out.
     """
-    return estimate(rows, now, mirrored, ball).card
+    return estimate(rows, now, mirrored, ball, for_phone).card
 
 
-def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None) -> Estimate:
+def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = None, for_phone: bool = True) -> Estimate:
     """The card as `build` makes it, with the pooled numbers it was made from: a caller that needs both pools once."""
     kind = ball or rows.settings["ball"]
     bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
@@ -118,7 +119,7 @@ def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = No
         hidden=frozenset(rows.settings["hidden_cells"]), gap_limit_m=_gap_limit_m(rows.settings),
         utc_offset_min=rows.utc_offset_min,
     )  # fmt: skip
-    return _filled(empty, rows) if clubs and swings else Estimate(empty, None)
+    return _filled(empty, rows, for_phone) if clubs and swings else Estimate(empty, None)
 
 
 def moves_told(settings: Mapping[str, Any]) -> dict[str, str]:
@@ -130,7 +131,7 @@ def moves_told(settings: Mapping[str, Any]) -> dict[str, str]:
     return {key: moment for key, _, moment in entries if is_moment(moment)}
 
 
-def _filled(empty: Card, rows: Rows) -> Estimate:
+def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
     question = _Question(empty, rows)
     pooled = question.pooled()
     numbers = figures(pooled)
@@ -174,7 +175,7 @@ def _filled(empty: Card, rows: Rows) -> Estimate:
         mishit_rate=pooled.mishit_rate,
         strikes=strikes(balls, rows.settings["margin_m"]),
         basis=_basis(empty.ball, balls),
-        phone=_phone(question, pooled, numbers, shown, rows),
+        phone=_phone(question, pooled, len(shown), rows) if for_phone else None,
     )
     return Estimate(card, pooled)
 
@@ -273,36 +274,34 @@ def _gap(gap: estimate_gaps.FullGap, shown: Sequence[CellKey], card: Card) -> Ga
     )
 
 
-def _phone(
-    question: _Question, pooled: Pooled, numbers: list[CellFigures], shown: Sequence[CellKey], rows: Rows
-) -> Phone:
+def _phone(question: _Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
     """What a phone without signal starts from: the estimate without the visit that is not over."""
     not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
     open_here = sorted(not_over.intersection(question.balls.visit_names))
     # A visit ends a pause, so the phone starts from an estimate without one. Where no visit is open and no pause
     # goes on, that is the card's own estimate.
     before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
-    numbers = figures(before) if open_here else numbers
+    told = counts(before)
     old_days = _fresh_days(rows.settings)
     fresh = before.balls.counted & (before.balls.age_days <= old_days)
-    recent = np.bincount(before.balls.cell[fresh], minlength=len(shown))
+    recent = np.bincount(before.balls.cell[fresh], minlength=own)
     cells = tuple(
         PhoneCell(
-            club_id=place[0],
-            swing_deg=place[1],
+            club_id=cell.club,
+            swing_deg=cell.swing_deg,
             ln_m=float(before.m[at]),
             ln_sd=float(np.sqrt(before.next_variance[at])),
             N0=float(before.N[at]),
             drift=float(before.drift[at]),
-            n0=one.n,
-            visits0=one.visits,
+            n0=int(told.n[at]),
+            visits0=int(told.visits[at]),
             recent0=int(recent[at]),
-            by_eye0=one.by_eye,
+            by_eye0=bool(told.by_eye[at]),
             told=at in before.told_m,
         )
-        for at, (place, one) in enumerate(zip(shown, numbers, strict=False))
+        for at, cell in enumerate(question.cells[:own])
     )
-    state = phone.plain(phone.state_of(before, len(shown)))
+    state = phone.plain(phone.state_of(before, own))
     return Phone(state, float(before.N.sum()), old_days, tuple(rows.open_buckets), cells)
 
 

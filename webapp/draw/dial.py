@@ -4,6 +4,7 @@ Knows no trust rule, card or page; a Face and the side the arms point to come in
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import combinations
 
 from .arm import direction, side
@@ -48,14 +49,15 @@ def lane_radii(swings_deg: Sequence[float], n_clubs: int) -> list[float]:
     """Lane radii [mm], outermost first: equal steps from 37 down to 12.4, or less far where arms stand close."""
     if n_clubs <= 1:
         return [OUTER_MM] * n_clubs
-    inner = max(_inner_choices(), key=lambda radius: (min(_room(swings_deg, n_clubs, radius), 1.0), -radius))
+    rooms = _rooms(tuple(swings_deg), n_clubs)
+    inner = max(rooms, key=lambda radius: (min(rooms[radius], 1.0), -radius))
     return _steps(inner, n_clubs)
 
 
 def clubs_that_fit(swings_deg: Sequence[float]) -> int:
     """How many clubs a dial can carry with these swings before two numbers would touch (1 to 4)."""
     for n_clubs in range(MOST_CLUBS, 1, -1):
-        if max(_room(swings_deg, n_clubs, inner) for inner in _inner_choices()) >= CLOSEST:
+        if max(_rooms(tuple(swings_deg), n_clubs).values()) >= CLOSEST:
             return n_clubs
     return 1
 
@@ -213,6 +215,12 @@ def _small_print(lines: Sequence[str], mirrored: bool) -> Svg:
             for row, line in enumerate(lines)
         )
     )
+
+
+@lru_cache(maxsize=256)  # a player's swings are drawn for months, and trying every radius takes long
+def _rooms(swings_deg: tuple[float, ...], n_clubs: int) -> dict[float, float]:
+    """The room between two numbers for every radius [mm] that the innermost lane may have."""
+    return {inner: _room(swings_deg, n_clubs, inner) for inner in _inner_choices()}
 
 
 def _inner_choices() -> list[float]:

@@ -6,6 +6,7 @@ Knows nothing of sentences, units of length or pages.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from webapp.estimate import model
 from webapp.estimate.balls import before_the_move
@@ -73,6 +74,22 @@ class CellFigures:
     rough: bool
 
 
+@dataclass(frozen=True)
+class Counts:
+    """What the balls of J cells tell by their number alone; (J,) arrays.
+
+    `n`, `n_clean`, `visits` and `by_eye` are as in CellFigures; `fresh` of the balls are so new that their number is
+    not old; `newest_days` is the age [d] of the newest, inf without balls.
+    """
+
+    n: NDArray[np.int_]
+    n_clean: NDArray[np.int_]
+    fresh: NDArray[np.int_]
+    visits: NDArray[np.int_]
+    by_eye: NDArray[np.bool_]
+    newest_days: FloatArray
+
+
 def figures(pooled: Pooled) -> list[CellFigures]:
     """The figures of all cells, in the order of `pooled.cells`."""
     shown = typical_carry_m(pooled)
@@ -83,20 +100,9 @@ def figures(pooled: Pooled) -> list[CellFigures]:
     nine = forecast(pooled).point_m(0.1)
     crossed = out_of_order(pooled, shown)
 
-    balls, j = pooled.balls, len(pooled.cells)
-    counted = balls.counted & ~before_the_move(balls.cell, balls.age_days, pooled.options)
-    cell = balls.cell[counted]
-    n = np.bincount(cell, minlength=j)
-    n_clean = np.bincount(cell, pooled.w[counted] >= 0.5, j)
-    fresh = np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j)
-    kinds = len(balls.visit_names) or 1
-    measured = np.bincount(cell, balls.judged_by[counted] != model.WAYS.index("eye"), j)
-    visits = np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j)
-    newest = np.full(j, np.inf)
-    np.minimum.at(newest, cell, balls.age_days[counted])
-
-    counts = [(int(n[i]), int(visits[i]), int(fresh[i]), i in pooled.told_m) for i in range(j)]
-    words = [trust(*counts[i], float(half_m[i])) for i in range(j)]
+    told, j = counts(pooled), len(pooled.cells)
+    of_trust = [(int(told.n[i]), int(told.visits[i]), int(told.fresh[i]), i in pooled.told_m) for i in range(j)]
+    words = [trust(*of_trust[i], float(half_m[i])) for i in range(j)]
     return [
         CellFigures(
             typical_carry_m=float(shown[i]),
@@ -107,18 +113,38 @@ def figures(pooled: Pooled) -> list[CellFigures]:
             next_low_m=float(np.exp(pooled.m[i] - next_wide[i])),
             next_high_m=float(np.exp(pooled.m[i] + next_wide[i])),
             nine_in_ten_carry_m=float(nine[i]),
-            n_clean=int(n_clean[i]),
-            n=int(n[i]),
-            visits=int(visits[i]),
+            n_clean=int(told.n_clean[i]),
+            n=int(told.n[i]),
+            visits=int(told.visits[i]),
             trust=words[i],
-            too_wide=trust(*counts[i], 0.0) == "settled" != words[i],
-            by_eye=bool(n[i] and not measured[i]),
-            last_age_days=float(newest[i]) if n[i] else None,
+            too_wide=trust(*of_trust[i], 0.0) == "settled" != words[i],
+            by_eye=bool(told.by_eye[i]),
+            last_age_days=float(told.newest_days[i]) if told.n[i] else None,
             out_of_order=bool(crossed[i]),
-            rough=bool(n[i] < model.ROUGH_BELOW_BALLS),
+            rough=bool(told.n[i] < model.ROUGH_BELOW_BALLS),
         )
         for i in range(j)
     ]
+
+
+def counts(pooled: Pooled) -> Counts:
+    """The counts of all cells, in the order of `pooled.cells`."""
+    balls, j = pooled.balls, len(pooled.cells)
+    counted = balls.counted & ~before_the_move(balls.cell, balls.age_days, pooled.options)
+    cell = balls.cell[counted]
+    n = np.bincount(cell, minlength=j)
+    kinds = len(balls.visit_names) or 1
+    measured = np.bincount(cell, balls.judged_by[counted] != model.WAYS.index("eye"), j)
+    newest = np.full(j, np.inf)
+    np.minimum.at(newest, cell, balls.age_days[counted])
+    return Counts(
+        n=n,
+        n_clean=np.bincount(cell, pooled.w[counted] >= 0.5, j),
+        fresh=np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j),
+        visits=np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j),
+        by_eye=(n > 0) & (measured == 0),
+        newest_days=newest,
+    )
 
 
 def typical_carry_m(pooled: Pooled) -> FloatArray:

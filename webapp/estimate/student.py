@@ -11,6 +11,7 @@ from webapp.estimate.model import FloatArray
 
 _CLOSE = 1e-14
 _MOST_TERMS = 300
+_TOGETHER = 512  # numbers at once: of few values many terms are worked out together, which spares calls of numpy
 _log_gamma = np.frompyfunc(math.lgamma, 1, 1)
 _error_function = np.frompyfunc(math.erf, 1, 1)
 
@@ -94,15 +95,19 @@ def _fraction(x: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
     c = np.ones_like(x)
     d = 1 / (1 - (a + b) * x / (a + 1))
     value = d
-    for m in range(1, _MOST_TERMS):
-        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
-        d = 1 / (1 + even * d)
-        c = 1 + even / c
-        value = value * d * c
-        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
-        d = 1 / (1 + odd * d)
-        c = 1 + odd / c
-        value = value * d * c
-        if np.max(np.abs(d * c - 1), initial=0.0) < _CLOSE:
-            break
-    return value
+    together = 1 + min(_TOGETHER // max(x.size, 1), 15)
+    for first in range(1, _MOST_TERMS, together):
+        m = np.arange(first, min(first + together, _MOST_TERMS)).reshape(-1, *[1] * x.ndim)
+        evens = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
+        odds = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        for even, odd in zip(evens, odds, strict=True):
+            d = 1 / (1 + even * d)
+            c = 1 + even / c
+            value = value * d * c
+            d = 1 / (1 + odd * d)
+            c = 1 + odd / c
+            step = d * c
+            value = value * d * c
+            if np.abs(step - 1).max(initial=0.0) < _CLOSE:
+                return np.asarray(value)
+    return np.asarray(value)

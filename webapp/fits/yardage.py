@@ -6,9 +6,14 @@ Knows no page, book or clock; what fits is asked of fitting.py.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..card.strike import Margin
+from ..estimate.every_table import every_table
 from ..units import to_m, whole
-from .fitting import Candidate, Choice, answer, question
+from .fitting import Candidate, Choice, Question, answer, question
+
+_CLOSE = 1e-9  # two ways of reading one table differ by less
 
 
 @dataclass(frozen=True)
@@ -25,13 +30,26 @@ def yardage(among: Sequence[Candidate], margin: Margin, unit: str) -> list[Yarda
     if not among:
         return []
     carries = [whole(one.carry_m, unit) for one in among]
+    distances = range(max(1, min(carries)), max(carries) + 1)
+    asked = [question(to_m(distance, unit), margin) for distance in distances]
     rows = []
-    for distance in range(max(1, min(carries)), max(carries) + 1):
-        found = answer(question(to_m(distance, unit), margin), among)
+    for distance, one, near in zip(distances, asked, _likely(asked, among), strict=True):
+        found = answer(one, near)
+        if not found.ranked:
+            found = answer(one, among)  # what is closest may not be likely
         best = found.ranked[0] if found.ranked else found.closest
         if best is not None:
             rows.append(Yardage(distance, best, bool(found.ranked)))
     return rows
+
+
+def _likely(asked: Sequence[Question], among: Sequence[Candidate]) -> list[list[Candidate]]:
+    """For each question the candidates that may be its best, which are few: `answer` need not weigh the others."""
+    tables, every = every_table([one.table for one in among]), np.arange(len(among))[:, None]
+    front_m, back_m = (np.array([getattr(one, edge) for one in asked]) for edge in ("front_m", "back_m"))
+    inside = tables.below_at(every, back_m) - tables.below_at(every, front_m)
+    best = inside >= inside.max(axis=0) - _CLOSE
+    return [[among[cell] for cell in np.flatnonzero(column).tolist()] for column in best.T]
 
 
 def columns(rows: Sequence[Yardage], count: int) -> list[list[Yardage]]:

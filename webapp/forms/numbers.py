@@ -4,12 +4,14 @@ Knows no book. A box bears its name and its bounds in SI, so that static/ui/type
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from flask_wtf import FlaskForm
+from markupsafe import Markup
 from wtforms import DecimalField, ValidationError
 from wtforms.validators import Optional
-from wtforms.widgets import TextInput
+from wtforms.widgets import TextInput, html_params
 
 from ..fields import Field
 from ..typed import bounds_words, number_typed
@@ -26,8 +28,20 @@ from ..units import (
 )
 
 
+@lru_cache(maxsize=1024)
+def _attributes(told: tuple[tuple[str, str | bool], ...]) -> Markup:
+    return Markup(html_params(**dict(told)))
+
+
+def attributes(**told: Any) -> Markup:
+    """The attributes of a box as HTML, kept: the same few boxes are drawn again and again, which takes long."""
+    return _attributes(tuple((name, value if isinstance(value, bool) else str(value)) for name, value in told.items()))
+
+
 class NumberBox(TextInput):
     """A text box, since the browser's number box drops a comma and hands on nothing for what it cannot read."""
+
+    html_params = staticmethod(attributes)
 
     def __call__(self, field: Any, **attributes: Any) -> Any:
         """The box with its name and bounds."""

@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import card_only, doors, notes, phone_data, present, reader
+from .. import card_only, doors, notes, phone_data, present, reader, unchanged
 from ..books import ask_periods, follow_homework, make_facts, read_card
 from ..card import card_words, printed, shots_behind
 from ..card.build import moves_told
@@ -20,7 +20,8 @@ from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
 from ..forms.setup import PlainAction
-from ..store import reading
+from ..moments import local
+from ..store import from_coach, reading
 from ..units import TEMPERATURE_NAMES, UNIT_NAMES, temperature_shown
 from ..views import card_view
 
@@ -34,8 +35,21 @@ def register(app: Flask) -> None:
 
 
 @card.get("/card")
-def show() -> str:
+def show() -> Response:
     """The dial, the swing table, the yard pole and what stands out."""
+    return unchanged.or_else(_hangs_on(), _page)
+
+
+def _hangs_on() -> tuple[object, ...]:
+    """What the card's page hangs on: the book's facts, the numbers' moment, the days that it tells of, its settings."""
+    book, view, now = doors.book(), reader.view(), card_only.moment()
+    made_of = read_card.made_of(book, now, view["mirrored"], _ball())
+    ahead_min = reading.utc_offset_min(book)
+    days = [local(moment, ahead_min)[:10] for moment in (now, present.now())]
+    return book.id, book.state(), made_of, days
+
+
+def _page() -> str:
     view = reader.view()
     today = _today()
     other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(doors.book(), ball)), "")
@@ -93,7 +107,7 @@ def behind(club_id: Any, swing: str) -> str:
         why_not=shots_behind.why_not,
         remarks=[
             one
-            for one in reading.remarks(doors.book())
+            for one in from_coach.remarks(doors.book())
             if (one["club_id"], one["swing_deg"]) == place and not one["aside"]
         ],
     )
@@ -147,16 +161,17 @@ def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
 
 
 def _today() -> Card:
-    view = reader.view()
+    return read_card.card_of(doors.book(), card_only.moment(), reader.view()["mirrored"], _ball())
+
+
+def _ball() -> str | None:
+    """The kind of ball that is asked for; None for the player's own choice."""
     ball = request.args.get("ball")
-    return read_card.card_of(doors.book(), card_only.moment(), view["mirrored"], ball if ball in BALLS else None)
+    return ball if ball in BALLS else None
 
 
 def _link(cell: CardCell) -> str:
-    ball = request.args.get("ball")
-    return url_for(
-        "card.behind", club_id=cell.club_id, swing=f"{cell.swing_deg:g}", ball=ball if ball in BALLS else None
-    )
+    return url_for("card.behind", club_id=cell.club_id, swing=f"{cell.swing_deg:g}", ball=_ball())
 
 
 def _home_air(view: dict[str, Any]) -> str:

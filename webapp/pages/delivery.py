@@ -19,7 +19,7 @@ from ..draw.reference_bar import reference_bar
 from ..facts import DELIVERY
 from ..forms.readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
 from ..forms.setup import PlainAction
-from ..store import reading
+from ..store import from_coach, reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 
 shot = Blueprint("shot", __name__)
@@ -159,7 +159,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         struck_on=day(row["local_at"]),
-        remarks=[one for one in reading.remarks(doors.book()) if one["shot_id"] == row["id"] and not one["aside"]],
+        remarks=[one for one in from_coach.remarks(doors.book()) if one["shot_id"] == row["id"] and not one["aside"]],
         day=day,
         landings=LANDINGS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),

@@ -19,7 +19,7 @@ from ..moments import local
 from ..practice import homework as words
 from ..practice import homework_code, plans
 from ..practice.homework_code import Homework, Unreadable
-from ..store import reading
+from ..store import from_coach, reading
 
 homework = Blueprint("homework", __name__, url_prefix="/homework")
 
@@ -67,7 +67,7 @@ def take() -> Response | str | tuple[str, int]:
 def set_aside(root: Any) -> Response:
     """Set homework aside, so that practice offers it no more, or take it up again."""
     book = doors.book()
-    known = next((work for work in reading.homework(book) if work["id"] == str(root)), None)
+    known = next((work for work in from_coach.homework(book) if work["id"] == str(root)), None)
     form = AsideForm()
     refused = guardian.refusal(form.pin.data) if form.validate() and known else ""
     if refused:

@@ -16,7 +16,7 @@ from ..forms.remarks import RemarkAsideForm, RemarkForm
 from ..moments import local
 from ..practice import remark_code
 from ..practice.remark_code import Unreadable
-from ..store import reading
+from ..store import from_coach, reading
 
 remarks = Blueprint("remarks", __name__, url_prefix="/remarks")
 
@@ -68,7 +68,7 @@ def take() -> Response | str | tuple[str, int]:
 def set_aside(root: Any) -> Response:
     """Set a remark aside, so that it stands here alone, or take it up again."""
     book, form = doors.book(), RemarkAsideForm()
-    known = next((one for one in reading.remarks(book) if one["id"] == str(root)), None)
+    known = next((one for one in from_coach.remarks(book) if one["id"] == str(root)), None)
     refused = guardian.refusal(form.pin.data) if form.validate() and known else ""
     if refused:
         flash(refused)
@@ -85,7 +85,7 @@ def _page(form: RemarkForm, found: Matched | None = None) -> str:
         "remarks.html",
         form=form,
         found=found,
-        kept=reading.remarks(book),
+        kept=from_coach.remarks(book),
         junior=view["junior"],
         unit=view["unit"],
         day=lambda moment: day(local(moment, ahead_min)),

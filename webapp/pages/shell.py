@@ -25,6 +25,7 @@ from flask import (
 from werkzeug.wrappers import Response as AnyResponse
 
 from .. import doors, places, reader, rule_constants, scripts, units
+from ..phone_pages import FOOT, KEPT, SHUT_BY_CARD_ONLY
 
 STATIC = places.STATIC
 shell = Blueprint("shell", __name__)
@@ -39,13 +40,6 @@ _POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
-FOOT = (("/bucket", "Bucket"), ("/card", "Card"), ("/fits", "What fits"), ("/practice", "Practice"), ("/more", "More"))
-KEPT = (
-    *(address for address, _ in FOOT),
-    *("/bag", "/settings", "/yardage", "/fits/leave", "/conditions", "/round", "/round/notes", "/visits/last"),
-    *("/eye-check", "/refused", "/homework"),
-)
-SHUT_BY_CARD_ONLY = ("/fits", "/fits/leave", "/yardage", "/conditions")
 _PLAIN_SIDES = {"mirrored": False, "hand": "right", "thumb": "right"}
 _PLAIN_VIEW = {"unit": units.USUAL_UNIT, **_PLAIN_SIDES, "card_only": False, "sun": False}
 _NOT_PRECACHED = ("sw.js", "sw_off.js")
@@ -189,7 +183,7 @@ def static_version() -> str:
 
 
 def add_headers(response: Response) -> Response:
-    """The headers that every answer carries; a page tells the worker whose book it shows."""
+    """The headers that every answer carries; a page tells the worker whose book it shows, and as of which fact."""
     headers = response.headers
     headers.setdefault("Content-Security-Policy", _POLICY)
     headers.setdefault("X-Content-Type-Options", "nosniff")
@@ -203,6 +197,8 @@ def add_headers(response: Response) -> Response:
         seen = g.get("device")
         if seen and response.status_code == 200:
             headers["X-Book"] = seen.book_id
+            if "cursor" in g:
+                headers["X-Cursor"] = str(g.cursor)
     elif request.path.startswith("/api/"):
         headers.setdefault("Cache-Control", "no-store")
     return response

@@ -99,7 +99,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
     ball = Counter(shot["ball"] for shot in shots).most_common(1)[0][0] if shots else found[0]["ball"]
     after, rows = read_card.card_of(book, now, view["mirrored"], ball), read_card.rows_of(book, now)
     without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
-    before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball)
+    before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball, for_phone=False)
     every = reading.shots(book, most=_MOST_SHOTS)
     clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
     end = shots[0]["struck_at"] if shots else ""

@@ -5,7 +5,7 @@ Knows how facts are taken and given out; what is read from them is in reading.py
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
@@ -60,6 +60,7 @@ class Book(OpenFile):
         """
         self.path = path
         self.id = path.stem
+        self._read: dict[Hashable, Any] | None = None
         if read_only:
             with Book(path, must_exist=must_exist):
                 pass  # a read-only door cannot migrate, so the file is brought up to date first
@@ -81,6 +82,15 @@ class Book(OpenFile):
         """The number and the id of the newest fact; None in an empty book."""
         row = self.conn.execute("SELECT seq, id FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
         return (row["seq"], row["id"]) if row else None
+
+    def state(self) -> tuple[int, int, bytes, str]:
+        """Which state of which file this is; whatever is made of a book's facts alone is the same for the same state.
+
+        The newest fact alone would not do: of an older copy put back, to which phones sent again what it lacked, it may
+        be the same while an earlier one is not. Such a copy is another file, and takes facts at other moments.
+        """
+        row = self.conn.execute("SELECT seq, id, received_at FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
+        return (self.path.stat().st_ino, *(row or (0, b"", "")))
 
     def size_bytes(self) -> int:
         """How large the book's file is."""
@@ -163,12 +173,22 @@ class Book(OpenFile):
 
     @contextmanager
     def as_of_one_moment(self) -> Iterator[None]:
-        """Whatever is read inside is what the book held when the first of it was read."""
+        """Whatever is read inside is what the book held when the first of it was read; `once` reads it once."""
         self.conn.execute("BEGIN")
+        self._read = {}
         try:
             yield
         finally:
+            self._read = None
             self.conn.execute("ROLLBACK")
+
+    def once(self, what: Hashable, read: Callable[[], Any]) -> Any:
+        """What was read, read only once as of one moment; whoever gets it must not change it."""
+        if self._read is None:
+            return read()
+        if what not in self._read:
+            self._read[what] = read()
+        return self._read[what]
 
     def after(self, cursor: int, limit: int = 500) -> list[dict[str, Any]]:
         """At most `limit` facts that came after number `cursor`, oldest first, each with its number `seq`."""

@@ -14,6 +14,8 @@ _UNREADABLE = (sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_SHORT_READ)
 # Before SQLite reads a file it needs room beside it: a shared index of 32 kB and some pages.
 _LEAST_FREE_BYTES = 65_536
 _LOOKS = 5  # at a file before it is called damaged
+_looked: dict[Path, tuple[int, ...]] = {}  # how each file was that was looked at and found good
+_MOST_LOOKED = 10_000
 
 
 class StoreFault(Exception):
@@ -90,19 +92,26 @@ def look_at_header(path: Path, newest_version: int) -> None:
     """Refuse what is no database or too new before SQLite opens it for writing, which may write beside a file.
 
     SQLite itself reads it, without locks: a plain open and close would drop the locks that other connections of this
-    process hold on the file (SQLite, "How To Corrupt An SQLite Database File", 2.2).
+    process hold on the file (SQLite, "How To Corrupt An SQLite Database File", 2.2). A file that nothing was written
+    to since is not looked at again.
     """
     try:
-        size = path.stat().st_size
+        told = path.stat()
     except FileNotFoundError as error:
         raise DamagedFile("the file is not there") from error
     except OSError as error:
         raise _by_number(error) or DamagedFile(str(error)) from error
-    if not size:
+    if not told.st_size:
         raise DamagedFile("the file is empty")
+    seen = told.st_dev, told.st_ino, told.st_mtime_ns, told.st_size, newest_version
+    if _looked.get(path) == seen:
+        return
     version = _version(path)
     if version is not None and version > newest_version:
         raise NewerFile(f"{path.name} has version {version}, this program knows {newest_version}")
+    if len(_looked) >= _MOST_LOOKED:
+        _looked.clear()
+    _looked[path] = seen
 
 
 def _version(path: Path, looks: int = _LOOKS) -> int | None:

@@ -5,10 +5,11 @@ Knows the derived tables and nothing of how a number on the card is estimated.
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import wraps
 from operator import itemgetter
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import BALLS, SETTINGS
@@ -18,6 +19,18 @@ from .derived import in_strong_wind
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
+
+Read = TypeVar("Read", bound=Callable[..., Any])
+
+
+def read_once(read: Read) -> Read:
+    """Read once as of one moment of the book (Book.once), since every page asks for it."""
+
+    @wraps(read)
+    def told(book: Book, *asked: Any, **named: Any) -> Any:
+        return book.once((read.__name__, asked, *sorted(named.items())), lambda: read(book, *asked, **named))
+
+    return cast(Read, told)
 
 
 @dataclass(frozen=True)
@@ -42,6 +55,7 @@ class Swing:
     name: str
 
 
+@read_once
 def clubs(book: Book, retired: bool = False) -> list[Club]:
     """The wedges in the bag, strongest first; `retired` brings those that left it too."""
     rows = book.conn.execute("SELECT * FROM clubs ORDER BY loft_deg, name, id")
@@ -60,6 +74,7 @@ def clubs(book: Book, retired: bool = False) -> list[Club]:
     return [club for club in found if retired or not club.retired]
 
 
+@read_once
 def swings(book: Book) -> list[Swing]:
     """The player's lengths of swing from short to long; 7:30, 9:00, 10:30 and full until others are chosen."""
     rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at").fetchall()
@@ -67,6 +82,7 @@ def swings(book: Book) -> list[Swing]:
     return list(own.values()) or [Swing("", swing_deg, "") for swing_deg in DEFAULT_SWINGS_DEG]
 
 
+@read_once
 def settings(book: Book) -> dict[str, Any]:
     """Every setting by name: what was said last, else its default; the card's kind of ball, else the one mostly hit.
 
@@ -113,6 +129,7 @@ def has_balls(book: Book, ball: str) -> bool:
     return any(book.conn.execute(query, (club, deg, ball)).fetchone() for club, deg in _club_swings(book))
 
 
+@read_once
 def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> list[dict[str, Any]]:
     """The latest counted balls of every cell and ball kind, oldest first, the bay's offset added to their carry.
 
@@ -140,17 +157,19 @@ def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> l
     return sorted(balls, key=itemgetter("struck_at", "id"))
 
 
+@read_once
 def strikes(book: Book, most: int) -> list[dict[str, Any]]:
     """What the latest balls of any call and kind tell of the strike, newest first."""
     query = """SELECT club_id, swing_deg, mode, counted, meant_carry_m, carry_m, bay_offset_m, landed, contact,
         surface, shots.judged_by, shots.ball, lie, shots.aside, buckets.aside AS bucket_aside, course
         FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id ORDER BY struck_at DESC LIMIT ?"""
     return [
-        {**dict(row), "club_id": _text(row["club_id"]), "carry_m": _from_the_bay(row["carry_m"], row["bay_offset_m"])}
-        for row in book.conn.execute(query, (most,))
+        {**row, "club_id": _text(row["club_id"]), "carry_m": _from_the_bay(row["carry_m"], row["bay_offset_m"])}
+        for row in _dicts(book.conn.execute(query, (most,)))
     ]
 
 
+@read_once
 def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
     """Shots that meet an SQL condition of this package's callers, newest first, with what their bucket says of them."""
     return list(_shots(book, where, values, most))
@@ -168,7 +187,7 @@ def _shots(book: Book, where: str, values: tuple[Any, ...], most: int) -> Iterat
         buckets.utc_offset_min AS utc_offset_min, buckets.wind AS bucket_wind,
         buckets.wind_force AS bucket_wind_force FROM shots
         LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
-    return map(_shot, book.conn.execute(query, (*values, most)))
+    return map(_shot, _dicts(book.conn.execute(query, (*values, most))))
 
 
 def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) -> list[dict[str, Any]]:
@@ -197,11 +216,13 @@ def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str
     return shots(book, inside, (key_of(visit_id),), most)
 
 
+@read_once
 def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
     """The latest shots logged while card only was on, newest first, without those set aside."""
     return shots(book, "shots.course = 1 AND NOT shots.aside", (), most)
 
 
+@read_once
 def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
     """The latest buckets, newest first, each with its number of balls and the player's clock at its beginning."""
     query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n
@@ -209,6 +230,7 @@ def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
     return [_bucket(row) for row in book.conn.execute(query, (most,))]
 
 
+@read_once
 def visits(book: Book, most: int = 200) -> list[list[dict[str, Any]]]:
     """The latest visits, newest first, each as its buckets in the order begun; whole ones among `most` buckets."""
     some = buckets(book, most)
@@ -227,6 +249,7 @@ def buckets_of_visit(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     return [_bucket(row) for row in book.conn.execute(query, (key_of(bucket_id),))]
 
 
+@read_once
 def buckets_planned(book: Book, part: str) -> list[dict[str, Any]]:
     """The buckets whose plan has a word that holds this text, newest first."""
     query = "SELECT * FROM buckets WHERE instr(plan, ?) ORDER BY begun_at DESC, id DESC"
@@ -238,6 +261,7 @@ def bucket_ids(book: Book) -> list[str]:
     return [_text(row["id"]) for row in book.conn.execute("SELECT id FROM buckets")]
 
 
+@read_once
 def utc_offset_min(book: Book) -> int:
     """How many minutes the player's clock is ahead of UTC, as the latest bucket that tells it says; 0 without one."""
     query = "SELECT utc_offset_min FROM buckets WHERE utc_offset_min IS NOT NULL ORDER BY begun_at DESC LIMIT 1"
@@ -245,6 +269,7 @@ def utc_offset_min(book: Book) -> int:
     return int(row[0]) if row else 0
 
 
+@read_once
 def last_counted_at(book: Book, until: str) -> str:
     """When the last ball was struck or eye check made that an estimate hears, not after `until`; "" without one."""
     query = """SELECT MAX(COALESCE((SELECT MAX(struck_at) FROM shots WHERE struck_at <= :until), ''),
@@ -281,6 +306,7 @@ def launches(book: Book) -> list[dict[str, Any]]:
     return [{**dict(row), "club_id": _text(row["club_id"])} for row in rows]
 
 
+@read_once
 def notes(book: Book, about: str) -> list[dict[str, Any]]:
     """What was noted about one thing, newest first."""
     rows = book.conn.execute("SELECT * FROM notes WHERE about = ? ORDER BY made_at DESC", (about,))
@@ -294,26 +320,11 @@ def marks(book: Book) -> list[dict[str, Any]]:
     return [{**dict(row), **{name: _text(row[name]) for name in named}} for row in rows]
 
 
+@read_once
 def eye_checks(book: Book) -> list[dict[str, Any]]:
     """Distances said by eye and then measured [m], newest first."""
     rows = book.conn.execute("SELECT * FROM eye_checks ORDER BY made_at DESC, id DESC")
     return [{**dict(row), "id": _text(row["id"])} for row in rows]
-
-
-def homework(book: Book) -> list[dict[str, Any]]:
-    """Homework that the player accepted, the latest first."""
-    rows = book.conn.execute("SELECT * FROM homework ORDER BY made_at DESC, id DESC")
-    return [
-        {**dict(row), "id": _text(row["id"]), "plan": json.loads(row["plan"]), "aside": bool(row["aside"])}
-        for row in rows
-    ]
-
-
-def remarks(book: Book) -> list[dict[str, Any]]:
-    """Remarks of a coach that the player kept, the latest first."""
-    rows = book.conn.execute("SELECT * FROM remarks ORDER BY made_at DESC, id DESC")
-    named = ("id", "club_id", "shot_id")
-    return [{**dict(row), **{name: _text(row[name]) for name in named}, "aside": bool(row["aside"])} for row in rows]
 
 
 def shot_ids(book: Book) -> list[str]:
@@ -329,8 +340,13 @@ def _usual_ball(book: Book) -> str:
     return str(row[0]) if row else ""
 
 
-def _shot(row: sqlite3.Row) -> dict[str, Any]:
-    shot = dict(row)
+def _dicts(rows: sqlite3.Cursor) -> Iterator[dict[str, Any]]:
+    """The rows by the names of their columns, of which SQLite's own row looks up each one anew."""
+    names = [column[0] for column in rows.description]
+    return (dict(zip(names, row, strict=True)) for row in rows)
+
+
+def _shot(shot: dict[str, Any]) -> dict[str, Any]:
     for name in ("id", "bucket_id", "club_id", "visit_id"):
         shot[name] = _text(shot[name])
     shot["local_at"] = local(shot["struck_at"], shot["utc_offset_min"])
