@@ -65,8 +65,8 @@ export class Refusal extends Error {
   }
 }
 
-/** The whole answer within the patience: one that stops in the middle must not hold the next try back for ever. */
-async function request(path, options = {}, patience_ms = PATIENCE_MS) {
+/** The whole answer as text within the patience: one that stops in the middle must not hold the next try back for ever. */
+export async function request(path, options = {}, patience_ms = PATIENCE_MS) {
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), patience_ms);
   try {

@@ -111,21 +111,33 @@ def open_link(token: str, counts: bool = True) -> Iterator[Opened]:
 
     `counts` is whether today counts as a day on which its reader opened it.
     """
-    directory, now = doors.directory(), present.now()
-    link = directory.link(token)
-    if link is None or not link.is_open(now) or directory.is_deleted(link.book_id):
-        raise doors.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
-    book: Book = directory.open_book(link.book_id, read_only=True)
-    with book:
-        said = reading.settings(book)
-        own = CoachBook(book, token, profile_of(link.profile, said["junior"]))
+    link, now = open_now(token), present.now()
+    with book_of(link, token) as (own, said):
         with suppress(StoreFault):  # a full disk must keep nobody from reading
             if counts:
-                directory.opened_link(link, own.clock(now)[:10])
+                doors.directory().opened_link(link, own.clock(now)[:10])
         unit = request.args.get("unit", said["unit"])
         mirrored = clock.mirrors(said["hand"], said["seen_from"])
         made = estimate(own.rows(now), now, mirrored, asked_ball() or None)
         yield Opened(link, token, own, said, made, unit if unit in UNIT_NAMES else said["unit"])
+
+
+def open_now(token: str) -> Link:
+    """The link of a secret; Refused once it has ended, and for secrets nobody made."""
+    directory = doors.directory()
+    link = directory.link(token)
+    if link is None or not link.is_open(present.now()) or directory.is_deleted(link.book_id):
+        raise doors.Refused(410, "closed", "This link is closed. Ask the player for a new one.")
+    return link
+
+
+@contextmanager
+def book_of(link: Link, token: str) -> Iterator[tuple[CoachBook, dict[str, Any]]]:
+    """The book of a link as its profile shows it, and the player's settings; nothing of its card is worked out."""
+    book: Book = doors.directory().open_book(link.book_id, read_only=True)
+    with book:
+        said = reading.settings(book)
+        yield CoachBook(book, token, profile_of(link.profile, said["junior"])), said
 
 
 def shots_are_shown(opened: Opened) -> None:

@@ -13,6 +13,8 @@ SHOWS = {
     "delivery": "shots with their delivery numbers",
 }
 DEFAULT = "shots"
+# A link that is no more than a tablet's code: it is kept so in its profile, and lasts so many minutes.
+CODE, CODE_MIN = {"shows": DEFAULT, "nickname": True, "code": True}, 10
 
 
 @dataclass(frozen=True)

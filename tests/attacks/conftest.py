@@ -120,6 +120,7 @@ def _an_owner(app: Flask, directory: Directory, nickname: str, place: str) -> It
             "link_id": directory.links(book.id)[0].id,
             "device_id": directory.devices(book.id)[1].id.hex(),
             "token": link,
+            "code": link,
             "homework_key": CoachBook(book, link, Profile()).homework()[0].key,
             "key": next(key for key, name in CoachBook(book, link, Profile()).clubs().items() if name == "56"),
         }

@@ -51,7 +51,7 @@ def target(tmp_path_factory: pytest.TempPathFactory) -> Any:
         phone.set_cookie("book", directory.new_device(book.id, "Phone", NOW))
         link = directory.new_link(book.id, "", NOW, moved(NOW, days=14), {})
         homework_key = CoachBook(book, link, Profile()).homework()[0].key
-    parts = {**parts_of(facts), "token": link, "key": "a" * 16, "link_id": "none", "device_id": "none"}
+    parts = {**parts_of(facts), "token": link, "code": link, "key": "a" * 16, "link_id": "none", "device_id": "none"}
     parts["homework_key"] = homework_key
     return app, phone, token(phone), parts, facts
 

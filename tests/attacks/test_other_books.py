@@ -18,10 +18,11 @@ from .conftest import PRIVATE_WORDS, Owner, rules
 # The metrics are for the server's own machine, from which these tests ask; the dial is the first page's.
 OPEN_TO_ALL = {
     "/", "/open", "/deleted", "/healthz", "/metrics", "/start/dial", "/sw.js", "/manifest.webmanifest", "/api/token",
-    "/without-signal", "/start/without-signal", "/start/file", "/clinic", "/players",
+    "/without-signal", "/start/without-signal", "/start/file", "/clinic", "/players", "/tablet",
+    "/tablet/<code>",
 }  # fmt: skip
 # The last changes the phone's own cookie and nothing else.
-NEEDS_NO_BOOK = {"/start", "/start/file", "/demo", "/open", "/round"}
+NEEDS_NO_BOOK = {"/start", "/start/file", "/demo", "/open", "/round", "/tablet/<code>"}
 # The buttons that one form has several of, and where.
 DEEDS = {
     "retire {club}": ("/bag/set",),

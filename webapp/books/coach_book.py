@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ..card.build import Rows
+from ..card.card_data import cell_key
 from ..days import day, day_and_month
 from ..link_profile import Profile
 from ..moments import local, moment_of
@@ -99,6 +100,17 @@ class CoachBook:
         shot_id = next((one for one in reading.shot_ids(self._book) if self._key(one) == key), "")
         shot = reading.shot(self._book, shot_id) if shot_id and self.profile.has_shots else None
         return (self._shot(shot), keep_remarks.ball_key(self._book.id, shot_id)) if shot else None
+
+    def state(self) -> str:
+        """A word that is another once anything was noted; it tells nothing of what or when."""
+        return self._key(repr(self._book.state()))
+
+    def latest_cell(self) -> str:
+        """The key of the number that was struck last; "" before a ball, and where shots are not shown."""
+        if not self.profile.has_shots:
+            return ""
+        latest = next(iter(reading.shots(self._book, most=1)), None)
+        return cell_key(self._named(latest["club_id"]), latest["swing_deg"]) if latest else ""
 
     def marks(self) -> list[dict[str, Any]]:
         """The player's marks, newest first, without their words."""

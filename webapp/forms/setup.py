@@ -177,6 +177,12 @@ class LinkForm(PlainForm):
     pin = pin_box()
 
 
+class TabletForm(PlainForm):
+    """A code for a tablet."""
+
+    pin = pin_box()
+
+
 class CodeForm(PlainForm):
     """A recovery or joining code, as typed."""
 

@@ -9,8 +9,8 @@ if TYPE_CHECKING:
 PAGES = (
     "errors", "metrics", "shell", "start", "bag", "settings", "bucket", "card", "fits", "leave", "round",
     "conditions", "delivery", "more", "links", "phones", "refused", "leaving", "table", "jobs", "coach",
-    "coach_homework", "coach_remark", "players", "homework", "remarks", "practice", "trends", "periods", "year",
-    "visits", "eye_check", "api", "kept_pages",
+    "coach_homework", "coach_remark", "players", "tablet", "homework", "remarks", "practice", "trends", "periods",
+    "year", "visits", "eye_check", "api", "kept_pages",
 )  # fmt: skip
 
 

@@ -9,8 +9,8 @@ from werkzeug.wrappers import Response
 from .. import codes, doors, guardian, present, reader, throttle
 from ..days import day
 from ..draw.qr import qr
-from ..forms.setup import CodeForm, LinkForm
-from ..link_profile import profile_of
+from ..forms.setup import CodeForm, LinkForm, TabletForm
+from ..link_profile import CODE, CODE_MIN, profile_of
 from ..moments import moved
 from ..store import guardians
 from ..store.directory import Link
@@ -37,8 +37,7 @@ def make() -> str | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     view, now = reader.view(), present.now()
-    first = guardian.is_asked() and not guardian.has_pin()
-    if refused := guardian.set_first(form.pin.data) if first else guardian.refusal(form.pin.data):
+    if refused := _refusal(form.pin.data):
         form.pin.errors = [refused]
         return _page(form), 403
     days = min(int(form.days.data), LONGEST_JUNIOR_DAYS) if view["junior"] else int(form.days.data)
@@ -46,6 +45,21 @@ def make() -> str | tuple[str, int]:
     label = (form.label.data or "").strip()
     token = doors.directory().new_link(doors.device().book_id, label, now, moved(now, days=days), profile)
     return _page(LinkForm(formdata=None), token)
+
+
+@links.post("/links/tablet")
+def make_for_a_tablet() -> str | tuple[str, int]:
+    """Make the code that opens the card once on a tablet; what it opens is pages/tablet.py's."""
+    form = TabletForm()
+    if not form.validate():
+        return _page(LinkForm(formdata=None), for_tablet=form), 400
+    if refused := _refusal(form.pin.data):
+        form.pin.errors = [refused]
+        return _page(LinkForm(formdata=None), for_tablet=form), 403
+    now = present.now()
+    ends_at = moved(now, minutes=CODE_MIN)
+    token = doors.directory().new_link(doors.device().book_id, "a tablet\u2019s code", now, ends_at, CODE)
+    return _page(LinkForm(formdata=None), code_at=url_for("tablet.ask", code=token, _external=True))
 
 
 @links.post("/links/<link_id>/end")
@@ -71,7 +85,13 @@ def reset_pin() -> Response:
     return redirect(url_for("links.show"))
 
 
-def _page(form: LinkForm, token: str = "") -> str:
+def _refusal(pin: str | None) -> str:
+    """Why a junior's guardian does not let a link be made; the first PIN that is typed is the PIN from now on."""
+    first = guardian.is_asked() and not guardian.has_pin()
+    return guardian.set_first(pin) if first else guardian.refusal(pin)
+
+
+def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None, code_at: str = "") -> str:
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
     junior = reader.view()["junior"]
@@ -92,6 +112,9 @@ def _page(form: LinkForm, token: str = "") -> str:
         junior=junior,
         has_pin=guardian.has_pin(),
         sheet=CodeForm(formdata=None),
+        for_tablet=for_tablet or TabletForm(formdata=None),
+        code_at=code_at,
+        code_qr=qr(code_at) if code_at else "",
         day=day,
     )
 

@@ -1,0 +1,122 @@
+"""A tablet beside the mat follows a player along: new balls come by themselves, and what goes wrong is said.
+
+Sources: axe-core's rules (WCAG 2.1 A and AA and best practice), by the installed package axe-playwright-python; reflow
+at 320 px, WCAG 2.1, 1.4.10 (from memory).
+"""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.factories import a_bucket, a_shot, the_demo_set
+from webapp.moments import moved
+from webapp.store.directory import Directory
+
+from .chromium import new_phone, now
+from .conftest import expect_axe_finds_nothing
+from .player import Player
+from .server import Server
+
+EVERY_MS = 5000
+TABLET = {"viewport": {"width": 820, "height": 1180}}
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A tablet that never saw the app, whose clock a test can put forward."""
+    context = new_phone(browser, **TABLET)
+    opened = context.new_page()
+    opened.clock.install()
+    yield opened
+    context.close()
+
+
+@pytest.fixture
+def player(meet: Callable[..., Player], own_server: Server) -> Player:
+    """A player with a bucket in which nothing was struck yet, on a server that may be stopped."""
+    return meet(facts=[*the_demo_set(moved(now(), hours=-1)), a_bucket(moved(now(), minutes=-5))], at=own_server)
+
+
+def follow(page: Page, player: Player) -> None:
+    """Make a code on the phone and open it on the tablet."""
+    player.open("/links")
+    player.page.get_by_role("button", name="Make a code for a tablet").tap()
+    page.goto(player.page.locator("a[href*='/tablet/']").get_attribute("href") or "")
+    page.get_by_role("button", name="Follow along").tap()
+    expect(page.locator("#stamp")).to_contain_text("Follows along.")
+
+
+def strike(player: Player, server: Server, swing_deg: float, carry_yd: float) -> None:
+    """A ball comes into the book, as from the player's phone."""
+    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+        facts = book.after(0)
+        club = next(one for one in facts if one["kind"] == "club" and one["body"]["name"] == "56")
+        bucket = next(one for one in facts if one["kind"] == "bucket")
+        ball = a_shot(bucket["id"], club["id"], carry_yd, now(), swing_deg=swing_deg)
+        assert not book.add([ball], None, now()).refused
+
+
+def test_new_balls_come_by_themselves_and_lead_to_their_number(page: Page, player: Player, own_server: Server) -> None:
+    follow(page, player)
+    evidence = page.locator("#evidence")
+    for swing_deg, name in ((90, "56 9:00"), (45, "56 7:30")):
+        strike(player, own_server, swing_deg, 50)
+        page.clock.run_for(EVERY_MS)
+        expect(evidence).to_have_attribute("aria-label", name)
+        expect(evidence).to_contain_text("1 ball")
+
+
+def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, own_server: Server) -> None:
+    follow(page, player)
+    looks: list[str] = []
+    page.on("request", lambda request: looks.append(request.url) if request.url.endswith("/newest") else None)
+    page.clock.run_for(EVERY_MS)
+    assert len(looks) == 1
+    page.evaluate("Object.defineProperty(document, 'hidden', { value: true, configurable: true })")
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    page.clock.run_for(10 * EVERY_MS)
+    assert len(looks) == 1
+    page.evaluate("delete document.hidden")
+    with page.expect_request("**/newest"):
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+
+
+def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: Player, own_server: Server) -> None:
+    follow(page, player)
+    own_server.stop()
+    page.clock.run_for(EVERY_MS)
+    expect(page.locator("#stamp")).to_have_text("No answer from the server just now: it looks again.")
+    expect(page.locator("#followed .dial").first).to_be_visible()
+    own_server.start()
+    page.clock.run_for(EVERY_MS)
+    expect(page.locator("#stamp")).to_contain_text("Follows along.")
+
+
+def test_the_player_ends_it_and_the_tablet_says_so(page: Page, player: Player) -> None:
+    follow(page, player)
+    player.open("/links")
+    player.page.get_by_role("form", name="end the link for a tablet", exact=True).get_by_role("button").tap()
+    expect(player.page.get_by_text("The link is closed.")).to_be_visible()
+    page.clock.run_for(EVERY_MS)
+    expect(page.locator("#stamp")).to_contain_text("This is closed now")
+
+
+def test_without_a_code_it_says_where_one_is_made(page: Page, own_server: Server) -> None:
+    page.goto(f"{own_server.url}/tablet")
+    expect(page.locator("#stamp")).to_contain_text("Make one under Coach links on the phone.")
+
+
+def test_axe_finds_nothing_and_nothing_is_cut_off(page: Page, player: Player) -> None:
+    player.open("/links")
+    player.page.get_by_role("button", name="Make a code for a tablet").tap()
+    expect(player.page.locator("a[href*='/tablet/']")).to_be_visible()
+    expect_axe_finds_nothing(player.page)
+    page.goto(player.page.locator("a[href*='/tablet/']").get_attribute("href") or "")
+    expect_axe_finds_nothing(page)
+    page.get_by_role("button", name="Follow along").tap()
+    expect(page.locator("#followed .dial").first).to_be_visible()
+    expect_axe_finds_nothing(page)
+    page.set_viewport_size({"width": 320, "height": 640})
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
