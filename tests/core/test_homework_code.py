@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 
 from tests.vectors.of_homework import MIXED, ONE, OWN_ID, SOUND, WALK, WHOLE, packed
 from webapp.draw.qr import qr
-from webapp.practice.code_letters import MOST_LETTERS
+from webapp.practice.code_letters import MOST_LETTERS, Unreadable
 from webapp.practice.homework_code import (
     DAMAGED,
     NEWER,
@@ -28,7 +28,6 @@ from webapp.practice.homework_code import (
     Asked,
     Homework,
     Row,
-    Unreadable,
     made,
     read,
 )

@@ -13,9 +13,9 @@ from tests.vectors.of_homework import WHOLE as HOMEWORK_CODE
 from tests.vectors.of_homework import packed
 from webapp.draw.qr import qr
 from webapp.practice import homework_code
-from webapp.practice.code_letters import MOST_LETTERS
+from webapp.practice.code_letters import MOST_LETTERS, Unreadable
 from webapp.practice.homework_code import Asked
-from webapp.practice.remark_code import DAMAGED, NEWER, UNFIT, Remark, Unreadable, made, read
+from webapp.practice.remark_code import DAMAGED, NEWER, UNFIT, Remark, made, read
 
 from .test_homework_code import seen_in
 
@@ -102,7 +102,7 @@ def test_a_code_that_would_grow_without_end_is_given_up_early() -> None:
 
 def test_homework_is_no_remark_and_a_remark_no_homework() -> None:
     assert told_of(HOMEWORK_CODE) == UNFIT
-    with pytest.raises(homework_code.Unreadable, match="This homework asks for something that no bucket holds"):
+    with pytest.raises(Unreadable, match="This homework asks for something that no bucket holds"):
         homework_code.read(CODE)
 
 

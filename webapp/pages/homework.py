@@ -18,7 +18,8 @@ from ..forms.homework import AsideForm, HomeworkForm
 from ..moments import local
 from ..practice import homework as words
 from ..practice import homework_code, plans
-from ..practice.homework_code import Homework, Unreadable
+from ..practice.code_letters import Unreadable
+from ..practice.homework_code import Homework
 from ..store import from_coach, reading
 
 homework = Blueprint("homework", __name__, url_prefix="/homework")

@@ -15,7 +15,7 @@ from ..days import day
 from ..forms.remarks import RemarkAsideForm, RemarkForm
 from ..moments import local
 from ..practice import remark_code
-from ..practice.remark_code import Unreadable
+from ..practice.code_letters import Unreadable
 from ..store import from_coach, reading
 
 remarks = Blueprint("remarks", __name__, url_prefix="/remarks")

@@ -20,6 +20,10 @@ _CHECKSUM_BYTES = 4
 _LETTERS = re.compile(r"[A-Za-z0-9_-]+")
 
 
+class Unreadable(ValueError):
+    """A text that is nothing which can be taken; the text says why, and that nothing was kept."""
+
+
 class TooLong(ValueError):
     """What is told makes a code of over MOST_LETTERS letters."""
 
@@ -52,6 +56,21 @@ def opened(code: str) -> Any:
         return json.loads(_inflated(body).decode(), parse_constant=_no_constant)
     except (RecursionError, zlib.error) as error:
         raise ValueError("no JSON of ours") from error
+
+
+def told_by(code: str, version: int, damaged: str, newer: str, unfit: str) -> dict[str, Any]:
+    """What a code of at most this version tells; Unreadable, with one of the three sentences, where there is none."""
+    try:
+        told = opened(code)
+    except NotWhole as error:
+        raise Unreadable(damaged) from error
+    except ValueError as error:
+        raise Unreadable(unfit) from error
+    if not isinstance(told, dict) or not is_number(told.get("v"), 1, float("inf")):
+        raise Unreadable(unfit)
+    if told["v"] > version:
+        raise Unreadable(newer)
+    return told
 
 
 def id_letters(own_id: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 from ..facts import FOCUS_LENGTH, LOFT_DEG_RANGE, LONGEST_CARRY_M, MODES, NAME_LENGTH
 from ..fields import is_day, is_plain
 from . import code_letters
-from .code_letters import id_letters, id_of, is_club, is_number, short
+from .code_letters import Unreadable, id_letters, id_of, is_club, is_number, short
 
 VERSION = 1
 MOST_ROWS, MOST_CELLS, MOST_BALLS = 8, 12, 150
@@ -30,10 +30,6 @@ CONSTANTS = {
     "taken": code_letters.MOST_TAKEN, "bytes": code_letters.MOST_BYTES, "lofts_deg": LOFT_DEG_RANGE,
     "name": NAME_LENGTH, "focus": FOCUS_LENGTH,
 }  # fmt: skip
-
-
-class Unreadable(ValueError):
-    """A text that is no homework which can be taken; the text says why, and that nothing was kept."""
 
 
 @dataclass(frozen=True)
@@ -92,21 +88,11 @@ def made(homework: Homework) -> str:
 
 def read(code: str) -> Homework:
     """The homework of a code, or of a link with a code behind its "#"; Unreadable where there is none."""
-    try:
-        told = code_letters.opened(code)
-    except code_letters.NotWhole as error:
-        raise Unreadable(DAMAGED) from error
-    except ValueError as error:
-        raise Unreadable(UNFIT) from error
-    return _homework_of(told)
+    return _homework_of(code_letters.told_by(code, VERSION, DAMAGED, NEWER, UNFIT))
 
 
-def _homework_of(told: Any) -> Homework:
+def _homework_of(told: dict[str, Any]) -> Homework:
     """What a code's JSON says; Unreadable unless every part of it fits."""
-    if not isinstance(told, dict) or not is_number(told.get("v"), 1, float("inf")):
-        raise Unreadable(UNFIT)
-    if told["v"] > VERSION:
-        raise Unreadable(NEWER)
     clubs, rows = told.get("c", ()), told.get("r", ())
     nine_by, focus = told.get("n", ""), told.get("f", "")
     own_id = id_of(told.get("id"))

@@ -9,7 +9,7 @@ from typing import Any
 from ..facts import REMARK_LENGTH
 from ..fields import is_plain
 from . import code_letters
-from .code_letters import id_letters, id_of, is_club, is_number, short
+from .code_letters import Unreadable, id_letters, id_of, is_club, is_number, short
 from .homework_code import Asked
 
 VERSION = 1
@@ -21,10 +21,6 @@ DAMAGED = (
 )
 NEWER = "This remark was made by a newer version of this app than the one here. Nothing was kept."
 UNFIT = "This is no remark that can be kept here. Ask your coach for another. Nothing was kept."
-
-
-class Unreadable(ValueError):
-    """A text that is no remark which can be taken; the text says why, and that nothing was kept."""
 
 
 @dataclass(frozen=True)
@@ -52,21 +48,11 @@ def made(remark: Remark) -> str:
 
 def read(code: str) -> Remark:
     """The remark of a code, or of a link with a code behind its "#"; Unreadable where there is none."""
-    try:
-        told = code_letters.opened(code)
-    except code_letters.NotWhole as error:
-        raise Unreadable(DAMAGED) from error
-    except ValueError as error:
-        raise Unreadable(UNFIT) from error
-    return _remark_of(told)
+    return _remark_of(code_letters.told_by(code, VERSION, DAMAGED, NEWER, UNFIT))
 
 
-def _remark_of(told: Any) -> Remark:
+def _remark_of(told: dict[str, Any]) -> Remark:
     """What a code's JSON says; Unreadable unless every part of it fits."""
-    if not isinstance(told, dict) or not is_number(told.get("v"), 1, float("inf")):
-        raise Unreadable(UNFIT)
-    if told["v"] > VERSION:
-        raise Unreadable(NEWER)
     own_id, words, about, ball = id_of(told.get("id")), told.get("w", ""), told.get("k", ()), told.get("b", "")
     if not own_id or not is_plain(words, REMARK_LENGTH) or not words.strip() or not _is_about(about):
         raise Unreadable(UNFIT)
