@@ -61,10 +61,16 @@ def end(server: Server, link: str) -> None:
         assert directory.end_link(opened.book_id, opened.id, now())
 
 
+def open_list(page: Page, server: Server) -> None:
+    """Open the list and wait until it is drawn: what comes above a key moves it."""
+    page.goto(f"{server.url}/players")
+    expect(page.locator("#none:visible, #players li").first).to_be_visible()
+
+
 def keep(page: Page, server: Server, link: str, name: str) -> None:
     """Keep a link by pasting it."""
     if not page.url.endswith("/players"):
-        page.goto(f"{server.url}/players")
+        open_list(page, server)
     page.get_by_text("Paste a link", exact=True).tap()
     page.get_by_label("A player’s link").fill(link)
     page.get_by_role("button", name="Read it").tap()
@@ -164,7 +170,7 @@ def test_the_same_link_again_takes_the_new_name(page: Page, server: Server) -> N
     ],
 )
 def test_what_is_no_link_of_this_server_is_said_and_not_asked_for(page: Page, server: Server, typed: str) -> None:
-    page.goto(f"{server.url}/players")
+    open_list(page, server)
     page.get_by_text("Paste a link", exact=True).tap()
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
