@@ -183,8 +183,14 @@ class Player:
         return self.page.locator("#readout").text_content() or ""
 
     def forget_touches(self) -> None:
-        """Count touches from here on."""
-        self.page.evaluate("globalThis.touches = 0")
+        """Count touches from here on; one that is on its way to the page yet is counted before."""
+        self.page.evaluate(
+            """() => new Promise((done) => {
+              const { port1, port2 } = new MessageChannel();
+              port1.onmessage = () => { globalThis.touches = 0; done(); };
+              port2.postMessage(null);
+            })"""
+        )
 
     @property
     def touches(self) -> int:

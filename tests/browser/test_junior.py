@@ -220,7 +220,7 @@ def test_a_coach_of_the_junior_reads_weeks_and_no_day(
     facts += [bucket, *(a_shot(bucket, facts[1], 40, moved(struck, minutes=n)) for n in range(12))]
     player = meet(facts=facts)
     player.open("/links")
-    player.page.get_by_label("Guardian’s PIN").fill("2468")
+    player.page.get_by_label("Guardian’s PIN", exact=True).fill("2468")
     player.page.get_by_role("button", name="Make a coach link").tap()
     link = player.page.locator("a.secret").inner_text()
     context = browser.new_context(**PHONE)
