@@ -5,7 +5,6 @@ GET only, and nothing is kept: the address holds what is written, and the code s
 
 import secrets
 from typing import Any
-from urllib.parse import quote
 
 from flask import Blueprint, Flask, render_template, request, url_for
 
@@ -121,7 +120,7 @@ def _leaves(written: Draft, card: card_data.Card, unit: str) -> dict[str, Any] |
         return None
     link = f"{request.url_root}homework#{homework_code.made(written.homework)}"
     text = f"{homework_view.message(written.homework, card, unit)}\n{link}"
-    return {"link": link, "picture": qr(link, "l"), "text": text, "quoted": quote(text)}
+    return {"link": link, "picture": qr(link, "l"), "text": text}
 
 
 def _again(token: str, written: Draft, unit: str) -> str:

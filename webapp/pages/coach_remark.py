@@ -8,7 +8,6 @@ import re
 import secrets
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import quote
 from uuid import UUID
 
 from flask import Blueprint, Flask, render_template, request
@@ -103,7 +102,7 @@ def _made(about: About, words: str, seed: str) -> tuple[str, dict[str, Any] | No
         return str(too_long), None
     link = f"{request.url_root}remarks#{code}"
     text = f"From your coach, on {about.name}: {words}\n{link}"
-    return "", {"link": link, "picture": qr(link, "l"), "text": text, "quoted": quote(text)}
+    return "", {"link": link, "picture": qr(link, "l"), "text": text}
 
 
 def _again(opened: Opened, unit: str) -> str:
