@@ -1,5 +1,8 @@
 # Makes the checkout's own Python environment; sourced by start and test, which say what goes into it.
 
+# Python keeps what it has compiled, whatever this machine usually does: every server of a test would compile it anew.
+export PYTHONDONTWRITEBYTECODE=
+
 # Install the locked packages of a requirements file and this checkout itself, unless nothing has changed since.
 prepare() {
   local requirements=$1 stamp=.venv/installed-$(basename "$1")
