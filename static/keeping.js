@@ -7,11 +7,13 @@ const GATHER_MS = 300000;
 
 // What card only shuts is asked for again once the lock, the day or the program is another.
 let shut = { since: "", pages: [] };
+// The page in view and the card are fetched as it opens; to the balls noted then both listen without the server.
+let opening = true;
 
 /**
- * Keep `pages` of a book as of its fact number `cursor`, in one answer; the one in view comes first, then the card. The
- * others may wait five minutes for more facts, unless `everything` is wanted now. Gives the moment until which they may
- * [ms]; Infinity where none waits.
+ * Keep `pages` of a book as of its fact number `cursor`, in one answer; the one in view comes first, then the card. What
+ * is kept may wait five minutes for more facts, unless `everything` is wanted now; these two do not as a page opens.
+ * Gives the moment until which what lacks facts may wait [ms]; Infinity where none does.
  */
 export async function keepPages(book, pages, cursor, everything) {
   const since = await stands(book);
@@ -19,8 +21,8 @@ export async function keepPages(book, pages, cursor, everything) {
   const cache = await caches.open(`pages-${book}`);
   const lacking = [];
   const outdated = []; // of another day, lock or version, or never kept: these do not wait
-  const first = [location.pathname, "/card"];
-  for (const page of new Set([...first.filter((one) => pages.includes(one)), ...pages])) {
+  const first = [location.pathname, "/card"].filter((page) => pages.includes(page));
+  for (const page of new Set([...first, ...pages])) {
     if (shut.since === since && shut.pages.includes(page)) continue;
     const kept = (await cache.match(page, { ignoreVary: true }))?.headers.get("X-Kept-For");
     if (kept === mark) continue;
@@ -30,8 +32,12 @@ export async function keepPages(book, pages, cursor, everything) {
   const now = Date.now();
   const gathered_at = Math.min((await recall("gathered_at")) ?? 0, now); // the clock may have been set back
   const all = everything || outdated.length > 0 || now - gathered_at >= GATHER_MS;
-  const wanted = all ? lacking : lacking.filter((page) => first.includes(page));
-  if (wanted.length && (await fetchAndKeep(book, wanted, mark, since, cache)) && all) await remember("gathered_at", now);
+  const wanted = all ? lacking : lacking.filter((page) => opening && first.includes(page));
+  if (wanted.length) {
+    if (!(await fetchAndKeep(book, wanted, mark, since, cache))) return now + GATHER_MS;
+    if (all) await remember("gathered_at", now);
+  }
+  opening = false;
   return wanted.length === lacking.length ? Infinity : gathered_at + GATHER_MS;
 }
 

@@ -16,6 +16,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
+from .waiting import until_all_taken, until_idle
 
 SIX = ("46 9:00", "46 full", "51 9:00", "56 9:00", "56 10:30", "60 9:00")
 
@@ -78,6 +79,31 @@ def test_a_plan_goes_on_at_the_next_ball_after_the_phone_was_put_away(meet: Call
     assert the_call(page) == third
     touch_the_number(player)
     assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3"]
+
+
+def test_a_plan_goes_on_where_it_was_when_the_signal_goes_in_mid_visit(meet: Callable[..., Player]) -> None:
+    """The pages kept for it are older than the balls, which the server has already."""
+    player = meet(facts=by_monitor())
+    player.open()
+    player.wait_until_kept()
+    page = plan_of(player, 5, "its number to hit")
+    page.get_by_role("button", name="Start a bucket with this plan").tap()
+    expect(player.patch).to_be_visible()
+    until_all_taken(page, player.book_id)
+    until_idle(page)
+    for _ in range(3):
+        touch_the_number(player)
+        player.wait_out_fresh()
+    until_all_taken(page, player.book_id)
+    fourth, struck = the_call(page), player.shots()
+    player.context.set_offline(True)
+    page.reload()
+    expect(player.patch).to_be_visible()
+    assert the_call(page) == fourth
+    touch_the_number(player)
+    player.wait_out_fresh()
+    assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3", "4"]
+    assert player.shots()[:3] == struck
 
 
 def test_the_rest_of_a_stopped_plan_opens_the_next_visit(meet: Callable[..., Player]) -> None:

@@ -30,7 +30,7 @@ from .proxy import (
 
 A_DAY_MS = 24 * 3600 * 1000
 FIVE_MINUTES_MS = 300_000
-BALLS, BALL_MS = 20, 30_000
+BALLS, BALL_MS = 40, 30_000
 SYNC = """async () => {
   const { eager } = await import(new URL("sync.js", document.querySelector("script[type=module]").src));
   await eager();
@@ -40,12 +40,15 @@ HIDE = """() => {
   Object.defineProperty(document, "visibilityState", { value: "hidden", configurable: true });
   document.dispatchEvent(new Event("visibilitychange", { bubbles: true }));
 }"""
-# Whether every page is kept under one mark.
+# Whether every page is kept under one mark, that of the newest entry this phone has heard of.
 ALL_AS_NEW = """async () => {
+  const { reached } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+  const { fetched } = await reached(document.body.dataset.book);
   const [name] = (await caches.keys()).filter((one) => one.startsWith("pages-"));
   const cache = await caches.open(name);
   const kept = await Promise.all((await cache.keys()).map((request) => cache.match(request, { ignoreVary: true })));
-  return new Set(kept.map((page) => page.headers.get("X-Kept-For"))).size === 1;
+  const marks = new Set(kept.map((page) => page.headers.get("X-Kept-For")));
+  return marks.size === 1 && [...marks][0].startsWith(`${fetched.at} `);
 }"""
 
 
@@ -129,22 +132,26 @@ def test_a_sync_that_brings_nothing_asks_twice(player: Player, line: Proxy) -> N
     assert [address.partition("?")[0] for address in asked] == ["GET /api/session", "GET /api/facts"]
 
 
-def test_a_new_entry_has_the_page_in_view_and_the_card_fetched_and_the_others_after_five_minutes(
-    player: Player, line: Proxy
-) -> None:
+def test_new_entries_have_every_page_fetched_after_five_minutes(player: Player, line: Proxy) -> None:
     look_at(player, "/practice")
     player.page.evaluate(SYNC)
     before = len(line.asked)
     note(player)
-    assert pages_of(line.asked[before:]) == ["/practice", "/card"]
-    before = len(line.asked)
     note(player)
-    assert pages_of(line.asked[before:]) == ["/practice", "/card"]
-    before = len(line.asked)
+    assert pages_of(line.asked[before:]) == []
     player.page.clock.fast_forward(FIVE_MINUTES_MS)
     until(player.page, ALL_AS_NEW)
     assert answers_of(line.asked[before:]) == 1
-    assert sorted(pages_of(line.asked[before:])) == sorted(set(KEPT) - {"/practice", "/card"})
+    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
+
+
+def test_a_page_that_opens_after_an_entry_is_kept_anew_and_the_card_with_it(player: Player, line: Proxy) -> None:
+    player.page.evaluate(SYNC)
+    note(player)
+    before = len(line.asked)
+    look_at(player, "/practice")
+    player.page.evaluate(SYNC)
+    assert pages_of(line.asked[before:]) == ["/practice", "/card"]  # the worker keeps the page that it brings
 
 
 def test_what_waits_is_fetched_in_one_answer_when_the_page_is_hidden(player: Player, line: Proxy) -> None:
@@ -154,10 +161,10 @@ def test_what_waits_is_fetched_in_one_answer_when_the_page_is_hidden(player: Pla
     player.page.evaluate(HIDE)
     until(player.page, ALL_AS_NEW)
     assert answers_of(line.asked[before:]) == 1
-    assert sorted(pages_of(line.asked[before:])) == sorted(set(KEPT) - {"/bucket", "/card"})
+    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
 
 
-def test_a_visit_of_twenty_balls_asks_for_a_quarter_of_what_it_once_did(player: Player, line: Proxy) -> None:
+def test_a_visit_of_forty_balls_asks_for_a_quarter_of_what_it_once_did(player: Player, line: Proxy) -> None:
     """Before, each ball asked for a session, its sending, what is new, and every kept page by itself."""
     player.page.evaluate(SYNC)
     before = len(line.asked)
@@ -169,6 +176,7 @@ def test_a_visit_of_twenty_balls_asks_for_a_quarter_of_what_it_once_did(player: 
     until(player.page, ALL_AS_NEW)
     asked = [one for one in line.asked[before:] if not one.endswith("/sw.js")]
     assert len(asked) <= BALLS * (3 + len(KEPT)) / 4
+    assert answers_of(asked) <= BALLS * BALL_MS / FIVE_MINUTES_MS + 1
 
 
 def test_a_new_day_has_every_page_fetched_once(player: Player, line: Proxy) -> None:
@@ -183,15 +191,18 @@ def test_a_new_day_has_every_page_fetched_once(player: Player, line: Proxy) -> N
 @pytest.mark.parametrize(
     "wrong", [answer_500, answer_503, answer_a_page, answer_other_json, cut_the_answer, send_elsewhere]
 )
-def test_pages_that_failed_are_fetched_with_the_next_sync_and_no_others(
-    player: Player, line: Proxy, wrong: Fault
-) -> None:
+def test_pages_that_failed_are_fetched_once_more_after_five_minutes(player: Player, line: Proxy, wrong: Fault) -> None:
     player.page.evaluate(SYNC)
-    line.fail(wrong, b"GET /api/pages")
     note(player)
+    line.fail(wrong, b"GET /api/pages")
+    player.page.evaluate(HIDE)
+    until_idle(player.page)
     assert line.struck.is_set()
     assert player.page.evaluate("async () => (await caches.match('/card')).ok")  # what was kept stays
-    assert pages_of(asked_by_a_sync(player, line)) == ["/bucket", "/card"]
+    before = len(line.asked)
+    player.page.clock.fast_forward(FIVE_MINUTES_MS)
+    until(player.page, ALL_AS_NEW)
+    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
     assert pages_of(asked_by_a_sync(player, line)) == []
 
 
@@ -210,8 +221,10 @@ def test_three_tabs_fetch_what_is_new_once(player: Player, line: Proxy) -> None:
     for page in tabs:
         until_idle(page)
         page.evaluate(SYNC)
+    player.page.evaluate(HIDE)
+    until(player.page, ALL_AS_NEW)
     assert line.asked[before:].count("POST /api/facts") == 1
-    assert sorted(pages_of(line.asked[before:])) == ["/bucket", "/card"]
+    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
 
 
 def test_what_the_browser_threw_away_is_kept_again(player: Player, line: Proxy) -> None:
