@@ -122,11 +122,7 @@ def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
     `margin_m` is what the player calls "in"; None stands for 8% of the meant carry, at least 4 yd. Cost comes from
     counted swing-called balls, bias from distance-called balls alone, and the two are never pooled.
     """
-    cells: dict[tuple[str, float], list[Row]] = {}
-    for ball in balls:
-        if ball["counted"]:
-            cells.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
-    costs = {place: cost for place, rows in cells.items() if (cost := cost_of(rows))}
+    costs = _cost_by_cell(balls)
     aimed = [ball for ball in balls if ball["mode"] == "distance" and _reaches(ball)]
     return Strikes(
         cost=_together(costs.values()),
@@ -139,6 +135,11 @@ def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
         ),
         overall=bias_of(aimed, None, None, margin_m),
     )  # fmt: skip
+
+
+def cost_together(balls: Iterable[Row]) -> Cost | None:
+    """The cost of contact over all cells of these balls, as `strikes` says it; None without a clean one."""
+    return _together(_cost_by_cell(balls).values())
 
 
 def cost_of(balls: Iterable[Row]) -> Cost | None:
@@ -189,6 +190,14 @@ def bias_of(aimed: Iterable[Row], low_m: float | None, high_m: float | None, mar
         low_m, high_m, len(band), len(clean), sum(off) / len(off), sum(clean) / len(clean) if clean else None,
         sides["short"], sides["within"], sides["long"],
     )  # fmt: skip
+
+
+def _cost_by_cell(balls: Iterable[Row]) -> dict[tuple[str, float], Cost]:
+    cells: dict[tuple[str, float], list[Row]] = {}
+    for ball in balls:
+        if ball["counted"]:
+            cells.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
+    return {place: cost for place, rows in cells.items() if (cost := cost_of(rows))}
 
 
 def _together(costs: Iterable[Cost]) -> Cost | None:

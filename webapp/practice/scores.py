@@ -12,7 +12,7 @@ from ..card.card_words import Length
 from ..card.strike import STEP_M
 from ..moments import days_between
 from ..units import YARD_M
-from .plan_words import call_of
+from .plan_words import call_of, parse
 from .plans import NINE, NINE_AFTER_DAYS
 
 # Common practice, no source.
@@ -76,22 +76,26 @@ class Pull:
 
 
 def with_nines(buckets: Sequence[Row], shots: Sequence[Row]) -> list[Row]:
-    """The shots, each saying by `nine` whether it was one of a cold next-visit nine and is not set aside."""
+    """The shots; one of a cold next-visit nine that is not set aside says so by `nine`."""
     plans = {bucket["id"]: bucket["plan"] for bucket in buckets}
     cold = {nine.bucket_id for nine in nines(buckets, shots) if nine.cold}
     return [
-        {**shot, "nine": shot["bucket_id"] in cold and not shot["aside"] and _is_of_nine(plans, shot)} for shot in shots
+        {**shot, "nine": True} if shot["bucket_id"] in cold and not shot["aside"] and _is_of_nine(plans, shot) else shot
+        for shot in shots
     ]
 
 
 def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
     """Every next-visit nine, newest first; `visits` need id and plan, `shots` are of all of them."""
+    planned = [visit for visit in visits if any(map(_calls_a_nine, visit["plan"]))]
+    if not planned:
+        return []
     by_bucket: dict[str, list[Row]] = {}
     in_order = sorted(shots, key=lambda shot: (shot["struck_at"], shot["id"]))
     for shot in in_order:
         by_bucket.setdefault(shot["bucket_id"], []).append(shot)
     found = []
-    for visit in visits:
+    for visit in planned:
         own = by_bucket.get(visit["id"], [])
         nine = [shot for shot in own if (call := call_of(visit["plan"], shot)) and call.why == "nine"]
         if not nine:
@@ -172,6 +176,11 @@ def lands_within(shot: Row) -> bool:
 
 def _is_of_nine(plans: Mapping[str, Sequence[str]], shot: Row) -> bool:
     call = call_of(plans.get(shot["bucket_id"], ()), shot)
+    return call is not None and call.why == "nine"
+
+
+def _calls_a_nine(word: str) -> bool:
+    call = parse(word)
     return call is not None and call.why == "nine"
 
 

@@ -6,7 +6,7 @@ Knows rows of shots and the drift rule; never the card's own estimate of a numbe
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import fmean, stdev
+from statistics import fmean
 from typing import Any
 
 from ..card.card_data import CellKey
@@ -16,7 +16,7 @@ from ..estimate.drift import Verdict
 from . import verdicts
 from .period import Pair
 from .side import Side, aimed_of, clean_of, figures_of
-from .verdicts import Found
+from .verdicts import Found, sd
 
 _RANK = {"moved": 0, "perhaps": 1, "no sign": 2}
 
@@ -79,13 +79,13 @@ def compare(
     margin_m : what the player calls "in" [m]; None for the usual share.
     """
     periods = (pair.before, pair.after)
-    earlier, later = (period.of(shots) for period in periods)
+    struck = [period.struck_in(shots) for period in periods]
+    earlier, later = (period.of(own) for period, own in zip(periods, struck, strict=True))
     parts = [_cells(earlier), _cells(later)]
     every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
     changes = [change_of(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
     told = [change for change in changes if change.verdict]
-    struck = [sum(map(period.covers, shots)) for period in periods]
-    before, after = (figures_of(own, n, margin_m) for own, n in zip((earlier, later), struck, strict=True))
+    before, after = (figures_of(own, len(of), margin_m) for own, of in zip((earlier, later), struck, strict=True))
     return Comparison(
         before,
         after,
@@ -128,7 +128,7 @@ def _cell_side(shots: Sequence[Row]) -> CellSide | None:
     if not shots:
         return None
     clean_m = [shot["carry_m"] for shot in clean_of(shots)]
-    sd_m = stdev(clean_m) if len(clean_m) > 1 else None
+    sd_m = sd(clean_m) if len(clean_m) > 1 else None
     return CellSide(
         n=len(shots),
         visits=len({shot["visit_id"] for shot in shots}),

@@ -63,7 +63,7 @@ def cold_of(shots: Iterable[Row]) -> list[Row]:
     """The balls nothing led up to: counted ones that begin a run, and those of cold nines."""
     return [
         shot for shot in shots
-        if _came_down(shot) and (shot["nine"] or (shot["counted"] and shot["run_index"] == 1))
+        if _came_down(shot) and (shot.get("nine") or (shot["counted"] and shot["run_index"] == 1))
     ]  # fmt: skip
 
 

@@ -62,13 +62,14 @@ class Period:
     end: str = ""
     filters: Filters = Filters()
 
-    def covers(self, shot: Row) -> bool:
-        """Whether a shot was struck in this stretch, whatever the filters say."""
-        return self.start <= shot["local_at"] and (not self.end or shot["local_at"] < self.end)
+    def struck_in(self, shots: Iterable[Row]) -> list[Row]:
+        """The shots of this stretch, whatever the filters say, in the order they came."""
+        start, end = self.start, self.end or "~"  # no text of a day or a time comes after this one
+        return [shot for shot in shots if start <= shot["local_at"] < end]
 
     def of(self, shots: Iterable[Row]) -> list[Row]:
         """Its shots, in the order they came."""
-        return [shot for shot in shots if self.covers(shot) and self.filters.holds(shot)]
+        return [shot for shot in self.struck_in(shots) if self.filters.holds(shot)]
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..card.strike import Bias, Cost, Shares, bias_of, shares_of, strikes
+from ..card.strike import Bias, Cost, Shares, bias_of, cost_together, shares_of
 from ..practice.scores import lands_within
 
 Row = Mapping[str, Any]
@@ -46,7 +46,7 @@ def figures_of(own: Sequence[Row], n_struck: int, margin_m: float | None = None)
         n_out=len(own) - len(counted) - len(aimed),
         visits=len({shot["visit_id"] for shot in own}),
         contacts=shares_of(struck_of(own)),
-        cost=strikes(counted).cost,
+        cost=cost_together(counted),
         aim=bias_of(aimed, None, None, margin_m),
         n_nine=len(nine := nine_of(own)),
         n_within=sum(map(lands_within, nine)),
@@ -55,7 +55,7 @@ def figures_of(own: Sequence[Row], n_struck: int, margin_m: float | None = None)
 
 def nine_of(shots: Iterable[Row]) -> list[Row]:
     """The balls of cold next-visit nines."""
-    return [shot for shot in shots if shot["nine"]]
+    return [shot for shot in shots if shot.get("nine")]
 
 
 def aimed_of(shots: Iterable[Row], low_m: float | None = None, high_m: float | None = None) -> list[Row]:

@@ -6,7 +6,7 @@ Knows figures of two periods; each line names the balls that it is made of, and 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import NormalDist, stdev
+from statistics import NormalDist
 from typing import Any
 
 from ..card.card_data import CellKey
@@ -15,6 +15,7 @@ from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
 from .compare import Comparison
 from .period import Pair
 from .side import Side, aimed_of
+from .verdicts import sd
 
 Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
@@ -110,7 +111,7 @@ def _aim(shots: Sequence[Row], unit: str, margin_m: float | None) -> Line | None
         aim = bias_of(balls, low_m, high_m, margin_m)
         if aim is None or aim.n < LEAST_BALLS_A_BAND:
             continue
-        error_m = stdev(shot["carry_m"] - shot["meant_carry_m"] for shot in balls) / math.sqrt(aim.n)
+        error_m = sd([shot["carry_m"] - shot["meant_carry_m"] for shot in balls]) / math.sqrt(aim.n)
         sure = certainty(aim.all_m / error_m) if error_m else 1.0
         words = ("Aim: ", *aim_of(aim, unit, capital=False), f" ({count(aim.n, 'ball')} to a number).")
         found.append(Line(words, part, None, abs(aim.all_m) * sure))

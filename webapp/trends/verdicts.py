@@ -7,8 +7,10 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import fmean, stdev, variance
+from statistics import fmean
 from typing import Any
+
+import numpy as np
 
 from ..estimate import drift
 from ..estimate.model import WAY_SDS
@@ -32,17 +34,25 @@ class Found:
         return drift.word_of(self.change, self.error)
 
 
+def sd(values: Sequence[float]) -> float:
+    """Standard deviation of two values or more, by n - 1; exactly 0 where all are the same."""
+    return float(np.std(values, ddof=1)) if min(values) < max(values) else 0.0
+
+
 def of_spread(before_m: Sequence[float], after_m: Sequence[float]) -> Found | None:
     """Whether single balls scatter more or less, as a change of ln(sd); None under three balls a side.
 
     The variance of ln(sd) of v + 1 normal values is a quarter of the trigamma function at v/2, whose series begins
     1/(2v) + 1/(2v^2) (Abramowitz & Stegun 6.4.12).
     """
-    if min(len(before_m), len(after_m)) < 3 or not (stdev(before_m) and stdev(after_m)):
+    if min(len(before_m), len(after_m)) < 3:
+        return None
+    before_sd_m, after_sd_m = sd(before_m), sd(after_m)
+    if not (before_sd_m and after_sd_m):
         return None
     freedoms = [len(side) - 1 for side in (before_m, after_m)]
     error = math.sqrt(sum(1 / (2 * v) + 1 / (2 * v**2) for v in freedoms))
-    return Found(math.log(stdev(after_m) / stdev(before_m)), error)
+    return Found(math.log(after_sd_m / before_sd_m), error)
 
 
 def of_shares(before: tuple[int, int], after: tuple[int, int]) -> Found | None:
@@ -58,7 +68,7 @@ def of_means(before: Sequence[float], after: Sequence[float]) -> Found | None:
     """Whether the mean of single balls changed, each side with its own scatter (Welch 1947)."""
     if min(len(before), len(after)) < LEAST_BALLS:
         return None
-    error = math.sqrt(sum(variance(side) / len(side) for side in (before, after)))
+    error = math.sqrt(sum(sd(side) ** 2 / len(side) for side in (before, after)))
     return Found(fmean(after) - fmean(before), error)
 
 
@@ -72,7 +82,7 @@ def of_aim(before: Iterable[Row], after: Iterable[Row]) -> Found | None:
     if min(map(len, sides)) < LEAST_BALLS:
         return None
     meant_m = fmean(ball["meant_carry_m"] for ball in every)
-    sigma = stdev(math.log(ball["carry_m"] / ball["meant_carry_m"]) for ball in every)
+    sigma = sd([math.log(ball["carry_m"] / ball["meant_carry_m"]) for ball in every])
     by_visit: list[dict[str, list[float]]] = [{}, {}]
     for visits, balls in zip(by_visit, sides, strict=True):
         for ball in balls:
