@@ -31,8 +31,8 @@ THREADS = 8
 CHANNEL_TIMEOUT_S = 30
 MOST_HEADER_BYTES = 32_768
 CONNECTIONS = 200
-# So long after the server is ready, when the first page has been served, the libraries that draw plots are loaded.
-PLOTS_AFTER_S = 2
+# So long after the server is ready the libraries that draw plots are loaded: phones that waited for it come first.
+PLOTS_AFTER_S = 15
 
 
 _held = ExitStack()  # what a server holds until its process ends, above all the lock of its data folder
