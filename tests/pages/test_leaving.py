@@ -1,4 +1,4 @@
-"""Taking a book away, bringing it back, and deleting it."""
+"""Taking a book away and bringing it back, also after it was deleted."""
 
 import io
 import json
@@ -12,7 +12,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from webapp import create_app
-from webapp.moments import moment_of, moved
+from webapp.moments import moved
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
@@ -34,7 +34,7 @@ from ..factories import (
     the_demo_set,
     voided,
 )
-from .visitor import send, send_facts, token, words
+from .visitor import send, token, words
 
 LATER = moved(NOW, days=1)
 Ball = dict[str, Any]
@@ -343,60 +343,6 @@ def test_a_file_beyond_the_limit_is_refused_before_it_is_read(data: Path, direct
     assert answer.status_code == 413
     assert "This is too much at once. Nothing was taken" in words(answer)
     assert book.cursor == 0
-
-
-def test_deleting_names_what_goes_one_by_one(player: FlaskClient, full_book: Book, directory: Directory) -> None:
-    directory.new_link(full_book.id, "", NOW, moved(NOW, days=9999), {})
-    directory.set_recovery(full_book.id, "A" * 26, NOW)
-    shown = words(player.get("/delete"))
-    for sentence in (
-        "the server’s file with all 23 balls",
-        "what this phone keeps",
-        "the access of 1 phone;",
-        "1 open coach link;",
-        "the recovery sheet, which will open nothing",
-        "Not deleted: what a coach copied or printed, files you took away, and backups",
-    ):
-        assert sentence in shown
-
-
-def test_nothing_is_deleted_without_a_last_yes(player: FlaskClient, full_book: Book) -> None:
-    answer = send(player, "/delete")
-    assert answer.status_code == 400
-    assert "Nothing was deleted: tick the box to say yes." in words(answer)
-    assert full_book.path.exists()
-    assert player.get("/card").status_code == 200
-
-
-def test_a_deleted_book_is_dead_at_every_door(
-    app: Flask, player: FlaskClient, full_book: Book, directory: Directory
-) -> None:
-    app.config["NOW"] = lambda: moment_of(moved(NOW, days=2))  # so that the cookie would be renewed
-    second, secret = app.test_client(), directory.new_device(full_book.id, "Phone", NOW)
-    second.set_cookie("book", secret)
-    link = "/w/" + directory.new_link(full_book.id, "", NOW, moved(NOW, days=14), {})
-    directory.set_recovery(full_book.id, "A" * 26, NOW)
-    own = player.get_cookie("book")
-    assert own
-
-    answer = send(player, "/delete", follow=False, yes="y")
-    assert answer.headers["Location"] == "/deleted"
-    assert answer.headers["Clear-Site-Data"] == '"cache", "cookies", "storage"'
-    assert "The book is deleted" in words(player.get("/deleted"))
-    assert player.get_cookie("book") is None
-
-    full_book.close()
-    assert list(full_book.path.parent.iterdir()) == []
-    for phone, cookie in ((player, own.value), (second, secret)):
-        for path in ("/api/facts", "/export/book.json", "/card"):
-            phone.set_cookie("book", cookie)  # a copy of the cookie opens nothing either, and a page takes it back
-            assert phone.get(path).status_code == 410
-        assert phone.get_cookie("book") is None
-        phone.set_cookie("book", cookie)
-        assert send_facts(phone, [a_club()], full_book.id).status_code == 410
-    assert app.test_client().get(link).status_code == 410
-    assert send(app.test_client(), "/open", code="A" * 26).status_code == 404
-    assert list(full_book.path.parent.iterdir()) == []
 
 
 def test_a_deleted_book_can_be_brought_back_from_its_json(
