@@ -7,8 +7,8 @@ import { prefer } from "./preferences.js";
 /** Freeze the card for a round, from this moment on; works without signal. */
 export async function setCardOnly() {
   await prefer({ card_only: true, card_since: new Date().toISOString() });
+  await remember("kept_since", Date.now()); // first: pages that are on their way are then not kept
   await forgetShut();
-  await remember("kept_since", Date.now());
 }
 
 /** Open everything again; the pages are kept anew with the next signal, since those kept were of the round. */

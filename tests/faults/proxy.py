@@ -21,6 +21,7 @@ class Proxy:
         self.upstream = port
         self.struck = threading.Event()
         self.stalled = threading.Event()  # the server has done its part, the phone does not hear of it
+        self.go_on = threading.Event()  # a held answer may come now
         self.late: list[bytes] = []
         self.asked: list[str] = []  # the method and address of every request that came, in that order
         self._fault: Fault | None = None
@@ -39,6 +40,7 @@ class Proxy:
         """Do this wrong, once, to the next request whose first line begins so; `struck` is set when it has come."""
         self.struck.clear()
         self.stalled.clear()
+        self.go_on.clear()
         self._fault, self._start = fault, start
 
     def let_late_ones_through(self) -> list[bytes]:
@@ -48,6 +50,7 @@ class Proxy:
 
     def close(self) -> None:
         """Hang up on everybody."""
+        self.go_on.set()
         with suppress(OSError):
             self._listener.shutdown(socket.SHUT_RDWR)
         self._listener.close()
@@ -134,6 +137,14 @@ def stall_in_the_answer(proxy: Proxy, client: socket.socket, request: bytes) -> 
     client.sendall(answer[:-5])
     proxy.stalled.set()
     _until_left(client)
+
+
+def hold_the_answer(proxy: Proxy, client: socket.socket, request: bytes) -> None:
+    """The server has done its part; its whole answer comes once `go_on` is set."""
+    answer = proxy._ask(request)
+    proxy.stalled.set()
+    proxy.go_on.wait()
+    client.sendall(answer)
 
 
 def duplicate(proxy: Proxy, client: socket.socket, request: bytes) -> None:

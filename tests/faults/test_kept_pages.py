@@ -25,6 +25,7 @@ from .proxy import (
     answer_a_page,
     answer_other_json,
     cut_the_answer,
+    hold_the_answer,
     send_elsewhere,
 )
 
@@ -204,6 +205,21 @@ def test_pages_that_failed_are_fetched_once_more_after_five_minutes(player: Play
     until(player.page, ALL_AS_NEW)
     assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
     assert pages_of(asked_by_a_sync(player, line)) == []
+
+
+def test_pages_of_before_the_lock_that_come_after_it_was_set_are_not_kept(player: Player, line: Proxy) -> None:
+    player.page.evaluate(SYNC)
+    note(player)
+    line.fail(hold_the_answer, b"GET /api/pages")
+    player.page.evaluate(HIDE)
+    assert line.stalled.wait(30)
+    other = player.context.new_page()
+    other.goto(f"{line.url}/round")
+    other.get_by_role("button", name="Card only", exact=True).tap()
+    until_forgotten(other, "/fits")
+    line.go_on.set()
+    until_idle(player.page)
+    assert not player.page.evaluate("async () => Boolean(await caches.match('/fits', { ignoreVary: true }))")
 
 
 def test_three_tabs_fetch_what_is_new_once(player: Player, line: Proxy) -> None:
