@@ -62,7 +62,7 @@ def bucket(
         "first_task": {"plan": first_task} if not buckets and card.clubs else None,
         "facts": [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
         "places": places_of(buckets),
-        "card": card_numbers(book.id, view, card),
+        "card": card_numbers(book, view, card),
         "balls": _balls_struck(buckets, opened, view["ball_limit"], now, reading.utc_offset_min(book)),
     }
 
@@ -72,10 +72,11 @@ def places_of(buckets: list[dict[str, Any]]) -> list[str]:
     return sorted({one["place"] for one in buckets if one["place"]})
 
 
-def card_numbers(book_id: str, view: View, card: Card) -> dict[str, Any]:
+def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
     """The card: each cell without its open buckets, so that the phone can replay those."""
     data: dict[str, Any] = {
-        "book": book_id,
+        "book": book.id,
+        "cursor": book.cursor,
         "unit": view["unit"],
         "ball": card.ball,
         "as_of": card.as_of,

@@ -43,6 +43,7 @@ function show(key, { carry_m, trust: word, by_eye, half_width_m, n, visits }) {
 }
 
 function say(waiting, since) {
+  for (const words of document.querySelectorAll("[data-before-balls]")) words.hidden = since > 0;
   const line = document.querySelector("[data-moved]");
   if (!line) return;
   const balls = since === 1 ? "1 ball" : `${since} balls`;

@@ -10,13 +10,14 @@ import { fold } from "./shot.js";
 /**
  * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, all of the card once
  * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older
- * visit was changed, and `since`, how many balls moved one. `rows` are the facts on this phone.
+ * visit was changed, and `since`, how many balls moved one. `rows` are the facts on this phone;
+ * news to the page is what the book got after the page's `cursor`, or has not numbered yet, whatever any clock says.
  */
 export function movedCells(data, rows) {
   const shown = fold(rows);
   const begun = firsts(rows);
   const buckets = new Map([...shown.values()].filter((row) => row.kind === "bucket").map((row) => [row.root, row.body]));
-  const isNew = (row) => row.state !== "taken" || row.made_at > data.as_of;
+  const isNew = (row) => row.state !== "taken" || !(row.seq <= data.cursor);
   const newBuckets = new Set(rows.filter((row) => row.kind === "bucket" && row.id === row.root && isNew(row)).map((row) => row.root));
   const isOpen = (id) => data.open_buckets.includes(id) || newBuckets.has(id);
   const counts = (body) => buckets.has(body.bucket_id) && !whyNot(body, buckets.get(body.bucket_id), data.ball);

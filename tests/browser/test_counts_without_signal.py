@@ -5,9 +5,12 @@ Source: rules of the project's own design; which balls count is asked with share
 
 from playwright.sync_api import Page, expect
 
+from webapp.moments import moved
+
 from .card_pages import in_table, open_card
+from .chromium import now
 from .player import Player
-from .waiting import until_kept
+from .waiting import until_all_taken, until_idle, until_kept
 
 
 def kept_and_offline(player: Player) -> dict[str, str]:
@@ -23,6 +26,27 @@ def kept_and_offline(player: Player) -> dict[str, str]:
 
 def the_56(page: Page) -> dict[str, str]:
     return {swing: in_table(page, "56", swing).inner_text() for swing in ("7:30", "9:00", "10:30", "full")}
+
+
+def test_balls_that_the_server_takes_while_the_card_is_open_stay_on_it(player: Player) -> None:
+    """The page that the server makes then is younger than the balls, and does not know them."""
+    kept_and_offline(player)
+    player.page.clock.set_system_time(moved(now(), minutes=-20))  # the tests' clock runs ahead by what they skip
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    for carry in (70, 72):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+    after = the_56(open_card(player))
+    expect(player.page.locator("[data-moved]")).to_contain_text("2 balls since then")
+    expect(player.page.get_by_text("No ball yet: dashed numbers")).to_be_hidden()
+    player.page.goto("about:blank")
+    player.context.set_offline(False)
+    page = open_card(player)
+    until_all_taken(page, player.book_id)
+    until_idle(page)
+    expect(page.locator("[data-moved]")).to_contain_text("2 balls since then")
+    assert the_56(page) == after
 
 
 def test_balls_hit_to_a_number_move_nothing_and_say_nothing(player: Player) -> None:

@@ -31,7 +31,8 @@ def register(app: Flask) -> None:
 @bucket.get("/bucket")
 def show() -> str:
     """The open bucket, or the form that starts one."""
-    return _page()
+    with doors.book().as_of_one_moment():
+        return _page()
 
 
 @bucket.post("/bucket/start")

@@ -37,7 +37,8 @@ def register(app: Flask) -> None:
 @card.get("/card")
 def show() -> Response:
     """The dial, the swing table, the yard pole and what stands out."""
-    return unchanged.or_else(_hangs_on(), _page)
+    with doors.book().as_of_one_moment():
+        return unchanged.or_else(_hangs_on(), _page)
 
 
 def _hangs_on() -> tuple[object, ...]:
@@ -61,7 +62,7 @@ def _page() -> str:
         old=card_words.old_enough_to_check(shown(today)),
         printed=_printed_words(today),
         other_ball=other,
-        page_data=phone_data.card_numbers(doors.device().book_id, view, today),
+        page_data=phone_data.card_numbers(doors.book(), view, today),
     )
 
 

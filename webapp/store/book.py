@@ -173,7 +173,13 @@ class Book(OpenFile):
 
     @contextmanager
     def as_of_one_moment(self) -> Iterator[None]:
-        """Whatever is read inside is what the book held when the first of it was read; `once` reads it once."""
+        """Whatever is read inside is what the book held when the first of it was read; `once` reads it once.
+
+        Inside another such block nothing begins and nothing ends.
+        """
+        if self._read is not None:
+            yield
+            return
         self.conn.execute("BEGIN")
         self._read = {}
         try:
