@@ -104,7 +104,7 @@ def test_a_link_is_kept_under_the_coachs_own_name_and_the_server_never_hears_it(
     page.get_by_label("Your name for the player").fill("The tall Kite")
     page.get_by_role("button", name="Keep", exact=True).tap()
     line = page.locator("#players li")
-    expect(line).to_contain_text("1 visit, 10 balls")
+    expect(line).to_contain_text("On the last visit: 10 balls")
     expect(line).to_contain_text("Last visit week")
     expect(line).to_contain_text("not opened yet")
     assert "The tall Kite" in stored(page)
