@@ -138,7 +138,8 @@ def test_the_dial_stands_still_when_the_script_starts(every_trust: Player, width
     page = open_card(every_trust)
     top = "() => document.querySelector('.dial').getBoundingClientRect().top"
     with_script = page.evaluate(top)
-    page.evaluate("document.querySelector('[data-as-of]').textContent = 'as of 26 Sept 2026'")  # as the server writes it
+    as_the_server_wrote = "document.querySelector('[data-as-of]').textContent = 'as of 26 Sept 2026'"
+    page.evaluate(as_the_server_wrote)
     assert page.evaluate(top) == with_script
 
 

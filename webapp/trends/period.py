@@ -146,7 +146,8 @@ def _begins(
     if not struck:
         raise NoPeriod("There is no visit with balls yet, so there is nothing to compare.")
     some = struck[: 1 if what == "last" else THREE]
-    return f"on the last {('visit', 'two visits', 'three visits')[len(some) - 1]}", min(bucket["local_at"] for bucket in some[-1])
+    name = f"on the last {('visit', 'two visits', 'three visits')[len(some) - 1]}"
+    return name, min(bucket["local_at"] for bucket in some[-1])
 
 
 def _day(asked: Mapping[str, str], name: str) -> date:

@@ -61,7 +61,8 @@ def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
 def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
     is_since = pair.name.startswith("since")  # any other name says how many visits
     since, visits = (f" ({day(pair.after.start)})", f"{count(side.visits, 'visit')}, ") if is_since else ("", "")
-    return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {visits}{count(side.n, 'ball')}, {side.n_counted} for the card."
+    balls = f"{count(side.n, 'ball')}, {side.n_counted} for the card."
+    return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {visits}{balls}"
 
 
 def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> Line | None:
