@@ -47,7 +47,6 @@ class BucketPage {
     part("aside").addEventListener("click", () => this.act(() => this.setAside(this.target)));
     part("warm-ball").addEventListener("click", () => this.deed({ type: "warm" }));
     part("warm-done").addEventListener("click", () => this.deed({ type: "choose", choices: { warm_up: 0 } }));
-    part("go-on").addEventListener("click", () => this.deed({ type: "go_on" }));
     document.addEventListener("pointerdown", () => { this.pressed = true; this.cover.idle(); }, { capture: true });
     for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => this.lifted());
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.act(() => visit.refresh()); });
@@ -164,7 +163,7 @@ class BucketPage {
   fold(sheet) {
     this.sheet = sheet;
     this.draw();
-    if (sheet) this.sheets.enter(sheet);
+    this.sheets?.enter(sheet);
   }
 
   /** What the server or another tab did shows a moment later, so that it never stands between two balls. */

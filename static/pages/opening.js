@@ -4,14 +4,21 @@ import { lengthIn, temperatureIn } from "../ui/typed.js";
 
 const SAID = ["surface", "ball", "judged_by", "wind", "wind_force", "monitor_note", "flags_checked"];
 
-/** Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin. Gives their draw(). */
+/**
+ * Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin and tells when it has.
+ * The ground is where a reader goes on then, since the form is gone. Gives their draw().
+ */
 export function bindOpening(opening, visit, unit, onbegin) {
+  const begin = async (body) => {
+    await onbegin(body);
+    document.getElementById("patch").focus({ preventScroll: true });
+  };
   opening.addEventListener("submit", (event) => {
     event.preventDefault();
     const asked = event.submitter?.value;
-    if (asked === "same") return onbegin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
+    if (asked === "same") return begin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
     const body = bucketBody(event.target, unit());
-    return body && onbegin({ ...body, ...(asked === "task" && visit.data.first_task) });
+    return body && begin({ ...body, ...(asked === "task" && visit.data.first_task) });
   });
   return () => drawOpening(opening, visit);
 }

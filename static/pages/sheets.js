@@ -33,14 +33,16 @@ export class Sheets {
       button.addEventListener("click", () => page.deed({ type: "mode", mode: button.dataset.mode }));
     }
     part("to-plan").addEventListener("click", toPlan);
+    part("go-on").addEventListener("click", () => page.deed({ type: "go_on" }).then(() => this.enter(null)));
     part("meant").addEventListener("change", newMeant);
   }
 
-  /** A sheet has just been opened: it shows what is in force, and its heading is where a reader goes on. */
+  /** A sheet has just been opened: it shows what is in force. Its heading, or the ground, is where a reader goes on. */
   enter(sheet) {
     if (sheet === "more") fillMore(part("more"), this.visit, this.page.unit);
     if (sheet === "swings") part("meant").value = this.meant;
-    part(PARTS[sheet]).querySelector("h2").focus({ preventScroll: true });
+    const goesOn = sheet ? part(PARTS[sheet]).querySelector("h2") : part("patch");
+    goesOn.focus({ preventScroll: true });
   }
 
   draw(sheet, seen) {
@@ -59,6 +61,7 @@ export class Sheets {
     drawEnd(part("ended"), visit.data, visit.rows, told, page.unit);
     page.show(null);
     page.say("The bucket is ended.", true);
+    part("ended").focus({ preventScroll: true });
   }
 
   async pick(sheet, { club_id, swing_deg, meant_carry_m }) {

@@ -3,6 +3,7 @@
 import { answerOf, Refusal, request } from "../api.js";
 
 const EVERY_MS = 5000;
+const MISSING = "The code is missing. Make one under Coach links on the phone.";
 const CLOSED = "This is closed now: six hours went by, or the player ended it. Make another code on the phone.";
 
 let token = "";
@@ -13,6 +14,7 @@ export function start() {
   token = location.hash.slice(1);
   if (!document.getElementById("followed")) return;
   addEventListener("hashchange", () => location.reload());
+  if (!token) return tell(MISSING);
   document.addEventListener("visibilitychange", look);
   look();
 }
@@ -23,15 +25,15 @@ async function look() {
   if (document.hidden) return;
   try {
     await show();
+    tell("");
   } catch (error) {
-    if (error.status === 410) { say(CLOSED); return; }
-    say(error.status === 429 ? "Too many questions from here: it looks again soon." : "No answer from the server just now: it looks again.");
+    if (error.status === 410) return tell(CLOSED);
+    tell(error.status === 429 ? "Too many questions from here: it looks again soon." : "No answer from the server just now: it looks again.");
   }
   timer = setTimeout(look, EVERY_MS);
 }
 
 async function show() {
-  if (!token) return say("The code is missing. Make one under Coach links on the phone.");
   const newest = await answerOf(`/w/${token}/newest`);
   if (newest.state !== state) {
     const { ok, status, text } = await request(`/w/${token}?cell=${encodeURIComponent(newest.cell)}`);
@@ -40,9 +42,11 @@ async function show() {
     document.getElementById("followed").replaceChildren(...card.children);
     state = newest.state;
   }
-  return say(`Follows along. Looked at ${new Date().toLocaleTimeString("en-GB")}, every five seconds.`);
+  document.getElementById("stamp").textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
 }
 
-function say(text) {
-  document.getElementById("stamp").textContent = text;
+/** Say what is wrong, or "" for nothing. A screen reader speaks whatever is written here, so the same is not written twice. */
+function tell(trouble) {
+  const line = document.getElementById("trouble");
+  if (line.textContent !== trouble) line.textContent = trouble;
 }

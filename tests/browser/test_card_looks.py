@@ -132,6 +132,17 @@ def test_the_card_is_one_screen_and_a_third_at_most(every_trust: Player) -> None
     assert tabs["y"] + tabs["height"] <= foot["y"]
 
 
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_the_dial_stands_still_when_the_script_starts(every_trust: Player, width: int) -> None:
+    every_trust.page.set_viewport_size({"width": width, "height": 640})
+    page = open_card(every_trust)
+    top = "() => document.querySelector('.dial').getBoundingClientRect().top"
+    with_script = page.evaluate(top)
+    as_the_server_wrote = "document.querySelector('[data-as-of]').textContent = 'as of 26 Sept 2026'"
+    page.evaluate(as_the_server_wrote)
+    assert page.evaluate(top) == with_script
+
+
 def test_the_strip_leaves_the_dial_alone_at_twice_the_type(every_trust: Player) -> None:
     page = open_card(every_trust)
     page.evaluate("document.documentElement.style.fontSize = '200%'")

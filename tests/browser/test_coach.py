@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from io import BytesIO
+from itertools import pairwise
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -154,6 +155,21 @@ def test_a_coachs_pages_can_be_read_by_ear(meet: Callable[..., Player], coach: C
     expect_axe_finds_nothing(coach.page)
     coach.page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert coach.page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.parametrize("text", ["100%", "200%"])
+def test_no_number_of_a_scale_lies_on_another(meet: Callable[..., Player], coach: Coach, text: str) -> None:
+    coach.open(link_of(meet(facts=demo_facts(now()))))
+    coach.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    scales = coach.page.locator(".rows svg:has(text)").evaluate_all(
+        """(scales) => scales.map((scale) => [...scale.querySelectorAll("text")]
+          .map((text) => text.getBoundingClientRect()).filter(({ width }) => width)
+          .map(({ left, right }) => [left, right]))"""
+    )
+    assert len(scales) == 2
+    for numbers in scales:
+        assert len(numbers) >= 3
+        assert all(right <= left for (_, right), (left, _) in pairwise(numbers))
 
 
 def test_a_coachs_page_prints_on_two_sheets_without_a_place(meet: Callable[..., Player], wide: Coach) -> None:

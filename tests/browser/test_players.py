@@ -8,10 +8,11 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from pypdf import PdfReader
 
 from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
+from webapp.books.demo import demo_facts
 from webapp.moments import moved
 from webapp.store.directory import Directory
 
@@ -20,6 +21,9 @@ from .conftest import expect_axe_finds_nothing
 from .server import Server
 
 MM_A_POINT = 25.4 / 72
+TOPS = """() => [...document.querySelectorAll("main :is(a, button, summary)")]
+  .filter((one) => one.checkVisibility({ contentVisibilityAuto: true }))
+  .map((one) => [one.textContent, one.getBoundingClientRect().top])"""
 SQUAD = ("Avocet", "Dunlin", "Heron", "Kite", "Knot", "Lark", "Martin", "Merlin", "Plover", "Rail", "Ruff", "Snipe",
          "Swift", "Teal", "Wren")  # fmt: skip
 
@@ -100,7 +104,7 @@ def test_a_link_is_kept_under_the_coachs_own_name_and_the_server_never_hears_it(
     page.get_by_label("Your name for the player").fill("The tall Kite")
     page.get_by_role("button", name="Keep", exact=True).tap()
     line = page.locator("#players li")
-    expect(line).to_contain_text("1 visit, 10 balls")
+    expect(line).to_contain_text("On the last visit: 10 balls")
     expect(line).to_contain_text("Last visit week")
     expect(line).to_contain_text("not opened yet")
     assert "The tall Kite" in stored(page)
@@ -188,6 +192,20 @@ def test_a_server_that_is_away_loses_no_player(page: Page, own_server: Server) -
     expect(page.get_by_role("heading", name="Heron")).to_be_visible()
 
 
+def test_what_a_link_tells_late_moves_nothing_that_can_be_touched(page: Page, server: Server) -> None:
+    for name in ("Avocet", "Kite"):
+        keep(page, server, link_to(server, name, lambda _: demo_facts(now())), name)
+    held: list[Route] = []
+    page.route("**/line", lambda route: held.append(route))
+    open_list(page, server)
+    expect(page.get_by_text("asking …")).to_have_count(2)
+    before = page.evaluate(TOPS)
+    page.route("**/line", lambda route: route.continue_())
+    held[0].continue_()
+    expect(page.get_by_text("asking …")).to_have_count(0)
+    assert page.evaluate(TOPS) == before
+
+
 def test_names_and_lines_are_text_and_no_markup(page: Page, server: Server) -> None:
     keep(page, server, link_to(server), "<img src=x>")
     expect(page.locator("#players img")).to_have_count(0)
@@ -204,7 +222,7 @@ def test_a_squad_of_fifteen_prints_on_one_page_of_a4_without_keys(page: Page, se
     text = pdf.pages[0].extract_text().replace("ﬀ", "ff")
     assert [name for name in SQUAD if name not in text] == []
     assert text.count("10 balls") == len(SQUAD)
-    assert "forget" not in text
+    assert [key for key in ("forget", "Ask again", "Print", "Paste") if key in text] == []
     assert str(now()[:4]) in text  # the day it was printed on
 
 

@@ -19,6 +19,14 @@ from .player import Player
 from .server import Server
 
 EVERY_MS = 5000
+# What a screen reader would speak from now on: whatever is written into a part that tells its changes.
+WRITE_DOWN = """() => {
+  globalThis.written = [];
+  const note = ([{ target }]) => written.push(target.closest("[role=status]").textContent);
+  for (const one of document.querySelectorAll("[role=status], [aria-live]")) {
+    new MutationObserver(note).observe(one, { childList: true, characterData: true, subtree: true });
+  }
+}"""
 TABLET = {"viewport": {"width": 820, "height": 1180}}
 
 
@@ -44,7 +52,7 @@ def follow(page: Page, player: Player) -> None:
     player.page.get_by_role("button", name="Make a code for a tablet").tap()
     page.goto(player.page.locator("a[href*='/tablet/']").get_attribute("href") or "")
     page.get_by_role("button", name="Follow along").tap()
-    expect(page.locator("#stamp")).to_contain_text("Follows along.")
+    expect(page.locator("#stamp")).to_contain_text("As of")
 
 
 def strike(player: Player, server: Server, swing_deg: float, carry_yd: float) -> None:
@@ -86,11 +94,27 @@ def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: 
     follow(page, player)
     own_server.stop()
     page.clock.run_for(EVERY_MS)
-    expect(page.locator("#stamp")).to_have_text("No answer from the server just now: it looks again.")
+    expect(page.locator("#trouble")).to_have_text("No answer from the server just now: it looks again.")
     expect(page.locator("#followed .dial").first).to_be_visible()
     own_server.start()
     page.clock.run_for(EVERY_MS)
-    expect(page.locator("#stamp")).to_contain_text("Follows along.")
+    expect(page.locator("#trouble")).to_be_empty()
+
+
+def test_a_screen_reader_hears_of_trouble_once_and_of_no_look(page: Page, player: Player, own_server: Server) -> None:
+    follow(page, player)
+    page.evaluate(WRITE_DOWN)
+    for _ in range(3):
+        looked = page.locator("#stamp").inner_text()
+        page.clock.run_for(EVERY_MS)
+        expect(page.locator("#stamp")).not_to_have_text(looked)
+    assert page.evaluate("written") == []
+    own_server.stop()
+    for _ in range(3):
+        with page.expect_event("requestfailed"):
+            page.clock.run_for(EVERY_MS)
+    expect(page.locator("#trouble")).to_contain_text("No answer")
+    assert page.evaluate("written") == ["No answer from the server just now: it looks again."]
 
 
 def test_the_player_ends_it_and_the_tablet_says_so(page: Page, player: Player) -> None:
@@ -99,12 +123,15 @@ def test_the_player_ends_it_and_the_tablet_says_so(page: Page, player: Player) -
     player.page.get_by_role("form", name="end the link for a tablet", exact=True).get_by_role("button").tap()
     expect(player.page.get_by_text("The link is closed.")).to_be_visible()
     page.clock.run_for(EVERY_MS)
-    expect(page.locator("#stamp")).to_contain_text("This is closed now")
+    expect(page.locator("#trouble")).to_contain_text("This is closed now")
 
 
-def test_without_a_code_it_says_where_one_is_made(page: Page, own_server: Server) -> None:
+def test_without_a_code_it_says_once_where_one_is_made(page: Page, own_server: Server) -> None:
     page.goto(f"{own_server.url}/tablet")
-    expect(page.locator("#stamp")).to_contain_text("Make one under Coach links on the phone.")
+    expect(page.locator("#trouble")).to_contain_text("Make one under Coach links on the phone.")
+    page.evaluate(WRITE_DOWN)
+    page.clock.run_for(3 * EVERY_MS)
+    assert page.evaluate("written") == []
 
 
 def test_axe_finds_nothing_and_nothing_is_cut_off(page: Page, player: Player) -> None:

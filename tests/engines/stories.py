@@ -1,4 +1,5 @@
-"""What holds in Chromium holds in WebKitGTK and Firefox: balls are saved, copied, and sent after an outage.
+"""What holds in Chromium holds in WebKitGTK and Firefox: a book is started, balls are saved, copied, and sent after an
+outage, and card, shots and plan are there without signal.
 
 Run by `./deploy/test --engines`, which gets these browsers; no other run collects this file. Knows a page by its ids.
 """
@@ -50,27 +51,48 @@ transact("readwrite", async ({ meta }) => { for (;;) await done(meta.get("nothin
 """
 
 
+TOUCH = """
+const one = [...document.querySelectorAll("button, a, summary")]
+  .find((it) => it.checkVisibility() && it.textContent.trim().startsWith(args[0]));
+one?.click();
+return Boolean(one);
+"""
+SEEN = "return Boolean([...document.querySelectorAll(args[0])].find((one) => one.checkVisibility()));"
+
+
 class Player:
-    """A player with the demo set in one browser."""
+    """Somebody in one browser, who has no book yet."""
 
     def __init__(self, engine: Engine, server: Server) -> None:
-        self.engine, self.server = engine, server
+        self.engine, self.server, self.book_id = engine, server, ""
+
+    def with_the_demo_set(self) -> "Player":
+        """The player of a new book, on the bucket's page."""
         moment = text_of(datetime.now(UTC))
-        with Directory(server.data) as directory:
+        with Directory(self.server.data) as directory:
             self.book_id = directory.new_book(moment)
             token = directory.new_device(self.book_id, "phone", moment)
             with directory.open_book(self.book_id) as book:
                 assert not book.add(the_demo_set(moment), None, moment).refused
-        engine.set_cookie("book", token, server.url)
+        self.engine.set_cookie("book", token, self.server.url)
         self.open("/bucket")
+        return self
 
     def open(self, path: str) -> None:
         self.engine.open(self.server.url + path)
 
-    def until(self, script: str, wanted: str) -> None:
+    def touch(self, name: str) -> None:
+        """Touch the first button or link that is seen and whose words begin so."""
+        assert self.engine.run(TOUCH, name), name
+
+    def until_seen(self, what: str) -> None:
+        """Wait until something of this selector is seen."""
+        self.until(SEEN, what, what)
+
+    def until(self, script: str, wanted: str, *args: str) -> None:
         """Wait until the script says yes."""
         end = time.monotonic() + LONGEST_S
-        while not self.engine.run(script):
+        while not self.engine.run(script, *args):
             assert time.monotonic() < end, wanted
             time.sleep(LOOK_S)  # these engines' drivers can be asked again, but not be told to wait for a condition
 
@@ -105,9 +127,52 @@ def server(tmp_path: Path) -> Iterator[Server]:
 
 
 @pytest.fixture(params=ENGINES, ids=lambda opener: opener.__name__)
-def player(request: pytest.FixtureRequest, server: Server) -> Iterator[Player]:
+def newcomer(request: pytest.FixtureRequest, server: Server) -> Iterator[Player]:
     with request.param() as engine:
         yield Player(engine, server)
+
+
+@pytest.fixture
+def player(newcomer: Player) -> Player:
+    return newcomer.with_the_demo_set()
+
+
+def test_the_walk_from_the_first_page_to_a_plan_without_signal(newcomer: Player) -> None:
+    newcomer.open("/")
+    newcomer.until_seen("#start")
+    newcomer.engine.run("document.querySelector('[name=known_carry]').value = '85';")
+    newcomer.touch("Start my book")
+    newcomer.until("return location.pathname === '/card';", "the card follows")
+    newcomer.book_id = newcomer.engine.run("return document.body.dataset.book;")
+    newcomer.until_seen(".dial [data-trust=told]")
+    newcomer.open("/bucket")
+    newcomer.start_bucket()
+    newcomer.server.stop()
+    newcomer.hit(BALLS)
+    newcomer.touch("More")
+    newcomer.until_seen("#more")
+    newcomer.touch("End the bucket")
+    newcomer.until_seen("#ended #end-words p")
+    assert newcomer.engine.run("return document.querySelectorAll('#end-dots i').length;") == BALLS
+    newcomer.open("/card")
+    newcomer.until_seen(".dial .cell")
+    newcomer.until_seen("[data-part=since], [data-moved]")
+    newcomer.open("/fits")
+    newcomer.until_seen("li.fit")
+    before = newcomer.engine.run("return document.querySelector('.far-digits').value;")
+    longer = """
+      document.querySelector('[data-step="1"]').click(); // nothing happens before the page's script has started
+      return document.querySelector(".far-digits").value !== args[0];
+    """
+    newcomer.until(longer, "another distance", before)
+    newcomer.until_seen("li.fit")
+    newcomer.open("/practice")
+    newcomer.until("return document.body.classList.contains('scripted');", "the plan's script starts")
+    newcomer.touch("Start a bucket with this plan")
+    newcomer.until("return location.pathname === '/bucket';", "the plan's bucket follows")
+    newcomer.until("return document.body.classList.contains('hitting');", "the plan's bucket is open")
+    newcomer.server.start()
+    newcomer.until_copied(BALLS)
 
 
 def test_five_balls_are_saved_and_copied(player: Player) -> None:

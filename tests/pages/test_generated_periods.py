@@ -172,7 +172,7 @@ def test_every_line_of_the_coach_opens_balls_that_come_to_its_figures(
     for address, said in lines:
         line = re.sub(r"<[^>]+>", "", said)
         listed = words(coach.get(address.replace("&amp;", "&")))
-        n = re.search(r"visits?, (\d+) balls|(\d+) clean ball|\((\d+) of|\((\d+) balls? to", line)
+        n = re.search(r"visits?[,:] (\d+) balls|(\d+) clean ball|\((\d+) of|\((\d+) balls? to", line)
         assert n, line
         assert f"{next(one for one in n.groups() if one)} ball" in listed
         if cost := re.search(r"costs (\d+\.\d) yd a ball", line):

@@ -1,5 +1,6 @@
 """The first page: a book in two touches."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +47,11 @@ def test_it_keeps_hand_unit_lofts_and_the_full_carry(client: FlaskClient, direct
     assert (settings["hand"], settings["unit"]) == ("left", "yd")
     assert [(club.name, club.loft_deg) for club in clubs] == [("46", 46), ("51", 51), ("56", 56), ("60", 60)]
     assert carries == {clubs[2].id: 85 * YARD_M}
+
+
+def test_the_wedge_whose_carry_is_asked_for_is_named_from_the_start(client: FlaskClient) -> None:
+    boxes = dict(re.findall(r'name="(known_loft|loft_3)"[^>]*value="(\d+)"', client.get("/").text))
+    assert boxes["known_loft"] == boxes["loft_3"]
 
 
 def test_it_reads_metres_where_metres_were_chosen(client: FlaskClient, directory: Directory) -> None:

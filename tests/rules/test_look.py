@@ -97,3 +97,9 @@ def test_the_figures_font_is_light_and_its_licence_lies_beside_it() -> None:
     assert [path.stem for path in fonts] == ["figures-500", "figures-700"]
     assert sum(path.stat().st_size for path in fonts) <= MOST_FONT_BYTES
     assert "SIL OPEN FONT LICENSE Version 1.1" in (STATIC / "fonts" / "OFL.txt").read_text()
+
+
+@pytest.mark.parametrize("path", sorted(TEMPLATES.glob("*.html")), ids=lambda path: path.stem)
+def test_a_link_that_stands_alone_is_as_large_as_a_finger(path: Path) -> None:
+    """A paragraph of one link and nothing else names a class, each of which is `--target` high."""
+    assert re.findall(r"<p[^>]*>\s*<a(?![^>]*\bclass=)[^>]*>[^<]*</a>\s*</p>", path.read_text()) == []

@@ -198,6 +198,7 @@ def _common() -> StartForm:
     form = StartForm(formdata=None)
     for place, loft_deg in enumerate(COMMON_LOFTS_DEG, start=1):
         form[f"loft_{place}"].data = loft_deg
+    form.known_loft.data = COMMON_LOFTS_DEG[2]
     return form
 
 

@@ -147,7 +147,7 @@ def _begins(
     if not struck:
         raise NoPeriod("There is no visit with balls yet, so there is nothing to compare.")
     some = struck[: 1 if what == "last" else THREE]
-    name = "on the last visit" if what == "last" else "on the last three visits"
+    name = f"on the last {('visit', 'two visits', 'three visits')[len(some) - 1]}"
     return name, min(bucket["local_at"] for bucket in some[-1])
 
 

@@ -60,9 +60,10 @@ def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
 
 
 def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
-    since = f" ({day(pair.after.start)})" if pair.name.startswith("since") else ""
-    words = f"{count(side.visits, 'visit')}, {count(side.n, 'ball')}, {side.n_counted} for the card."
-    return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {words}"
+    is_since = pair.name.startswith("since")  # any other name says how many visits
+    since, visits = (f" ({day(pair.after.start)})", f"{count(side.visits, 'visit')}, ") if is_since else ("", "")
+    balls = f"{count(side.n, 'ball')}, {side.n_counted} for the card."
+    return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {visits}{balls}"
 
 
 def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> Line | None:
