@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
-from typing import Literal, Self
+from typing import Generic, Literal, Protocol, Self, TypeVar
 from uuid import uuid4
 
 from .faults import DamagedFile as DamagedFile
@@ -29,10 +29,20 @@ Which = Literal["book", "directory"]
 Settle = Callable[[sqlite3.Connection], None]
 
 
-class OpenFile:
+class Closes(Protocol):
+    """What can be let go."""
+
+    def close(self) -> None:
+        """Let it go."""
+
+
+Conn = TypeVar("Conn", bound=Closes)
+
+
+class OpenFile(Generic[Conn]):
     """A file held open by `conn` until its `with` block ends or it is closed."""
 
-    conn: sqlite3.Connection
+    conn: Conn
     path: Path
 
     def __enter__(self) -> Self:

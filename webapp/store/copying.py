@@ -16,6 +16,7 @@ from .book import Book
 from .connect import connect, settle_on_disk
 from .directory import DIRECTORY, Directory
 from .faults import DamagedFile, StoreFault, telling_faults
+from .speaking import Speaks
 
 
 class DestinationInUse(Exception):
@@ -126,7 +127,7 @@ def _check_book(copied: Path, scratch: Path) -> Checked:
     return Checked(name, facts, newest, f"differs from its own facts in {', '.join(differs)}" if differs else "")
 
 
-def _check_whole(conn: sqlite3.Connection) -> None:
+def _check_whole(conn: Speaks) -> None:
     found = conn.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise DamagedFile(found)

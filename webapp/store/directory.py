@@ -22,6 +22,7 @@ from .book import Book
 from .connect import OpenFile, make, open_current, writing
 from .faults import DamagedDirectory, DamagedFile, telling_faults
 from .revocations import Journal, Revocation
+from .speaking import Speaks
 from .waiting_tables import forget_files_on_their_way
 
 VERSION = 6  # as many as the directory has steps in migrations.py
@@ -64,7 +65,7 @@ class Link:
         return not self.ended_at and now < self.ends_at
 
 
-class Directory(OpenFile):
+class Directory(OpenFile[Speaks]):
     """The open directory of one data folder; use it in a `with` block or close it."""
 
     def __init__(self, folder: Path, journal: Path | None = None) -> None:
@@ -77,7 +78,7 @@ class Directory(OpenFile):
         try:
             if not self.path.exists():
                 self._begin()
-            self.conn = open_current(self.path, "directory", VERSION)
+            self.conn = self._file = open_current(self.path, "directory", VERSION)
         except (DamagedFile, sqlite3.DatabaseError) as error:
             raise DamagedDirectory(str(error)) from error
 
@@ -105,7 +106,7 @@ class Directory(OpenFile):
 
     def writing(self, book_id: str = "") -> AbstractContextManager[None]:
         """One transaction, whole or not at all; nobody else writes what belongs to `book_id` meanwhile."""
-        return writing(self.conn, self.path)
+        return writing(self._file, self.path)
 
     def open_book(self, book_id: str, read_only: bool = False) -> Book:
         """The book of an id that this directory gave out; DamagedFile when its file is gone, and none is made.
@@ -303,6 +304,8 @@ class Directory(OpenFile):
         with self.writing(book_id):
             self._see(now)
             done = revocations.close(self.conn, what, book_id, key, now)
+            if what == "book_deleted":
+                self._delete_facts(book_id)
         if done:
             self.copy_off_journal()
         return done
@@ -334,6 +337,9 @@ class Directory(OpenFile):
 
     def _make_file(self, book_id: str) -> None:
         make(self.book_path(book_id), "book", BOOK_VERSION)
+
+    def _delete_facts(self, book_id: str) -> None:
+        """Inside the transaction that notes it: nothing here, since the facts go with the file, after it."""
 
     def _remove_file(self, book_id: str) -> None:
         for ending in ("", "-wal", "-shm"):

@@ -30,5 +30,8 @@ class Speaks(Protocol):
     def execute(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ..., /) -> Answer:
         """Run a statement."""
 
+    def close(self) -> None:
+        """Let it go."""
+
     def executemany(self, sql: str, rows: Iterable[Any], /) -> Answer:
         """Run a statement once for each of these rows of values."""

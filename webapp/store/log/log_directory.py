@@ -1,0 +1,80 @@
+"""The directory of many hosts: its tables lie beside the log, its books' files are this host's copies.
+
+Knows what differs from a directory that is a file; every word about phones, links and codes is the same.
+"""
+
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ..book import Book
+from ..directory import DIRECTORY, Directory
+from ..waiting_tables import forget_files_on_their_way
+from . import copies
+from .asking import Asking
+from .line import Line, line_to
+from .open_copy import open_copy
+from .postgres_log import PostgresLog
+from .postgres_tables import make_current
+
+COPIES = "cache"  # inside a host's data folder: never where the books of a host without a log lie
+
+
+class LogDirectory(Directory):
+    """The directory beside the log of a URL, for the host whose data folder is `folder`."""
+
+    def __init__(self, folder: Path, url: str) -> None:
+        """Reach the log, whose tables are made where there are none; LogAway, NewerFile."""
+        self.folder, self.journal, self.path = folder, None, folder / DIRECTORY
+        self.line: Line = line_to(url)
+        make_current(self.line)
+        self._asking = Asking(self.line)
+        self.conn = self._asking
+
+    @contextmanager
+    def writing(self, book_id: str = "") -> Iterator[None]:
+        """One transaction, whole or not at all, alone on every host with what belongs to `book_id`."""
+        with self._asking.transaction():
+            if book_id:
+                self.conn.execute("SELECT 1 FROM books WHERE id = ? FOR UPDATE", (book_id,))
+            yield
+
+    def open_book(self, book_id: str, read_only: bool = False) -> Book:
+        """The book of an id, this host's file brought up to the log first; Gone when it was deleted."""
+        return open_copy(self.book_path(book_id), PostgresLog(self.line, book_id), read_only)
+
+    def book_path(self, book_id: str) -> Path:
+        """Where this host's copy of a book lies."""
+        return self.folder / COPIES / f"{book_id}.sqlite"
+
+    def is_deleted(self, book_id: str) -> bool:
+        """Whether the player deleted this book; then what this host holds of it goes too."""
+        deleted = super().is_deleted(book_id)
+        if deleted:
+            self._remove_file(book_id)
+        return deleted
+
+    def journal_folders(self) -> list[Path]:
+        """None: the journal lies beside the log and is kept as safe as that."""
+        return []
+
+    def remove_deleted_files(self) -> None:
+        """Drop this host's copies of books that were deleted on any host."""
+        for book_id in copies.sweep(self.folder / COPIES, self._not_there):
+            self._remove_file(book_id)
+
+    def _delete_facts(self, book_id: str) -> None:
+        self.conn.execute("DELETE FROM facts WHERE book = CAST(? AS uuid)", (book_id,))
+        self.conn.execute("UPDATE books SET cursor = 0, chain = '' WHERE id = ?", (book_id,))
+
+    def _not_there(self, book_ids: Collection[str]) -> list[str]:
+        query = "SELECT id FROM books WHERE id = ANY(?) AND deleted_at IS NULL"
+        there = {row["id"] for row in self.conn.execute(query, (list(book_ids),))}
+        return [book_id for book_id in book_ids if book_id not in there]
+
+    def _make_file(self, book_id: str) -> None:
+        """A copy is made when the book is first opened here."""
+
+    def _remove_file(self, book_id: str) -> None:
+        copies.drop(self.book_path(book_id))
+        forget_files_on_their_way(self.folder, book_id)

@@ -1,0 +1,45 @@
+"""Opens the book of a log as this host's file holds it, brought up to the log first.
+
+Knows when a file is thrown away: its book was deleted, or SQLite or a newer program says that it cannot be used.
+"""
+
+import sqlite3
+from pathlib import Path
+
+from ..book import VERSION, Book
+from ..connect import connect
+from ..faults import DamagedFile, Gone, NewerFile, fault_of
+from . import copies, following
+from .head import Head, Log
+
+
+def open_copy(path: Path, log: Log, read_only: bool = False) -> Book:
+    """The book of a log, its file on this host brought up to it; Gone when it was deleted, and the file goes too."""
+    try:
+        head = log.head()
+    except Gone:
+        copies.drop(path)
+        raise
+    if not path.exists():
+        copies.make_again(path, VERSION)
+    try:
+        return _opened(path, log, head, read_only)
+    except (DamagedFile, NewerFile):
+        copies.make_again(path, VERSION)
+        return _opened(path, log, head, read_only)
+
+
+def _opened(path: Path, log: Log, head: Head, read_only: bool) -> Book:
+    book = Book(path, must_exist=True, log=log)
+    try:
+        following.follow(book.conn, path, log, head)
+        if read_only:
+            book.close()
+            book.conn = connect(path, read_only=True)
+    except sqlite3.Error as error:
+        book.close()
+        raise fault_of(error, path) or DamagedFile(str(error)) from error
+    except BaseException:
+        book.close()
+        raise
+    return book
