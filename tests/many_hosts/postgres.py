@@ -30,6 +30,7 @@ _SETTINGS = {
     "unix_socket_directories": "",
     "shared_buffers": "16MB",
     "max_connections": "80",
+    "dynamic_shared_memory_type": "mmap",  # in its folder: what a killed server leaves behind goes with it
     "max_wal_size": "128MB",
     "wal_log_hints": "on",  # pg_rewind needs it
     "wal_retrieve_retry_interval": "200ms",  # a standby looks again that soon for a primary that was away
