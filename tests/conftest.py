@@ -18,8 +18,8 @@ from webapp.throttle import limiter
 
 from .factories import NOW
 
-# Loaded once for all folders of tests: a process can hold only one driver of browsers.
-pytest_plugins = ("tests.browser.chromium",)
+# Loaded once for all folders of tests: a process can hold only one driver of browsers, and one PostgreSQL is enough.
+pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
 
 # How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
 settings.register_profile("untimed", deadline=None)
