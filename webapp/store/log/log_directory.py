@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ..book import Book
 from ..directory import DIRECTORY, Directory
+from ..faults import telling_faults
 from ..waiting_tables import forget_files_on_their_way
 from . import copies
 from .asking import Asking
@@ -26,6 +27,9 @@ class LogDirectory(Directory):
     def __init__(self, folder: Path, url: str) -> None:
         """Reach the log, whose tables are made where there are none; LogAway, NewerFile."""
         self.folder, self.journal, self.path = folder, None, folder / DIRECTORY
+        with telling_faults(folder):
+            for made in (folder, folder / COPIES):
+                made.mkdir(mode=0o700, parents=True, exist_ok=True)
         self.line: Line = line_to(url)
         make_current(self.line)
         self._asking = Asking(self.line)
