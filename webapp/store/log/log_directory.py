@@ -14,6 +14,7 @@ from ..waiting_tables import forget_files_on_their_way
 from . import copies
 from .asking import Asking
 from .line import Line, line_to
+from .moving_out import write_book, write_directory
 from .open_copy import open_copy
 from .postgres_log import PostgresLog
 from .postgres_tables import make_current
@@ -61,6 +62,14 @@ class LogDirectory(Directory):
     def journal_folders(self) -> list[Path]:
         """None: the journal lies beside the log and is kept as safe as that."""
         return []
+
+    def copy_to(self, path: Path) -> None:
+        """Write the directory into a new file, as a host without a log keeps it."""
+        write_directory(self.conn, path)
+
+    def copy_book_to(self, book_id: str, path: Path) -> None:
+        """Write a book into a new file, as a host without a log keeps it."""
+        write_book(PostgresLog(self.line, book_id), path)
 
     def remove_deleted_files(self) -> None:
         """Drop this host's copies of books that were deleted on any host."""
