@@ -168,12 +168,12 @@ class Directory(OpenFile[Speaks]):
     def device(self, token: str) -> Device | None:
         """The phone a cookie's secret belongs to, cut off or not."""
         row = self.conn.execute("SELECT * FROM devices WHERE token_hash = ?", (hash_of(token),)).fetchone()
-        return _device(row) if row else None
+        return device_of(row) if row else None
 
     def devices(self, book_id: str) -> list[Device]:
         """The phones of a book, the first one first."""
         rows = self.conn.execute("SELECT * FROM devices WHERE book_id = ? ORDER BY created_at", (book_id,))
-        return [_device(row) for row in rows]
+        return [device_of(row) for row in rows]
 
     def saw_device(self, device_id: bytes, now: str) -> None:
         """Note the day a phone was last seen; once a day is enough, so reading pages rarely writes."""
@@ -198,12 +198,12 @@ class Directory(OpenFile[Speaks]):
     def link(self, token: str) -> Link | None:
         """The coach link of a secret, ended or not."""
         row = self.conn.execute("SELECT * FROM links WHERE token_hash = ?", (hash_of(token),)).fetchone()
-        return _link(row) if row else None
+        return link_of(row) if row else None
 
     def links(self, book_id: str) -> list[Link]:
         """The coach links of a book, newest first."""
         rows = self.conn.execute("SELECT * FROM links WHERE book_id = ? ORDER BY created_at DESC", (book_id,))
-        return [_link(row) for row in rows]
+        return [link_of(row) for row in rows]
 
     def opened_link(self, link: Link, day: str) -> None:
         """Count a day on which a link was opened, once."""
@@ -360,13 +360,15 @@ def hash_of(secret: str) -> bytes:
     return hashlib.sha256(secret.encode(errors="surrogatepass")).digest()
 
 
-def _device(row: Any) -> Device:
+def device_of(row: Any) -> Device:
+    """A phone as its row tells of it."""
     return Device(
         row["id"], row["book_id"], row["name"], row["created_at"], row["last_seen_at"], row["cut_off_at"] or ""
     )
 
 
-def _link(row: Any) -> Link:
+def link_of(row: Any) -> Link:
+    """A coach link as its row tells of it."""
     return Link(
         row["id"],
         row["book_id"],

@@ -20,6 +20,7 @@ from .numbers import numbers
 
 MOST_TRIES = 20  # of one batch, each time behind what other hosts appended meanwhile
 _ALONE_AFTER = 3
+_MANY, _ROOM_KB = 1_000, 64_000
 _TABLE = "CREATE TABLE head (cursor INTEGER NOT NULL, chain BLOB NOT NULL) STRICT"
 _INSERT = """INSERT INTO facts (seq, id, root, kind, made_at, body, received_at, device)
     VALUES (?, ?, ?, ?, ?, ?, ?, ?)"""
@@ -52,7 +53,10 @@ def head_of(conn: sqlite3.Connection) -> Head:
 
 def follow(conn: sqlite3.Connection, path: Path, log: Log, head: Head) -> None:
     """Bring a file up to its log, whose head was `head` just now."""
-    if head_of(conn) != head:
+    own = head_of(conn)
+    if own != head:
+        if head.cursor - own.cursor > _MANY:
+            conn.execute(f"PRAGMA cache_size=-{_ROOM_KB}")  # the indexes of ids lie all over the file
         with writing(conn, path):
             catch_up(conn, log, head)
 

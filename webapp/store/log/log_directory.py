@@ -6,13 +6,15 @@ Knows what differs from a directory that is a file; every word about phones, lin
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from ..book import Book
-from ..directory import DIRECTORY, Directory
+from ..directory import DIRECTORY, Device, Directory, Link, device_of, hash_of, link_of
 from ..faults import telling_faults
 from ..waiting_tables import forget_files_on_their_way
 from . import copies
 from .asking import Asking
+from .head import Head
 from .line import Line, line_to
 from .moving_out import write_book, write_directory
 from .open_copy import open_copy
@@ -34,6 +36,7 @@ class LogDirectory(Directory):
         self.line: Line = line_to(url)
         make_current(self.line)
         self._asking = Asking(self.line)
+        self._told: dict[str, tuple[bool, Head | None]] = {}
         self.conn = self._asking
 
     @contextmanager
@@ -44,9 +47,20 @@ class LogDirectory(Directory):
                 self.conn.execute("SELECT 1 FROM books WHERE id = ? FOR UPDATE", (book_id,))
             yield
 
+    def device(self, token: str) -> Device | None:
+        """The phone a cookie's secret belongs to; the same query tells how its book stands."""
+        row = self._with_its_book("devices", token)
+        return device_of(row) if row else None
+
+    def link(self, token: str) -> Link | None:
+        """The coach link of a secret; the same query tells how its book stands."""
+        row = self._with_its_book("links", token)
+        return link_of(row) if row else None
+
     def open_book(self, book_id: str, read_only: bool = False) -> Book:
         """The book of an id, this host's file brought up to the log first; Gone when it was deleted."""
-        return open_copy(self.book_path(book_id), PostgresLog(self.line, book_id), read_only)
+        _, known = self._told.pop(book_id, (False, None))
+        return open_copy(self.book_path(book_id), PostgresLog(self.line, book_id, known), read_only)
 
     def book_path(self, book_id: str) -> Path:
         """Where this host's copy of a book lies."""
@@ -54,7 +68,7 @@ class LogDirectory(Directory):
 
     def is_deleted(self, book_id: str) -> bool:
         """Whether the player deleted this book; then what this host holds of it goes too."""
-        deleted = super().is_deleted(book_id)
+        deleted = self._told[book_id][0] if book_id in self._told else super().is_deleted(book_id)
         if deleted:
             self._remove_file(book_id)
         return deleted
@@ -77,8 +91,19 @@ class LogDirectory(Directory):
             self._remove_file(book_id)
 
     def _delete_facts(self, book_id: str) -> None:
+        self._told.pop(book_id, None)
         self.conn.execute("DELETE FROM facts WHERE book = CAST(? AS uuid)", (book_id,))
         self.conn.execute("UPDATE books SET cursor = 0, chain = '' WHERE id = ?", (book_id,))
+
+    def _with_its_book(self, table: str, token: str) -> Any:
+        """A row of a table by its secret; how its book stands is kept for whoever opens that at once."""
+        query = f"""SELECT {table}.*, books.deleted_at, books.cursor, books.chain FROM {table}
+            JOIN books ON books.id = {table}.book_id WHERE token_hash = ?"""
+        row = self.conn.execute(query, (hash_of(token),)).fetchone()
+        if row:
+            deleted = bool(row["deleted_at"])
+            self._told[row["book_id"]] = deleted, None if deleted else Head(row["cursor"], row["chain"])
+        return row
 
     def _not_there(self, book_ids: Collection[str]) -> list[str]:
         query = "SELECT id FROM books WHERE id = ANY(?) AND deleted_at IS NULL"
