@@ -40,10 +40,11 @@ def make_again(path: Path, version: int, before: Path | None) -> None:
     name = path.with_name(f".{target.name}")
     name.symlink_to(target.name)
     if target_of(path) == before:
-        if before:
+        if before or path.is_file():
             name.replace(path)
             numbers.healed += 1
-            _remove(before)
+            if before:
+                _remove(before)
             return
         with suppress(FileExistsError):
             os.link(name, path, follow_symlinks=False)

@@ -7,6 +7,7 @@ import os
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from functools import lru_cache
 from typing import Any
 
 import psycopg
@@ -37,6 +38,11 @@ def line_to(url: str) -> "Line":
         return _lines[key]
 
 
+@lru_cache(maxsize=1)
+def _watchdog_of(_process: int) -> Watchdog:
+    return Watchdog()
+
+
 def options_of(url: str) -> dict[str, Any]:
     """What a URL says, and our limits where it says nothing; psycopg.ProgrammingError when it is no URL."""
     return {**_DEFAULTS, **conninfo_to_dict(url), "autocommit": True, "prepare_threshold": 0}
@@ -53,10 +59,11 @@ class Line:
 
     def __init__(self, url: str) -> None:
         self.url = url
+        self.is_current = False  # whether this process has seen that the tables are those it knows
         self._options = options_of(url)
         self._lock = threading.Lock()
         self._pool: ConnectionPool[Connection] | None = None
-        self._watchdog = Watchdog()
+        self._watchdog = _watchdog_of(os.getpid())
         self._reading, self._writing = Breaker(), Breaker()
 
     def reach(self) -> None:
@@ -128,8 +135,10 @@ class Line:
             return cursor
 
     def close(self) -> None:
-        """Let every connection go."""
+        """Let every connection go; who asks for this log again gets a new way to it."""
         self._renew(self._pool)
+        with _making:
+            _lines.pop((os.getpid(), self.url), None)
 
     def _watched(
         self, conn: Connection, sql: str, values: Values = (), rows: Any = tuple_row, binary: bool = False

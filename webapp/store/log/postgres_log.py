@@ -5,6 +5,7 @@ Knows the tables of books and facts; what a fact means is not its business.
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from typing import Any
 
 from ..faults import Gone
 from .head import Head, Row
@@ -17,12 +18,17 @@ _AFTER = """SELECT id, root, kind, made_at, body, received_at, device FROM facts
     WHERE book = %s::uuid AND seq > %s AND seq <= %s ORDER BY seq"""
 _WON = """UPDATE books SET cursor = %(cursor)s, chain = %(chain)s
     WHERE id = %(book)s AND cursor = %(old)s AND chain = %(old_chain)s AND deleted_at IS NULL"""
-_APPEND = f"""WITH won AS ({_WON} RETURNING id::uuid AS book)
-    INSERT INTO facts (book, seq, id, root, kind, made_at, body, received_at, device)
+_INTO = f"""WITH won AS ({_WON} RETURNING id::uuid AS book)
+    INSERT INTO facts (book, seq, id, root, kind, made_at, body, received_at, device)"""
+_APPEND = f"""{_INTO}
     SELECT won.book, %(old)s + n, one.id, one.root, one.kind, one.made_at, one.body, one.received_at, one.device
     FROM won, unnest(%(id)b::bytea[], %(root)b::bytea[], %(kind)b::text[], %(made_at)b::text[], %(body)b::text[],
         %(received_at)b::text[], %(device)b::bytea[])
         WITH ORDINALITY AS one(id, root, kind, made_at, body, received_at, device, n)"""
+# Most batches are one ball; to make arrays of it takes a host a third of the statement's time.
+_APPEND_ONE = f"""{_INTO}
+    SELECT won.book, %(old)s + 1, %(id)b::bytea, %(root)b::bytea, %(kind)b::text, %(made_at)b::text, %(body)b::text,
+        %(received_at)b::text, %(device)b::bytea FROM won"""
 _COLUMNS = ("id", "root", "kind", "made_at", "body", "received_at", "device")
 
 
@@ -46,11 +52,14 @@ class PostgresLog:
 
     def append(self, old: Head, new: Head, rows: Sequence[Row]) -> bool:
         """Add rows behind `old` in one statement; False, and nothing added, when another host was first."""
-        asked = {
+        asked: dict[str, Any] = {
             "book": self._book_id, "cursor": new.cursor, "chain": new.chain, "old": old.cursor, "old_chain": old.chain,
         }  # fmt: skip
         statement = _WON
-        if rows:
+        if len(rows) == 1:
+            statement = _APPEND_ONE
+            asked |= dict(zip(_COLUMNS, rows[0], strict=True))
+        elif rows:
             statement = _APPEND
             asked |= dict(zip(_COLUMNS, map(list, zip(*rows, strict=True)), strict=True))
         put = self._line.run(statement, asked, writes=True, conn=self._held).rowcount > 0

@@ -49,19 +49,18 @@ _FIRST = (
 STEPS: tuple[tuple[str, ...], ...] = (_FIRST,)
 VERSION = len(STEPS)
 _ONE_AT_A_TIME = 0x636C6F636B  # of the hosts that start together, one makes the tables
-_seen: set[Line] = set()
 _looking = threading.Lock()
 
 
 def make_current(line: Line) -> None:
     """Make the tables, or bring them up to this version, once a process; NewerFile when a later program made them."""
     with _looking:
-        if line in _seen:
+        if line.is_current:
             return
         line.reach()
         if version_of(line) != VERSION:
             _make(line)
-        _seen.add(line)
+        line.is_current = True
 
 
 def version_of(line: Line, conn: Connection | None = None) -> int:
