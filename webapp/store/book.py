@@ -217,7 +217,7 @@ class Book(OpenFile[sqlite3.Connection]):
     def throw_away(self) -> bool:
         """Have a file that only copies a log made again at its next opening; False for one that is the book itself."""
         if self.log is not None:
-            copies.make_again(self.path, VERSION)
+            copies.make_again(self.path, VERSION, copies.target_of(self.path))
         return self.log is not None
 
     def rebuild(self) -> None:
@@ -248,7 +248,7 @@ class Book(OpenFile[sqlite3.Connection]):
             return following.write_through(self.conn, self.path, self.log, work)
         except DamagedFile:
             self.close()
-            copies.make_again(self.path, VERSION)
+            self.throw_away()
             self._open()
             following.follow(self.conn, self.path, self.log, self.log.head())
             return following.write_through(self.conn, self.path, self.log, work)

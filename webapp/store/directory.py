@@ -19,7 +19,7 @@ from . import backups, clinics, codes, revocations
 from .backups import Backup
 from .book import VERSION as BOOK_VERSION
 from .book import Book
-from .connect import OpenFile, make, open_current, writing
+from .connect import OpenFile, copy_whole, make, open_current, writing
 from .faults import DamagedDirectory, DamagedFile, telling_faults
 from .revocations import Journal, Revocation
 from .speaking import Speaks
@@ -294,6 +294,14 @@ class Directory(OpenFile[Speaks]):
     def copy_off_journal(self) -> list[str]:
         """Bring the journal's files up to date; gives what went wrong, which undoes no closing."""
         return revocations.copy_off(self.revocation_journal(), self.journal_folders())
+
+    def copy_to(self, path: Path) -> None:
+        """Write the directory as it is at this moment into a new file, while others may write."""
+        copy_whole(self.path, path)
+
+    def copy_book_to(self, book_id: str, path: Path) -> None:
+        """Write a book as it is at this moment into a new file, while others may write."""
+        copy_whole(self.book_path(book_id), path)
 
     def remove_deleted_files(self) -> None:
         """Remove the files of deleted books that a kill between the note and the removal left behind."""

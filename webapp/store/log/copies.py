@@ -20,25 +20,42 @@ _LEFT_S = 3600  # a file that no name leads to for so long was left by a kill
 _CHUNK = 500
 
 
-def make_again(path: Path, version: int) -> None:
-    """Give a copy's name to an empty file; it is filled when it is next opened."""
-    path.parent.mkdir(mode=0o700, exist_ok=True)
+def target_of(path: Path) -> Path | None:
+    """The file that a copy's name leads to; None when there is no such name."""
+    try:
+        return path.with_name(os.readlink(path))
+    except OSError:  # it is not there, or no link
+        return None
+
+
+def make_again(path: Path, version: int, before: Path | None) -> None:
+    """Give a copy's name to an empty file instead of the one it led to; it is filled when it is next opened.
+
+    Where the name leads elsewhere by now, somebody else was first and nothing is changed.
+    """
     target = path.with_name(f"{path.stem}.{uuid4().hex}")
     make(target, "book", version)
     with closing(connect(target)) as conn:
         following.begin(conn)
-    before = _target(path)
     name = path.with_name(f".{target.name}")
     name.symlink_to(target.name)
-    name.replace(path)
-    if before:
-        numbers.healed += 1
-        _remove(before)
+    if target_of(path) == before:
+        if before:
+            name.replace(path)
+            numbers.healed += 1
+            _remove(before)
+            return
+        with suppress(FileExistsError):
+            os.link(name, path, follow_symlinks=False)
+            name.unlink()
+            return
+    name.unlink()
+    _remove(target)
 
 
 def drop(path: Path) -> None:
     """Remove a copy."""
-    target = _target(path)
+    target = target_of(path)
     path.unlink(missing_ok=True)
     if target:
         _remove(target)
@@ -50,19 +67,12 @@ def sweep(folder: Path, of_deleted: Callable[[Collection[str]], Collection[str]]
     gone = [one for at in range(0, len(names), _CHUNK) for one in of_deleted(names[at : at + _CHUNK])]
     for book_id in gone:
         drop(folder / f"{book_id}.sqlite")
-    led_to = {_target(path) for path in folder.glob("*.sqlite")}
+    led_to = {target_of(path) for path in folder.glob("*.sqlite")}
     for path in folder.glob("*.????????????????????????????????"):
         with suppress(FileNotFoundError):
             if path not in led_to and time.time() - path.lstat().st_mtime > _LEFT_S:
                 _remove(path)
     return gone
-
-
-def _target(path: Path) -> Path | None:
-    try:
-        return path.with_name(os.readlink(path))
-    except OSError:  # it is not there, or no link
-        return None
 
 
 def _remove(target: Path) -> None:

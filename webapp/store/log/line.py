@@ -190,7 +190,7 @@ class Line:
                     min_size=0,
                     max_size=CONNECTIONS,
                     reconnect_timeout=1.0,  # then it gives up, and the next who asks makes it try again
-                    configure=_listen_for_warnings,
+                    configure=listen_for_warnings,
                     open=True,
                 )
             return self._pool
@@ -201,14 +201,16 @@ class Line:
             if pool is None or self._pool is not pool:
                 return
             self._pool = None
-        pool.close(timeout=0)
+        threading.Thread(target=pool.close, daemon=True).start()  # it waits for its own threads
 
 
 class _Broken(Exception):
     """The connection broke under a statement."""
 
 
-def _listen_for_warnings(conn: Connection) -> None:
+def listen_for_warnings(conn: Connection) -> None:
+    """Have a connection keep what its server warns of: a cancelled wait for a standby ends as if all were well."""
+
     def hear(told: psycopg.errors.Diagnostic) -> None:
         if told.sqlstate == "01000":
             conn.warned = told.message_primary or "a warning"

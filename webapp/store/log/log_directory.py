@@ -9,10 +9,12 @@ from pathlib import Path
 
 from ..book import Book
 from ..directory import DIRECTORY, Directory
+from ..faults import telling_faults
 from ..waiting_tables import forget_files_on_their_way
 from . import copies
 from .asking import Asking
 from .line import Line, line_to
+from .moving_out import write_book, write_directory
 from .open_copy import open_copy
 from .postgres_log import PostgresLog
 from .postgres_tables import make_current
@@ -26,6 +28,9 @@ class LogDirectory(Directory):
     def __init__(self, folder: Path, url: str) -> None:
         """Reach the log, whose tables are made where there are none; LogAway, NewerFile."""
         self.folder, self.journal, self.path = folder, None, folder / DIRECTORY
+        with telling_faults(folder):
+            for made in (folder, folder / COPIES):
+                made.mkdir(mode=0o700, parents=True, exist_ok=True)
         self.line: Line = line_to(url)
         make_current(self.line)
         self._asking = Asking(self.line)
@@ -57,6 +62,14 @@ class LogDirectory(Directory):
     def journal_folders(self) -> list[Path]:
         """None: the journal lies beside the log and is kept as safe as that."""
         return []
+
+    def copy_to(self, path: Path) -> None:
+        """Write the directory into a new file, as a host without a log keeps it."""
+        write_directory(self.conn, path)
+
+    def copy_book_to(self, book_id: str, path: Path) -> None:
+        """Write a book into a new file, as a host without a log keeps it."""
+        write_book(PostgresLog(self.line, book_id), path)
 
     def remove_deleted_files(self) -> None:
         """Drop this host's copies of books that were deleted on any host."""

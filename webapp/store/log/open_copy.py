@@ -8,9 +8,11 @@ from pathlib import Path
 
 from ..book import VERSION, Book
 from ..connect import connect
-from ..faults import DamagedFile, Gone, NewerFile, fault_of
+from ..faults import BusyFile, DamagedFile, Gone, NewerFile, fault_of
 from . import copies, following
 from .head import Head, Log
+
+_TRIES = 3
 
 
 def open_copy(path: Path, log: Log, read_only: bool = False) -> Book:
@@ -20,13 +22,19 @@ def open_copy(path: Path, log: Log, read_only: bool = False) -> Book:
     except Gone:
         copies.drop(path)
         raise
-    if not path.exists():
-        copies.make_again(path, VERSION)
-    try:
-        return _opened(path, log, head, read_only)
-    except (DamagedFile, NewerFile):
-        copies.make_again(path, VERSION)
-        return _opened(path, log, head, read_only)
+    for _ in range(_TRIES):
+        file = copies.target_of(path)
+        if file is not None and file.exists():
+            try:
+                return _opened(path, log, head, read_only)
+            except (DamagedFile, NewerFile):
+                pass
+            except BusyFile:
+                if copies.target_of(path) == file:
+                    raise
+                continue  # somebody else made it again meanwhile
+        copies.make_again(path, VERSION, file)
+    return _opened(path, log, head, read_only)
 
 
 def _opened(path: Path, log: Log, head: Head, read_only: bool) -> Book:
