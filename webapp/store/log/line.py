@@ -59,6 +59,13 @@ class Line:
         self._watchdog = Watchdog()
         self._reading, self._writing = Breaker(), Breaker()
 
+    def reach(self) -> None:
+        """See whether PostgreSQL lets this host in; LogAway says at once why not, as the pool does not."""
+        try:
+            Connection.connect(**self._options).close()
+        except psycopg.Error as error:
+            raise LogAway(" ".join(str(error).split())) from error
+
     def run(
         self,
         sql: str,

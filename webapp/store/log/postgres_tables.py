@@ -58,6 +58,7 @@ def make_current(line: Line) -> None:
     with _looking:
         if line in _seen:
             return
+        line.reach()
         if version_of(line) != VERSION:
             _make(line)
         _seen.add(line)

@@ -6,7 +6,7 @@ Knows the one row that holds it.
 import secrets
 
 from .line import line_to
-from .postgres_tables import make_current
+from .postgres_tables import make_current, version_of
 
 
 def kept_secret(url: str, n_bytes: int, make: bool = True) -> str:
@@ -16,5 +16,9 @@ def kept_secret(url: str, n_bytes: int, make: bool = True) -> str:
         make_current(line)
         put = "INSERT INTO told VALUES ('secret', %s) ON CONFLICT (name) DO NOTHING"
         line.run(put, (secrets.token_hex(n_bytes),), writes=True)
+    else:
+        line.reach()
+        if not version_of(line):
+            return ""
     row = line.run("SELECT value FROM told WHERE name = 'secret'").fetchone()
     return str(row[0]) if row else ""
