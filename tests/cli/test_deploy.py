@@ -12,7 +12,7 @@ from .conftest import Command
 DEPLOY = Path(__file__).resolve().parents[2] / "deploy"
 
 
-@pytest.mark.parametrize("name", ["start", "test", "environment.sh", "back-up", "../.ci/run"])
+@pytest.mark.parametrize("name", ["start", "test", "many-hosts", "environment.sh", "back-up", "../.ci/run"])
 def test_every_script_can_be_read_by_the_shell(name: str) -> None:
     assert subprocess.run(["bash", "-n", DEPLOY / name], check=False).returncode == 0
     assert name == "environment.sh" or os.access(DEPLOY / name, os.X_OK)

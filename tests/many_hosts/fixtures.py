@@ -6,7 +6,7 @@ Loaded for all folders of tests; where no PostgreSQL 15 is found these tests are
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,18 +23,28 @@ _numbers = count(1)
 @pytest.fixture(scope="session")
 def clusters() -> "Iterator[Clusters]":
     """Where servers are made; its folder lies where all temporary folders do, open to the user they run as."""
-    from . import postgres
+    from .postgres import programs
 
-    place = postgres.programs()
+    place = programs()
     if place is None:
         pytest.skip("PostgreSQL 15 was not found; deploy/test fetches it")
+    with made_clusters(place) as made:
+        yield made
+
+
+@contextmanager
+def made_clusters(place: Path) -> "Iterator[Clusters]":
+    """A place for servers, all of which are ended and removed with it."""
+    from .postgres import own_folder
+
     folder = Path(tempfile.mkdtemp(prefix="clockyard-postgres-"))
     folder.chmod(0o755)
-    postgres.own_folder(folder)
-    made = Clusters(place, folder)
-    yield made
-    made.end_all()
-    shutil.rmtree(folder)
+    made = Clusters(place, own_folder(folder))
+    try:
+        yield made
+    finally:
+        made.end_all()
+        shutil.rmtree(folder)
 
 
 class Clusters:

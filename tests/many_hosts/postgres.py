@@ -67,7 +67,7 @@ class Cluster:
         with (self.folder.parent / f"{self.folder.name}.log").open("a") as said:
             self.process = subprocess.Popen(
                 [self.place / "postgres", "-D", self.folder, "-p", str(self.port)],
-                stdout=said, stderr=said, cwd=self.folder, **_as_owner(self.place),
+                stdout=said, stderr=said, cwd=self.folder, **as_owner(self.place),
             )  # fmt: skip
         until(self._answers, self.said)
         return self
@@ -155,7 +155,7 @@ class Cluster:
         assert self.process
         assert self.process.poll() is None, self.said()
         asked = [str(self.place / "pg_isready"), "-q", "-h", "127.0.0.1", "-p", str(self.port)]
-        return subprocess.run(asked, check=False, **_as_owner(self.place)).returncode == 0
+        return subprocess.run(asked, check=False, **as_owner(self.place)).returncode == 0
 
     def _run(self, program: str, *words: str | Path) -> None:
         _checked([self.place / program, *words], self.folder.parent)
@@ -209,13 +209,13 @@ def _can_start(place: Path) -> bool:
     if not (place / "postgres").exists():
         return False
     try:
-        done = subprocess.run([place / "pg_basebackup", "-V"], capture_output=True, check=False, **_as_owner(place))
+        done = subprocess.run([place / "pg_basebackup", "-V"], capture_output=True, check=False, **as_owner(place))
     except OSError:
         return False
     return done.returncode == 0
 
 
-def _as_owner(place: Path) -> dict[str, Any]:
+def as_owner(place: Path) -> dict[str, Any]:
     """Whom programs run as: PostgreSQL refuses root, so then the user who owns nothing; unpacked ones bring libpq."""
     libraries = ":".join(map(str, place.parents[3].glob("lib/*-linux-gnu"))) if UNPACKED in place.parents else ""
     told: dict[str, Any] = {"env": {**os.environ, "LD_LIBRARY_PATH": libraries}} if libraries else {}
@@ -227,6 +227,6 @@ def _as_owner(place: Path) -> dict[str, Any]:
 def _checked(words: Sequence[str | Path], folder: Path, told: str = "") -> None:
     done = subprocess.run(
         [str(word) for word in words], input=told, capture_output=True, text=True, cwd=folder, timeout=DEADLINE_S,
-        check=False, **_as_owner(Path(words[0]).parent),
+        check=False, **as_owner(Path(words[0]).parent),
     )  # fmt: skip
     assert done.returncode == 0, f"{done.stdout}{done.stderr}"
