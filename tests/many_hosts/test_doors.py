@@ -1,20 +1,23 @@
 """What is closed on one host is closed on every other at once, and one book has one truth whoever is asked."""
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
 from tests.browser.server import ROOT
-from tests.factories import a_bucket, a_club, a_shot
+from tests.factories import NOW, a_bucket, a_club, a_shot
+from webapp.store.faults import Gone
+from webapp.store.log.log_directory import LogDirectory
+from webapp.store.log.open_copy import open_copy
+from webapp.store.log.postgres_log import PostgresLog
 
+from . import doors
 from .hosts import STORE, Host, Phone, amiss, notes
 from .kills import device_of, phones_of
 from .load import Load
 from .postgres import Cluster
 
-ROUNDS = 5
+ROUNDS = 3
 HOUR_S = 3600
 # Gives a host another clock than the machine's.
 OTHER_CLOCK = """import os
@@ -49,66 +52,19 @@ def test_a_ball_taken_by_one_host_stands_on_the_card_of_the_other(hosts: list[Ho
         assert [page.count(ball["id"]) > 0 for page in shown] == [True, True]
 
 
-def test_a_link_ended_on_one_host_opens_nothing_on_the_other(hosts: list[Host]) -> None:
-    phone, coach = Phone().start_book(hosts[0]), Phone()
-    for place in range(ROUNDS):
-        here, there = hosts[place % 2], hosts[(place + 1) % 2]
-        link, link_id = phone.coach_link(here)
-        assert [coach.ask(host, "GET", link).status for host in hosts] == [200, 200]
-        assert phone.post(there, f"/links/{link_id}/end").status == 302
-        assert [coach.ask(host, "GET", link).status for host in (here, there)] == [410, 410]
+@pytest.mark.parametrize("what", doors.DOORS)
+def test_what_is_closed_on_one_host_opens_on_none(hosts: list[Host], what: str) -> None:
+    count = doors.DOORS[what](hosts, ROUNDS)
+    assert count.wrong == 0, count.told()
 
 
-def test_a_phone_cut_off_on_one_host_neither_reads_nor_writes_on_the_other(hosts: list[Host]) -> None:
+def test_a_deleted_book_leaves_no_fact_in_the_log(hosts: list[Host], cluster: Cluster) -> None:
     phone = Phone().start_book(hosts[0])
-    for place in range(ROUNDS):
-        here, there = hosts[place % 2], hosts[(place + 1) % 2]
-        other = phone.another(here, there)
-        assert other.send(here, notes(1)) == (200, "")
-        assert phone.post(there, f"/phones/{device_of(other, here)}/cut-off").status == 302
-        assert [other.send(host, notes(1)) for host in (here, there)] == [(403, "cut_off")] * 2
-        assert [other.ask(host, "GET", "/card").status for host in (here, there)] == [403, 403]
-
-
-def test_one_code_lets_one_of_two_phones_in(hosts: list[Host]) -> None:
-    phone = Phone().start_book(hosts[0])
-    for place in range(ROUNDS):
-        code, begin = phone.joining_code(hosts[place % 2]), threading.Barrier(2)
-
-        def open_book(host: Host, code: str = code, begin: threading.Barrier = begin) -> int:
-            other = Phone()
-            other.ask(host, "GET", "/open")
-            begin.wait(60)
-            return other.post(host, "/open", code=code).status
-
-        with ThreadPoolExecutor(2) as racing:
-            assert sorted(racing.map(open_book, hosts)) == [302, 404]
-
-
-def test_a_book_deleted_on_one_host_under_writing_is_gone_on_the_other(hosts: list[Host], cluster: Cluster) -> None:
-    first = Phone().start_book(hosts[0])
-    others = [first.another(*hosts) for _ in range(3)]
-    begun = threading.Semaphore(0)
-
-    def write(phone: Phone, host: Host) -> tuple[int, str]:
-        while (said := phone.send(host, notes(2))) == (200, ""):
-            begun.release()
-        return said
-
-    with ThreadPoolExecutor(3) as writing:
-        ended = [writing.submit(write, phone, hosts[place % 2]) for place, phone in enumerate(others)]
-        for _ in range(6):
-            assert begun.acquire(timeout=60)
-        assert first.post(hosts[0], "/delete", yes="y").status == 302
-        assert {one.result(60)[0] for one in ended} <= {401, 410}
-    for phone in others:
-        for host in hosts:
-            assert phone.ask(host, "GET", "/api/facts?after=0").status in (401, 410)
-            assert phone.send(host, notes(1))[0] in (401, 410)
+    assert phone.send(hosts[1], notes(3)) == (200, "")
+    assert phone.post(hosts[0], "/delete", yes="y").status == 302
     database = str(hosts[0].environment[STORE]).rpartition("/")[2]
-    left = cluster.sql("SELECT count(*) FROM facts WHERE book::text = %s", (first.book_id,), database)
-    assert left == [(0,)], "facts of a deleted book are still in the log"
-    assert [path for host in hosts for path in host.caches() if path.stem == first.book_id] == []
+    for query in ("facts WHERE book::text", "codes WHERE book_id", "links WHERE book_id"):
+        assert cluster.sql(f"SELECT count(*) FROM {query} = %s", (phone.book_id,), database) == [(0,)], query
 
 
 @pytest.mark.parametrize("seconds_off", [HOUR_S, -HOUR_S])
@@ -125,9 +81,8 @@ def test_a_host_whose_clock_is_an_hour_wrong_loses_nothing_and_opens_nothing(
         link, link_id = phone.coach_link(wrong)
         with Load([phone, other], [hosts[0], wrong]) as load:
             load.wait_for(10)
-        assert [one.ask(host, "GET", "/card").status for one in (phone, other) for host in (wrong, hosts[1])] == [
-            200
-        ] * 4
+        seen = [one.ask(host, "GET", "/card").status for one in (phone, other) for host in (wrong, hosts[1])]
+        assert seen == [200] * 4
         lost, doubled = amiss([phone, other], [*hosts, wrong])
         assert (lost, doubled) == (0, 0)
         late = phone.joining_code(hosts[0])
@@ -139,3 +94,16 @@ def test_a_host_whose_clock_is_an_hour_wrong_loses_nothing_and_opens_nothing(
             assert Phone().post(wrong, "/open", code=late).status == 404
     finally:
         wrong.stop()
+
+
+def test_a_book_deleted_while_it_is_opened_is_gone_and_not_damaged(log_url: str, tmp_path: Path) -> None:
+    with LogDirectory(tmp_path / "one", log_url) as here, LogDirectory(tmp_path / "two", log_url) as there:
+        book_id = here.new_book(NOW)
+        with here.open_book(book_id) as book:
+            book.add(notes(3), None, NOW)
+        known = PostgresLog(here.line, book_id).head()
+        there.delete_book(book_id, NOW)
+        here.remove_deleted_files()
+        with pytest.raises(Gone):
+            open_copy(here.book_path(book_id), PostgresLog(here.line, book_id, known))
+        assert not here.book_path(book_id).exists()

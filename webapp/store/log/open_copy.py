@@ -17,24 +17,28 @@ _TRIES = 3
 
 def open_copy(path: Path, log: Log, read_only: bool = False) -> Book:
     """The book of a log, its file on this host brought up to it; Gone when it was deleted, and the file goes too."""
-    try:
-        head = log.head()
-    except Gone:
-        copies.drop(path)
-        raise
     for _ in range(_TRIES):
+        head = _head_of(log, path)
         file = copies.target_of(path)
         if file is not None and file.exists():
             try:
                 return _opened(path, log, head, read_only)
-            except (DamagedFile, NewerFile):
-                pass
+            except (DamagedFile, NewerFile, FileNotFoundError):
+                _head_of(log, path)  # a file that went with its book, while it was being opened, is no damage
             except BusyFile:
                 if copies.target_of(path) == file:
                     raise
                 continue  # somebody else made it again meanwhile
         copies.make_again(path, VERSION, file)
-    return _opened(path, log, head, read_only)
+    return _opened(path, log, _head_of(log, path), read_only)
+
+
+def _head_of(log: Log, path: Path) -> Head:
+    try:
+        return log.head()
+    except Gone:
+        copies.drop(path)
+        raise
 
 
 def _opened(path: Path, log: Log, head: Head, read_only: bool) -> Book:
