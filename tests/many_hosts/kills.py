@@ -1,21 +1,18 @@
 """Kills hosts and PostgreSQL under load and at chosen points, and counts what was promised and is not there.
 
-`python -m tests.many_hosts.kills` does each fifty times. Knows the log's tables by the name of one.
+at_length.py does each fifty times. Knows the log's tables by the name of one.
 """
 
 import random
-import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
-from .fixtures import made_clusters
 from .hosts import AWAY, Host, NoAnswer, Phone, amiss, notes
 from .load import BATCH, Count, Load
-from .postgres import Cluster, programs, until
+from .postgres import Cluster, until
 
 _FEWEST, _MOST = 4, 30  # batches between two kills
 _APPENDING = "FROM pg_stat_activity WHERE usename = 'clockyard' AND query LIKE '%INTO facts%'"
@@ -197,23 +194,3 @@ def on_a_pair(times: int) -> dict[str, Callable[[Cluster, Cluster, list[Host]], 
         "PostgreSQL": lambda primary, _, hosts: log_stopped(primary, hosts, times),
         "the primary": lambda *told: primaries_killed(*told, times),
     }
-
-
-def main() -> None:
-    """Each of it so many times (50 unless told); exit status 1 when anything was lost, doubled or read too late."""
-    times, wrong = int((sys.argv[1:] or ["50"])[0]), 0
-    place = programs()
-    if place is None:
-        sys.exit("PostgreSQL 15 was not found; deploy/test fetches it.")
-    with tempfile.TemporaryDirectory() as folder, made_clusters(place) as clusters:
-        primary, standby = clusters.pair()
-        with two_hosts(Path(folder), both(primary, standby)) as hosts:
-            for do in on_a_pair(times).values():
-                count = do(primary, standby, hosts)
-                print(count.told(), flush=True)
-                wrong += count.wrong
-    sys.exit(bool(wrong))
-
-
-if __name__ == "__main__":
-    main()

@@ -1,4 +1,4 @@
-"""Nothing acknowledged is lost or doubled when hosts and PostgreSQL die, stop and take over; at length: kills.py."""
+"""Nothing acknowledged is lost or doubled when hosts or PostgreSQL die, stop, take over (at length: at_length.py)."""
 
 from collections.abc import Iterator
 
