@@ -14,12 +14,13 @@ from hypothesis import settings
 from webapp import create_app
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.store.open_directory import open_directory
 from webapp.throttle import limiter
 
 from .factories import NOW
 
-# Loaded once for all folders of tests: a process can hold only one driver of browsers.
-pytest_plugins = ("tests.browser.chromium",)
+# Loaded once for all folders of tests: a process can hold only one driver of browsers, and one PostgreSQL is enough.
+pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
 
 # How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
 settings.register_profile("untimed", deadline=None)
@@ -29,10 +30,13 @@ settings.load_profile("untimed")
 def pytest_addoption(parser: pytest.Parser) -> None:
     """What may be asked of a run."""
     parser.addoption("--all", action="store_true", help="every browser test in the whole Chromium")
+    parser.addoption("--log", action="store_true", help="books and directory in PostgreSQL, where a test can have both")
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Put what takes long first, so that no worker begins it when the other has nothing left to do."""
+    if config.getoption("--log"):
+        items[:] = [item for item in items if not item.get_closest_marker("files_only")]
     slow = ("browser", "faults", "proxied", "cli", "attacks")
     place = {folder: at for at, folder in enumerate(slow)}
     items.sort(key=lambda item: place.get(item.path.parent.name, len(slow)))
@@ -47,10 +51,36 @@ def data(tmp_path: Path) -> Path:
     return tmp_path / "data"
 
 
+@pytest.fixture(scope="session")
+def shared_log(request: pytest.FixtureRequest) -> str:
+    """The log that tests share one after the other, with --log: to make one takes longer than most tests."""
+    url: str = request.getfixturevalue("cluster").new_database("shared_log")
+    return url
+
+
 @pytest.fixture
-def directory(data: Path) -> Iterator[Directory]:
-    """The open directory of the data folder."""
-    with Directory(data) as opened:
+def store_url(request: pytest.FixtureRequest) -> Iterator[str]:
+    """The log of many hosts that a test works with: none, or with --log an empty one."""
+    if not request.config.getoption("--log"):
+        yield ""
+        return
+    from webapp.store.log.directory_tables import COLUMNS
+    from webapp.store.log.line import line_to
+    from webapp.store.log.postgres_tables import make_current
+
+    url: str = request.getfixturevalue("shared_log")
+    make_current(line_to(url))
+    yield url
+    with line_to(url).transaction() as conn:
+        for table in (*COLUMNS, "facts"):
+            conn.execute(f"DELETE FROM {table}")
+        conn.execute("UPDATE told SET value = '' WHERE name = 'latest_moment'")
+
+
+@pytest.fixture
+def directory(data: Path, store_url: str) -> Iterator[Directory]:
+    """The open directory of the data folder, or of the log."""
+    with open_directory(data, store_url=store_url) as opened:
         yield opened
 
 
@@ -68,10 +98,11 @@ def made_app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
 
 
 @pytest.fixture
-def app(made_app: Flask, data: Path) -> Iterator[Flask]:
+def app(made_app: Flask, data: Path, store_url: str) -> Iterator[Flask]:
     """The app on the data folder, as on a plain local server; its settings and counts are those it was made with."""
     settings_before, extensions_before = dict(made_app.config), dict(made_app.extensions)
     made_app.config["DATA"] = data
+    made_app.config["STORE_URL"] = store_url
     limiter.enabled = True  # the last app that was made says whether limits hold
     limiter.reset()
     yield made_app

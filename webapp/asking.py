@@ -16,7 +16,7 @@ from .store.jobs import Crowded, Job, StillAtIt
 def ask(job: Job, fill: Callable[[Path], object] | None = None) -> Response:
     """Have a job done, its file written by `fill`; Refused where as many wait as the server works on."""
     try:
-        working.ask(current_app.config["DATA"], job, fill)
+        working.ask(current_app.config["DATA"], job, fill, current_app.config["STORE_URL"])
     except StillAtIt:
         flash("One file at a time: the one before is not done yet, so nothing new was begun.")
     except Crowded as error:

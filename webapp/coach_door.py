@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
 
-from flask import request, url_for
+from flask import g, request, url_for
 
 from . import clock, doors, present
 from .books.coach_book import CoachBook
@@ -136,6 +136,7 @@ def book_of(link: Link, token: str) -> Iterator[tuple[CoachBook, dict[str, Any]]
     """The book of a link as its profile shows it, and the player's settings; nothing of its card is worked out."""
     book: Book = doors.directory().open_book(link.book_id, read_only=True)
     with book:
+        g.coach_book = book  # so that damage met while it is read is known as its own
         said = reading.settings(book)
         yield CoachBook(book, token, profile_of(link.profile, said["junior"])), said
 

@@ -28,11 +28,12 @@ class Setting:
     meaning: str
     default: Any
     read: Callable[[str], Any]
+    prefix: str = PREFIX
 
     @property
     def variable(self) -> str:
         """The environment variable that changes it."""
-        return PREFIX + self.name
+        return self.prefix + self.name
 
 
 def settings(
@@ -44,13 +45,14 @@ def settings(
 
     `environment` is os.environ unless another is given. Names that are no setting of ours are passed on to Flask.
     The secret is made and kept in the data folder when none is given, unless `make_secret` is False: then it is what
-    is kept there, or empty. BadSetting for a value that cannot be read.
+    is kept there, or empty. BadSetting for a value that cannot be read; a fault of the store where the secret lies in
+    a log that cannot be used.
     """
     environment = os.environ if environment is None else environment
     values = {setting.name: _value(setting, environment) for setting in SETTINGS}
     values.update(overrides or {})
     values["DATA"] = Path(values["DATA"])
-    values["SECRET"] = values["SECRET"] or kept_secret(values["DATA"], make_secret)
+    values["SECRET"] = values["SECRET"] or _kept_secret(values, make_secret)
     https = values["HTTPS"]
     return {
         "SECRET_KEY": values["SECRET"],
@@ -67,6 +69,11 @@ def settings(
         "PREFERRED_URL_SCHEME": "https" if https else "http",
         **values,
     }
+
+
+def store_url(environment: Mapping[str, str]) -> str:
+    """The log of many hosts that an environment names; "" for none, BadSetting where it names none that can be."""
+    return str(_value(STORE_URL, environment))
 
 
 def cookie_name(name: str, https: bool) -> str:
@@ -109,6 +116,14 @@ def kept_secret(data: Path, make: bool = True) -> str:
     return secret
 
 
+def _kept_secret(values: Mapping[str, Any], make: bool) -> str:
+    if not values["STORE_URL"]:
+        return kept_secret(values["DATA"], make)
+    from .store.log.secret import kept_secret as secret_of_all_hosts
+
+    return secret_of_all_hosts(values["STORE_URL"], LEAST_SECRET, make)
+
+
 def is_weak(secret: str) -> bool:
     """Whether a secret is too short, or too plain, for a server that others can reach."""
     return len(secret) < LEAST_SECRET or len(set(secret)) < 8
@@ -130,13 +145,36 @@ def _yes(text: str) -> bool:
     return text == "1"
 
 
+def _log(text: str) -> str:
+    """The address of a log; what reaches it is installed only where one is used."""
+    try:
+        from psycopg import ProgrammingError
+        from psycopg.conninfo import conninfo_to_dict
+    except ImportError as error:
+        raise ValueError(f"needs what reaches PostgreSQL ({error}): pip install 'clockyard[postgres]'") from error
+    try:
+        conninfo_to_dict(text)
+    except ProgrammingError as error:
+        raise ValueError(f"is no address of a PostgreSQL database ({str(error).strip()})") from error
+    return text
+
+
 def _whole(text: str) -> int:
     if not text.isdecimal() or not int(text):
         raise ValueError(f"must be a whole number above 0, not {text!r}")
     return int(text)
 
 
+STORE_URL = Setting(
+    "STORE_URL",
+    "The PostgreSQL database that many hosts share as the log of all books, such as "
+    "postgresql://clockyard@db.example/clockyard. Empty: the data folder holds everything.",
+    "",
+    _log,
+    prefix="",
+)
 SETTINGS = (
+    STORE_URL,
     Setting("DATA", "The folder that holds the books, the directory and the secret.", ".data", str),
     Setting(
         "SECRET",

@@ -23,7 +23,7 @@ from typing import Any
 from .config import LEAST_SECRET, SECRET_FILE, BadSetting, is_weak, settings
 from .fault_words import words_of
 from .moments import days_between, text_of
-from .store.faults import StoreFault
+from .store.faults import LogAway, StoreFault
 from .store.looking_over import Look, look_over
 
 LEAST_FREE_BYTES = 200_000_000
@@ -31,6 +31,11 @@ LEAST_SQLITE = (3, 37, 0)  # STRICT tables came with 3.37.0 (SQLite release log,
 MOST_CLOCK_ERROR_S = 120.0
 _BUILT = datetime(2025, 1, 1, tzinfo=UTC)  # a right clock shows no day before this program was written
 _HOURS_A_DAY = 24
+MOST_LOG_CLOCK_S = 30.0  # a clock a minute behind the latest moment ends codes for all hosts
+_LOSES = (
+    "what was acknowledged may be lost with the server: fsync must be on, and synchronous_commit neither off nor local"
+)
+_COUNTED_ALONE = "each host counts for itself: name a place that all share in CLOCKYARD_LIMITS_STORAGE, such as redis://cache.example"
 
 
 @dataclass(frozen=True)
@@ -51,7 +56,14 @@ def examine(data: Path, url: str | None, now: datetime, environment: Mapping[str
     except (BadSetting, OSError) as error:
         yield Finding("settings", False, str(error))
         return
-    yield from _folder(data, config, text_of(now))
+    except StoreFault as error:
+        yield _no_log(error)
+        return
+    if config["STORE_URL"]:
+        yield from _host(data)
+        yield from _log(config, now)
+    else:
+        yield from _folder(data, config, text_of(now))
     yield _secret(data, config["SECRET"])
     yield _https(bool(config["HTTPS"]), bool(config["BEHIND_PROXY"]))
     if url:
@@ -68,12 +80,12 @@ def _versions() -> Iterator[Finding]:
     yield Finding("packages", True, ", ".join(f"{name} {importlib.metadata.version(name)}" for name in names))
 
 
-def _folder(data: Path, config: Mapping[str, Any], now: str) -> Iterator[Finding]:
+def _host(data: Path) -> Iterator[Finding]:
     if not data.is_dir():
         yield Finding("data folder", False, f"{data} is not there yet; the first start makes it")
         return
     files = [data, *sorted(data.glob("**/*"))]
-    open_to_others = [path for path in files if stat.S_IMODE(path.stat().st_mode) & 0o077]
+    open_to_others = [path for path in files if stat.S_IMODE(path.lstat().st_mode) & 0o077 and not path.is_symlink()]
     yield Finding(
         "permissions",
         not open_to_others,
@@ -84,6 +96,39 @@ def _folder(data: Path, config: Mapping[str, Any], now: str) -> Iterator[Finding
     yield _owner(files)
     free = shutil.disk_usage(data).free
     yield Finding("disk", free >= LEAST_FREE_BYTES, f"{free // 1_000_000} MB free")
+
+
+def _log(config: Mapping[str, Any], now: datetime) -> Iterator[Finding]:
+    """What many hosts share; their files of books are copies and are made again by themselves."""
+    from .store.log.looking import look_at
+
+    try:
+        look = look_at(config["STORE_URL"], now)
+    except StoreFault as error:
+        yield _no_log(error)
+        return
+    holds = "no tables yet; the first start makes them" if look.books is None else f"{look.books} books"
+    yield Finding("log", True, f"PostgreSQL {look.server}, {look.size_bytes // 1_000_000} MB, {holds}")
+    keeps = look.syncs and look.waits not in ("off", "local")
+    waits = f"a commit waits for {look.standbys}" if look.standbys else "no commit waits for a second server"
+    yield Finding("log's commits", keeps, waits if keeps else _LOSES)
+    off_s = abs(look.clock_off_s)
+    yield Finding(
+        "log's clock", off_s < MOST_LOG_CLOCK_S, f"{off_s:.0f} s from this machine's; ends of codes rest on it"
+    )
+    shared = not config["LIMITS_STORAGE"].startswith("memory:")
+    yield Finding("limits", shared, "counted by all hosts together" if shared else _COUNTED_ALONE)
+
+
+def _no_log(fault: StoreFault) -> Finding:
+    away = isinstance(fault, LogAway)
+    return Finding("log", False, f"it cannot be reached ({fault})" if away else f"{words_of(fault).message} ({fault})")
+
+
+def _folder(data: Path, config: Mapping[str, Any], now: str) -> Iterator[Finding]:
+    yield from _host(data)
+    if not data.is_dir():
+        return
     try:
         look = look_over(data)
     except StoreFault as error:

@@ -110,6 +110,17 @@ def close(_: BaseException | None = None) -> None:
             opened.close()
 
 
+def begin_again() -> bool:
+    """Forget what this request opened, so that it can be answered anew; False when that was done before."""
+    if g.get("begun_again"):
+        return False
+    close()
+    for name in ("device", "view", "coach_book"):
+        g.pop(name, None)
+    g.begun_again = True
+    return True
+
+
 def device_name() -> str:
     """A plain name for a phone in the list of phones, from what its browser says of itself."""
     agent = request.headers.get("User-Agent", "")

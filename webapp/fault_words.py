@@ -60,6 +60,13 @@ _WORDS = {
         "busy",
         "The server could not reach the book just now. Nothing was changed. The phone keeps all and tries again.",
     ),
+    faults.LogAway: FaultWords(
+        503,
+        "log_away",
+        "The server cannot reach the place where all books are kept, so it shows and takes nothing just now. Nothing "
+        "is lost: the phone keeps its balls and sends them by itself later.",
+    ),
+    faults.Gone: FaultWords(410, "book_deleted", "This book was deleted. What this phone still holds was not sent."),
 }
 
 

@@ -7,6 +7,7 @@ import importlib.metadata
 import shutil
 import sqlite3
 import time
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -17,17 +18,19 @@ from .books import read_card
 from .moments import moment_of
 from .store.faults import StoreFault
 from .store.jobs import Jobs
-from .store.looking_over import numbers_of
+from .store.log.numbers import numbers as log_numbers
+from .store.looking_over import Numbers, numbers_of
 
 _NAME = "clockyard-measures"
 # Seconds; from a bare answer to a page that draws plots on a small machine.
+_OF_A_LOG = "Since the start: facts appended and followed, batches beaten, copies healed, times it was away."
 _STEPS_S = (0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 
 
 class Measures:
     """The numbers of one application, each told by its name."""
 
-    def __init__(self) -> None:
+    def __init__(self, has_log: bool) -> None:
         """Begin at nothing."""
         self.registry = CollectorRegistry()
         told: Any = {"registry": self.registry}
@@ -43,6 +46,7 @@ class Measures:
         self.failed = Gauge("clockyard_backup_failed", "1 when the last backup that was tried failed.", **told)
         self.usable = Gauge("clockyard_directory_usable", "0 when the directory of the books cannot be used.", **told)
         self.estimates = Gauge("clockyard_estimates", "Estimates since the start, by how they came.", ("how",), **told)
+        self.log = Gauge("clockyard_log", _OF_A_LOG, ("what",), **told) if has_log else None
         Info("clockyard_versions", "Versions of the program and its parts.", **told).info(
             {
                 "clockyard": importlib.metadata.version("clockyard"),
@@ -54,7 +58,7 @@ class Measures:
 
 def register(app: Flask) -> None:
     """Count every answer of an application."""
-    app.extensions[_NAME] = Measures()
+    app.extensions[_NAME] = Measures(bool(app.config["STORE_URL"]))
     app.before_request_funcs.setdefault(None, []).insert(0, _begin)
     app.after_request(_count)
 
@@ -64,15 +68,18 @@ def as_text(now: str) -> bytes:
     measures: Measures = current_app.extensions[_NAME]
     measures.estimates.labels("made").set(read_card.estimates.made)
     measures.estimates.labels("kept").set(read_card.estimates.kept)
-    _look(measures, Path(current_app.config["DATA"]), now)
+    if measures.log:
+        for what, count in asdict(log_numbers).items():
+            measures.log.labels(what).set(count)
+    _look(measures, Path(current_app.config["DATA"]), current_app.config["STORE_URL"], now)
     return generate_latest(measures.registry)
 
 
-def _look(measures: Measures, data: Path, now: str) -> None:
+def _look(measures: Measures, data: Path, store_url: str, now: str) -> None:
     try:
         measures.free.set(shutil.disk_usage(data).free)
         measures.jobs.set(len(Jobs(data).unfinished()))
-        found = numbers_of(data)
+        found = _numbers(data, store_url)
     except (StoreFault, OSError):
         measures.usable.set(0)
         return
@@ -83,6 +90,14 @@ def _look(measures: Measures, data: Path, now: str) -> None:
     whole_at = last.whole_at if last else ""
     age_s = (moment_of(now) - moment_of(whole_at)).total_seconds() if whole_at else float("nan")
     measures.age.set(age_s)
+
+
+def _numbers(data: Path, store_url: str) -> Numbers:
+    if not store_url:
+        return numbers_of(data)
+    from .store.log.looking import numbers_of as numbers_of_log
+
+    return numbers_of_log(store_url)
 
 
 def _begin() -> None:

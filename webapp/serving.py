@@ -8,20 +8,20 @@ import os
 import signal
 import threading
 from collections.abc import Mapping
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from .config import BadSetting, environment_file, is_weak, settings
+from .config import DAY_S, BadSetting, environment_file, is_weak, settings
 from .fault_words import words_of
 from .moments import text_of
 from .opening import journal_folder
-from .store.directory import Directory
-from .store.faults import StoreFault
+from .store.faults import LogAway, StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
+from .store.open_directory import open_directory
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -49,6 +49,10 @@ def serve_until_stopped(
         config = settings(overrides, environment)
     except BadSetting as error:
         raise click.ClickException(str(error)) from error
+    except LogAway as error:
+        raise click.ClickException(f"Not started: the log of STORE_URL cannot be reached ({error}).") from error
+    except StoreFault as error:
+        raise click.ClickException(f"Not started: {words_of(error).message} ({error})") from error
     if not is_loopback(host):
         _refuse_unsafe(config, plain_http)
     _begin(config)
@@ -88,11 +92,11 @@ def app_of(env_file: str) -> "Flask":
     return create_app(config)
 
 
-def load_demo(data: Path) -> str:
-    """Load the demo book into a data folder unless it is there; gives its id."""
+def load_demo(data: Path, store_url: str = "") -> str:
+    """Load the demo book into a data folder, or into a log, unless it is there; gives its id."""
     from .books import demo
 
-    with Directory(data) as directory:
+    with open_directory(data, store_url=store_url) as directory:
         return demo.load_demo(directory, text_of(datetime.now(UTC)))
 
 
@@ -112,17 +116,32 @@ def _begin(config: dict[str, Any]) -> None:
 
     try:
         _held.enter_context(side_by_side(config["DATA"]))
-        with Directory(config["DATA"], journal_folder(config["JOURNAL"])) as directory:
+        with open_directory(config["DATA"], journal_folder(config["JOURNAL"]), config["STORE_URL"]) as directory:
             directory.copy_off_journal()
             directory.remove_deleted_files()
-        see_to(config["DATA"])
+        if config["STORE_URL"]:
+            _sweep_later(config)
+        see_to(config["DATA"], config["STORE_URL"])
         if config["DEMO"]:
-            load_demo(config["DATA"])
+            load_demo(config["DATA"], config["STORE_URL"])
     except FolderInUse as error:
         raise click.ClickException(f"Not started: {config['DATA']} is being restored. Try again when it is.") from error
     except StoreFault as error:
         # It starts all the same: every page then says what is wrong, and phones keep what they hold.
         click.echo(f"The data folder cannot be used: {words_of(error).message} ({error})", err=True)
+
+
+def _sweep_later(config: dict[str, Any]) -> None:
+    """Once a day drop what other hosts deleted and nobody opened here since."""
+
+    def sweep() -> None:
+        with suppress(StoreFault), open_directory(config["DATA"], store_url=config["STORE_URL"]) as directory:
+            directory.remove_deleted_files()
+        _sweep_later(config)
+
+    timer = threading.Timer(DAY_S, sweep)
+    timer.daemon = True
+    timer.start()
 
 
 def _refuse_unsafe(config: dict[str, Any], plain_http: bool) -> None:

@@ -33,4 +33,5 @@ def who_asks() -> str:
     return str(address.ipv4_mapped or ipaddress.ip_network((address, 64), strict=False))
 
 
-limiter = Limiter(who_asks, headers_enabled=False)
+# Where the counts are kept may be away; then each process counts for itself rather than turn everybody away.
+limiter = Limiter(who_asks, headers_enabled=False, in_memory_fallback_enabled=True)

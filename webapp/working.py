@@ -4,6 +4,7 @@
 became of one is kept by store/jobs.py. A job that was killed is done again from its beginning: nothing of it was kept.
 """
 
+import os
 import subprocess
 import sys
 import threading
@@ -17,13 +18,14 @@ from pathlib import Path
 from .books import waiting_table
 from .books.make_file import make_file
 from .books.take_file import NotTaken, take_file
+from .config import STORE_URL, store_url
 from .fault_words import words_of
 from .moments import text_of
 from .store.book import MOST_REFUSED
-from .store.directory import Directory
 from .store.faults import StoreFault
 from .store.folder_lock import FolderInUse, side_by_side
 from .store.jobs import BACK, IMPORT, LOOK, PREVIEW, TAKE, Job, Jobs
+from .store.open_directory import open_directory
 
 MOST_BEGUN = 3
 _NAMED_PROBLEMS = 8
@@ -39,22 +41,23 @@ _FAULT = "Something went wrong on the server, and nothing of this was done. What
 _begun: dict[Path, subprocess.Popen[bytes]] = {}
 
 
-def ask(data: Path, job: Job, fill: Callable[[Path], object] | None = None) -> None:
+def ask(data: Path, job: Job, fill: Callable[[Path], object] | None = None, store_url: str = "") -> None:
     """Have a job done; StillAtIt and Crowded as of `Jobs.put`."""
     Jobs(data).put(job, fill)
-    see_to(data)
+    see_to(data, store_url)
 
 
-def see_to(data: Path) -> None:
+def see_to(data: Path, store_url: str = "") -> None:
     """Begin a process for what waits unless one works; whoever looks at a job calls this, so that none lies there."""
     jobs, begun = Jobs(data), _begun.get(data)
     if jobs.unfinished() and not jobs.at_work() and (not begun or begun.poll() is not None):
         words = [sys.executable, "-m", __name__, str(data.resolve())]
-        _begun[data] = worker = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+        told = {**os.environ, STORE_URL.variable: store_url}  # not among the words, which every user of a machine sees
+        _begun[data] = worker = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, env=told)
         threading.Thread(target=worker.wait, daemon=True).start()
 
 
-def work_off(data: Path) -> None:
+def work_off(data: Path, store_url: str = "") -> None:
     """Do what waits in a data folder, the oldest first."""
     jobs = Jobs(data)
     with suppress(FolderInUse), side_by_side(data):
@@ -62,7 +65,7 @@ def work_off(data: Path) -> None:
             with jobs.alone():
                 jobs.sweep()
                 for job in jobs.unfinished():
-                    jobs.note(_done(jobs, job, data))
+                    jobs.note(_done(jobs, job, data, store_url))
                     if job.what == IMPORT:  # only now: a kill before this has the job done again, which needs its file
                         jobs.file(job.book_id).unlink(missing_ok=True)
 
@@ -74,14 +77,14 @@ def named(reasons: list[str]) -> tuple[str, ...]:
     return (*reasons[:_NAMED_PROBLEMS], *([f"And {many} more like these."] if more > 0 else []))
 
 
-def _done(jobs: Jobs, job: Job, data: Path) -> Job:
+def _done(jobs: Jobs, job: Job, data: Path, store_url: str) -> Job:
     """Do one job; gives it as it ended."""
     if job.begun >= MOST_BEGUN:
         return job.now("refused", words=(_ENDED,))
     job = replace(job, begun=job.begun + 1)
     jobs.note(job.now("running"))
     try:
-        return job.now("done", 1.0, _do(jobs, job, data))
+        return job.now("done", 1.0, _do(jobs, job, data, store_url))
     except NotTaken as error:
         return job.now("refused", words=named(error.reasons))
     except StoreFault as fault:
@@ -92,7 +95,7 @@ def _done(jobs: Jobs, job: Job, data: Path) -> Job:
         return job.now("refused", words=(_FAULT,))
 
 
-def _do(jobs: Jobs, job: Job, data: Path) -> tuple[str, ...]:
+def _do(jobs: Jobs, job: Job, data: Path, store_url: str) -> tuple[str, ...]:
     told = 0.0
 
     def tell(share: float) -> None:
@@ -103,7 +106,7 @@ def _do(jobs: Jobs, job: Job, data: Path) -> tuple[str, ...]:
                 jobs.note(job.now("running", share))
 
     now, file = text_of(datetime.now(UTC)), jobs.file(job.book_id)
-    with Directory(data) as directory, directory.open_book(job.book_id) as book:
+    with open_directory(data, store_url=store_url) as directory, directory.open_book(job.book_id) as book:
         if job.what == IMPORT:
             return (take_file(book, file, now, job.most_bytes, tell),)
         if job.what in (LOOK, PREVIEW, TAKE, BACK):
@@ -115,4 +118,4 @@ def _do(jobs: Jobs, job: Job, data: Path) -> tuple[str, ...]:
 
 
 if __name__ == "__main__":
-    work_off(Path(sys.argv[1]))
+    work_off(Path(sys.argv[1]), store_url(os.environ))

@@ -35,9 +35,10 @@ ARITHMETIC = {"numpy"}
 PACKAGES = {
     **{name: set() for name in PURE_BASE},
     **dict.fromkeys(NUMBERS, ARITHMETIC),
-    "store": {"sqlite_utils"},
+    "store": {"sqlite_utils", "psycopg", "psycopg_pool"},  # the latter two in store/log/ alone
 }
 WEB_AND_FILES = {"flask", "flask_wtf", "wtforms", "werkzeug", "sqlite3", "sqlite_utils", "pathlib", "os", "logging"}
+OF_A_LOG = {"psycopg", "psycopg_pool"}
 HEAVY = {"pandas", "altair", "vl_convert"}
 FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "draw", "views"}
 CORE = sorted(path for path in MODULES if part_of(path) in PURE_BASE | NUMBERS | FEATURES)
@@ -145,6 +146,12 @@ def test_heavy_packages_are_imported_where_they_are_first_needed(path: Path) -> 
     assert not others(path, only_at_import=True) & HEAVY
 
 
+@pytest.mark.parametrize("path", [path for path in MODULES if path.parts[:2] != ("store", "log")], ids=str)
+def test_postgresql_is_known_to_the_log_alone(path: Path) -> None:
+    """config.py alone looks, once a log is named, whether what reaches it is installed."""
+    assert not others(path, only_at_import=path.name == "config.py") & OF_A_LOG
+
+
 @pytest.mark.parametrize("path", MODULES, ids=str)
 def test_a_module_says_what_it_owns_and_what_it_must_not_know(path: Path) -> None:
     text = _text(path)
@@ -248,7 +255,7 @@ def test_nothing_that_is_served_names_another_host(path: Path) -> None:
 
 @pytest.mark.parametrize("path", MODULES, ids=str)
 def test_the_server_asks_no_other_host(path: Path) -> None:
-    if path.name == "doctor.py":  # asks the address it is told to, and no other
+    if path.name in ("doctor.py", "watchdog.py"):  # asks the address it is told to; opens none, shuts the log's
         return
     assert not others(path) & {"urllib.request", "http.client", "requests", "httpx", "socket", "aiohttp"}
 

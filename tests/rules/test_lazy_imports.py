@@ -1,4 +1,4 @@
-"""Drawing libraries are slow to load, so they wait for the first plot: the range and the card never pay for them."""
+"""Drawing libraries are slow to load, so they wait for the first plot; what reaches a log is loaded with one alone."""
 
 import subprocess
 import sys
@@ -20,7 +20,7 @@ client = app.test_client()
 client.set_cookie("book", token)
 for path in sys.argv[2].split():
     assert client.get(path).status_code == 200, path
-print(*sorted({"altair", "vl_convert"} & set(sys.modules)))
+print(*sorted({"altair", "psycopg", "psycopg_pool", "vl_convert"} & set(sys.modules)))
 """
 
 

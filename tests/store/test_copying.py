@@ -17,7 +17,7 @@ def test_a_backup_taken_while_books_are_written_is_whole(directory: Directory, t
     stop, acknowledged, begun = threading.Event(), {}, [threading.Event() for _ in book_ids]
 
     def write(place: int) -> None:
-        with Book(directory.book_path(book_ids[place])) as book:
+        with directory.open_book(book_ids[place]) as book:
             bucket, club = make.a_bucket(), make.a_club()
             book.add([bucket, club], None, NOW)
             while not stop.is_set():
@@ -93,6 +93,7 @@ def test_a_fact_is_safe_once_it_lies_in_a_verified_copy(directory: Directory, tm
         assert directory.safe_cursor(book) == 5
 
 
+@pytest.mark.files_only
 def test_numbers_given_out_again_after_an_older_file_was_put_back_are_not_called_safe(
     directory: Directory, tmp_path: Path
 ) -> None:
@@ -108,6 +109,7 @@ def test_numbers_given_out_again_after_an_older_file_was_put_back_are_not_called
         assert (directory.safe_cursor(book), book.cursor) == (0, 3)
 
 
+@pytest.mark.files_only
 def test_a_backup_that_is_not_whole_makes_nothing_safe_and_is_noted(directory: Directory, tmp_path: Path) -> None:
     gone_id = directory.new_book(NOW)
     with directory.open_book(directory.new_book(NOW)) as book:

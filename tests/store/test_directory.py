@@ -38,6 +38,7 @@ def test_a_made_up_secret_opens_nothing(directory: Directory, book_id: str, toke
     assert directory.link(token) is None
 
 
+@pytest.mark.files_only
 def test_of_a_secret_only_its_hash_is_kept(directory: Directory, book_id: str) -> None:
     token, link = directory.new_device(book_id, "phone", NOW), directory.new_link(book_id, "Coach", NOW, LATER, {})
     directory.set_recovery(book_id, "ABCD-EFGH", NOW)
@@ -113,6 +114,7 @@ def test_deleting_a_book_removes_its_file_and_every_way_in(directory: Directory,
     assert directory.new_book(NOW, "mine") != book_id
 
 
+@pytest.mark.files_only
 def test_it_keeps_what_it_knows_when_it_is_opened_again(directory: Directory, book_id: str) -> None:
     token = directory.new_device(book_id, "phone", NOW)
     with Directory(directory.folder) as again:
@@ -142,6 +144,7 @@ def test_a_clock_set_right_by_seconds_ends_nothing(directory: Directory, book_id
     assert directory.use_code("SHORT", moved(NOW, seconds=-30)) == book_id
 
 
+@pytest.mark.files_only
 def test_a_directory_lost_from_beside_its_books_is_damage_and_not_begun_anew(
     directory: Directory, book_id: str
 ) -> None:

@@ -26,7 +26,7 @@ def bring_back(
     withdrawn: list[Any] = []
 
     def withdraw() -> list[Any]:
-        withdrawn.extend(_doubles(book, clubs, now))
+        withdrawn[:] = _doubles(book, clubs, now)  # asked anew when another host was first
         return withdrawn
 
     try:

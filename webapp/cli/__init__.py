@@ -13,6 +13,7 @@ _FILE_OF = {
     **dict.fromkeys(("import", "eye-check", "full", "card", "fits", "conditions"), "balls"),
     "leave": "leave",
     **dict.fromkeys(("clinic", "clinics"), "clinics"),
+    **dict.fromkeys(("move-in", "move-out"), "moving"),
     **dict.fromkeys(("books", "backup", "restore", "restore-check", "doctor", "delete"), "keeping"),
 }
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .options import environment, now, opened_directory, said_in_words, service_options
+from .options import environment, now, opened_directory, said_in_words, service_options, store_url
 
 if TYPE_CHECKING:
     from ..doctor import Finding
@@ -101,6 +101,11 @@ def restore(folder: Path, data: Path, new_secret: bool, owner: str | None) -> No
     from ..store.restoring import CannotSwap, CopyNotWhole
     from ..store.restoring import restore as put_back
 
+    if store_url():
+        raise click.ClickException(
+            "Nothing was changed: the books lie in the log of STORE_URL, which PostgreSQL's own backup brings back. A "
+            "folder goes into an empty log with clockyard move-in."
+        )
     second = journal_folder(environment().get("CLOCKYARD_JOURNAL", ""))
     with said_in_words(data):
         try:

@@ -47,21 +47,35 @@ def environment() -> Mapping[str, str]:
     return told
 
 
+def store_url() -> str:
+    """The log of many hosts that this command works with; "" for none."""
+    from ..config import BadSetting
+    from ..config import store_url as told
+
+    try:
+        return told(environment())
+    except BadSetting as error:
+        raise click.ClickException(f"Nothing was done: {error}") from error
+
+
 @contextmanager
 def opened_directory(data: Path, make: bool = False) -> Iterator["Directory"]:
     """The directory of a data folder; unless it may be made, a folder without one is refused in words."""
     from ..opening import journal_folder
-    from ..store.directory import DIRECTORY, Directory
+    from ..store.directory import DIRECTORY
     from ..store.folder_lock import FolderInUse, side_by_side
+    from ..store.open_directory import open_directory
 
+    url = store_url()
     with said_in_words(data):
-        if not make and not any((data / name).exists() for name in (DIRECTORY, "books")):
+        if not url and not make and not any((data / name).exists() for name in (DIRECTORY, "books")):
             raise click.ClickException(
                 f"Nothing was done: there is no book yet in {data}. "
                 "Name the folder by --data, or a file of settings by --env."
             )
+        journal = journal_folder(environment().get("CLOCKYARD_JOURNAL", ""))
         try:
-            with side_by_side(data), Directory(data, journal_folder(environment().get("CLOCKYARD_JOURNAL", ""))) as it:
+            with side_by_side(data), open_directory(data, journal, url) as it:
                 yield it
         except FolderInUse as error:
             raise click.ClickException(f"Nothing was done: {data} is being restored.") from error
@@ -71,10 +85,12 @@ def opened_directory(data: Path, make: bool = False) -> Iterator["Directory"]:
 def said_in_words(data: Path) -> Iterator[None]:
     """Tell a fault of the store in one sentence."""
     from ..fault_words import words_of
-    from ..store.faults import StoreFault
+    from ..store.faults import LogAway, StoreFault
 
     try:
         yield
+    except LogAway as error:
+        raise click.ClickException(f"Nothing was done: the log cannot be reached ({error}).") from error
     except StoreFault as error:
         raise click.ClickException(f"{data} cannot be used: {words_of(error).message} ({error})") from error
     except OSError as error:

@@ -14,8 +14,9 @@ from .. import doors, reader
 from ..doors import Refused
 from ..fault_words import words_of
 from ..refusals import answer
+from ..store.book import Book
 from ..store.connect import doubt
-from ..store.faults import DamagedFile, StoreFault, fault_of
+from ..store.faults import BusyFile, DamagedFile, StoreFault, fault_of
 
 _PLAIN = {
     400: ("bad_request", "This could not be read, so nothing was changed."),
@@ -53,14 +54,21 @@ def register(app: Flask) -> None:
         return answer(words.status, words.code, words.message)
 
     @app.errorhandler(sqlite3.Error)
-    def met_while_reading(error: sqlite3.Error) -> tuple[Response | str, int]:
-        """Damage that arose since a file was opened; from now on it is looked over again before anything is written."""
-        opened = g.get("book") or g.get("directory")
+    def met_while_reading(error: sqlite3.Error) -> Response | tuple[Response | str, int]:
+        """Damage that arose since a file was opened; from now on it is looked over again before anything is written.
+
+        A file that only copies a log is thrown away, and whoever reads is answered from a new one.
+        """
+        opened = g.get("coach_book") or g.get("book") or g.get("directory")
         found = fault_of(error, opened.path) if opened is not None else None
         if found is None:
             return fault(error)
         if isinstance(found, DamagedFile):
             doubt(opened.path)
+            if isinstance(opened, Book) and opened.throw_away():
+                if request.method in ("GET", "HEAD") and doors.begin_again():
+                    return app.make_response(app.dispatch_request())
+                return store(BusyFile(str(found)))
         return store(found)
 
     @app.errorhandler(HTTPException)

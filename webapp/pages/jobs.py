@@ -29,7 +29,7 @@ def show() -> AnyResponse:
     job = there.of(doors.device().book_id)
     if job and job.state == "done" and job.what in _GOES_ON:
         return redirect(_GOES_ON[job.what])
-    working.see_to(current_app.config["DATA"])
+    working.see_to(current_app.config["DATA"], current_app.config["STORE_URL"])
     before = [one.book_id for one in there.unfinished()]
     response = make_response(
         render_template(

@@ -139,7 +139,8 @@ def _with_file(directory: Directory, book_id: str, form: StartFileForm, now: str
     """Take the file into the new book, or have a job take it where it is long; a page then tells how far it is."""
     config, file = current_app.config, form.file.data
     if is_long(file.stream, config["BALLS_AT_ONCE"]):
-        working.ask(config["DATA"], Job(book_id, IMPORT, now, most_bytes=config["MOST_BOOK"]), file.save)
+        job = Job(book_id, IMPORT, now, most_bytes=config["MOST_BOOK"])
+        working.ask(config["DATA"], job, file.save, config["STORE_URL"])
         return _opened(directory, book_id, now, "jobs.show")
     with tempfile.NamedTemporaryFile() as kept, directory.open_book(book_id) as book:
         file.save(kept)

@@ -6,7 +6,7 @@ Knows how facts are taken and given out; what is read from them is in reading.py
 import json
 import sqlite3
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -17,6 +17,8 @@ from . import derived
 from .connect import DamagedFile, OpenFile, connect, make, open_current, writing
 from .faults import telling_faults
 from .identities import key_of, text_of
+from .log import copies, following
+from .log.head import Log, Row
 from .placing import Known
 
 VERSION = 10  # as many as a book has steps in migrations.py
@@ -49,16 +51,18 @@ class TooLarge(Exception):
     """A batch that would have made the book's file larger than it may be; nothing of it was taken."""
 
 
-class Book(OpenFile):
+class Book(OpenFile[sqlite3.Connection]):
     """An open book; use it in a `with` block or close it."""
 
-    def __init__(self, path: Path, read_only: bool = False, must_exist: bool = False) -> None:
+    def __init__(self, path: Path, read_only: bool = False, must_exist: bool = False, log: Log | None = None) -> None:
         """Open (and, to write, make or migrate) the file at `path`; a fault of faults.py when it cannot be used.
 
         With `must_exist` no file is made: an empty one in the place of a lost one would look like a book without
-        balls, and phones would fill it.
+        balls, and phones would fill it. With a log the file is this host's copy of it (log/copies.py opens one).
         """
         self.path = path
+        self.log = log
+        self._rows: list[Row] = []  # taken in the transaction under way
         self.id = path.stem
         self._read: dict[Hashable, Any] | None = None
         if read_only:
@@ -68,10 +72,7 @@ class Book(OpenFile):
             return
         if not must_exist and not path.exists():
             make(path, "book", VERSION)
-        try:
-            self.conn = open_current(path, "book", VERSION, derived.rebuild)
-        except (sqlite3.DatabaseError, ValueError) as error:
-            raise DamagedFile(f"a fact cannot be read: {error}") from error
+        self._open()
 
     @property
     def cursor(self) -> int:
@@ -89,6 +90,9 @@ class Book(OpenFile):
         The newest fact alone would not do: of an older copy put back, to which phones sent again what it lacked, it may
         be the same while an earlier one is not. Such a copy is another file, and takes facts at other moments.
         """
+        if self.log is not None:
+            head = following.head_of(self.conn)
+            return (self.path.stat().st_ino, head.cursor, head.chain, "")
         row = self.conn.execute("SELECT seq, id, received_at FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
         return (self.path.stat().st_ino, *(row or (0, b"", "")))
 
@@ -126,10 +130,13 @@ class Book(OpenFile):
         brings them may not bring. On a fault nothing was taken.
         """
         checked = [(raw, check(raw)) for raw in raw_facts]
-        with writing(self.conn, self.path):
+
+        def take() -> Taken:
             answer = self._take(checked, device, received_at, barred)
             answer.cursor = self.cursor
-        return answer
+            return answer
+
+        return self._written(take)
 
     def add_whole(
         self,
@@ -148,28 +155,27 @@ class Book(OpenFile):
         after each piece how many facts were looked at. `then` makes the facts that follow from those taken; they are
         taken with them.
         """
-        answer, seen = Taken(), 0
+        if self.log is not None:
+            raw_facts = list(raw_facts)  # gone through again when another host is first
 
-        def take(some: Sequence[Any]) -> None:
-            took = self._take([(raw, check(raw)) for raw in some], device, received_at, barred)
-            answer.taken += took.taken
-            answer.refused += took.refused
-
-        with writing(self.conn, self.path):
+        def take() -> Taken:
+            answer, seen = Taken(), 0
             pieces = iter(raw_facts)
             while len(answer.refused) < MOST_REFUSED and (some := list(islice(pieces, PIECE))):
-                take(some)
+                self._take_piece(answer, some, device, received_at, barred)
                 seen += len(some)
                 if tell:
                     tell(seen)
             if not answer.refused:
-                take(then())
+                self._take_piece(answer, then(), device, received_at, barred)
             if answer.refused:
                 raise NotWhole(answer.refused)
             if most_bytes and self._bytes_with_this() > most_bytes:
                 raise TooLarge(self.id)
             answer.cursor = self.cursor
-        return answer
+            return answer
+
+        return self._written(take)
 
     @contextmanager
     def as_of_one_moment(self) -> Iterator[None]:
@@ -210,18 +216,62 @@ class Book(OpenFile):
         """Write the book as it is at this moment into a new file, while others may write."""
         with telling_faults(path):
             self.conn.execute("VACUUM INTO ?", (str(path),))
+            if self.log is not None:
+                with closing(connect(path)) as copy:
+                    following.end(copy)
+
+    def throw_away(self) -> bool:
+        """Have a file that only copies a log made again at its next opening; False for one that is the book itself."""
+        if self.log is not None:
+            copies.make_again(self.path, VERSION, copies.target_of(self.path))
+        return self.log is not None
 
     def rebuild(self) -> None:
         """Make every derived table again from the facts."""
         with writing(self.conn, self.path):
             derived.rebuild(self.conn)
 
+    def _open(self) -> None:
+        try:
+            self.conn = open_current(self.path, "book", VERSION, derived.rebuild)
+        except (sqlite3.DatabaseError, ValueError) as error:
+            raise DamagedFile(f"a fact cannot be read: {error}") from error
+        if self.log is not None:
+            self.conn.execute("PRAGMA synchronous=NORMAL")  # a file that lost its end follows the log again
+
+    def _written(self, take: Callable[[], Taken]) -> Taken:
+        """Take in one transaction of the file; with a log in its one statement first."""
+        if self.log is None:
+            with writing(self.conn, self.path):
+                return take()
+
+        def work() -> tuple[Taken, list[Row], bool]:
+            self._rows = []
+            answer = take()
+            return answer, self._rows, bool(answer.taken)
+
+        try:
+            return following.write_through(self.conn, self.path, self.log, work)
+        except DamagedFile:
+            self.close()
+            self.throw_away()
+            self._open()
+            following.follow(self.conn, self.path, self.log, self.log.head())
+            return following.write_through(self.conn, self.path, self.log, work)
+
+    def _take_piece(
+        self, answer: Taken, some: Sequence[Any], device: bytes | None, received_at: str, barred: Barred
+    ) -> None:
+        took = self._take([(raw, check(raw)) for raw in some], device, received_at, barred)
+        answer.taken += took.taken
+        answer.refused += took.refused
+
     def _take(
         self, checked: Sequence[tuple[Any, Problem | None]], device: bytes | None, received_at: str, barred: Barred
     ) -> Taken:
         """Take what fits of facts that were checked by themselves, inside the caller's transaction."""
         known = Known(self.conn, [raw for raw, problem in checked if problem is None])
-        answer, rows, new = Taken(), [], []
+        answer, rows, new = Taken(), list[Row](), []
         for raw, unsound in checked:
             problem = unsound or known.problem(raw) or (None if known.holds(raw) else barred(raw))
             if problem is None:
@@ -232,6 +282,8 @@ class Book(OpenFile):
             else:
                 answer.refused.append(_refusal(raw, problem))
         self.conn.executemany(_INSERT, rows)
+        if self.log is not None:
+            self._rows += rows
         derived.refresh(self.conn, new, known.roots)
         return answer
 

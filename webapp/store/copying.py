@@ -6,16 +6,17 @@ Knows SQLite's files; what is in a book is looked at only to compare it with its
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from . import derived
 from .book import Book
-from .connect import connect, settle_on_disk
+from .connect import settle_on_disk
 from .directory import DIRECTORY, Directory
-from .faults import DamagedFile, StoreFault, telling_faults
+from .faults import DamagedFile, StoreFault
+from .speaking import Speaks
 
 
 class DestinationInUse(Exception):
@@ -68,38 +69,42 @@ def check_copies(folder: Path) -> Iterator[Checked]:
             yield _check_book(folder / "books" / f"{book_id}.sqlite", tried)
 
 
-def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Iterator[int]:
+def copied_files(directory: Directory, destination: Path) -> Iterator[int | Checked]:
+    """Copy everything into a folder: gives the number of steps, 1 after each, and what was found of each copy."""
     books = destination / "books"
     books.mkdir(parents=True, exist_ok=True)
     book_ids = [row["id"] for row in directory.books()]
     yield 2 * (1 + len(book_ids))
-    _copy(directory.path, destination / DIRECTORY)
+    _whole(directory.copy_to, destination / DIRECTORY)
     yield 1
     for book_id in book_ids:
         # A book deleted since the list was made is gone, and stays gone.
         if not directory.is_deleted(book_id):
-            _copy(directory.book_path(book_id), books / f"{book_id}.sqlite")
+            _whole(partial(directory.copy_book_to, book_id), books / f"{book_id}.sqlite")
         yield 1
     for folder in (books, destination, destination.parent):
         settle_on_disk(folder)
-    copied = {}
     for checked in check_copies(destination):
-        book_id = checked.name.removesuffix(".sqlite")
-        if checked.problem and not directory.is_deleted(book_id):
-            raise BackupFailed(f"{checked.name}: {checked.problem}")
-        if checked.newest:
-            copied[book_id] = checked.newest
+        if not (checked.problem and directory.is_deleted(checked.name.removesuffix(".sqlite"))):
+            yield checked
         yield 1
+
+
+def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Iterator[int]:
+    copied = {}
+    for step in copied_files(directory, destination):
+        if isinstance(step, int):
+            yield step
+        elif step.problem:
+            raise BackupFailed(f"{step.name}: {step.problem}")
+        elif step.newest:
+            copied[step.name.removesuffix(".sqlite")] = step.newest
     directory.note_backup(now, "", str(destination.resolve()), copied)
 
 
-def _copy(source: Path, copy: Path) -> None:
-    """SQLite itself writes the copy in one read transaction, so writers meanwhile neither wait nor show half."""
-    if not source.exists():
-        raise DamagedFile(f"{source.name}: the directory lists it, but the file is not there")
+def _whole(write: Callable[[Path], None], copy: Path) -> None:
     unfinished = copy.with_suffix(".part")
-    with closing(connect(source)) as conn, telling_faults(unfinished):
-        conn.execute("VACUUM INTO ?", (str(unfinished),))
+    write(unfinished)
     unfinished.chmod(0o600)
     settle_on_disk(unfinished)
     unfinished.rename(copy)
@@ -126,7 +131,7 @@ def _check_book(copied: Path, scratch: Path) -> Checked:
     return Checked(name, facts, newest, f"differs from its own facts in {', '.join(differs)}" if differs else "")
 
 
-def _check_whole(conn: sqlite3.Connection) -> None:
+def _check_whole(conn: Speaks) -> None:
     found = conn.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise DamagedFile(found)

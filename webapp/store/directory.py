@@ -8,18 +8,21 @@ import json
 import secrets
 import sqlite3
 from collections.abc import Iterable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 from ..moments import moved
-from . import clinics, revocations
+from . import backups, clinics, codes, revocations
+from .backups import Backup
 from .book import VERSION as BOOK_VERSION
 from .book import Book
-from .connect import OpenFile, make, open_current, writing
+from .connect import OpenFile, copy_whole, make, open_current, writing
 from .faults import DamagedDirectory, DamagedFile, telling_faults
 from .revocations import Journal, Revocation
+from .speaking import Speaks
 from .waiting_tables import forget_files_on_their_way
 
 VERSION = 6  # as many as the directory has steps in migrations.py
@@ -62,17 +65,7 @@ class Link:
         return not self.ended_at and now < self.ends_at
 
 
-@dataclass(frozen=True)
-class Backup:
-    """The last backup that was tried: what went wrong ("" when nothing did), where to, and when one was last whole."""
-
-    tried_at: str
-    problem: str
-    folder: str
-    whole_at: str
-
-
-class Directory(OpenFile):
+class Directory(OpenFile[Speaks]):
     """The open directory of one data folder; use it in a `with` block or close it."""
 
     def __init__(self, folder: Path, journal: Path | None = None) -> None:
@@ -85,7 +78,7 @@ class Directory(OpenFile):
         try:
             if not self.path.exists():
                 self._begin()
-            self.conn = open_current(self.path, "directory", VERSION)
+            self.conn = self._file = open_current(self.path, "directory", VERSION)
         except (DamagedFile, sqlite3.DatabaseError) as error:
             raise DamagedDirectory(str(error)) from error
 
@@ -98,18 +91,22 @@ class Directory(OpenFile):
         if clinic and not clinics.is_open(self.conn, hash_of(clinic), now):
             raise clinics.ClinicClosed
         book_id = str(uuid4())
-        make(self.book_path(book_id), "book", BOOK_VERSION)
+        self._make_file(book_id)
         try:
-            with writing(self.conn, self.path):
-                if alias and self.book_of_alias(alias):
-                    raise ValueError(f"there is a book called {alias!r} already")
+            with self.writing():
                 if clinic:
                     clinics.use(self.conn, hash_of(clinic), self._see(now))
-                self.conn.execute("INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?)", (book_id, now, alias))
+                query = "INSERT INTO books (id, created_at, alias) VALUES (?, ?, ?) ON CONFLICT (alias) DO NOTHING"
+                if not self.conn.execute(query, (book_id, now, alias)).rowcount:
+                    raise ValueError(f"there is a book called {alias!r} already")
         except BaseException:
             self._remove_file(book_id)
             raise
         return book_id
+
+    def writing(self, book_id: str = "") -> AbstractContextManager[None]:
+        """One transaction, whole or not at all; nobody else writes what belongs to `book_id` meanwhile."""
+        return writing(self._file, self.path)
 
     def open_book(self, book_id: str, read_only: bool = False) -> Book:
         """The book of an id that this directory gave out; DamagedFile when its file is gone, and none is made.
@@ -146,32 +143,21 @@ class Directory(OpenFile):
         self, now: str, problem: str, folder: str, copied: Mapping[str, tuple[int, bytes]] | None = None
     ) -> None:
         """Note how a backup went; `copied` says up to which number and id each book lies in the verified copy."""
-        with writing(self.conn, self.path):
-            self.conn.execute(
-                "INSERT INTO backups (tried_at, problem, folder) VALUES (?, ?, ?)", (now, problem, folder)
-            )
-            self.conn.executemany(
-                "INSERT OR REPLACE INTO copies VALUES (?, ?, ?, ?)",
-                [(book_id, seq, fact_id, now) for book_id, (seq, fact_id) in (copied or {}).items()],
-            )
+        with self.writing():
+            backups.note(self.conn, now, problem, folder, copied)
 
     def last_backup(self) -> Backup | None:
         """How the last backup went, and when the last whole one was taken; None before the first."""
-        return last_backup_of(self.conn)
+        return backups.last(self.conn)
 
     def safe_cursor(self, book: Book) -> int:
-        """The highest number of a book that lies in a verified copy; 0 when none does.
-
-        Numbers are given out again after an older file was put back: the copy counts only while the book's fact of
-        that number is the copied one.
-        """
-        row = self.conn.execute("SELECT seq, fact_id FROM copies WHERE book_id = ?", (book.id,)).fetchone()
-        return int(row["seq"]) if row and book.holds(row["seq"], row["fact_id"]) else 0
+        """The highest number of a book that lies in a verified copy; 0 when none does."""
+        return backups.safe_cursor(self.conn, book)
 
     def new_device(self, book_id: str, name: str, now: str) -> str:
         """Let a new phone open a book; gives the secret for its cookie, of which only the hash is kept."""
         token = secrets.token_urlsafe(TOKEN_BYTES)
-        with writing(self.conn, self.path):
+        with self.writing():
             self.conn.execute(
                 """INSERT INTO devices (token_hash, id, book_id, name, created_at, last_seen_at)
                 VALUES (?, ?, ?, ?, ?, ?)""",
@@ -182,16 +168,16 @@ class Directory(OpenFile):
     def device(self, token: str) -> Device | None:
         """The phone a cookie's secret belongs to, cut off or not."""
         row = self.conn.execute("SELECT * FROM devices WHERE token_hash = ?", (hash_of(token),)).fetchone()
-        return _device(row) if row else None
+        return device_of(row) if row else None
 
     def devices(self, book_id: str) -> list[Device]:
         """The phones of a book, the first one first."""
         rows = self.conn.execute("SELECT * FROM devices WHERE book_id = ? ORDER BY created_at", (book_id,))
-        return [_device(row) for row in rows]
+        return [device_of(row) for row in rows]
 
     def saw_device(self, device_id: bytes, now: str) -> None:
         """Note the day a phone was last seen; once a day is enough, so reading pages rarely writes."""
-        with writing(self.conn, self.path):
+        with self.writing():
             self.conn.execute("UPDATE devices SET last_seen_at = ? WHERE id = ?", (now, device_id))
 
     def cut_off(self, book_id: str, device_id: bytes, now: str) -> bool:
@@ -201,7 +187,7 @@ class Directory(OpenFile):
     def new_link(self, book_id: str, label: str, now: str, ends_at: str, profile: dict[str, Any]) -> str:
         """Make a coach link and give its secret, of which only the hash is kept."""
         token = secrets.token_urlsafe(LINK_BYTES)
-        with writing(self.conn, self.path):
+        with self.writing():
             self.conn.execute(
                 """INSERT INTO links (token_hash, id, book_id, label, created_at, ends_at, profile)
                 VALUES (?, ?, ?, ?, ?, ?, ?)""",
@@ -212,17 +198,17 @@ class Directory(OpenFile):
     def link(self, token: str) -> Link | None:
         """The coach link of a secret, ended or not."""
         row = self.conn.execute("SELECT * FROM links WHERE token_hash = ?", (hash_of(token),)).fetchone()
-        return _link(row) if row else None
+        return link_of(row) if row else None
 
     def links(self, book_id: str) -> list[Link]:
         """The coach links of a book, newest first."""
         rows = self.conn.execute("SELECT * FROM links WHERE book_id = ? ORDER BY created_at DESC", (book_id,))
-        return [_link(row) for row in rows]
+        return [link_of(row) for row in rows]
 
     def opened_link(self, link: Link, day: str) -> None:
         """Count a day on which a link was opened, once."""
         if link.opened_on < day:
-            with writing(self.conn, self.path):
+            with self.writing():
                 self.conn.execute(
                     "UPDATE links SET opened_days = opened_days + 1, opened_on = ? WHERE id = ? AND opened_on < ?",
                     (day, link.id, day),
@@ -238,31 +224,18 @@ class Directory(OpenFile):
 
     def set_joining(self, book_id: str, code: str, now: str, ends_at: str) -> None:
         """Keep the hash of a code that lets one more phone in until `ends_at`; a new one ends the old."""
-        with writing(self.conn, self.path):
+        with self.writing(book_id):
             self._see(now)
-            self.conn.execute("DELETE FROM codes WHERE book_id = ? AND kind = 'join'", (book_id,))
-            self.conn.execute(
-                "INSERT INTO codes (code_hash, book_id, kind, created_at, ends_at) VALUES (?, ?, 'join', ?, ?)",
-                (hash_of(code), book_id, now, ends_at),
-            )
+            codes.put_joining(self.conn, hash_of(code), book_id, now, ends_at)
 
     def use_code(self, code: str, now: str) -> str | None:
-        """The book a code opens at `now`; a joining code ends with it, a recovery code stays good until replaced.
-
-        Looked up and ended in one transaction, so that two phones at once never both use one joining code.
-        """
-        with writing(self.conn, self.path):
-            moment = self._see(now)
-            row = self.conn.execute(
-                "SELECT book_id FROM codes WHERE code_hash = ? AND (ends_at IS NULL OR ends_at > ?)",
-                (hash_of(code), moment),
-            ).fetchone()
-            self.conn.execute("DELETE FROM codes WHERE code_hash = ? AND kind = 'join'", (hash_of(code),))
-        return row["book_id"] if row else None
+        """The book a code opens at `now`; a joining code ends with it, a recovery code stays good until replaced."""
+        with self.writing():
+            return codes.use(self.conn, hash_of(code), self._see(now))
 
     def new_clinic(self, code: str, label: str, starts: int, now: str, ends_at: str) -> int:
         """Keep the hash of a code with which so many books may be started until `ends_at`; gives its number."""
-        with writing(self.conn, self.path):
+        with self.writing():
             self._see(now)
             return clinics.put(self.conn, hash_of(code), label, starts, now, ends_at)
 
@@ -272,17 +245,16 @@ class Directory(OpenFile):
 
     def end_clinic(self, number: int) -> bool:
         """End a clinic's code at once; False when there is none of that number."""
-        with writing(self.conn, self.path):
+        with self.writing():
             return clinics.end(self.conn, number)
 
     def has_recovery(self, book_id: str) -> bool:
         """Whether a recovery sheet was made for a book."""
-        query = "SELECT 1 FROM codes WHERE book_id = ? AND kind = 'recovery'"
-        return self.conn.execute(query, (book_id,)).fetchone() is not None
+        return codes.has_recovery(self.conn, book_id)
 
     def saw(self, now: str) -> None:
         """Note the present as the latest moment seen; what had ended by then stays ended if the clock is set back."""
-        with writing(self.conn, self.path):
+        with self.writing():
             self._see(now)
 
     def close_all(self, now: str) -> None:
@@ -290,23 +262,23 @@ class Directory(OpenFile):
 
         The journal begins anew: its numbers would otherwise stand for other things than in the lost one.
         """
-        with writing(self.conn, self.path):
+        with self.writing():
             self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL", (now,))
             self.conn.execute("DELETE FROM codes")
             clinics.end_all(self.conn)
-            self.conn.execute("UPDATE told SET value = lower(hex(randomblob(16))) WHERE name = 'journal'")
+            self.conn.execute("UPDATE told SET value = ? WHERE name = 'journal'", (secrets.token_hex(16),))
 
     def close_again(self, closed: Iterable[Revocation]) -> list[Revocation]:
         """Close in a copy what was closed since it was made; gives what was open. Files of deleted books go."""
-        with writing(self.conn, self.path):
+        with self.writing():
             was_open = revocations.replay(self.conn, closed)
         self.remove_deleted_files()
         return was_open
 
     def end_codes_that_are_used_up(self) -> None:
         """End every joining code and clinic's code: how far one was used since a copy was made is not known there."""
-        with writing(self.conn, self.path):
-            self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+        with self.writing():
+            codes.end_joining(self.conn)
             clinics.end_all(self.conn)
 
     def revocation_journal(self) -> Journal:
@@ -315,13 +287,21 @@ class Directory(OpenFile):
 
     def journal_folders(self) -> list[Path]:
         """Where the journal is copied off to: beside the directory, to the second folder, to the last whole backup."""
-        row = self.conn.execute("SELECT folder FROM backups WHERE problem = '' ORDER BY number DESC LIMIT 1").fetchone()
-        backup = [Path(row["folder"])] if row and Path(row["folder"]).is_dir() else []
+        folder = backups.folder_of_last_whole(self.conn)
+        backup = [Path(folder)] if folder and Path(folder).is_dir() else []
         return [self.folder, *([self.journal] if self.journal else []), *backup]
 
     def copy_off_journal(self) -> list[str]:
         """Bring the journal's files up to date; gives what went wrong, which undoes no closing."""
         return revocations.copy_off(self.revocation_journal(), self.journal_folders())
+
+    def copy_to(self, path: Path) -> None:
+        """Write the directory as it is at this moment into a new file, while others may write."""
+        copy_whole(self.path, path)
+
+    def copy_book_to(self, book_id: str, path: Path) -> None:
+        """Write a book as it is at this moment into a new file, while others may write."""
+        copy_whole(self.book_path(book_id), path)
 
     def remove_deleted_files(self) -> None:
         """Remove the files of deleted books that a kill between the note and the removal left behind."""
@@ -329,9 +309,11 @@ class Directory(OpenFile):
             self._remove_file(row["id"])
 
     def _close(self, what: str, book_id: str, key: str, now: str) -> bool:
-        with writing(self.conn, self.path):
+        with self.writing(book_id):
             self._see(now)
             done = revocations.close(self.conn, what, book_id, key, now)
+            if what == "book_deleted":
+                self._delete_facts(book_id)
         if done:
             self.copy_off_journal()
         return done
@@ -345,7 +327,7 @@ class Directory(OpenFile):
         latest = self.conn.execute("SELECT value FROM told WHERE name = 'latest_moment'").fetchone()[0]
         if latest and moved(latest, minutes=-1) > now:
             self.conn.execute("UPDATE links SET ended_at = ? WHERE ended_at IS NULL AND ends_at <= ?", (now, latest))
-            self.conn.execute("DELETE FROM codes WHERE kind = 'join'")
+            codes.end_joining(self.conn)
             clinics.end_all(self.conn, ended_by=latest)
         elif latest >= now:
             return str(latest)
@@ -361,6 +343,12 @@ class Directory(OpenFile):
                 raise DamagedFile("the directory is not there, though books are")
         make(self.path, "directory", VERSION)
 
+    def _make_file(self, book_id: str) -> None:
+        make(self.book_path(book_id), "book", BOOK_VERSION)
+
+    def _delete_facts(self, book_id: str) -> None:
+        """Inside the transaction that notes it: nothing here, since the facts go with the file, after it."""
+
     def _remove_file(self, book_id: str) -> None:
         for ending in ("", "-wal", "-shm"):
             Path(f"{self.book_path(book_id)}{ending}").unlink(missing_ok=True)
@@ -372,20 +360,15 @@ def hash_of(secret: str) -> bytes:
     return hashlib.sha256(secret.encode(errors="surrogatepass")).digest()
 
 
-def last_backup_of(conn: sqlite3.Connection) -> Backup | None:
-    """How the last backup went by the directory behind `conn`."""
-    row = conn.execute("SELECT * FROM backups ORDER BY number DESC LIMIT 1").fetchone()
-    whole = conn.execute("SELECT MAX(tried_at) FROM backups WHERE problem = ''").fetchone()[0]
-    return Backup(row["tried_at"], row["problem"], row["folder"], whole or "") if row else None
-
-
-def _device(row: Any) -> Device:
+def device_of(row: Any) -> Device:
+    """A phone as its row tells of it."""
     return Device(
         row["id"], row["book_id"], row["name"], row["created_at"], row["last_seen_at"], row["cut_off_at"] or ""
     )
 
 
-def _link(row: Any) -> Link:
+def link_of(row: Any) -> Link:
+    """A coach link as its row tells of it."""
     return Link(
         row["id"],
         row["book_id"],

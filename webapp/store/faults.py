@@ -50,6 +50,14 @@ class BusyFile(StoreFault):
     """Another process held the file for too long, or the system could not open it now; nothing is wrong with it."""
 
 
+class LogAway(StoreFault):
+    """The log that many hosts share cannot be reached, or did not say in time that it keeps what was written."""
+
+
+class Gone(StoreFault):
+    """The log holds no such book, or the player deleted it."""
+
+
 @contextmanager
 def telling_faults(path: Path) -> Iterator[None]:
     """Raise what SQLite or the system says about the file at `path` as the fault it is."""

@@ -9,7 +9,6 @@ import secrets
 
 from ..moments import moved
 from . import revocations
-from .connect import writing
 from .directory import Directory, hash_of
 
 TRIES, WAIT_HOURS = 5, 1
@@ -34,7 +33,7 @@ def has_pin(directory: Directory, book_id: str) -> bool:
 def set_pin(directory: Directory, book_id: str, pin: str, now: str) -> bool:
     """Keep the PIN of a book that has none; False when it has one."""
     salt = secrets.token_bytes(_SALT_BYTES)
-    with writing(directory.conn, directory.path):
+    with directory.writing(book_id):
         made = directory.conn.execute(
             """INSERT INTO guardians (book_id, salt, pin_hash, set_at, tries, barred_until)
             VALUES (?, ?, ?, ?, 0, '') ON CONFLICT DO NOTHING""",
@@ -48,7 +47,7 @@ def is_right(directory: Directory, book_id: str, pin: str, now: str) -> bool:
 
     A try is counted before it is looked at, so that many at once are not more than one after the other.
     """
-    with writing(directory.conn, directory.path):
+    with directory.writing(book_id):
         row = directory.conn.execute("SELECT * FROM guardians WHERE book_id = ?", (book_id,)).fetchone()
         if row is None:
             return False
@@ -58,7 +57,7 @@ def is_right(directory: Directory, book_id: str, pin: str, now: str) -> bool:
         _note(directory, book_id, tries % TRIES, moved(now, hours=WAIT_HOURS) if tries >= TRIES else "")
     if not hmac.compare_digest(_hashed(pin, row["salt"]), row["pin_hash"]):
         return False
-    with writing(directory.conn, directory.path):
+    with directory.writing(book_id):
         _note(directory, book_id, 0, "")
     return True
 
@@ -68,7 +67,7 @@ def reset(directory: Directory, book_id: str, code: str, now: str) -> bool:
     query = "SELECT 1 FROM codes WHERE code_hash = ? AND book_id = ? AND kind = 'recovery'"
     if directory.conn.execute(query, (hash_of(code), book_id)).fetchone() is None:
         return False
-    with writing(directory.conn, directory.path):
+    with directory.writing(book_id):
         done = revocations.close(directory.conn, "pin_reset", book_id, "", now)
     directory.copy_off_journal()
     return done

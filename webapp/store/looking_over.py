@@ -9,9 +9,10 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import revocations
+from . import backups, revocations
+from .backups import Backup
 from .book import VERSION as BOOK_VERSION
-from .directory import DIRECTORY, Backup, last_backup_of
+from .directory import DIRECTORY
 from .directory import VERSION as DIRECTORY_VERSION
 from .faults import DamagedDirectory, DamagedFile, StoreFault, look_at_header, telling_faults
 
@@ -40,7 +41,7 @@ def numbers_of(data: Path) -> Numbers:
     with _reading(data / DIRECTORY, DIRECTORY_VERSION) as conn:
         books = conn.execute("SELECT COUNT(*) FROM books WHERE deleted_at IS NULL").fetchone()[0]
         current = conn.execute("PRAGMA user_version").fetchone()[0] == DIRECTORY_VERSION
-        return Numbers(int(books), last_backup_of(conn) if current else None)
+        return Numbers(int(books), backups.last(conn) if current else None)
 
 
 def look_over(data: Path) -> Look:
@@ -52,7 +53,7 @@ def look_over(data: Path) -> Look:
                 "SELECT id, created_at FROM books WHERE deleted_at IS NULL ORDER BY created_at"
             ).fetchall()
             current = conn.execute("PRAGMA user_version").fetchone()[0] == DIRECTORY_VERSION
-            last = last_backup_of(conn) if current else None
+            last = backups.last(conn) if current else None
             journal = revocations.journal_of(conn, data) if current else None
     except DamagedFile as error:
         raise DamagedDirectory(str(error)) from error

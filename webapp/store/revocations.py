@@ -6,12 +6,13 @@ Knows how each kind closes its rows of the directory; finds out nothing about wh
 import fcntl
 import json
 import os
-import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
+
+from .speaking import Speaks
 
 # What closes each kind: the statements that are run again, as they stand here, on a copy that was restored.
 _CLOSES = {
@@ -23,15 +24,15 @@ _CLOSES = {
         "DELETE FROM guardians WHERE book_id = :book_id",
     ),
     "link_ended": ("UPDATE links SET ended_at = :at WHERE id = :key AND book_id = :book_id AND ended_at IS NULL",),
-    "phone_cut_off": ("UPDATE devices SET cut_off_at = :at WHERE lower(hex(id)) = :key AND book_id = :book_id",),
+    "phone_cut_off": ("UPDATE devices SET cut_off_at = :at WHERE id = :key_bytes AND book_id = :book_id",),
     # A PIN that was set after the reset stays.
     "pin_reset": ("DELETE FROM guardians WHERE book_id = :book_id AND set_at <= :at",),
     # The key is the hash of the new sheet's code, so that the new sheet works on a restored copy too.
     "sheet_replaced": (
+        "DELETE FROM codes WHERE book_id = :book_id AND kind = 'recovery' AND code_hash <> :key_bytes",
         """INSERT INTO codes (code_hash, book_id, kind, created_at)
         SELECT :key_bytes, id, 'recovery', :at FROM books WHERE id = :book_id AND deleted_at IS NULL
         ON CONFLICT DO NOTHING""",
-        "DELETE FROM codes WHERE book_id = :book_id AND kind = 'recovery' AND code_hash <> :key_bytes",
     ),
 }
 
@@ -56,7 +57,7 @@ class Journal:
     revocations: tuple[Revocation, ...]
 
 
-def close(conn: sqlite3.Connection, what: str, book_id: str, key: str, now: str) -> bool:
+def close(conn: Speaks, what: str, book_id: str, key: str, now: str) -> bool:
     """Close one thing and note it, inside the caller's transaction; False when there was nothing open to close."""
     one = Revocation(0, now, what, book_id, key)
     if not _run(conn, one):
@@ -66,7 +67,7 @@ def close(conn: sqlite3.Connection, what: str, book_id: str, key: str, now: str)
     return True
 
 
-def replay(conn: sqlite3.Connection, revocations: Iterable[Revocation]) -> list[Revocation]:
+def replay(conn: Speaks, revocations: Iterable[Revocation]) -> list[Revocation]:
     """Close again, inside the caller's transaction, what a copy holds open; gives what was open.
 
     The journal of the copy then is this one. Repeating is harmless, so all of it is run, whatever the copy knows.
@@ -82,7 +83,7 @@ def replay(conn: sqlite3.Connection, revocations: Iterable[Revocation]) -> list[
     return was_open
 
 
-def journal_of(conn: sqlite3.Connection, folder: Path) -> Journal:
+def journal_of(conn: Speaks, folder: Path) -> Journal:
     """The journal as the directory of `folder` holds it."""
     name = conn.execute("SELECT value FROM told WHERE name = 'journal'").fetchone()[0]
     rows = conn.execute("SELECT * FROM revocations ORDER BY number")
@@ -132,15 +133,12 @@ def file_name(journal_id: str) -> str:
 _FIELDS = set(Revocation.__dataclass_fields__)
 
 
-def _run(conn: sqlite3.Connection, one: Revocation) -> bool:
-    told: dict[str, Any] = asdict(one)
+def _run(conn: Speaks, one: Revocation) -> bool:
+    told: dict[str, Any] = {**asdict(one), "key_bytes": b""}
     with suppress(ValueError):
         told["key_bytes"] = bytes.fromhex(one.key)
-    first, *others = _CLOSES[one.what]
-    changed = conn.execute(first, told).rowcount
-    for statement in others:
-        conn.execute(statement, told)
-    return changed > 0
+    changed = [conn.execute(statement, told).rowcount for statement in _CLOSES[one.what]]
+    return any(changed)
 
 
 def _append(path: Path, journal: Journal, folder: str) -> None:
