@@ -95,6 +95,7 @@ def test_trying_codes_is_slowed_down_and_a_missing_loft_is_no_try(app: Flask, cl
     assert [begin(app, f"ABCDEFGHI{sign}").status_code for sign in "KLMNOPQRSTU"] == [404] * 10 + [429]
 
 
+@pytest.mark.files_only
 def test_two_phones_never_share_the_last_start(data: Path, directory: Directory) -> None:
     directory.new_clinic(CODE, "", 1, NOW, moved(NOW, hours=8))
 
@@ -120,6 +121,7 @@ def test_it_opens_no_book_and_no_recovery_code_starts_one(
     assert begin(app, "A" * 26).status_code == 404
 
 
+@pytest.mark.files_only
 def test_of_a_code_only_its_hash_is_kept(data: Path, clinic: int, directory: Directory) -> None:
     directory.conn.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     assert CODE.encode() not in directory.path.read_bytes()

@@ -87,6 +87,7 @@ def test_a_fault_is_answered_in_words_and_logged_without_what_was_typed(
     assert "Heron" not in answer.text
 
 
+@pytest.mark.files_only
 def test_a_damaged_book_is_left_as_it_is_and_takes_no_other_down(
     phone: FlaskClient, book: Book, served: Flask, directory: Directory
 ) -> None:
@@ -107,6 +108,7 @@ def test_a_damaged_book_is_left_as_it_is_and_takes_no_other_down(
     assert other.get("/card").status_code == 200
 
 
+@pytest.mark.files_only
 def test_a_book_whose_file_is_gone_is_not_begun_anew(phone: FlaskClient, book: Book) -> None:
     headers = {"X-CSRFToken": token(phone)}
     book.close()
@@ -117,6 +119,7 @@ def test_a_book_whose_file_is_gone_is_not_begun_anew(phone: FlaskClient, book: B
     assert list(book.path.parent.iterdir()) == []
 
 
+@pytest.mark.files_only
 def test_a_full_disk_takes_nothing_loses_nothing_and_says_so(
     phone: FlaskClient, book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -131,6 +134,7 @@ def test_a_full_disk_takes_nothing_loses_nothing_and_says_so(
     assert len(send_facts(phone, facts, book.id).get_json()["taken"]) == 400
 
 
+@pytest.mark.files_only
 def test_a_full_disk_keeps_nobody_from_reading(
     served: Flask, phone: FlaskClient, book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:

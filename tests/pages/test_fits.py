@@ -263,6 +263,7 @@ def fits(data: Path, *asked: str) -> Any:
     return CliRunner().invoke(main, ["fits", "--data", str(data), "--book", "demo", *asked])
 
 
+@pytest.mark.files_only
 def test_the_command_answers_as_json(demo: FlaskClient, data: Path) -> None:
     ran = fits(data, "--carry", "66", "--front", "58", "--back", "70", "--unit", "yd", "--json")
     told = json.loads(ran.stdout)
@@ -272,6 +273,7 @@ def test_the_command_answers_as_json(demo: FlaskClient, data: Path) -> None:
     assert [one["in"] for one in told["ranked"]] == sorted((one["in"] for one in told["ranked"]), reverse=True)
 
 
+@pytest.mark.files_only
 def test_the_command_names_the_closest_when_nothing_fits(demo: FlaskClient, data: Path) -> None:
     told = json.loads(fits(data, "--carry", "135", "--json").stdout)
     assert told["ranked"] == []
@@ -280,12 +282,14 @@ def test_the_command_names_the_closest_when_nothing_fits(demo: FlaskClient, data
 
 
 @pytest.mark.parametrize("asked", ["nan", "1e9", "0", "-5", "66 --front 70 --back 58", "66 --roll inf"])
+@pytest.mark.files_only
 def test_the_command_refuses_a_bad_question_in_a_sentence(demo: FlaskClient, data: Path, asked: str) -> None:
     ran = fits(data, "--carry", *asked.split())
     assert ran.exit_code == 1
     assert "Nothing was worked out." in ran.stderr
 
 
+@pytest.mark.files_only
 def test_the_command_says_when_the_card_is_empty(data: Path, book: Book) -> None:
     ran = CliRunner().invoke(main, ["fits", "--data", str(data), "--carry", "66", "--json"])
     assert json.loads(ran.stdout) == {"ranked": [], "closest": None}

@@ -142,6 +142,7 @@ def test_a_large_book_comes_back_from_its_json(
         assert balls_of(other) == balls_of(book)
 
 
+@pytest.mark.files_only
 def test_while_a_file_goes_in_phones_are_told_to_keep_what_they_have(
     player: FlaskClient, book: Book, jobs: Jobs, data: Path
 ) -> None:

@@ -118,6 +118,7 @@ def command(data: Path, name: str, *asked: str) -> Any:
     return CliRunner().invoke(main, [name, "--data", str(data), "--book", "demo", *asked])
 
 
+@pytest.mark.files_only
 def test_the_command_agrees_with_what_fits_to_the_last_digit(demo: FlaskClient, data: Path) -> None:
     told = json.loads(command(data, "leave", "--unit", "yd", "--json").stdout)
     assert set(told) == {"distances", "peaks_m", "valleys_m"}
@@ -132,6 +133,7 @@ def test_the_command_agrees_with_what_fits_to_the_last_digit(demo: FlaskClient, 
     assert set(told["peaks_m"]) | set(told["valleys_m"]) <= {one["carry_m"] for one in told["distances"]}
 
 
+@pytest.mark.files_only
 def test_the_command_answers_a_flag_in_words(demo: FlaskClient, data: Path) -> None:
     said = command(data, "leave", "--left", "240", "--roll", "3", "--front", "232", "--back", "244").stdout
     assert said.startswith("Leave 38: hit 202 now.\n")
@@ -139,12 +141,14 @@ def test_the_command_answers_a_flag_in_words(demo: FlaskClient, data: Path) -> N
 
 
 @pytest.mark.parametrize("asked", ["--left nan", "--left 1e9", "--left 240 --front 250", "--roll 3", "--must-carry"])
+@pytest.mark.files_only
 def test_the_command_refuses_a_bad_question_in_a_sentence(demo: FlaskClient, data: Path, asked: str) -> None:
     ran = command(data, "leave", *asked.split())
     assert ran.exit_code == 1
     assert "Nothing was worked out." in ran.stderr
 
 
+@pytest.mark.files_only
 def test_the_command_says_when_the_card_is_empty(data: Path, book: Book) -> None:
     ran = CliRunner().invoke(main, ["leave", "--data", str(data), "--json"])
     assert json.loads(ran.stdout) == {"distances": [], "peaks_m": [], "valleys_m": []}

@@ -131,6 +131,7 @@ def moments_in(text: str) -> Iterator[int]:
     ("nickname", "days", "junior"), [(False, False, False), (False, True, False), (True, True, True)]
 )
 @pytest.mark.parametrize("shows", ["card", "shots", "delivery"])
+@pytest.mark.files_only
 def test_no_answer_holds_what_its_profile_leaves_out(
     coach: FlaskClient, directory: Directory, book: Book, shows: str, nickname: bool, days: bool, junior: bool
 ) -> None:
@@ -160,6 +161,7 @@ def test_no_answer_holds_what_its_profile_leaves_out(
     assert (NICKNAME in every) is nickname
 
 
+@pytest.mark.files_only
 def test_the_card_alone_says_so_where_more_is_asked_for(coach: FlaskClient, directory: Directory, book: Book) -> None:
     link = link_of(directory, book, False, shows="card")
     page = coach.get(link).text
@@ -175,12 +177,14 @@ def test_the_card_alone_says_so_where_more_is_asked_for(coach: FlaskClient, dire
         assert "This link shows the card alone." in words(answer)
 
 
+@pytest.mark.files_only
 def test_a_link_from_before_there_were_profiles_shows_the_shots_by_weeks(
     coach: FlaskClient, directory: Directory, book: Book
 ) -> None:
     assert "week 17 of 2025" in words(coach.get(link_of(directory, book, False)))
 
 
+@pytest.mark.files_only
 def test_a_wedge_that_was_replaced_keeps_its_page_for_the_coach(
     coach: FlaskClient, directory: Directory, book: Book
 ) -> None:
@@ -196,6 +200,7 @@ def test_a_wedge_that_was_replaced_keeps_its_page_for_the_coach(
 
 
 @pytest.mark.parametrize("asked", ["?_scheme=x", "?_external=1", "?_anchor=a", "?token=x", "?endpoint=x", "?unit[]=1"])
+@pytest.mark.files_only
 def test_odd_questions_are_passed_over(coach: FlaskClient, directory: Directory, book: Book, asked: str) -> None:
     link = link_of(directory, book, False)
     for page in ("", "/periods"):

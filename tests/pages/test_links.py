@@ -38,6 +38,7 @@ def test_a_link_is_shown_once_and_opens_the_card(app: Flask, player: FlaskClient
     assert "Tuesday's lesson : open until" in words(again)
 
 
+@pytest.mark.files_only
 def test_only_the_fingerprint_of_a_link_is_kept(
     player: FlaskClient, directory: Directory, book: Book, data: Any
 ) -> None:

@@ -30,6 +30,7 @@ def numbers(client: FlaskClient, **headers: str) -> dict[str, float]:
     return {name: float(value) for name, _, value in lines}
 
 
+@pytest.mark.files_only
 def test_answers_are_counted_by_page_status_and_code(player: FlaskClient, book: Book) -> None:
     send_facts(player, [a_club()], book.id)
     player.get("/nothing-here")
@@ -44,6 +45,7 @@ def test_answers_are_counted_by_page_status_and_code(player: FlaskClient, book: 
     assert any(name.startswith("clockyard_versions_info{") for name in told)
 
 
+@pytest.mark.files_only
 def test_the_age_of_the_last_copy_and_a_failed_one_are_told(
     app: Flask, player: FlaskClient, book: Book, directory: Directory, tmp_path: Path
 ) -> None:

@@ -107,6 +107,7 @@ def test_a_card_that_is_kept_is_not_shown_once_its_book_is_deleted(
     assert player.get("/card", headers={**AS_KEPT, "If-None-Match": tag}).status_code == 410
 
 
+@pytest.mark.files_only
 def test_two_processes_on_one_folder_answer_alike(player: FlaskClient, book: Book, facts: list[Raw]) -> None:
     """The other process is another program that adds a ball by itself."""
     before = together(player)
@@ -204,6 +205,7 @@ def test_a_page_with_a_form_token_or_a_notice_bears_no_tag(player: FlaskClient, 
     assert "Kept." in words(answer)
 
 
+@pytest.mark.files_only
 def test_an_older_file_put_back_under_the_same_number_is_noticed(
     player: FlaskClient, data: Path, book: Book, facts: list[Raw], clock: dict[str, str]
 ) -> None:

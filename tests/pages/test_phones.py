@@ -105,6 +105,7 @@ def test_a_joining_code_is_over_after_ten_minutes(
     assert opened(other, code).status_code == 200
 
 
+@pytest.mark.files_only
 def test_codes_are_kept_as_fingerprints_and_shown_once(player: FlaskClient, directory: Directory, data: Any) -> None:
     shown = [code_on(send(player, path)) for path in ("/recovery", "/phones/join")]
     directory.conn.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -156,6 +156,7 @@ def _club_of(folder: Folder) -> str:
 
 
 @pytest.mark.parametrize("story", [a_visit, what_is_set, what_is_told, the_clock])
+@pytest.mark.files_only
 def test_every_page_is_the_same_to_the_byte_whoever_asked_before(
     folder: Folder, story: Callable[[Folder], None]
 ) -> None:

@@ -184,6 +184,7 @@ def test_a_file_that_is_no_book_is_told_apart_and_left_untouched(tmp_path: Path,
     assert path.read_bytes() == content
 
 
+@pytest.mark.files_only
 def test_a_book_with_a_damaged_page_is_refused_and_takes_no_other_down(directory: Directory) -> None:
     damaged_id, whole_id = directory.new_book(NOW), directory.new_book(NOW)
     with directory.open_book(damaged_id) as book:
