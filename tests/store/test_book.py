@@ -11,7 +11,7 @@ from tests.factories import NOW, Raw, numbered
 from webapp.moments import moved
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
-from webapp.store.faults import ReadOnlyStore
+from webapp.store.faults import DamagedFile, ReadOnlyStore
 
 RECEIVED = "2025-05-01T10:00:00.000Z"
 
@@ -264,3 +264,11 @@ def test_a_remark_kept_on_two_phones_is_one_and_names_what_is_in_the_book(book: 
     foreign = [make.a_remark(str(uuid4())), make.a_remark(shot_id=str(uuid4())), make.a_remark(words=" ")]
     refused = [refused["code"] for refused in book.add(foreign, None, RECEIVED).refused]
     assert refused == ["unknown_club", "unknown_shot", "out_of_range"]
+
+
+@pytest.mark.files_only
+def test_a_file_that_goes_while_its_book_is_open_is_told_as_a_fault_of_the_store(book: Book) -> None:
+    book.path.unlink()
+    for ask in (book.size_bytes, book.state):
+        with pytest.raises(DamagedFile):
+            ask()

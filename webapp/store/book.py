@@ -4,6 +4,7 @@ Knows how facts are taken and given out; what is read from them is in reading.py
 """
 
 import json
+import os
 import sqlite3
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
@@ -15,7 +16,7 @@ from typing import Any
 from ..facts import Fact, Problem, check
 from . import derived
 from .connect import DamagedFile, OpenFile, connect, make, open_current, writing
-from .faults import telling_faults
+from .faults import Gone, telling_faults
 from .identities import key_of, text_of
 from .log import copies, following
 from .log.head import Log, Row
@@ -92,13 +93,13 @@ class Book(OpenFile[sqlite3.Connection]):
         """
         if self.log is not None:
             head = following.head_of(self.conn)
-            return (self.path.stat().st_ino, head.cursor, head.chain, "")
+            return (self._stat().st_ino, head.cursor, head.chain, "")
         row = self.conn.execute("SELECT seq, id, received_at FROM facts ORDER BY seq DESC LIMIT 1").fetchone()
-        return (self.path.stat().st_ino, *(row or (0, b"", "")))
+        return (self._stat().st_ino, *(row or (0, b"", "")))
 
     def size_bytes(self) -> int:
         """How large the book's file is."""
-        return self.path.stat().st_size
+        return self._stat().st_size
 
     def sent_since(self, moment: str, most: int) -> int:
         """How many facts phones have sent since a moment of the server's clock; counted only near or above `most`.
@@ -231,6 +232,13 @@ class Book(OpenFile[sqlite3.Connection]):
         with writing(self.conn, self.path):
             derived.rebuild(self.conn)
 
+    def _stat(self) -> os.stat_result:
+        """What the file system says of the file; another request may have deleted the book while it is open here."""
+        try:
+            return self.path.stat()
+        except FileNotFoundError as error:
+            raise Gone(self.id) if self.log is not None else DamagedFile("the file is gone") from error
+
     def _open(self) -> None:
         try:
             self.conn = open_current(self.path, "book", VERSION, derived.rebuild)
@@ -250,14 +258,15 @@ class Book(OpenFile[sqlite3.Connection]):
             answer = take()
             return answer, self._rows, bool(answer.taken)
 
-        try:
-            return following.write_through(self.conn, self.path, self.log, work)
-        except DamagedFile:
-            self.close()
-            self.throw_away()
-            self._open()
-            following.follow(self.conn, self.path, self.log, self.log.head())
-            return following.write_through(self.conn, self.path, self.log, work)
+        with copies.dropped_when_gone(self.path):
+            try:
+                return following.write_through(self.conn, self.path, self.log, work)
+            except DamagedFile:
+                self.close()
+                self.throw_away()
+                self._open()
+                following.follow(self.conn, self.path, self.log, self.log.head())
+                return following.write_through(self.conn, self.path, self.log, work)
 
     def _take_piece(
         self, answer: Taken, some: Sequence[Any], device: bytes | None, received_at: str, barred: Barred

@@ -6,12 +6,13 @@ the name over in one step, and whoever still has the old one open never meets th
 
 import os
 import time
-from collections.abc import Callable, Collection
-from contextlib import closing, suppress
+from collections.abc import Callable, Collection, Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from uuid import uuid4
 
 from ..connect import connect, make
+from ..faults import Gone
 from . import following
 from .numbers import numbers
 
@@ -60,6 +61,16 @@ def drop(path: Path) -> None:
     path.unlink(missing_ok=True)
     if target:
         _remove(target)
+
+
+@contextmanager
+def dropped_when_gone(path: Path) -> Iterator[None]:
+    """Remove a copy when its book turns out to be deleted on some host while it is used here."""
+    try:
+        yield
+    except Gone:
+        drop(path)
+        raise
 
 
 def sweep(folder: Path, of_deleted: Callable[[Collection[str]], Collection[str]]) -> list[str]:

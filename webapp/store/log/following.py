@@ -77,6 +77,7 @@ def catch_up(conn: sqlite3.Connection, log: Log, head: Head) -> None:
         _empty(conn)
         own, rows = Head(), list(log.after(0, head.cursor))
         if own.then(rows) != head:
+            log.head()  # Gone where the book was deleted meanwhile
             raise DamagedFile(f"the log's {len(rows)} facts do not lead to its head {head.cursor}")
     take_in(conn, own.cursor, rows)
     _note(conn, head)

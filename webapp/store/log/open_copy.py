@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ..book import VERSION, Book
 from ..connect import connect
-from ..faults import BusyFile, DamagedFile, Gone, NewerFile, fault_of
+from ..faults import BusyFile, DamagedFile, NewerFile, fault_of
 from . import copies, following
 from .head import Head, Log
 
@@ -17,28 +17,25 @@ _TRIES = 3
 
 def open_copy(path: Path, log: Log, read_only: bool = False) -> Book:
     """The book of a log, its file on this host brought up to it; Gone when it was deleted, and the file goes too."""
+    with copies.dropped_when_gone(path):
+        return _open_copy(path, log, read_only)
+
+
+def _open_copy(path: Path, log: Log, read_only: bool) -> Book:
     for _ in range(_TRIES):
-        head = _head_of(log, path)
+        head = log.head()
         file = copies.target_of(path)
         if file is not None and file.exists():
             try:
                 return _opened(path, log, head, read_only)
             except (DamagedFile, NewerFile, FileNotFoundError):
-                _head_of(log, path)  # a file that went with its book, while it was being opened, is no damage
+                log.head()  # a file that went with its book, while it was being opened, is no damage
             except BusyFile:
                 if copies.target_of(path) == file:
                     raise
                 continue  # somebody else made it again meanwhile
         copies.make_again(path, VERSION, file)
-    return _opened(path, log, _head_of(log, path), read_only)
-
-
-def _head_of(log: Log, path: Path) -> Head:
-    try:
-        return log.head()
-    except Gone:
-        copies.drop(path)
-        raise
+    return _opened(path, log, log.head(), read_only)
 
 
 def _opened(path: Path, log: Log, head: Head, read_only: bool) -> Book:
