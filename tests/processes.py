@@ -1,6 +1,7 @@
-"""The processes that a process has begun, as tests of long work and of kills look them up (Linux, proc(5))."""
+"""What tests ask of a process: which others it has begun (Linux, proc(5)), and what it says."""
 
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 
@@ -8,3 +9,13 @@ def children_of(process: int | None = None) -> set[int]:
     """The ids of the processes that a process, by default this one, has begun and not yet buried."""
     tasks = Path(f"/proc/{process or os.getpid()}/task").iterdir()
     return {int(child) for task in tasks for child in (task / "children").read_text().split()}
+
+
+def said_until(lines: Iterable[str], words: str) -> list[str]:
+    """What a process says, line by line, up to the line with these words; all of it where it ends before."""
+    said = []
+    for line in lines:
+        said.append(line)
+        if words in line:
+            break
+    return said

@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.processes import said_until
+
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = "0123456789abcdef0123456789abcdef"
 
@@ -41,11 +43,7 @@ def serving(
         env={**os.environ, "PYTHONPATH": str(path), **environment},
     )
     assert process.stdout
-    said = []
-    for line in process.stdout:
-        said.append(line)
-        if "Stop it" in line:
-            break
+    said = said_until(process.stdout, "Stop it")
     assert process.poll() is None, "".join(said)
     assert f":{port}/" in said[0]
     try:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.browser.server import ROOT, free_port
+from tests.processes import said_until
 
 from .fixtures import Clusters
 from .hosts import Host, NoAnswer, Phone, notes
@@ -28,11 +29,7 @@ def test_the_whole_of_it_starts_survives_a_host_and_stops(clusters: Clusters) ->
     with subprocess.Popen(words, stderr=subprocess.PIPE, text=True, cwd=ROOT, start_new_session=True) as started:
         try:
             assert started.stderr
-            said = []
-            for line in started.stderr:
-                said.append(line)
-                if "ready on two hosts" in line:
-                    break
+            said = said_until(started.stderr, "ready on two hosts")
             assert started.poll() is None, said
             proxy = Host(folder, "")
             proxy.port = ports[0]
