@@ -22,8 +22,8 @@ from .store.log.numbers import numbers as log_numbers
 from .store.looking_over import Numbers, numbers_of
 
 _NAME = "clockyard-measures"
-# Seconds; from a bare answer to a page that draws plots on a small machine.
 _OF_A_LOG = "Since the start: facts appended and followed, batches beaten, copies healed, times it was away."
+# Seconds; from a bare answer to a page that draws plots on a small machine.
 _STEPS_S = (0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 
 

@@ -5,12 +5,13 @@ Knows neither side's tables; store/log/moving_in.py and moving_out.py move.
 
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
-from .options import opened_directory, service_options, store_url
+from .options import faults_said, opened_directory, service_options, store_url
+
+_NOTHING = "Nothing was moved"
 
 
 @click.command("move-in")
@@ -29,7 +30,7 @@ def move_in(data: Path) -> None:
     url = _named_log()
     if not (data / DIRECTORY).exists():
         raise click.ClickException(f"Nothing was moved: {data} holds no directory of books.")
-    with _said():
+    with faults_said(_NOTHING, _NOTHING):
         try:
             with alone(data), Directory(data) as directory:
                 steps = moved(directory, url, kept_secret(data, make=False))
@@ -60,7 +61,7 @@ def move_out(folder: Path, data: Path) -> None:
     from ..store.log.secret import kept_secret
 
     url = _named_log()
-    with opened_directory(data) as directory, _said():
+    with opened_directory(data) as directory, faults_said(_NOTHING, _NOTHING):
         try:
             steps = moved(directory, folder, kept_secret(url, 0, make=False))
             _follow(steps, next(steps), "Moving out")
@@ -83,18 +84,3 @@ def _follow(steps: Iterator[int], length: int, label: str) -> None:
     with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
         for _ in steps:
             bar.update(1)
-
-
-@contextmanager
-def _said() -> Iterator[None]:
-    from ..fault_words import words_of
-    from ..store.faults import LogAway, StoreFault
-
-    try:
-        yield
-    except LogAway as error:
-        raise click.ClickException(f"Nothing was moved: the log cannot be reached ({error}).") from error
-    except StoreFault as error:
-        raise click.ClickException(f"Nothing was moved: {words_of(error).message} ({error})") from error
-    except OSError as error:
-        raise click.ClickException(f"Nothing was moved: {error}.") from error

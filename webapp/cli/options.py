@@ -5,7 +5,7 @@ Knows the store's faults; no command's own work.
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -81,20 +81,25 @@ def opened_directory(data: Path, make: bool = False) -> Iterator["Directory"]:
             raise click.ClickException(f"Nothing was done: {data} is being restored.") from error
 
 
-@contextmanager
-def said_in_words(data: Path) -> Iterator[None]:
+def said_in_words(data: Path) -> AbstractContextManager[None]:
     """Tell a fault of the store in one sentence."""
+    return faults_said("Nothing was done", f"{data} cannot be used")
+
+
+@contextmanager
+def faults_said(away: str, fault: str) -> Iterator[None]:
+    """Tell a fault of the store in one sentence: it begins with `away` when the log is away, else with `fault`."""
     from ..fault_words import words_of
     from ..store.faults import LogAway, StoreFault
 
     try:
         yield
     except LogAway as error:
-        raise click.ClickException(f"Nothing was done: the log cannot be reached ({error}).") from error
+        raise click.ClickException(f"{away}: the log cannot be reached ({error}).") from error
     except StoreFault as error:
-        raise click.ClickException(f"{data} cannot be used: {words_of(error).message} ({error})") from error
+        raise click.ClickException(f"{fault}: {words_of(error).message} ({error})") from error
     except OSError as error:
-        raise click.ClickException(f"{data} cannot be used: {error}.") from error
+        raise click.ClickException(f"{fault}: {error}.") from error
 
 
 @contextmanager
