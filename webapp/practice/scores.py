@@ -12,7 +12,7 @@ from ..card.card_words import Length
 from ..card.strike import STEP_M
 from ..moments import days_between
 from ..units import YARD_M
-from .plan_words import call_of, parse
+from .plan_words import Call, call_of, parse
 from .plans import NINE, NINE_AFTER_DAYS
 
 # Common practice, no source.
@@ -80,14 +80,16 @@ def with_nines(buckets: Sequence[Row], shots: Sequence[Row]) -> list[Row]:
     plans = {bucket["id"]: bucket["plan"] for bucket in buckets}
     cold = {nine.bucket_id for nine in nines(buckets, shots) if nine.cold}
     return [
-        {**shot, "nine": True} if shot["bucket_id"] in cold and not shot["aside"] and _is_of_nine(plans, shot) else shot
+        {**shot, "nine": True}
+        if shot["bucket_id"] in cold and not shot["aside"] and _is_nine(call_of(plans[shot["bucket_id"]], shot))
+        else shot
         for shot in shots
     ]
 
 
 def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
     """Every next-visit nine, newest first; `visits` need id and plan, `shots` are of all of them."""
-    planned = [visit for visit in visits if any(map(_calls_a_nine, visit["plan"]))]
+    planned = [visit for visit in visits if any(map(_is_nine, map(parse, visit["plan"])))]
     if not planned:
         return []
     by_bucket: dict[str, list[Row]] = {}
@@ -97,7 +99,7 @@ def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
     found = []
     for visit in planned:
         own = by_bucket.get(visit["id"], [])
-        nine = [shot for shot in own if (call := call_of(visit["plan"], shot)) and call.why == "nine"]
+        nine = [shot for shot in own if _is_nine(call_of(visit["plan"], shot))]
         if not nine:
             continue
         begun = nine[0]["struck_at"]
@@ -174,13 +176,7 @@ def lands_within(shot: Row) -> bool:
     return _reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + 1e-9
 
 
-def _is_of_nine(plans: Mapping[str, Sequence[str]], shot: Row) -> bool:
-    call = call_of(plans.get(shot["bucket_id"], ()), shot)
-    return call is not None and call.why == "nine"
-
-
-def _calls_a_nine(word: str) -> bool:
-    call = parse(word)
+def _is_nine(call: Call | None) -> bool:
     return call is not None and call.why == "nine"
 
 

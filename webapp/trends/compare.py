@@ -80,7 +80,7 @@ def compare(
     """
     periods = (pair.before, pair.after)
     struck = [period.struck_in(shots) for period in periods]
-    earlier, later = (period.of(own) for period, own in zip(periods, struck, strict=True))
+    earlier, later = (list(filter(period.filters.holds, own)) for period, own in zip(periods, struck, strict=True))
     parts = [_cells(earlier), _cells(later)]
     every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
     changes = [change_of(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]

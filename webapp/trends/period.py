@@ -69,7 +69,7 @@ class Period:
 
     def of(self, shots: Iterable[Row]) -> list[Row]:
         """Its shots, in the order they came."""
-        return [shot for shot in self.struck_in(shots) if self.filters.holds(shot)]
+        return list(filter(self.filters.holds, self.struck_in(shots)))
 
 
 @dataclass(frozen=True)
