@@ -7,7 +7,7 @@ const GATHER_MS = 300000;
 
 // What card only shuts is asked for again once the lock, the day or the program is another.
 let shut = { since: "", pages: [] };
-// The page in view and the card are fetched as it opens; to the balls noted then both listen without the server.
+// The page in view and the card are fetched as it opens; balls noted after that are replayed on the phone.
 let opening = true;
 
 /**

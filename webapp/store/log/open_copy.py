@@ -29,7 +29,7 @@ def _open_copy(path: Path, log: Log, read_only: bool) -> Book:
             try:
                 return _opened(path, log, head, read_only)
             except (DamagedFile, NewerFile, FileNotFoundError):
-                log.head()  # a file that went with its book, while it was being opened, is no damage
+                pass  # where the book was deleted meanwhile, its head tells so next
             except BusyFile:
                 if copies.target_of(path) == file:
                     raise
