@@ -19,6 +19,20 @@ from .server import Server
 from .waiting import until_forgotten, until_kept, until_worker_stands
 
 F4 = "/fits?flag=66&front=58&back=70"
+# Every row of the tables of all distances comes once more, one after the other: where it stood then and in the end.
+PLACES_AS_THEY_ARRIVE = """() => {
+  const corner = (cell) => { const box = cell.getBoundingClientRect(); return [box.x, box.y]; };
+  const place = (row) => JSON.stringify([...row.cells].map(corner));
+  const whole = document.querySelector(".yardage");
+  const rows = [...whole.querySelectorAll("tr")].map((row) => [row.closest("table"), row.parentElement, row]);
+  for (const [table, , row] of rows) { row.remove(); table.remove(); }
+  const places = rows.map(([table, part, row]) => {
+    whole.append(table);
+    part.append(row);
+    return { row, first: place(row) };
+  });
+  return places.map(({ row, first }) => ({ text: row.textContent, first, last: place(row) }));
+}"""
 
 
 @pytest.fixture
@@ -197,6 +211,15 @@ def test_without_javascript_it_asks_answers_and_locks(heron: Player, plain: Page
     answer = plain.goto(heron.url + "/fits")
     assert answer
     assert answer.status == 403
+
+
+@pytest.mark.parametrize("width", [360, 820])
+def test_every_distance_stands_still_while_its_tables_arrive(heron: Player, width: int) -> None:
+    heron.page.set_viewport_size({"width": width, "height": 800})
+    heron.open("/yardage")
+    places = heron.page.evaluate(PLACES_AS_THEY_ARRIVE)
+    assert len(places) > 50
+    assert [late for late in places if late["first"] != late["last"]] == []
 
 
 @pytest.mark.parametrize("path", [F4, "/fits?flag=135", "/yardage", "/round", "/round/notes"])

@@ -90,6 +90,12 @@ def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, o
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
 
 
+def test_a_tablet_without_a_code_says_under_its_heading_what_is_missing(page: Page, own_server: Server) -> None:
+    page.goto(f"{own_server.url}/tablet")
+    expect(page.get_by_role("heading", level=1)).to_have_text("A tablet beside the mat")
+    expect(page.locator("#trouble")).to_contain_text("The code is missing.")
+
+
 def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: Player, own_server: Server) -> None:
     follow(page, player)
     own_server.stop()

@@ -180,6 +180,14 @@ def test_a_bad_code_is_refused_in_a_sentence_and_keeps_nothing(
     assert from_coach.remarks(book) == []
 
 
+def test_a_remark_of_several_lines_leaves_as_one(
+    coach: FlaskClient, player: FlaskClient, link: str, book: Book
+) -> None:
+    code = code_on(coach, link, "Let the arms fall,\r\n  then turn.\r\n")
+    send(player, "/remarks", code=code, do="keep")
+    assert [one["words"] for one in from_coach.remarks(book)] == ["Let the arms fall, then turn."]
+
+
 def test_words_that_no_code_holds_stay_in_the_box_with_a_sentence(coach: FlaskClient, link: str) -> None:
     at = ways(coach.get(link), "cell")[0]
     for told, said in (

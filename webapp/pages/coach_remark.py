@@ -49,7 +49,7 @@ def write(token: str) -> str | tuple[str, int]:
     """The words so far, and the remark as it leaves."""
     with open_link(token) as opened:
         about = _about(opened)
-        words = request.args.get("words", "").strip()
+        words = " ".join(request.args.get("words", "").split())
         seed = request.args.get("seed", "")
         seed = seed if _SEED.fullmatch(seed) else secrets.token_hex(16)
         problem, leaves = _made(about, words, seed) if words else ("", None)
