@@ -47,6 +47,7 @@ def bucket(
         "judged_by": view["judged_by"],
         "now": now,
         **_bag(card),
+        "left_bag": _left_bag(book),
         "cells": [
             {
                 "club_id": cell.club_id,
@@ -200,6 +201,13 @@ def _bag(card: Card) -> dict[str, Any]:
         "clubs": [{"id": club.id, "name": club.name, "loft_deg": club.loft_deg} for club in card.clubs],
         "swings": [{"swing_deg": swing.swing_deg, "name": swing.name} for swing in card.swings],
     }
+
+
+def _left_bag(book: Book) -> list[Row]:
+    """Wedges that left the bag, whose balls or calls the phone may hold, each with the one that took its place."""
+    every = reading.clubs(book, retired=True)
+    heirs = {club.follows: club.id for club in every if club.follows}
+    return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
 
 
 def _balls_struck(

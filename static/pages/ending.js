@@ -3,11 +3,12 @@
 import { whyNot } from "../rules/counts.js";
 import { endWords } from "../rules/ending.js";
 import { before, movedCells } from "../rules/moved.js";
+import { callWords } from "./head.js";
 
 /** Fill the end of the bucket that `told` ({bucket, shots}) was; `rows` are the facts on this phone. */
 export function drawEnd(end, data, rows, { bucket, shots }, unit) {
   const bodies = shots.map(({ body }) => body);
-  const names = Object.fromEntries(data.clubs.flatMap((club) => data.swings.map((swing) => [`${club.id}:${swing.swing_deg}`, `${club.name} ${swing.name}`])));
+  const names = Object.fromEntries(bodies.map((body) => [`${body.club_id}:${body.swing_deg}`, nameOf(data, body, unit)]));
   const changes = changesOf(data.card, rows, bodies.filter((body) => !whyNot(body, bucket.body, bucket.body.ball)), names);
   end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit, changes).map((text) => made("p", text)));
   end.querySelector("#end-dots").replaceChildren(...bodies.map((body) => {
@@ -27,6 +28,11 @@ function changesOf(card, rows, counted, names) {
   return [...struck].filter(([key]) => moved[key]).map(([key, n]) => ({
     name: names[key], then_m: earlier[key].carry_m, then_trust: earlier[key].trust, now_m: moved[key].carry_m, now_trust: moved[key].trust, struck: n,
   }));
+}
+
+function nameOf(data, body, unit) {
+  const { club, swing } = callWords(data, body, unit);
+  return `${club} ${swing}`;
 }
 
 function made(tag, textContent) {

@@ -2,8 +2,8 @@
 
 import { WHY } from "../rules/constants.js";
 import { whole } from "../rules/lengths.js";
-import { limitWords } from "../rules/limits.js";
 import { countWords, truthOf } from "../rules/truth.js";
+import { clubOf } from "../rules/visit.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
 
@@ -20,8 +20,8 @@ export function otherMode(mode) {
   return mode === "swing" ? "distance" : "swing";
 }
 
-/** Draw the line of truth; `trouble` says what could not be saved, and then stands in its place. */
-export function drawTruth(visit, seen, trouble) {
+/** Draw the line of truth; `trouble` says what could not be saved and stands in its place, `limitWords` is rules/limits.js. */
+export function drawTruth(visit, seen, trouble, limitWords) {
   const { text, ends } = truth(visit, seen);
   const said = trouble || text;
   part("count").textContent = countWords(seen.planned);
@@ -55,7 +55,7 @@ export function drawHead(visit, seen, reopened, told, unit) {
 
 /** What a call is called: "56 9:00, 54 yards". */
 export function callWords(data, call, unit) {
-  const club = data.clubs.find(({ id }) => id === call.club_id);
+  const club = clubOf(data, call.club_id);
   const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
   return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
 }

@@ -3,7 +3,7 @@
 // `state` is {data, rows, choices, card_only}: the page's data, the facts on this phone, the choices in force.
 
 import { CHECK_EVERY, FRESH_MS, GO_ON_MS, OPEN_MS } from "./constants.js";
-import { nextCall } from "./plan.js";
+import { nextCall, parse } from "./plan.js";
 import { fold, isFresh } from "./shot.js";
 
 /** Choices that stay in force from bucket to bucket, and those that start anew with each. */
@@ -45,7 +45,7 @@ export function look({ data, rows, choices }, now) {
     call: of ? withMeant(data, of.body) : next,
     sinceLast,
     checks: choices.check && shots.length > 0 && shots.length % CHECK_EVERY === 0 && !last.body.swing_check,
-    planned: planOf(bucket, shots, choices),
+    planned: planOf(data, bucket, shots, choices),
     lastBucket: said ? lasting(said) : null,
     ended: bucket ? null : endedLately(buckets, now),
   };
@@ -73,6 +73,11 @@ export function cellOf({ cells }, { club_id, swing_deg }) {
   return found ?? { typical_carry_m: 50, spread_m: 5, trust: "guess", n: 0 };
 }
 
+/** A wedge by its id, also one that left the bag. */
+export function clubOf({ clubs, left_bag = [] }, id) {
+  return [...clubs, ...left_bag].find((club) => club.id === id);
+}
+
 const DEEDS = {
   /** A touch on the ground, a typed ball, "lost sight" or "shank": it names a strike, moves the fresh ball, or is new. */
   touch(state, seen, { reading, typed = false, now }) {
@@ -93,7 +98,7 @@ const DEEDS = {
     const shot = seen.shots.find((one) => one.root === root);
     if (!shot || shot.touches.length < 2) return {};
     const [first, ...others] = shot.touches;
-    const { plan } = seen.bucket.body;
+    const plan = planIn(state.data, seen.bucket);
     const struck = seen.shots.map(({ body }) => body);
     const added = others.map((reading, place) => {
       const due = nextCall(plan, struck);
@@ -175,13 +180,27 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
 
 function nextOf(data, bucket, shots, choices) {
   const { call } = choices;
-  if (call?.bucket_id === bucket.root) return withMeant(data, call);
-  const planned = nextCall(bucket.body.plan, shots.map(({ body }) => body));
-  if (planned) return withMeant(data, planned);
-  const last = shots.at(-1)?.body;
+  const chosen = call?.bucket_id === bucket.root && ofTheBag(data, call);
+  if (chosen) return withMeant(data, chosen);
+  const planned = nextCall(planIn(data, bucket), shots.map(({ body }) => body));
+  if (planned) return withMeant(data, ofTheBag(data, planned));
+  const last = shots.length ? ofTheBag(data, shots.at(-1).body) : null;
   // After the plan's last ball the call stays and the mode goes back, so that no free ball is called to a number unseen.
   if (last?.plan_ref && last.mode === "distance") return withMeant(data, { ...last, plan_ref: "", mode: "swing", meant_carry_m: null });
   return withMeant(data, last ? { ...last, plan_ref: "" } : firstCall(data));
+}
+
+/** The same call with a wedge of today's bag: its own, or the one that took its place; null where neither is there. */
+function ofTheBag(data, call) {
+  const inBag = (id) => data.clubs.some((club) => club.id === id);
+  if (inBag(call.club_id)) return call;
+  const heir = clubOf(data, call.club_id)?.heir;
+  return inBag(heir) ? { ...call, club_id: heir, meant_carry_m: call.mode === "distance" ? call.meant_carry_m : null } : null;
+}
+
+/** A bucket's plan; words whose wedge left the bag are empty, so that calls pass them over and places stay. */
+function planIn(data, { body: { plan = [] } }) {
+  return plan.map((word) => (ofTheBag(data, parse(word) ?? {}) ? word : ""));
 }
 
 function firstCall({ clubs, swings }) {
@@ -191,10 +210,10 @@ function firstCall({ clubs, swings }) {
 }
 
 /** How far the bucket has got: balls struck, of how many, and whether its plan is done; null without a plan. */
-function planOf(bucket, shots, { balls }) {
+function planOf(data, bucket, shots, { balls }) {
   if (!bucket) return null;
   const warm = bucket.body.warm_up_balls ?? 0;
-  const plan = bucket.body.plan ?? [];
+  const plan = planIn(data, bucket);
   const of = plan.length ? Math.max(balls, plan.length + warm) : 0;
   return { struck: shots.length + (of ? warm : 0), of, done: plan.length > 0 && !nextCall(plan, shots.map(({ body }) => body)) };
 }

@@ -317,6 +317,7 @@ def test_a_carry_one_step_off_is_never_doubted(hitting: Player) -> None:
 def test_a_visit_nobody_planned_for_costs_at_most_75_touches_and_all_is_stored(player: Player) -> None:
     page = player.page
     player.open("/practice")
+    expect(page.locator("body.scripted")).to_be_attached()  # before, the server starts the bucket and counts no warm-up
     page.get_by_role("radio", name="30", exact=True).check()
     page.locator("#plan button[value=bucket]").first.tap()
     expect(player.button("start counting")).to_be_visible()

@@ -1,0 +1,67 @@
+"""A wedge leaves the bag while its bucket goes on: its balls keep their name, and no later ball is called to it.
+
+Source: the touch rules of the project's design; that nobody strikes a wedge that is no longer in the bag is common
+practice, no source.
+"""
+
+import pytest
+from playwright.sync_api import expect
+
+from .chromium import facts_of
+from .player import Player
+from .server import Server
+from .waiting import until_all_taken
+
+HEAD_PX = 100  # of an open bucket on the smallest phone: the call stands on one line
+
+
+@pytest.fixture
+def struck(hitting: Player) -> Player:
+    """A player who struck two balls with the 56."""
+    for carry in (54, 52):
+        hitting.touch(carry, "clean")
+        hitting.wait_out_fresh()
+    return hitting
+
+
+def in_the_bag(player: Player, deed: str) -> None:
+    """Do a deed about the 56 on the page of the bag and go back to the bucket."""
+    player.open("/bag")
+    player.page.get_by_text("More about the 56").tap()
+    club = player.page.locator("li.club").filter(has=player.page.get_by_role("heading", name="56"))
+    club.get_by_role("button", name=deed).tap()
+    expect(player.page.get_by_text("left the bag; its balls are kept")).to_be_visible()
+    player.open()
+
+
+def expect_the_call(player: Player, club: str) -> None:
+    expect(player.page.locator("#call .club-name")).to_have_text(club)
+    box = player.page.locator("#call").bounding_box()
+    assert box
+    assert box["height"] < HEAD_PX
+
+
+@pytest.mark.parametrize(
+    ("deed", "called"), [("It left the bag", "46"), ("A new one takes its place", "56")], ids=["left", "replaced"]
+)
+def test_the_next_ball_is_called_to_a_wedge_that_is_there(
+    struck: Player, server: Server, deed: str, called: str
+) -> None:
+    in_the_bag(struck, deed)
+    expect_the_call(struck, called)
+    struck.tap_patch(0.5, 0.5)
+    until_all_taken(struck.page, struck.book_id)
+    facts = facts_of(server, struck.book_id)
+    retired = {fact["root"] for fact in facts if fact["kind"] == "club" and (fact["body"] or {}).get("retired")}
+    shots = [fact["body"]["club_id"] in retired for fact in facts if fact["kind"] == "shot"]
+    assert shots == [True, True, False]
+
+
+def test_a_ball_of_a_wedge_that_left_keeps_its_name(struck: Player) -> None:
+    in_the_bag(struck, "It left the bag")
+    struck.ball(1).tap()
+    expect_the_call(struck, "56")
+    struck.context.set_offline(True)
+    struck.button("More").tap()
+    struck.button("End the bucket").tap()
+    expect(struck.page.locator("#end-words p").last).to_contain_text("56 9:00")
