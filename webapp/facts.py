@@ -6,7 +6,7 @@ Knows no table, page or clock, and nothing of labels, lists or estimates.
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from . import fields
 from .units import LENGTH_M, USUAL_UNIT, YARD_M
@@ -179,6 +179,25 @@ class Problem:
     message: str
 
 
+class Version(Protocol):
+    """What tells the facts of one root apart; its id may be any that is ordered as its text is."""
+
+    @property
+    def id(self) -> Any:
+        """Settles which of two of one moment is shown."""
+
+    @property
+    def made_at(self) -> str:
+        """When it was made."""
+
+    @property
+    def body(self) -> dict[str, Any] | None:
+        """What it says; None voids its root."""
+
+
+One = TypeVar("One", bound=Version)
+
+
 @dataclass(frozen=True)
 class Fact:
     """One thing noted: `root` is the first fact's id (its own for a first fact); a body of None voids it for good."""
@@ -251,7 +270,7 @@ def fold(facts: Iterable[Fact]) -> dict[str, Fact]:
     return {root: shown for root, some in roots.items() if (shown := latest(some)) is not None}
 
 
-def latest(facts: Iterable[Fact]) -> Fact | None:
+def latest(facts: Iterable[One]) -> One | None:
     """What is shown of the facts of one root, None when it was withdrawn; ValueError without a fact."""
     last = max(facts, key=_rank)
     return None if last.body is None else last
@@ -262,7 +281,7 @@ def canonical(body: dict[str, Any] | None) -> str:
     return _CANONICAL.encode(body)
 
 
-def _rank(fact: Fact) -> tuple[bool, str, str]:
+def _rank(fact: Version) -> tuple[bool, str, Any]:
     return fact.body is None, fact.made_at, fact.id
 
 

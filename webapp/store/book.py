@@ -13,7 +13,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from ..facts import Fact, Problem, check
+from ..facts import Problem, check
 from . import derived
 from .connect import DamagedFile, OpenFile, connect, make, open_current, writing
 from .faults import Gone, telling_faults
@@ -280,14 +280,14 @@ class Book(OpenFile[sqlite3.Connection]):
     ) -> Taken:
         """Take what fits of facts that were checked by themselves, inside the caller's transaction."""
         known = Known(self.conn, [raw for raw, problem in checked if problem is None])
-        answer, rows, new = Taken(), list[Row](), []
+        answer, rows, new = Taken(), list[Row](), list[derived.Noted]()
         for raw, unsound in checked:
             problem = unsound or known.problem(raw) or (None if known.holds(raw) else barred(raw))
             if problem is None:
                 answer.taken.append(raw["id"])
                 if row := known.take(raw):
                     rows.append((*row, received_at, device))
-                    new.append(derived.Noted(Fact.of(raw), received_at))
+                    new.append(derived.Noted(row[0], row[1], row[2], row[3], raw["body"], received_at))
             else:
                 answer.refused.append(_refusal(raw, problem))
         self.conn.executemany(_INSERT, rows)

@@ -21,6 +21,7 @@ from .faults import StoreFault as StoreFault
 from .faults import StoreFull as StoreFull
 
 _BUSY_MS = 10_000
+_ROOM_KB = 64_000
 _MOST_VARIABLES = 500  # in one statement; SQLite may have been built for few
 _write_locks: defaultdict[str, threading.Lock] = defaultdict(threading.Lock)
 _checked: set[tuple[str, int]] = set()
@@ -171,6 +172,11 @@ def migrate(conn: sqlite3.Connection, path: Path, which: Which, version: int, se
         if conn.execute("PRAGMA foreign_key_check").fetchone():
             raise DamagedFile("rows name other rows that are not there")
     conn.execute("PRAGMA foreign_keys=ON")
+
+
+def give_room(conn: sqlite3.Connection) -> None:
+    """Let SQLite hold a whole book in memory while much of it is written: indexes of ids lie all over the file."""
+    conn.execute(f"PRAGMA cache_size=-{_ROOM_KB}")
 
 
 def doubt(path: Path) -> None:

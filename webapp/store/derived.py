@@ -6,13 +6,12 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 import json
 import sqlite3
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from ..facts import KINDS, Fact, latest
+from ..facts import KINDS, latest
 from . import visits
-from .connect import chunks, marks
-from .identities import key_of, text_of
+from .connect import chunks, give_room, marks
+from .identities import key_of
 
 # A ball counts by its bucket too, so buckets stand before shots.
 TABLES = {
@@ -44,12 +43,26 @@ _UNSAID = {
 Row = Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class Noted:
-    """A fact and when the server got it."""
+class Noted(NamedTuple):
+    """A fact by its identities as a file keeps them, and when the server got it."""
 
-    fact: Fact
+    id: bytes
+    root: bytes
+    kind: str
+    made_at: str
+    body: dict[str, Any] | None
     received_at: str
+
+
+def noted(rows: Iterable[tuple[Any, ...]]) -> list[Noted]:
+    """Facts as a file keeps them (the fields of `Noted`, their bodies as text); ValueError where one cannot be read.
+
+    All bodies are read as one text: a cold book has thousands, and one by one they take twice as long.
+    """
+    kept = list(rows)
+    bodies = json.loads(f"[{','.join([body for *_, body, _ in kept])}]")
+    told = zip(kept, bodies, strict=True)
+    return [Noted(key, root, kind, made_at, body, at) for (key, root, kind, made_at, _, at), body in told]
 
 
 def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes]) -> None:
@@ -58,8 +71,8 @@ def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes])
     `known` are the roots that the book had facts of before: only those are read again.
     """
     kinds: dict[str, dict[bytes, list[Noted]]] = {}
-    for noted in batch:
-        kinds.setdefault(noted.fact.kind, {}).setdefault(key_of(noted.fact.root), []).append(noted)
+    for one in batch:
+        kinds.setdefault(one.kind, {}).setdefault(one.root, []).append(one)
     buckets = _buckets_of(conn, kinds, known)
     since = visits.begun_before(conn, buckets)
     for kind in TABLES:
@@ -73,6 +86,7 @@ def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes])
 
 def rebuild(conn: sqlite3.Connection) -> None:
     """Throw every derived row away and make it again from the facts."""
+    give_room(conn)
     for kind, table in TABLES.items():
         conn.execute(f"DELETE FROM {table}")
         roots = conn.execute("SELECT root FROM facts WHERE kind = ? GROUP BY root ORDER BY MIN(seq)", (kind,))
@@ -104,9 +118,9 @@ def in_strong_wind(shot: Row, bucket: Row) -> bool:
 def _make_again(conn: sqlite3.Connection, kind: str, roots: Collection[bytes]) -> None:
     for places, some in chunks(roots):
         histories: dict[bytes, list[Noted]] = {root: [] for root in some}
-        for row in conn.execute(f"SELECT * FROM facts WHERE root IN ({places})", some):
-            fact = Fact(text_of(row["id"]), text_of(row["root"]), row["kind"], row["made_at"], json.loads(row["body"]))
-            histories[row["root"]].append(Noted(fact, row["received_at"]))
+        query = f"SELECT id, root, kind, made_at, body, received_at FROM facts WHERE root IN ({places})"
+        for one in noted(conn.execute(query, some)):
+            histories[one.root].append(one)
         conn.execute(f"DELETE FROM {TABLES[kind]} WHERE id IN ({places})", some)
         _make(conn, kind, histories)
 
@@ -125,12 +139,12 @@ def _make(conn: sqlite3.Connection, kind: str, histories: Mapping[bytes, list[No
 
 def _row(root: bytes, history: list[Noted]) -> dict[str, Any] | None:
     """What is shown of a root, None of a withdrawn one; a correction does not make a ball younger."""
-    shown = latest(noted.fact for noted in history)
+    shown = latest(history)
     if shown is None or shown.body is None:
         return None
     begun = min(history, key=_begun)
-    made_at, received_at = begun.fact.made_at, begun.received_at
-    row = {"id": root, "made_at": made_at, "received_at": received_at} | _UNSAID[shown.kind] | shown.body
+    made_at, received_at = begun.made_at, begun.received_at
+    row = {"id": root, "made_at": made_at, "received_at": received_at, **_UNSAID[shown.kind], **shown.body}
     for name in shown.body.keys() & _AS_STORED:
         row[name] = _AS_STORED[name](row[name])
     if shown.kind == "shot":
@@ -139,9 +153,9 @@ def _row(root: bytes, history: list[Noted]) -> dict[str, Any] | None:
     return row
 
 
-def _begun(noted: Noted) -> tuple[bool, str, str]:
+def _begun(one: Noted) -> tuple[bool, str, bytes]:
     """The root itself tells when a thing was made; until it comes, the earliest correction does, in any order."""
-    return noted.fact.id != noted.fact.root, noted.fact.made_at, noted.fact.id
+    return one.id != one.root, one.made_at, one.id
 
 
 def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
@@ -175,7 +189,7 @@ def _buckets_of(
 ) -> set[bytes]:
     """The buckets that a batch names or changes, and those that its balls lay in until now."""
     shots = kinds.get("shot", {})
-    bodies = [noted.fact.body for history in shots.values() for noted in history]
+    bodies = [one.body for history in shots.values() for one in history]
     found = {*kinds.get("bucket", {}), *(key_of(body["bucket_id"]) for body in bodies if body)}
     for places, some in chunks(shots.keys() & known):
         query = f"SELECT bucket_id FROM shots WHERE id IN ({places})"

@@ -3,24 +3,21 @@
 Knows the tables of a book and the log's words; no database but SQLite. The file keeps the head it has reached.
 """
 
-import json
 import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TypeVar
 
-from ...facts import Fact
 from .. import derived
-from ..connect import chunks, writing
+from ..connect import chunks, give_room, writing
 from ..faults import BusyFile, DamagedFile, StoreFault
-from ..identities import text_of
 from .head import Head, Log, Row
 from .numbers import numbers
 
 MOST_TRIES = 20  # of one batch, each time behind what other hosts appended meanwhile
 _ALONE_AFTER = 3
-_MANY, _ROOM_KB = 1_000, 64_000
+_MANY = 1_000
 _TABLE = "CREATE TABLE head (cursor INTEGER NOT NULL, chain BLOB NOT NULL) STRICT"
 _INSERT = """INSERT INTO facts (seq, id, root, kind, made_at, body, received_at, device)
     VALUES (?, ?, ?, ?, ?, ?, ?, ?)"""
@@ -56,7 +53,7 @@ def follow(conn: sqlite3.Connection, path: Path, log: Log, head: Head) -> None:
     own = head_of(conn)
     if own != head:
         if head.cursor - own.cursor > _MANY:
-            conn.execute(f"PRAGMA cache_size=-{_ROOM_KB}")  # the indexes of ids lie all over the file
+            give_room(conn)
         with writing(conn, path):
             catch_up(conn, log, head)
 
@@ -88,7 +85,7 @@ def take_in(conn: sqlite3.Connection, cursor: int, rows: Sequence[Row]) -> None:
     """Put rows that follow number `cursor` into a book's tables, inside the caller's transaction."""
     known = _known(conn, {row[1] for row in rows}) if cursor else set()
     conn.executemany(_INSERT, ((seq, *row) for seq, row in enumerate(rows, cursor + 1)))
-    derived.refresh(conn, map(_noted, rows), known)
+    derived.refresh(conn, derived.noted([row[:6] for row in rows]), known)
 
 
 def write_through(
@@ -139,8 +136,3 @@ def _known(conn: sqlite3.Connection, roots: set[bytes]) -> set[bytes]:
         query = f"SELECT DISTINCT root FROM facts WHERE root IN ({places})"
         found |= {row["root"] for row in conn.execute(query, some)}
     return found
-
-
-def _noted(row: Row) -> derived.Noted:
-    fact_id, root, kind, made_at, body, received_at, _ = row
-    return derived.Noted(Fact(text_of(fact_id), text_of(root), kind, made_at, json.loads(body)), received_at)
