@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 
 import psycopg
 import pytest
@@ -14,9 +15,10 @@ from webapp.moments import moved
 from webapp.store import guardians
 from webapp.store.book import Book
 from webapp.store.directory import Directory
-from webapp.store.faults import Gone
+from webapp.store.faults import DamagedFile, Gone
 from webapp.store.log import following
 from webapp.store.log.head import Head
+from webapp.store.log.numbers import numbers
 from webapp.store.open_directory import open_directory
 from webapp.store.reading import count_of_balls
 
@@ -140,6 +142,35 @@ def test_a_damaged_copy_is_made_again(hosts: Hosts, harm: Callable[[Path], None]
     with one.open_book(book_id) as book:
         assert rows_of(book) == shown
         assert len(book.add(a_visit(), None, NOW).taken) == 12
+
+
+def test_a_host_fills_its_file_once_for_all_who_ask_at_once(hosts: Hosts, log_url: str) -> None:
+    one, other = hosts
+    book_id, begin, before = one.new_book(NOW), Barrier(8), numbers.followed
+    with one.open_book(book_id) as book:
+        book.add(a_visit(), None, NOW)
+
+    def facts_seen(_: int) -> int:
+        with open_directory(other.folder, store_url=log_url) as directory:
+            begin.wait(60)
+            with directory.open_book(book_id) as copy:
+                return copy.cursor
+
+    with ThreadPoolExecutor(8) as phones:
+        assert set(phones.map(facts_seen, range(8))) == {12}
+    assert numbers.followed - before == 12
+
+
+def test_a_file_that_cannot_be_filled_is_not_left_behind(hosts: Hosts, log_url: str) -> None:
+    one, other = hosts
+    book_id = one.new_book(NOW)
+    with one.open_book(book_id) as book:
+        book.add(a_visit(), None, NOW)
+    with psycopg.connect(log_url) as log:
+        log.execute("DELETE FROM facts WHERE seq = 3")
+    with pytest.raises(DamagedFile, match="do not lead to its head"):
+        other.open_book(book_id)
+    assert [path for path in (other.folder / "cache").iterdir() if book_id in path.name] == []
 
 
 def test_damage_that_a_write_meets_costs_nothing(hosts: Hosts) -> None:

@@ -179,6 +179,11 @@ def give_room(conn: sqlite3.Connection) -> None:
     conn.execute(f"PRAGMA cache_size=-{_ROOM_KB}")
 
 
+def vouch_for(path: Path, file: Path) -> None:
+    """Spare a file that this process has just written the look at its first opening, by the name it is to bear."""
+    _checked.add((str(path), file.stat().st_ino))
+
+
 def doubt(path: Path) -> None:
     """Have a file looked over again at its next opening, because damage was met in it meanwhile."""
     for key in [key for key in _checked if key[0] == str(path)]:

@@ -5,13 +5,16 @@ the name over in one step, and whoever still has the old one open never meets th
 """
 
 import os
+import sqlite3
+import threading
 import time
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from uuid import uuid4
 
-from ..connect import connect, make
+from ..connect import connect, make, settle_on_disk, vouch_for
 from ..faults import Gone
 from . import following
 from .numbers import numbers
@@ -19,6 +22,8 @@ from .numbers import numbers
 _ENDINGS = ("", "-wal", "-shm")
 _LEFT_S = 3600  # a file that no name leads to for so long was left by a kill
 _CHUNK = 500
+Fill = Callable[[sqlite3.Connection, Path], None]
+_making: defaultdict[str, threading.Lock] = defaultdict(threading.Lock)
 
 
 def target_of(path: Path) -> Path | None:
@@ -29,15 +34,34 @@ def target_of(path: Path) -> Path | None:
         return None
 
 
-def make_again(path: Path, version: int, before: Path | None) -> None:
-    """Give a copy's name to an empty file instead of the one it led to; it is filled when it is next opened.
+def make_again(path: Path, version: int, before: Path | None, fill: Fill = lambda conn, file: None) -> None:
+    """Give a copy's name to a new file instead of the one it led to, once `fill` has filled it.
 
-    Where the name leads elsewhere by now, somebody else was first and nothing is changed.
+    Where the name leads elsewhere by now, somebody else was first and nothing is changed. In this process whoever asks
+    for the same copy meanwhile waits for it: a phone asks for a dozen pages at once.
     """
+    with _making[str(path)]:
+        if target_of(path) == before:
+            _put(path, _made(path, version, fill), before)
+
+
+def _made(path: Path, version: int, fill: Fill) -> Path:
+    """A file without a name yet, on the disk; nothing is left of it when it cannot be filled."""
     target = path.with_name(f"{path.stem}.{uuid4().hex}")
     make(target, "book", version)
-    with closing(connect(target)) as conn:
-        following.begin(conn)
+    try:
+        with closing(connect(target)) as conn:
+            following.begin(conn)
+            fill(conn, target)
+        settle_on_disk(target)
+    except BaseException:
+        _remove(target)
+        raise
+    vouch_for(path, target)
+    return target
+
+
+def _put(path: Path, target: Path, before: Path | None) -> None:
     name = path.with_name(f".{target.name}")
     name.symlink_to(target.name)
     if target_of(path) == before:

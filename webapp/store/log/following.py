@@ -58,6 +58,18 @@ def follow(conn: sqlite3.Connection, path: Path, log: Log, head: Head) -> None:
             catch_up(conn, log, head)
 
 
+def fill(conn: sqlite3.Connection, path: Path, log: Log, head: Head) -> None:
+    """Bring a new file that nobody else knows up to its log.
+
+    After a fault it is good for nothing: SQLite keeps nothing to go back to, and does not wait for the disk.
+    """
+    conn.execute("PRAGMA journal_mode=OFF")
+    conn.execute("PRAGMA synchronous=OFF")
+    give_room(conn)
+    with writing(conn, path):
+        catch_up(conn, log, head)
+
+
 def catch_up(conn: sqlite3.Connection, log: Log, head: Head) -> None:
     """Bring a file up to a head of its log inside the caller's transaction.
 

@@ -4,6 +4,7 @@ Knows when a file is thrown away: its book was deleted, or SQLite or a newer pro
 """
 
 import sqlite3
+from functools import partial
 from pathlib import Path
 
 from ..book import VERSION, Book
@@ -34,7 +35,7 @@ def _open_copy(path: Path, log: Log, read_only: bool) -> Book:
                 if copies.target_of(path) == file:
                     raise
                 continue  # somebody else made it again meanwhile
-        copies.make_again(path, VERSION, file)
+        copies.make_again(path, VERSION, file, partial(following.fill, log=log, head=head))
     return _opened(path, log, log.head(), read_only)
 
 
