@@ -3,6 +3,8 @@
 Knows the directory; pages/coach.py shows a coach the book.
 """
 
+from uuid import UUID
+
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
@@ -62,10 +64,10 @@ def make_for_a_tablet() -> str | tuple[str, int]:
     return _page(LinkForm(formdata=None), code_at=url_for("tablet.ask", code=token, _external=True))
 
 
-@links.post("/links/<link_id>/end")
-def end(link_id: str) -> Response:
+@links.post("/links/<uuid:link_id>/end")
+def end(link_id: UUID) -> Response:
     """End a link at once."""
-    if doors.directory().end_link(doors.device().book_id, link_id, present.now()):
+    if doors.directory().end_link(doors.device().book_id, str(link_id), present.now()):
         flash("The link is closed. What its reader has copied stays with them.")
     else:
         flash("There was no such open link. Nothing was changed.")
