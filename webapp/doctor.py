@@ -37,6 +37,10 @@ _LOSES = (
 )
 _COUNTED_ALONE = "each host counts for itself: name a place that all share in CLOCKYARD_LIMITS_STORAGE, such as redis://cache.example"
 
+_NO_SECOND_JOURNAL = (
+    "CLOCKYARD_JOURNAL is not used with STORE_URL, so leave it empty: what was closed for good is noted in the log"
+)
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -116,6 +120,8 @@ def _log(config: Mapping[str, Any], now: datetime) -> Iterator[Finding]:
     yield Finding(
         "log's clock", off_s < MOST_LOG_CLOCK_S, f"{off_s:.0f} s from this machine's; ends of codes rest on it"
     )
+    if config["JOURNAL"]:
+        yield Finding("journal", False, _NO_SECOND_JOURNAL)
     shared = not config["LIMITS_STORAGE"].startswith("memory:")
     yield Finding("limits", shared, "counted by all hosts together" if shared else _COUNTED_ALONE)
 

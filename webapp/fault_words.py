@@ -49,6 +49,12 @@ _WORDS = {
         "This book was written by a newer version of the program than the one that runs here. It was not touched. "
         f"{_PHONE} and is sent once the newer version runs again.",
     ),
+    faults.NewerLog: FaultWords(
+        503,
+        "newer_file",
+        "A newer version of the program than the one that runs here has brought the place where all books are kept up "
+        f"to date. Nothing of it was touched. {_PHONE} and is sent once the newer version runs here too.",
+    ),
     faults.NotPermitted: FaultWords(
         503,
         "not_permitted",

@@ -86,7 +86,7 @@ def test_a_log_that_lets_nobody_in_moves_nothing_and_shows_nothing(cluster: Clus
     assert not (folder.parent / "out").exists()
 
 
-@pytest.mark.parametrize(("version", "said"), [("99", "newer version"), (None, "")])
+@pytest.mark.parametrize(("version", "said"), [("99", "the place where all books are kept"), (None, "")])
 def test_tables_of_another_program_are_left_alone(
     cluster: Cluster, log_url: str, folder: Path, version: str | None, said: str
 ) -> None:

@@ -73,6 +73,10 @@ def test_the_doctor_looks_at_the_log_and_changes_nothing(tmp_path: Path, log_url
     assert not found["limits"][0]
     assert "CLOCKYARD_LIMITS_STORAGE" in found["limits"][1]
     assert findings(host, log_url, CLOCKYARD_LIMITS_STORAGE="redis://cache.example")["limits"][0]
+    assert "journal" not in found
+    well, words = findings(host, log_url, CLOCKYARD_JOURNAL=str(tmp_path))["journal"]
+    assert not well
+    assert "not used with STORE_URL" in words
 
 
 def test_the_doctor_sees_commits_that_wait_for_nothing(tmp_path: Path, log_url: str) -> None:

@@ -42,6 +42,10 @@ class NewerFile(StoreFault):
     """A later version of this program wrote the file; this one reads and writes nothing of it."""
 
 
+class NewerLog(NewerFile):
+    """A later version of this program made the tables of the log; this one reads and writes nothing of them."""
+
+
 class NotPermitted(StoreFault):
     """The program may not read or write the file: its owner or mode is wrong."""
 

@@ -28,7 +28,7 @@ class LogDirectory(Directory):
     """The directory beside the log of a URL, for the host whose data folder is `folder`."""
 
     def __init__(self, folder: Path, url: str) -> None:
-        """Reach the log, whose tables are made where there are none; LogAway, NewerFile."""
+        """Reach the log, whose tables are made where there are none; LogAway, NewerLog."""
         self.folder, self.journal, self.path = folder, None, folder / DIRECTORY
         with telling_faults(folder):
             for made in (folder, folder / COPIES):

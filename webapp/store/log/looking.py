@@ -34,7 +34,7 @@ class LogLook:
 
 
 def look_at(url: str, now: datetime) -> LogLook:
-    """Look at a log; LogAway, NewerFile, DamagedDirectory when it cannot be used."""
+    """Look at a log; LogAway, NewerLog, DamagedDirectory when it cannot be used."""
     line = line_to(url)
     line.reach()
     told = {str(name): str(value) for name, value in line.run(_SETTINGS, (_NAMES,))}

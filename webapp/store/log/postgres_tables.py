@@ -7,7 +7,7 @@ compared as bytes, whatever the database's language is.
 import secrets
 import threading
 
-from ..faults import DamagedDirectory, NewerFile
+from ..faults import DamagedDirectory, NewerLog
 from .line import Connection, Line
 
 PARTS = 64  # of the facts, by book
@@ -53,7 +53,7 @@ _looking = threading.Lock()
 
 
 def make_current(line: Line) -> None:
-    """Make the tables, or bring them up to this version, once a process; NewerFile when a later program made them."""
+    """Make the tables, or bring them up to this version, once a process; NewerLog when a later program made them."""
     with _looking:
         if line.is_current:
             return
@@ -64,7 +64,7 @@ def make_current(line: Line) -> None:
 
 
 def version_of(line: Line, conn: Connection | None = None) -> int:
-    """The version of the tables, 0 where there are none; NewerFile where this program cannot know them."""
+    """The version of the tables, 0 where there are none; NewerLog where this program cannot know them."""
     there = line.run("SELECT to_regclass('told')::text", conn=conn).fetchone()
     if there is None or there[0] is None:
         return 0
@@ -73,7 +73,7 @@ def version_of(line: Line, conn: Connection | None = None) -> int:
         raise DamagedDirectory("the database holds other tables than the log's")
     found = int(row[0])
     if found > VERSION:
-        raise NewerFile(f"the log has version {found}, this program knows {VERSION}")
+        raise NewerLog(f"the log has version {found}, this program knows {VERSION}")
     return found
 
 

@@ -10,7 +10,7 @@ from .postgres_tables import make_current, version_of
 
 
 def kept_secret(url: str, n_bytes: int, make: bool = True) -> str:
-    """The secret of a log; "" where it has none and none is to be made. LogAway, NewerFile."""
+    """The secret of a log; "" where it has none and none is to be made. LogAway, NewerLog."""
     line = line_to(url)
     if make:
         make_current(line)
