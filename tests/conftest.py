@@ -36,10 +36,15 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Put what takes long first, so that no worker begins it when the other has nothing left to do."""
     if config.getoption("--log"):
-        items[:] = [item for item in items if not item.get_closest_marker("files_only")]
+        items[:] = filter(_can_have_a_log, items)
     slow = ("browser", "faults", "proxied", "cli", "attacks")
     place = {folder: at for at, folder in enumerate(slow)}
     items.sort(key=lambda item: place.get(item.path.parent.name, len(slow)))
+
+
+def _can_have_a_log(item: pytest.Item) -> bool:
+    """Whether a test works on whatever `store_url` names, and not on files of its own."""
+    return "store_url" in getattr(item, "fixturenames", ()) and not item.get_closest_marker("files_only")
 
 
 SECRET = "a secret for tests only, 0123456789abcdef"

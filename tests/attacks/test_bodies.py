@@ -5,6 +5,7 @@ import socket
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from flask import Flask
@@ -48,10 +49,12 @@ def test_a_books_name_is_never_a_path(directory: Directory, data: Path, alias: s
     assert directory.book_of_alias(alias) is None
     book_id = directory.new_book(NOW, alias=alias)
     assert directory.book_of_alias(alias) == book_id
-    assert directory.book_path(book_id).parent == data / "books"
+    folder = directory.book_path(book_id).parent
+    assert folder == directory.book_path(str(uuid4())).parent
+    assert folder.parent == data
     assert re.fullmatch(r"[0-9a-f-]{36}", book_id)
     assert [path.name for path in data.parent.iterdir()] == ["data"]
-    assert {path.suffix for path in (data / "books").iterdir()} <= {".sqlite", ".sqlite-wal", ".sqlite-shm"}
+    assert {path.suffix for path in folder.iterdir()} <= {".sqlite", ".sqlite-wal", ".sqlite-shm"}
 
 
 def test_every_address_refuses_a_body_beyond_the_limit(app: Flask, owner: Owner, directory: Directory) -> None:

@@ -18,6 +18,8 @@ from webapp.store.directory import Directory
 from ..factories import raw
 from .conftest import Owner, rules
 
+pytestmark = pytest.mark.files_only  # what is done to a host's files: tests/many_hosts
+
 
 def damaged(path: Path) -> None:
     path.write_bytes(b"no database at all " * 500)

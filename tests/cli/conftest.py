@@ -1,4 +1,4 @@
-"""The command line on a data folder of its own."""
+"""The command line on a data folder of its own, or with --log on an empty log."""
 
 import json
 from collections.abc import Callable
@@ -14,12 +14,12 @@ Command = Callable[..., Result]
 
 
 @pytest.fixture
-def clockyard(data: Path) -> Command:
+def clockyard(data: Path, store_url: str) -> Command:
     """Run a command on the data folder; `clockyard("books")`."""
 
     def run(*words: Any) -> Result:
         folder = () if words[0] == "restore-check" else ("--data", data)
-        return CliRunner().invoke(main, [str(word) for word in (*words, *folder)])
+        return CliRunner().invoke(main, [str(word) for word in (*words, *folder)], env={"STORE_URL": store_url})
 
     return run
 

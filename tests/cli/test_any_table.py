@@ -12,7 +12,7 @@ from openpyxl import Workbook
 
 from webapp.store import reading
 from webapp.store.book import Book
-from webapp.store.directory import Directory
+from webapp.store.open_directory import open_directory
 from webapp.units import YARD_M
 
 from .conftest import Command
@@ -68,12 +68,12 @@ def test_the_sheet_that_was_read_is_said_and_another_can_be_named(clockyard: Com
 
 
 @pytest.fixture
-def opened(data: Path) -> Iterator[Callable[[], Book]]:
+def opened(data: Path, store_url: str) -> Iterator[Callable[[], Book]]:
     """The only book of the data folder."""
     with ExitStack() as open_books:
 
         def open_() -> Book:
-            with Directory(data) as directory:
+            with open_directory(data, store_url=store_url) as directory:
                 return open_books.enter_context(directory.open_book(directory.books()[0]["id"]))
 
         yield open_

@@ -6,15 +6,15 @@ from pathlib import Path
 import pytest
 
 from webapp.store.clinics import ClinicClosed
-from webapp.store.directory import Directory
+from webapp.store.open_directory import open_directory
 
 from .conftest import Command
 
 
-def test_a_code_is_shown_once_listed_with_its_use_and_ended(clockyard: Command, data: Path) -> None:
+def test_a_code_is_shown_once_listed_with_its_use_and_ended(clockyard: Command, data: Path, store_url: str) -> None:
     words = ("--starts", 3, "--hours", 2, "--for", "juniors", "--url", "https://range.example/")
     code = re.findall(r"/clinic#([A-Z2-7]{10})$", clockyard("clinic", *words).stdout.strip())[0]
-    with Directory(data) as directory:
+    with open_directory(data, store_url=store_url) as directory:
         now = directory.clinics()[0].made_at
         directory.new_book(now, clinic=code)
         listed = clockyard("clinics").stdout

@@ -130,6 +130,7 @@ def test_a_backup_into_a_used_folder_and_a_broken_one_are_said(clockyard: Comman
     assert "FAILED" in done.stdout
 
 
+@pytest.mark.files_only
 def test_a_damaged_book_is_listed_as_such_and_hides_no_other(clockyard: Command, data: Path) -> None:
     clockyard("demo")
     clockyard("full", "--club", "56", "--carry", 85, "--book", "mine")
@@ -146,6 +147,7 @@ def test_a_damaged_book_is_listed_as_such_and_hides_no_other(clockyard: Command,
     assert clockyard("card", "--book", "mine").exit_code == 1
 
 
+@pytest.mark.files_only
 def test_the_doctor_finds_a_weak_secret_open_files_and_damage(
     clockyard: Command, data: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -166,6 +168,7 @@ def test_the_doctor_finds_a_weak_secret_open_files_and_damage(
     assert done.exit_code == 1
 
 
+@pytest.mark.files_only
 @pytest.mark.parametrize("made", [False, True])
 def test_a_backup_of_a_folder_without_books_is_refused_and_makes_nothing(
     clockyard: Command, data: Path, tmp_path: Path, made: bool

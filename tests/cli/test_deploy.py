@@ -34,7 +34,7 @@ def test_all_locks_name_the_same_versions() -> None:
 
 
 def test_the_nightly_backup_lets_go_of_the_oldest_only_and_touches_nothing_else(
-    clockyard: Command, data: Path, tmp_path: Path
+    clockyard: Command, data: Path, tmp_path: Path, store_url: str
 ) -> None:
     clockyard("demo")
     copies = tmp_path / "copies"
@@ -49,7 +49,7 @@ def test_the_nightly_backup_lets_go_of_the_oldest_only_and_touches_nothing_else(
     command = tmp_path / ".venv" / "bin" / "clockyard"
     command.write_text(f'#!/bin/sh\nexec {sys.executable} -m webapp.cli "$@"\n')
     command.chmod(0o755)
-    environment = {**os.environ, "CLOCKYARD_DATA": str(data), "PYTHONPATH": str(DEPLOY.parent)}
+    environment = {**os.environ, "CLOCKYARD_DATA": str(data), "STORE_URL": store_url, "PYTHONPATH": str(DEPLOY.parent)}
     subprocess.run([script, copies, "2"], check=True, env=environment, capture_output=True, timeout=120)
     left = sorted(path.name for path in copies.iterdir())
     assert left[0] == "2022-01-01T031000Z"

@@ -62,13 +62,13 @@ def test_two_equal_rows_are_two_balls(clockyard: Command, cells: Cells, a_file: 
 
 
 def test_a_changed_setting_makes_no_second_ball_of_a_known_row(
-    clockyard: Command, cells: Cells, a_file: File, data: Path
+    clockyard: Command, cells: Cells, a_file: File, data: Path, store_url: str
 ) -> None:
     from tests import factories as make
-    from webapp.store.directory import Directory
+    from webapp.store.open_directory import open_directory
 
     clockyard("import", a_file(rows(GOOD)), "--book", "mine")
-    with Directory(data) as directory:
+    with open_directory(data, store_url=store_url) as directory:
         book_id = directory.book_of_alias("mine")
         assert book_id
         with directory.open_book(book_id) as book:

@@ -16,6 +16,8 @@ from webapp.store.directory import DIRECTORY, Directory
 
 from .conftest import Command
 
+pytestmark = pytest.mark.files_only  # what is kept of a log: tests/many_hosts/test_commands_with_a_log.py
+
 
 def run(*words: object) -> Result:
     return CliRunner().invoke(main, [str(word) for word in words])
