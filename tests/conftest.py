@@ -18,6 +18,7 @@ from webapp.store.open_directory import open_directory
 from webapp.throttle import limiter
 
 from .factories import NOW
+from .prepared import shared_templates
 
 # Loaded once for all folders of tests: a process can hold only one driver of browsers, and one PostgreSQL is enough.
 pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
@@ -25,6 +26,7 @@ pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
 # How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+shared_templates()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -1,6 +1,7 @@
 """A real server process for browser tests that can be stopped and started again on the same data and port.
 
-Knows no page; what it said on stderr is shown when it dies.
+Knows no page; what it said on stderr is shown when it dies. The program is loaded beforehand (tests/prepared.py),
+unless a test changes what is loaded.
 """
 
 import os
@@ -9,8 +10,10 @@ import socket
 import subprocess
 import sys
 from pathlib import Path
+from typing import IO
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.prepared import ROOT, Process
+
 READY = "Clockyard is ready"
 LONGEST_STOP_S = 20
 
@@ -34,7 +37,7 @@ class Server:
     def __init__(self, data: Path, *options: str, root: Path = ROOT, **environment: str) -> None:
         self.data, self.options, self.root, self.port = data, options, root, free_port()
         self.environment = environment
-        self.process: subprocess.Popen[str] | None = None
+        self.process: subprocess.Popen[str] | Process | None = None
 
     @property
     def url(self) -> str:
@@ -46,18 +49,21 @@ class Server:
         self.data.mkdir(parents=True, exist_ok=True)
         log = log or self.data / "server.log"
         with log.open("a") as errors:
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", "webapp.cli", "serve", "--port", str(self.port), "--data", str(self.data),
-                 *self.options],
-                cwd=self.root, env={**os.environ, "PYTHONUNBUFFERED": "1", **self.environment},
-                stdout=subprocess.PIPE, stderr=errors, text=True,
-            )  # fmt: skip
+            self.process = self._begun(errors)
         assert self.process.stdout
         for line in self.process.stdout:
             if line.startswith(READY):
                 return self
         self.stop()
         raise AssertionError(f"the server ended before it was ready:\n{log.read_text()}")
+
+    def _begun(self, errors: IO[str]) -> subprocess.Popen[str] | Process:
+        words = ["serve", "--port", str(self.port), "--data", str(self.data), *self.options]
+        env = {**os.environ, "PYTHONUNBUFFERED": "1", **self.environment}
+        if self.root == ROOT and "PYTHONPATH" not in self.environment:
+            return Process(words, env=env, stdout=subprocess.PIPE, stderr=errors)
+        command = [sys.executable, "-m", "webapp.cli", *words]
+        return subprocess.Popen(command, cwd=self.root, env=env, stdout=subprocess.PIPE, stderr=errors, text=True)
 
     def stop(self) -> None:
         """Ask it to leave and wait until it has; stopping twice is fine."""

@@ -4,13 +4,10 @@ Knows the commands by their words and the store by what a server would find next
 """
 
 import json
-import os
 import random
 import shutil
-import signal
 import sqlite3
 import subprocess
-import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -19,8 +16,8 @@ from pathlib import Path
 
 from sqlite_utils import Database
 
-from tests.browser.server import ROOT
 from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, raw
+from tests.prepared import Process, run
 from webapp import working
 from webapp.moments import moved
 from webapp.store import migrations, reading
@@ -97,7 +94,7 @@ def kill_jobs(folder: Path, kills: int) -> Count:
             if not job or job.state != "done" or str(len(lines)) not in job.words[0]:
                 yield "a job does not say what became of it"
 
-    return _kill(folder, kills, lambda data: [sys.executable, "-m", "webapp.working", str(data)], before, found)
+    return _kill(folder, kills, lambda data: ["webapp.working", str(data)], before, found)
 
 
 def kill_backups(folder: Path, kills: int) -> Count:
@@ -212,17 +209,17 @@ def _kill(
         data = folder / f"data{at}"
         before(data)
         begun = time.monotonic()
-        process = subprocess.Popen(command(data), cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        module, *words = command(data)
+        process = Process(words, module=module)
         if at == 0:  # once to its end, to know how long it takes
             assert process.wait(120) == 0
             usual_s = time.monotonic() - begun
             continue
         try:
-            # Loading the program takes most of the time and changes nothing: most kills fall into the rest.
-            process.wait(usual_s * (0.4 + 0.6 * chance.random()))
+            process.wait(usual_s * chance.random())
             count.ended_before += 1
         except subprocess.TimeoutExpired:
-            os.kill(process.pid, signal.SIGKILL)
+            process.kill()
             process.wait(60)
         count.kills += 1
         assert count.wrong is not None
@@ -251,8 +248,8 @@ def _copy_of(data: Path) -> Path:
 
 
 def _words(data: Path, *words: str) -> list[str]:
-    return [sys.executable, "-m", "webapp.cli", *words, "--data", str(data)]
+    return ["webapp.cli", *words, "--data", str(data)]
 
 
 def _run(data: Path, *words: str) -> "subprocess.CompletedProcess[str]":
-    return subprocess.run(_words(data, *words), cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
+    return run(_words(data, *words)[1:])

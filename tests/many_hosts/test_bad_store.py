@@ -4,16 +4,16 @@ import os
 import shutil
 import signal
 import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from tests.browser.server import ROOT, free_port
+from tests.browser.server import free_port
 from tests.factories import NOW, the_demo_set
 from tests.faults.disks import may_mount
+from tests.prepared import Process, run
 from webapp.store.directory import Directory
 
 from .fixtures import Clusters
@@ -28,10 +28,7 @@ SMALL_DISK = "70m"
 def command(*words: str | Path, store_url: str) -> subprocess.CompletedProcess[str]:
     """Run `clockyard` with a log."""
     told = {name: value for name, value in os.environ.items() if not name.startswith("CLOCKYARD_")}
-    return subprocess.run(
-        [sys.executable, "-m", "webapp.cli", *map(str, words)], cwd=ROOT, env={**told, STORE: store_url},
-        capture_output=True, text=True, check=False, timeout=120,
-    )  # fmt: skip
+    return run([str(word) for word in words], env={**told, STORE: store_url})
 
 
 @pytest.fixture
@@ -109,8 +106,7 @@ def test_a_move_that_is_killed_leaves_an_empty_log_and_the_next_one_moves_all(
     assert command("books", "--data", folder.parent / "empty", store_url=log_url).returncode == 0
     with cluster.owner(database) as line, line.transaction():
         line.execute("LOCK TABLE links IN ACCESS EXCLUSIVE MODE")
-        words = [sys.executable, "-m", "webapp.cli", "move-in", "--data", str(folder)]
-        moving = subprocess.Popen(words, cwd=ROOT, env={**os.environ, STORE: log_url}, stderr=subprocess.DEVNULL)
+        moving = Process(["move-in", "--data", str(folder)], env={**os.environ, STORE: log_url})
         until(lambda: cluster.sql("SELECT 1 FROM pg_stat_activity WHERE wait_event_type = 'Lock'"))
         moving.kill()
         moving.wait(60)
