@@ -9,13 +9,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, Route, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
 from .chromium import now
+from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .waiting import until_kept, until_worker_stands
 
@@ -50,6 +50,9 @@ def a_book(hand: str = "right", **delivery: float) -> list[Raw]:
     return [*clubs, visit, shot, *(a_setting(name, value, at) for name, value in settings.items())]
 
 
+PITCHED = a_book(**PITCH)
+
+
 def shot_page(facts: list[Raw]) -> str:
     return next(f"/shots/{fact['root']}" for fact in facts if fact["kind"] == "shot")
 
@@ -64,6 +67,22 @@ def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     assert player.faults == []
 
 
+@pytest.fixture(scope="module")
+def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only asks and looks, with a measured pitch."""
+    return meet_for_all(facts=PITCHED)
+
+
+@pytest.fixture
+def asking(phone_that_asks: Player) -> Iterator[Player]:
+    """Heron on the page of conditions, to ask and to look; nothing on it may fail."""
+    player = as_before(phone_that_asks)
+    player.open("/conditions")
+    expect(player.page.locator("body.scripted")).to_be_attached()
+    yield player
+    assert player.faults == []
+
+
 def ask(player: Player, **typed: str) -> None:
     expect(player.page.locator("body.scripted")).to_be_attached()
     names = {"carry": "carry to the target", "temperature": "temperature", "wind": "wind speed", "height": "above"}
@@ -72,8 +91,8 @@ def ask(player: Player, **typed: str) -> None:
     player.button("Work it out").tap()
 
 
-def test_the_phone_gives_pythons_answers_and_sentences(heron: Player) -> None:
-    for case, found in zip(TOLD["cases"], heron.page.evaluate(RUN, TOLD), strict=True):
+def test_the_phone_gives_pythons_answers_and_sentences(asking: Player) -> None:
+    for case, found in zip(TOLD["cases"], asking.page.evaluate(RUN, TOLD), strict=True):
         told = case["answer"]
         for name in ("doubts", "sentence", "note"):
             assert found.get(name) == told.get(name), case
@@ -153,10 +172,10 @@ def test_without_signal_it_answers_from_the_cards_way_in(heron: Player) -> None:
 @pytest.mark.parametrize(
     ("carry", "words"), [(15, "hardly matter"), (60, ""), (100, "beyond what was measured: trust it less")]
 )
-def test_the_phone_adds_the_note_that_the_server_would(heron: Player, carry: int, words: str) -> None:
-    ask(heron, carry=str(carry), temperature="10")
-    expect(heron.page.locator("#answer")).to_contain_text(f"{carry} yards plays")
-    expect(heron.page.locator("[data-part=note]")).to_contain_text(words)
+def test_the_phone_adds_the_note_that_the_server_would(asking: Player, carry: int, words: str) -> None:
+    ask(asking, carry=str(carry), temperature="10")
+    expect(asking.page.locator("#answer")).to_contain_text(f"{carry} yards plays")
+    expect(asking.page.locator("[data-part=note]")).to_contain_text(words)
 
 
 def test_without_signal_a_refusal_says_why(heron: Player) -> None:
@@ -171,19 +190,19 @@ def test_without_signal_a_refusal_says_why(heron: Player) -> None:
     expect(heron.page.locator("#problems")).to_have_count(0)
 
 
-def test_every_keystroke_is_answered_before_the_box_is_left(heron: Player) -> None:
-    expect(heron.page.locator("body.scripted")).to_be_attached()
-    heron.page.get_by_label("carry to the target").press_sequentially("100")
-    expect(heron.page.locator("#answer")).to_contain_text("nothing differs")
-    heron.page.locator("#ask").get_by_label("temperature", exact=True).press_sequentially("4")
-    expect(heron.page.locator("#answer")).to_contain_text("colder air adds")
+def test_every_keystroke_is_answered_before_the_box_is_left(asking: Player) -> None:
+    expect(asking.page.locator("body.scripted")).to_be_attached()
+    asking.page.get_by_label("carry to the target").press_sequentially("100")
+    expect(asking.page.locator("#answer")).to_contain_text("nothing differs")
+    asking.page.locator("#ask").get_by_label("temperature", exact=True).press_sequentially("4")
+    expect(asking.page.locator("#answer")).to_contain_text("colder air adds")
 
 
-def test_a_chosen_answer_counts_at_once(heron: Player) -> None:
-    ask(heron, carry="80", wind="10")
-    expect(heron.page.locator("#answer")).to_contain_text("wind against adds")
-    heron.page.get_by_role("radio", name="behind").check()
-    expect(heron.page.locator("#answer")).to_contain_text("wind behind takes off")
+def test_a_chosen_answer_counts_at_once(asking: Player) -> None:
+    ask(asking, carry="80", wind="10")
+    expect(asking.page.locator("#answer")).to_contain_text("wind against adds")
+    asking.page.get_by_role("radio", name="behind").check()
+    expect(asking.page.locator("#answer")).to_contain_text("wind behind takes off")
 
 
 def test_card_only_shuts_a_page_that_was_kept_before(heron: Player) -> None:
@@ -237,20 +256,15 @@ def test_the_bars_and_words_know_the_hand(meet: Callable[..., Player], hand: str
     assert marker["x"] > bar["x"] + bar["width"] - marker["width"] / 2, "launch 36 stands past the reference's end"
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", ["/conditions", ASKED, "shot"])
-def test_axe_finds_nothing(meet: Callable[..., Player], path: str, scheme: str) -> None:
-    facts = a_book(**PITCH)
-    player = meet(facts=facts, color_scheme=scheme)
-    player.open(shot_page(facts) if path == "shot" else path)
-    found = Axe().run(player.page)
-    assert found.violations_count == 0, found.generate_report()
+def test_axe_finds_nothing(asking: Player, path: str) -> None:
+    asking.open(shot_page(PITCHED) if path == "shot" else path)
+    expect_axe_finds_nothing(asking.page)
 
 
 @pytest.mark.parametrize("path", [ASKED, "shot"])
-def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player], path: str) -> None:
-    facts = a_book(**PITCH)
-    player = meet(facts=facts, viewport={"width": 320, "height": 640})
-    player.open(shot_page(facts) if path == "shot" else path)
-    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
-    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(asking: Player, path: str) -> None:
+    asking.page.set_viewport_size({"width": 320, "height": 640})
+    asking.open(shot_page(PITCHED) if path == "shot" else path)
+    asking.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert asking.page.evaluate("() => document.documentElement.scrollWidth") <= 320

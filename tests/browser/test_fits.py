@@ -8,12 +8,12 @@ import re
 from collections.abc import Callable, Iterator
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from webapp.books.demo import demo_facts
 
 from .chromium import facts_of, now
+from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
 from .waiting import until_forgotten, until_kept, until_worker_stands
@@ -39,6 +39,21 @@ PLACES_AS_THEY_ARRIVE = """() => {
 def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     """Heron with the demo book, on the page of what fits; nothing on it may fail."""
     player = meet(facts=demo_facts(now()))
+    player.open("/fits")
+    yield player
+    assert player.faults == []
+
+
+@pytest.fixture(scope="module")
+def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only asks and looks."""
+    return meet_for_all(facts=demo_facts(now()))
+
+
+@pytest.fixture
+def asking(phone_that_asks: Player) -> Iterator[Player]:
+    """Heron with the demo book, on the page of what fits, to ask and to look; nothing on it may fail."""
+    player = as_before(phone_that_asks)
     player.open("/fits")
     yield player
     assert player.faults == []
@@ -78,24 +93,24 @@ def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page)
     assert len(said) == 16
 
 
-def test_trouble_to_be_carried_without_its_end_is_asked_for_on_the_phone_too(heron: Player) -> None:
-    ask(heron.page, "66")
-    heron.page.get_by_label("must carry the trouble").check()
-    missing = heron.page.get_by_text("say how far it reaches: “trouble in front to” is empty.")
+def test_trouble_to_be_carried_without_its_end_is_asked_for_on_the_phone_too(asking: Player) -> None:
+    ask(asking.page, "66")
+    asking.page.get_by_label("must carry the trouble").check()
+    missing = asking.page.get_by_text("say how far it reaches: “trouble in front to” is empty.")
     expect(missing).to_be_visible()
-    ask(heron.page, "66", "58")
+    ask(asking.page, "66", "58")
     expect(missing).to_be_hidden()
 
 
-def test_it_asks_for_135_and_hears_that_nothing_fits(heron: Player) -> None:
-    ask(heron.page, "135")
+def test_it_asks_for_135_and_hears_that_nothing_fits(asking: Player) -> None:
+    ask(asking.page, "135")
     sentence = "Nothing fits 135. Closest is 46 full: it carries 112, 23 short."
-    expect(heron.page.locator("#said")).to_contain_text(sentence)
-    assert len(answers(heron.page)) == 1
+    expect(asking.page.locator("#said")).to_contain_text(sentence)
+    assert len(answers(asking.page)) == 1
 
 
-def test_big_keys_and_the_slide_ask_without_typing(heron: Player) -> None:
-    page = heron.page
+def test_big_keys_and_the_slide_ask_without_typing(asking: Player) -> None:
+    page = asking.page
     ask(page, "60")
     page.get_by_role("button", name="5 longer").tap()
     page.get_by_role("button", name="1 longer").tap()
@@ -105,9 +120,9 @@ def test_big_keys_and_the_slide_ask_without_typing(heron: Player) -> None:
     expect(page.get_by_label("How far yards")).to_have_value("71")
 
 
-def test_a_flag_with_roll_says_where_to_land(heron: Player) -> None:
-    ask(heron.page, "62", front="52", roll="4")
-    expect(heron.page.get_by_role("heading", name="Land 58 for a flag at 62, in from 52 to 63")).to_be_visible()
+def test_a_flag_with_roll_says_where_to_land(asking: Player) -> None:
+    ask(asking.page, "62", front="52", roll="4")
+    expect(asking.page.get_by_role("heading", name="Land 58 for a flag at 62, in from 52 to 63")).to_be_visible()
 
 
 @pytest.mark.parametrize(
@@ -119,10 +134,12 @@ def test_a_flag_with_roll_says_where_to_land(heron: Player) -> None:
         ("66", "-3", "60", "past the trouble at the back"),
     ],
 )
-def test_a_bad_question_gets_a_sentence_at_once(heron: Player, flag: str, front: str, back: str, sentence: str) -> None:
-    ask(heron.page, flag, front, back)
-    expect(heron.page.locator("#said")).to_contain_text(sentence)
-    assert answers(heron.page) == []
+def test_a_bad_question_gets_a_sentence_at_once(
+    asking: Player, flag: str, front: str, back: str, sentence: str
+) -> None:
+    ask(asking.page, flag, front, back)
+    expect(asking.page.locator("#said")).to_contain_text(sentence)
+    assert answers(asking.page) == []
 
 
 def test_the_question_follows_the_phones_unit_without_signal(heron: Player) -> None:
@@ -223,17 +240,14 @@ def test_every_distance_stands_still_while_its_tables_arrive(heron: Player, widt
 
 
 @pytest.mark.parametrize("path", [F4, "/fits?flag=135", "/yardage", "/round", "/round/notes"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(meet: Callable[..., Player], path: str, scheme: str) -> None:
-    player = meet(facts=demo_facts(now()), color_scheme=scheme)
-    player.open(path)
-    found = Axe().run(player.page)
-    assert found.violations_count == 0, found.generate_report()
+def test_axe_finds_nothing(asking: Player, path: str) -> None:
+    asking.open(path)
+    expect_axe_finds_nothing(asking.page)
 
 
 @pytest.mark.parametrize("path", [F4, "/yardage", "/round", "/round/notes"])
-def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player], path: str) -> None:
-    player = meet(facts=demo_facts(now()), viewport={"width": 320, "height": 640})
-    player.open(path)
-    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
-    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(asking: Player, path: str) -> None:
+    asking.page.set_viewport_size({"width": 320, "height": 640})
+    asking.open(path)
+    asking.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert asking.page.evaluate("() => document.documentElement.scrollWidth") <= 320
