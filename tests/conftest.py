@@ -17,6 +17,7 @@ from webapp.store.directory import Directory
 from webapp.store.open_directory import open_directory
 from webapp.throttle import limiter
 
+from .browser.server import Server
 from .factories import NOW
 from .prepared import shared_templates
 
@@ -27,6 +28,7 @@ pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 shared_templates()
+Server.prepared = True
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

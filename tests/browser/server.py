@@ -1,7 +1,6 @@
 """A real server process for browser tests that can be stopped and started again on the same data and port.
 
-Knows no page; what it said on stderr is shown when it dies. The program is loaded beforehand (tests/prepared.py),
-unless a test changes what is loaded.
+Knows no page; what it said on stderr is shown when it dies.
 """
 
 import os
@@ -34,6 +33,9 @@ def copy_program(folder: Path) -> None:
 class Server:
     """`clockyard serve` on a data folder; `root` is the tree of the program, this one unless another is given."""
 
+    # Fork it from a process that has loaded the program (tests/prepared.py); what is measured by hand starts whole.
+    prepared = False
+
     def __init__(self, data: Path, *options: str, root: Path = ROOT, **environment: str) -> None:
         self.data, self.options, self.root, self.port = data, options, root, free_port()
         self.environment = environment
@@ -60,7 +62,7 @@ class Server:
     def _begun(self, errors: IO[str]) -> subprocess.Popen[str] | Process:
         words = ["serve", "--port", str(self.port), "--data", str(self.data), *self.options]
         env = {**os.environ, "PYTHONUNBUFFERED": "1", **self.environment}
-        if self.root == ROOT and "PYTHONPATH" not in self.environment:
+        if self.prepared and self.root == ROOT and "PYTHONPATH" not in self.environment:
             return Process(words, env=env, stdout=subprocess.PIPE, stderr=errors)
         command = [sys.executable, "-m", "webapp.cli", *words]
         return subprocess.Popen(command, cwd=self.root, env=env, stdout=subprocess.PIPE, stderr=errors, text=True)
