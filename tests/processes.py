@@ -2,13 +2,20 @@
 
 import os
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 
 
 def children_of(process: int | None = None) -> set[int]:
-    """The ids of the processes that a process, by default this one, has begun and not yet buried."""
-    tasks = Path(f"/proc/{process or os.getpid()}/task").iterdir()
-    return {int(child) for task in tasks for child in (task / "children").read_text().split()}
+    """The ids of the processes that a process, by default this one, has begun and not yet buried.
+
+    A thread that ends meanwhile leaves its processes to another thread.
+    """
+    children: set[int] = set()
+    for task in Path(f"/proc/{process or os.getpid()}/task").iterdir():
+        with suppress(FileNotFoundError, ProcessLookupError):
+            children |= {int(child) for child in (task / "children").read_text().split()}
+    return children
 
 
 def said_until(lines: Iterable[str], words: str) -> list[str]:

@@ -39,12 +39,14 @@ export function groundPicture(scale, view) {
     svg("text", { x: middle, y: (names + top) / 2 + 5, class: "beyond" }, "way over"),
     svg("text", { x: middle, y: (bottom + height) / 2 + 5, class: "beyond" }, "way short"),
   );
+  let below = height;
   for (const value of [...main, ...beyond]) {
     const y = yOf(scale, value);
     drawing.append(svg("line", { x1: left, x2: width, y1: y, y2: y, class: "reach" }));
-    // The thick line's own figure is larger and pushes its neighbours' away.
-    const clear = view.hidden || Math.abs(y - thick) > FIGURE_PX + 6;
-    if (clear) drawing.append(svg("text", { x: left - 4, y: y + 5, class: "figure" }, value));
+    // The thick line's own figure is larger and pushes its neighbours' away; above the bend lines may lie close.
+    if (below - y < FIGURE_PX || (!view.hidden && Math.abs(y - thick) <= FIGURE_PX + 6)) continue;
+    drawing.append(svg("text", { x: left - 4, y: y + 5, class: "figure" }, value));
+    below = y;
   }
   for (const y of [names, top, bottom]) drawing.append(svg("line", { x1: 0, x2: width, y1: y, y2: y, class: "edge" }));
   drawing.append(svg("path", { d: zigzag(left, width, bend), class: "bend" }));
