@@ -67,7 +67,8 @@ def fill_the_bag(keys: Keys) -> None:
     keys.press("ControlOrMeta+A")
     keys.page.keyboard.type("112")
     keys.to("Keep changes")
-    keys.press("Enter")
+    with keys.page.expect_navigation():  # the boxes hold what was typed before and after it
+        keys.press("Enter")
     expect(keys.page.get_by_label("full carry").first).to_have_value("112")
 
 

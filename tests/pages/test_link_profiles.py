@@ -23,6 +23,7 @@ SECRETS = ("Pellow Fen", "sore wrist", "tired that day", "a note of my own")
 NICKNAME = "Heron"
 DELIVERY = {"spin_rpm": 7134, "launch_deg": 29.7, "attack_deg": -4.3}
 DELIVERY_WORDS = "launch 29.7°"
+SPIN = re.compile(r"\b7134\b")  # a secret's hexadecimal digits may hold the same four
 CLOCK = re.compile(r"\b0?[34]:37\b|T\d{2}:\d{2}|\b\d{1,2}:\d{2}:\d{2}\b")
 DAY = re.compile(r"2[0-9] (Apr|April)\b|2025-0[45]")
 HEX = re.compile(r"[0-9a-f]{12,}", re.IGNORECASE)
@@ -152,7 +153,7 @@ def test_no_answer_holds_what_its_profile_leaves_out(
             assert not DAY.search(told), address
         if shows != "delivery":
             assert DELIVERY_WORDS not in told
-            assert "7134" not in told
+            assert not SPIN.search(told), address
     assert any("/periods" in address for address in crawled.pages) is (shows != "card")
     assert [fact["id"] for fact in book.after(0, 1000)] == [fact["id"] for fact in facts]  # reading writes nothing
     every = " ".join(crawled.pages.values())
