@@ -17,11 +17,12 @@ export function box(name, text) {
 
 /** What is drawn only when looked at, by `draw`, below its summary; it is open where `before` was. */
 export function folded(summary, draw, before) {
-  const details = element("details", {}, element("summary", {}, summary));
-  const fill = () => { if (details.open && details.childElementCount === 1) details.append(draw()); };
-  details.addEventListener("toggle", fill);
+  const head = element("summary", {}, summary);
+  const details = element("details", {}, head);
+  const fill = () => { if (details.childElementCount === 1) details.append(draw()); };
+  head.addEventListener("click", fill); // "toggle" may come after the next key, and would move the page under its focus
   details.open = before?.open ?? false;
-  fill();
+  if (details.open) fill();
   return details;
 }
 

@@ -33,6 +33,19 @@ def test_whatever_tab_reaches_is_seen_in_focus(heron: Player, path: str) -> None
     assert "More pages" in names
 
 
+def test_what_a_key_unfolds_is_there_before_the_next_key(heron: Player) -> None:
+    """Else it comes above what the next Tab has reached, and moves that out of sight."""
+    heron.open("/fits")
+    page = as_before(heron).page
+    page.get_by_role("button", name="1 longer").click()  # from here on the phone draws the answers
+    expect(page.locator("#said details > ol")).to_have_count(0)
+    folded = page.locator("summary").filter(has_text="All ")
+    assert (
+        folded.evaluate("summary => { summary.click(); return summary.parentElement.querySelectorAll('.fit').length }")
+        > 4
+    )
+
+
 def test_the_whole_walk_is_walked_by_keys_alone(page: Page, server: Server) -> None:
     keys = Keys(page)
     page.goto(server.url)
