@@ -14,6 +14,5 @@ def _folder(name: str) -> Path:
     return inside if inside.is_dir() else _PACKAGE.parent / name
 
 
-TEMPLATES = _PACKAGE / "templates"
 STATIC = _folder("static")
 SEED_DATA = _folder("seed_data")

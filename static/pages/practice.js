@@ -2,7 +2,8 @@
 
 import { rowsOf } from "../outbox.js";
 import { offered } from "../ui/accepted.js";
-import { done, nineOpensAt, parse } from "../rules/plan.js";
+import { nineOpensAt } from "../rules/nine.js";
+import { done, parse } from "../rules/plan.js";
 import { weekday } from "../ui/days.js";
 import { bucketBody } from "./opening.js";
 import { openVisit } from "./visit.js";

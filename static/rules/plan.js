@@ -2,7 +2,7 @@
 // The patch asks `nextCall(bucket.body.plan, shots)` and stores its `plan_ref` with the ball; a stopped plan goes on
 // at the next ball. The same rules in Python: webapp/practice/plan_words.py, held together by tests/vectors/plan/.
 
-import { LONGEST_CARRY_M, MODES, NINE_AFTER_MS, WHY } from "./constants.js";
+import { LONGEST_CARRY_M, MODES, WHY } from "./constants.js";
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
 const CARRY = /^\d{1,3}(\.\d{1,2})?$/;
@@ -38,15 +38,4 @@ export function nextCall(plan, shots) {
     if (call) return { ...call, plan_ref: String(place + 1) };
   }
   return null;
-}
-
-/** The words that are still to be struck. */
-export function rest(plan, shots) {
-  return plan.slice(done(shots));
-}
-
-/** When the next-visit nine may be struck [ms], or 0 when it may be now; times are milliseconds, null without a ball. */
-export function nineOpensAt(last_struck_ms, now_ms) {
-  if (last_struck_ms === null || now_ms - last_struck_ms >= NINE_AFTER_MS) return 0;
-  return last_struck_ms + NINE_AFTER_MS;
 }

@@ -3,7 +3,7 @@
 // `state` is {data, rows, choices, card_only}: the page's data, the facts on this phone, the choices in force.
 
 import { CHECK_EVERY, FRESH_MS, GO_ON_MS, OPEN_MS } from "./constants.js";
-import { nextCall, parse } from "./plan.js";
+import { nextCall, parse, written } from "./plan.js";
 import { fold, isFresh } from "./shot.js";
 
 /** Choices that stay in force from bucket to bucket, and those that start anew with each. */
@@ -183,7 +183,7 @@ function nextOf(data, bucket, shots, choices) {
   const chosen = call?.bucket_id === bucket.root && ofTheBag(data, call);
   if (chosen) return withMeant(data, chosen);
   const planned = nextCall(planIn(data, bucket), shots.map(({ body }) => body));
-  if (planned) return withMeant(data, ofTheBag(data, planned));
+  if (planned) return withMeant(data, planned);
   const last = shots.length ? ofTheBag(data, shots.at(-1).body) : null;
   // After the plan's last ball the call stays and the mode goes back, so that no free ball is called to a number unseen.
   if (last?.plan_ref && last.mode === "distance") return withMeant(data, { ...last, plan_ref: "", mode: "swing", meant_carry_m: null });
@@ -198,9 +198,12 @@ function ofTheBag(data, call) {
   return inBag(heir) ? { ...call, club_id: heir, meant_carry_m: call.mode === "distance" ? call.meant_carry_m : null } : null;
 }
 
-/** A bucket's plan; words whose wedge left the bag are empty, so that calls pass them over and places stay. */
+/** A bucket's plan with wedges of today's bag; other words are empty, so that calls pass them over and places stay. */
 function planIn(data, { body: { plan = [] } }) {
-  return plan.map((word) => (ofTheBag(data, parse(word) ?? {}) ? word : ""));
+  return plan.map((word) => {
+    const call = ofTheBag(data, parse(word) ?? {});
+    return call ? written(call) : "";
+  });
 }
 
 function firstCall({ clubs, swings }) {

@@ -35,7 +35,7 @@ ON_THE_PHONE = (
         RULES,
     ),
     Fault(
-        "static/rules/plan.js",
+        "static/rules/nine.js",
         "the nine a moment late",
         "now_ms - last_struck_ms >= NINE_AFTER_MS",
         "now_ms - last_struck_ms > NINE_AFTER_MS",

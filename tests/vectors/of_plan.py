@@ -69,7 +69,6 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "plan/parse": ({}, {name: [word] for name, word in WORDS.items()}),
         "plan/written": ({}, {name: [call] for name, call in WRITTEN.items()}),
         "plan/done": ({}, {name: [some] for name, some in shots.items()}),
-        "plan/rest": ({}, {name: [STRUCK[name][0], some] for name, some in shots.items()}),
-        "plan/nineOpensAt": ({}, {name: list(times) for name, times in OPENS.items()}),
+        "nine/nineOpensAt": ({}, {name: list(times) for name, times in OPENS.items()}),
         "plan/nextCall": ({}, {name: [STRUCK[name][0], some] for name, some in shots.items()}),
     }

@@ -69,7 +69,7 @@ def next_call(plan: list[str], shots: list[Json]) -> Json:
 
 
 def nine_opens_at(last_struck_ms: float | None, now_ms: float) -> float:
-    """plan.js nineOpensAt, whose moments are milliseconds since 1970 and whose "now" is 0."""
+    """nine.js nineOpensAt, whose moments are milliseconds since 1970 and whose "now" is 0."""
     last = None if last_struck_ms is None else _moment(last_struck_ms)
     opens_at = plans.nine_opens_at(last, _moment(now_ms))
     return moment_of(opens_at).timestamp() * 1000 if opens_at else 0
@@ -229,7 +229,6 @@ TWINS: dict[str, Callable[..., Json]] = {
     "plan/parse": parsed,
     "plan/written": lambda call: plan_words.written(Call(**call)),
     "plan/done": plan_words.done,
-    "plan/rest": plan_words.rest,
     "plan/nextCall": next_call,
     "fitting/question": asked,
     "fitting/answer": answered,
@@ -270,7 +269,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "readings/temperature.fromStored": units.from_degc,
     "typed/numberTyped": number_typed_of,
     "typed/boundsWords": typed.bounds_words,
-    "plan/nineOpensAt": nine_opens_at,
+    "nine/nineOpensAt": nine_opens_at,
     "ending/movedWords": moved_words,
     "shot/fold": shown,
     "homework_code/read": lambda code: asdict(homework_code.read(code)),

@@ -11,7 +11,6 @@ from typing import Any
 
 from ..card.card_words import Length, count
 
-ENOUGH_PAIRS = 10
 LEAST_PAIRS = 3  # of fewer nothing is said
 SLIP_RATIO = 2.0  # said twice or half of what was measured: a typing slip, no judgement; our choice
 SURE_ERRORS = 2.0  # a bias within two standard errors may be chance
