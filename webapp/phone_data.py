@@ -30,9 +30,7 @@ View = dict[str, Any]
 Row = dict[str, Any]
 
 
-def bucket(
-    book: Book, view: View, card: Card, opened: Row | None, last: Row | None, first_task: list[str], now: str
-) -> dict[str, Any]:
+def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: list[str], now: str) -> dict[str, Any]:
     """The landing patch: set-up, typical carries and the facts of buckets that are not over."""
     buckets = reading.buckets(book)
     forecasts = _forecasts(card)
@@ -64,7 +62,7 @@ def bucket(
         "facts": [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
         "places": places_of(buckets),
         "card": card_numbers(book, view, card),
-        "balls": _balls_struck(buckets, opened, view["ball_limit"], now, reading.utc_offset_min(book)),
+        "balls": _balls_struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book)),
     }
 
 
@@ -210,13 +208,15 @@ def _left_bag(book: Book) -> list[Row]:
     return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
 
 
-def _balls_struck(
-    buckets: Sequence[Row], opened: Row | None, limit: int | None, now: str, offset_min: int
-) -> dict[str, Any]:
-    """Balls struck before the open bucket, today and in seven days, and the limit the player set."""
-    before = [one for one in buckets if opened is None or one["id"] != opened["id"]]
-    count = limits.struck(before, limit, now, offset_min)
-    return {"before_today": count.today, "before_week": count.week, "limit": count.limit}
+def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, offset_min: int) -> dict[str, Any]:
+    """The buckets of seven days with the balls struck in each, which the phone counts anew, and the player's limit."""
+    told = ("id", "begun_at", "utc_offset_min")
+    week = limits.of_week(buckets, now, offset_min)
+    return {
+        "buckets": [{**{name: one[name] for name in told}, "n": limits.balls_of(one)} for one in week],
+        "week": limits.struck(buckets, limit, now, offset_min).week,
+        "limit": limit,
+    }
 
 
 def _told_field(field: Field) -> dict[str, Any]:

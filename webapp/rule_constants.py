@@ -15,7 +15,7 @@ from .fits import leave_words
 from .fits.fitting import FEWEST_IN
 from .fits.leave import AS_LOW
 from .practice import homework, homework_code, plan_words
-from .practice.limits import REST_EVERY
+from .practice.limits import LATE_DAYS, REST_EVERY, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
 from .store.visits import APART_DAYS
 from .trends import eye_check
@@ -63,6 +63,8 @@ def constants() -> dict[str, Any]:
         **told.CONSTANTS,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,
+        "LATE_MS": LATE_DAYS * _DAY_MS,
+        "WEEK_MS": WEEK_DAYS * _DAY_MS,
         "EYE": {"pairs": eye_check.LEAST_PAIRS, "slip": eye_check.SLIP_RATIO, "errors": eye_check.SURE_ERRORS},
         "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
         "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,

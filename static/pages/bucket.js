@@ -64,12 +64,12 @@ class BucketPage {
   /** What no first touch needs is loaded behind the ground, so that a ball can be noted before it has come. */
   async later() {
     const { visit } = this;
-    const [{ Sheets }, { bindOpening }, words, { EXPLAINED }, { limitWords }, guide] = await Promise.all([
-      import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), import("./lane_words.js"), import("../rules/limits.js"),
+    const [{ Sheets }, { bindOpening, limitBy }, words, { EXPLAINED }, guide] = await Promise.all([
+      import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), import("./lane_words.js"),
       this.data.first_task && import("./guide.js"),
     ]);
     if (this.sheets) return; // twice asked for
-    Object.assign(this, { words, explained: EXPLAINED, limitWords });
+    Object.assign(this, { words, explained: EXPLAINED, limitWords: limitBy });
     this.sheets = new Sheets(this);
     this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
     this.drawGuide = (await guide?.bindGuide(part("guide"), part("ghost"))) ?? null;
@@ -203,7 +203,7 @@ class BucketPage {
     const reopened = shots.find((shot) => shot.root === this.selected) ?? null;
     const warm = visit.choices.warm_up > 0;
     part("said").classList.add("visually-hidden");
-    drawTruth(visit, seen, this.trouble, this.limitWords);
+    drawTruth(visit, seen, this.trouble, this.limitWords(data, seen));
     drawHead(visit, seen, reopened, this.told, unit);
     drawBalls(part("balls"), shots, this.selected, unit, (shot) => likelierOf(data, bucket, shot, unit) !== null, {
       select: (root) => { this.selected = this.selected === root ? null : root; this.draw(); },

@@ -20,14 +20,13 @@ export function otherMode(mode) {
   return mode === "swing" ? "distance" : "swing";
 }
 
-/** Draw the line of truth; `trouble` says what could not be saved and stands in its place, `limitWords` is rules/limits.js. */
-export function drawTruth(visit, seen, trouble, limitWords) {
+/** Draw the line of truth; `trouble` says what could not be saved and stands in its place, `limit` what is said of how many balls were struck. */
+export function drawTruth(visit, seen, trouble, limit) {
   const { text, ends } = truth(visit, seen);
   const said = trouble || text;
   part("count").textContent = countWords(seen.planned);
   part("truth").textContent = said;
   part("truth").setAttribute("aria-label", `${said}; touch to ${ends ? "end it" : MODES[otherMode(seen.next.mode)]}`);
-  const limit = limitWords(visit.struckToday(seen), visit.data.balls.limit);
   if (part("limit").textContent !== limit) part("limit").textContent = limit;
 }
 

@@ -1,5 +1,6 @@
 // Owns the start of a bucket on the phone: its form becomes a fact without the server.
 
+import { limitWords, struck } from "../rules/limits.js";
 import { lengthIn, temperatureIn } from "../ui/typed.js";
 
 const SAID = ["surface", "ball", "judged_by", "wind", "wind_force", "monitor_note", "flags_checked"];
@@ -23,11 +24,23 @@ export function bindOpening(opening, visit, unit, onbegin) {
   return () => drawOpening(opening, visit);
 }
 
+/** What is said of the balls struck today; `seen` is rules/visit.js look. */
+export function limitBy({ balls }, seen) {
+  return limitWords(struckBy(balls, seen).today, balls.limit);
+}
+
+function struckBy({ buckets }, seen) {
+  return struck(buckets, seen.struck, Date.now(), utcOffsetMin());
+}
+
 /** Offer the bucket before once more, also one that only this phone knows yet; the first task only before any bucket. */
-function drawOpening(opening, visit) {
-  const last = visit.seen.lastBucket;
+function drawOpening(opening, { data, seen }) {
+  const last = seen.lastBucket;
+  const { week } = struckBy(data.balls, seen);
+  opening.querySelector("[data-week]").hidden = !week;
+  opening.querySelector("[data-week] span").textContent = week;
   opening.querySelector("#same").hidden = !last;
-  opening.querySelector("#task").hidden = Boolean(last) || !visit.data.first_task;
+  opening.querySelector("#task").hidden = Boolean(last) || !data.first_task;
   if (!last) return;
   const labels = ["surface", "ball", "judged_by"].map((name) => labelOf(opening, name, last[name]));
   opening.querySelector("#same .hint").textContent = [last.place, ...labels].filter(Boolean).join(", ");

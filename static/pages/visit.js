@@ -58,9 +58,4 @@ class Visit {
   callOf(body) {
     return withMeant(this.data, body);
   }
-
-  /** Balls struck today, warm-up included. */
-  struckToday({ shots, bucket }) {
-    return this.data.balls.before_today + shots.length + (bucket.body.warm_up_balls ?? 0);
-  }
 }

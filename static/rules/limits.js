@@ -1,7 +1,29 @@
 // Owns what is said of how many balls were struck today; it advises and never stops anybody. Not medical advice.
 // Knows no page; webapp/practice/limits.py says the same.
 
-import { REST_EVERY } from "./constants.js";
+import { LATE_MS, REST_EVERY, WEEK_MS } from "./constants.js";
+
+/**
+ * Balls struck, warm-up included, as {today, week}: days are those of the player's clock, `utc_offset_min` ahead of UTC.
+ * `counted` are the buckets that the server knew when it made the page, `here` those on this phone, each
+ * {id, begun_at, utc_offset_min, n}; of a bucket that both know the larger n holds, since either may have missed balls.
+ */
+export function struck(counted, here, now_ms, utc_offset_min) {
+  const buckets = new Map(counted.map((one) => [one.id, one]));
+  for (const one of here) buckets.set(one.id, { ...one, n: Math.max(one.n, buckets.get(one.id)?.n ?? 0) });
+  const dayOf = ({ begun_at, utc_offset_min: ahead_min }) => dayAt(Date.parse(begun_at), ahead_min ?? 0);
+  const today = dayAt(now_ms, utc_offset_min);
+  const before = dayAt(now_ms - WEEK_MS, utc_offset_min);
+  const week = [...buckets.values()].filter((one) => dayOf(one) > before);
+  // Practice that runs past midnight is still today's.
+  const isToday = (one) => dayOf(one) >= today || now_ms - Date.parse(one.begun_at) < LATE_MS;
+  const balls = (some) => some.reduce((sum, { n }) => sum + n, 0);
+  return { today: balls(week.filter(isToday)), week: balls(week) };
+}
+
+function dayAt(ms, ahead_min) {
+  return new Date(ms + ahead_min * 60_000).toISOString().slice(0, 10);
+}
 
 /** At the player's own limit, and at every twentieth ball, a sentence; noting goes on all the same. */
 export function limitWords(struck_today, limit) {

@@ -47,6 +47,7 @@ export function look({ data, rows, choices }, now) {
     checks: choices.check && shots.length > 0 && shots.length % CHECK_EVERY === 0 && !last.body.swing_check,
     planned: planOf(data, bucket, shots, choices),
     lastBucket: said ? lasting(said) : null,
+    struck: buckets.map((one) => struckIn(one, begun.get(one.root), shotsOf(one))),
     ended: bucket ? null : endedLately(buckets, now),
   };
 }
@@ -219,6 +220,11 @@ function planOf(data, bucket, shots, { balls }) {
   const plan = planIn(data, bucket);
   const of = plan.length ? Math.max(balls, plan.length + warm) : 0;
   return { struck: shots.length + (of ? warm : 0), of, done: plan.length > 0 && !nextCall(plan, shots.map(({ body }) => body)) };
+}
+
+/** A bucket as rules/limits.js counts it. */
+function struckIn({ root, body: { utc_offset_min, warm_up_balls } }, begun_at, { length }) {
+  return { id: root, begun_at, utc_offset_min, n: length + (warm_up_balls ?? 0) };
 }
 
 function endedLately(buckets, now) {

@@ -211,6 +211,22 @@ def test_at_the_limit_of_twenty_it_says_so_and_noting_goes_on(meet: Callable[...
     assert len(player.shots()) == 21
 
 
+def test_the_limit_of_a_day_holds_over_two_buckets_without_signal(meet: Callable[..., Player]) -> None:
+    earlier = moved(now(), minutes=-30)
+    facts = junior_facts(earlier)
+    bucket = a_bucket(earlier, surface="grass", ball="own", judged_by="eye")
+    player = meet(facts=[*facts, bucket, *(a_shot(bucket, facts[1], 40, moved(earlier, seconds=n)) for n in range(19))])
+    player.open()
+    player.context.set_offline(True)
+    player.button("More").tap()
+    player.button("End the bucket").tap()
+    expect(player.page.locator("[data-week]")).to_have_text("Balls in the last seven days: 19.")
+    player.button("Same as last time").tap()
+    expect(player.patch).to_be_visible()
+    player.tap_patch(0.5, 0.5)
+    expect(player.page.locator("#limit")).to_contain_text("20 balls today, and your limit is 20.")
+
+
 def test_a_coach_of_the_junior_reads_weeks_and_no_day(
     meet: Callable[..., Player], browser: Browser, server: Server
 ) -> None:

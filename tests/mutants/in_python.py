@@ -122,7 +122,7 @@ IN_PYTHON = (
     ),
     Fault("webapp/practice/limits.py", "a third of them fat", "MUCH_FAT = 0.25", "MUCH_FAT = 0.33", LIMITS),
     Fault("webapp/practice/limits.py", "a rest every 25 balls", "REST_EVERY = 20", "REST_EVERY = 25", LIMITS),
-    Fault("webapp/practice/limits.py", "warm-up balls cost nothing", '(one["warm_up_balls"] or 0)', "0", LIMITS),
+    Fault("webapp/practice/limits.py", "warm-up balls cost nothing", '(bucket["warm_up_balls"] or 0)', "0", LIMITS),
     Fault(
         "webapp/practice/plans.py",
         "one cell twice running",

@@ -6,6 +6,7 @@ F9 of the design stands among the slips: a cell of 48 with a spread of 4, an ent
 import math
 from typing import Any
 
+from webapp.moments import moment_of, moved
 from webapp.units import YARD_M
 
 PLAIN = {"mode": "swing", "contact": "clean", "carry_m": 50.0}
@@ -62,6 +63,29 @@ ENTRIES: dict[str, tuple[float, str, bool, str]] = {
 STRUCK = [(0, None), (19, None), (20, None), (21, None), (40, 60), (60, 60), (61, 60), (59, 60), (0, 60), (100, None)]
 
 
+def _bucket(key: str, n: int, ahead_min: int | None = 0, **ago: float) -> dict[str, Any]:
+    begun_at = moved(EVENING, **{name: -value for name, value in ago.items()})
+    return {"id": key, "begun_at": begun_at, "utc_offset_min": ahead_min, "n": n}
+
+
+EVENING = "2026-05-01T18:00:00.000Z"
+EVENING_MS = int(moment_of(EVENING).timestamp() * 1000)
+WEEK = [_bucket("a", 26, hours=1), _bucket("b", 30, hours=20), _bucket("c", 44, days=6), _bucket("d", 50, days=7)]
+EAST, WEST = 10 * 60, -7 * 60
+BUCKETS: dict[str, list[Any]] = {
+    "none": [[], [], EVENING_MS, 0],
+    "today and seven days": [WEEK, [], EVENING_MS, 0],
+    "a second bucket of the day that only the phone knows": [WEEK, [_bucket("e", 9, minutes=5)], EVENING_MS, 0],
+    "the open bucket went on since the page was made": [WEEK, [_bucket("a", 31, hours=1)], EVENING_MS, 0],
+    "another phone noted more balls in it": [WEEK, [_bucket("a", 3, hours=1)], EVENING_MS, 0],
+    "a page that was kept since yesterday": [[_bucket("f", 20, days=1)], [_bucket("g", 2)], EVENING_MS, 0],
+    "past midnight": [[_bucket("h", 20, EAST, hours=5)], [_bucket("i", 3, EAST)], EVENING_MS, EAST],
+    "long past midnight": [[_bucket("h", 20, EAST, hours=8)], [_bucket("i", 3, EAST)], EVENING_MS, EAST],
+    "west of Greenwich": [[_bucket("j", 20, WEST, hours=10), _bucket("k", 7, WEST, hours=12)], [], EVENING_MS, WEST],
+    "a bucket that does not tell its clock": [[_bucket("l", 20, None, hours=2)], [], EVENING_MS, 0],
+}
+
+
 def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     """The arguments by rule and function, each with what they share."""
     entries = {
@@ -70,5 +94,6 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     return {
         "counts/whyNot": ({}, {name: [shot, bucket, "range"] for name, (shot, bucket) in BALLS.items()}),
         "doubt/likelierM": ({}, entries),
+        "limits/struck": ({}, BUCKETS),
         "limits/limitWords": ({}, {f"{n} balls, limit {limit}": [n, limit] for n, limit in STRUCK}),
     }

@@ -21,7 +21,7 @@ from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words, leave_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
 from webapp.fits.leave import Ahead, Distance, Leave, Valley, leave
-from webapp.moments import moment_of, text_of
+from webapp.moments import local, moment_of, text_of
 from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
 from webapp.practice.visit_words import Change
@@ -73,6 +73,22 @@ def nine_opens_at(last_struck_ms: float | None, now_ms: float) -> float:
     last = None if last_struck_ms is None else _moment(last_struck_ms)
     opens_at = plans.nine_opens_at(last, _moment(now_ms))
     return moment_of(opens_at).timestamp() * 1000 if opens_at else 0
+
+
+def balls_struck(counted: list[Json], here: list[Json], now_ms: float, utc_offset_min: int) -> Json:
+    """limits.js struck: the server has one list of buckets, a phone also those that it alone knows, or knows better."""
+    n: dict[str, int] = {}
+    for one in (*counted, *here):
+        n[one["id"]] = max(one["n"], n.get(one["id"], 0))
+    buckets = [
+        {
+            "local_at": local(one["begun_at"], one["utc_offset_min"]), "begun_at": one["begun_at"],
+            "n": n[one["id"]], "warm_up_balls": None,
+        }
+        for one in {one["id"]: one for one in (*counted, *here)}.values()
+    ]  # fmt: skip
+    found = limits.struck(buckets, None, _moment(now_ms), utc_offset_min)
+    return {"today": found.today, "week": found.week}
 
 
 def asked(question: Json, margin: Json) -> Json:
@@ -257,6 +273,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "lengths/toM": units.to_m,
     "lengths/whole": units.whole,
     "lengths/halfUp": units.round_half_up,
+    "limits/struck": balls_struck,
     "limits/limitWords": lambda struck, limit: limits.words(limits.Struck(struck, struck, limit)),
     "eye/eyeWords": eye_words,
     "doubt/likelierM": doubt.likelier_m,

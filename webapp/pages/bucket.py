@@ -81,7 +81,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
     view, opened, last = reader.view(), _open_bucket(), _last_bucket()
     card = _card((opened or last or {"ball": view["ball"]})["ball"])
     first_task = _first_task(card) if card.clubs else []
-    data = phone_data.bucket(doors.book(), view, card, opened, last, first_task, present.now())
+    data = phone_data.bucket(doors.book(), view, card, last, first_task, present.now())
     return render_template(
         "bucket.html",
         data=data,

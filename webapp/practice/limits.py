@@ -32,14 +32,21 @@ def struck(buckets: Iterable[Mapping[str, Any]], limit: int | None, now: str, ut
 
     Days are those of the player's clock, `utc_offset_min` minutes ahead of UTC; a week is today and six days before.
     """
-    clock = local(now, utc_offset_min)
-    today, week = clock[:10], (date.fromisoformat(clock[:10]) - timedelta(days=WEEK_DAYS - 1)).isoformat()
-    balls = [(one, one["n"] + (one["warm_up_balls"] or 0)) for one in buckets]
-    return Struck(
-        sum(n for one, n in balls if one["local_at"][:10] >= today or days_between(one["begun_at"], now) < LATE_DAYS),
-        sum(n for one, n in balls if one["local_at"][:10] >= week),
-        limit,
-    )
+    week, today = of_week(buckets, now, utc_offset_min), local(now, utc_offset_min)[:10]
+    of_today = [one for one in week if one["local_at"][:10] >= today or days_between(one["begun_at"], now) < LATE_DAYS]
+    return Struck(sum(map(balls_of, of_today)), sum(map(balls_of, week)), limit)
+
+
+def of_week(buckets: Iterable[Mapping[str, Any]], now: str, utc_offset_min: int = 0) -> list[Mapping[str, Any]]:
+    """Those of the last seven days; arguments as in `struck`."""
+    today = date.fromisoformat(local(now, utc_offset_min)[:10])
+    first = (today - timedelta(days=WEEK_DAYS - 1)).isoformat()
+    return [one for one in buckets if one["local_at"][:10] >= first]
+
+
+def balls_of(bucket: Mapping[str, Any]) -> int:
+    """Every ball of a bucket, warm-up included."""
+    return int(bucket["n"] + (bucket["warm_up_balls"] or 0))
 
 
 def words(count: Struck, more: int = 0) -> str:
