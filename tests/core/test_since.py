@@ -32,6 +32,11 @@ def test_nothing_happened_is_said_in_one_line() -> None:
     assert [said(line) for line in the_lines(visits([1], 60))] == ["Last visit 2025-05-01. No ball since the lesson."]
 
 
+def test_a_visit_past_midnight_is_of_the_day_it_began_on() -> None:
+    late = [{**shot, "visit_id": "late"} for shot in visits([1, 2], 60)]
+    assert said(the_lines(late)[0]).startswith("Last visit 2025-05-01. ")
+
+
 def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     found = the_lines([*visits([1, 2, 3], 61, fat=1), *visits([6, 7, 8], 66, fat=3)])
     last = "Last visit 2025-05-08. "

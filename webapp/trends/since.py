@@ -56,7 +56,9 @@ def certainty(z: float) -> float:
 
 
 def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
-    return f"Last visit {day(shots[0]['local_at'])}. " if shots else ""
+    """A visit is of the day it began on, also one that runs past midnight."""
+    of_visit = [shot for shot in shots if shot["visit_id"] == shots[0]["visit_id"]]
+    return f"Last visit {day(min(shot['local_at'] for shot in of_visit))}. " if shots else ""
 
 
 def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
