@@ -147,6 +147,19 @@ def test_a_coach_drives_the_first_screen_without_scrolling(
     expect(page.get_by_role("heading", level=1)).to_contain_text("after")
 
 
+def test_the_dial_can_be_read_on_every_tablet_and_desk(meet: Callable[..., Player], wide: Coach) -> None:
+    wide.open(link_of(meet(facts=demo_facts(now()))))
+    for width, height in ((600, 960), (900, 1200), (1024, 768), (1180, 820), (1239, 800), (1240, 800), (1920, 1080)):
+        wide.page.set_viewport_size({"width": width, "height": height})
+        digits = wide.page.locator(".coach-dial .cell .number").evaluate_all(
+            "(numbers) => numbers.map((number) => number.getBoundingClientRect().height)"
+        )
+        assert min(digits) >= 14, (width, height)  # px; smaller figures are hard to read: our choice
+        sheet = wide.page.locator("#evidence").bounding_box()
+        assert sheet
+        assert sheet["y"] + 150 <= height or width < 900, (width, height)  # what a chosen number rests on is in sight
+
+
 @pytest.mark.parametrize("path", ["", "/periods", "/periods/balls?part=counted", "/year"])
 def test_a_coachs_pages_can_be_read_by_ear(meet: Callable[..., Player], coach: Coach, path: str) -> None:
     assert coach.open(link_of(meet(facts=demo_facts(now()))) + path) == 200
