@@ -19,6 +19,7 @@ from tests.factories import Raw, the_demo_set
 from .card_pages import book_of_every_trust
 from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
+from .ready import ReadyPhones
 from .server import Server, copy_program
 from .waiting import until_all_taken, until_idle
 
@@ -45,6 +46,30 @@ def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
     """Make a player for one test."""
     with phones(browser, server) as make:
         yield make
+
+
+@pytest.fixture(scope="session")
+def ready_phones(browser: Browser, server: Server) -> Iterator[ReadyPhones]:
+    """The phones on which the worker stands already."""
+    phones = ReadyPhones(browser, server.url)
+    yield phones
+    phones.close()
+
+
+@pytest.fixture
+def meet_ready(ready_phones: ReadyPhones, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player for one test as `meet` does, whose phone has had the app for days: the worker stands on it."""
+    taken: list[BrowserContext] = []
+
+    def make(facts: list[Raw] | None = None) -> Player:
+        context = ready_phones.take()
+        taken.append(context)
+        book_id = open_book(context, server, the_demo_set(now()) if facts is None else facts)
+        return Player(context, server.url, book_id)
+
+    yield make
+    for context in taken:
+        ready_phones.give_back(context)
 
 
 @pytest.fixture(scope="module")

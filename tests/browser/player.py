@@ -52,9 +52,10 @@ class Player:
 
     def wait_until_kept(self) -> None:
         """Stay online until the worker holds the pages for the day without signal."""
-        until_worker_stands(self.page)
-        self.page.reload()
-        expect(self.page.locator("body.scripted")).to_be_attached()
+        if not self.page.evaluate("Boolean(navigator.serviceWorker?.controller)"):
+            until_worker_stands(self.page)
+            self.page.reload()
+            expect(self.page.locator("body.scripted")).to_be_attached()
         for path in ("/bucket", "/card"):
             until_kept(self.page, path)
 

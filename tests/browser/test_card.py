@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, expect
 from tests.factories import F1, a_setting, the_demo_set
 
 from .card_pages import choose, in_table, number, open_card
-from .chromium import PHONE, now
+from .chromium import new_phone, now
 from .player import Player
 from .server import Server
 from .waiting import until_all_taken
@@ -73,7 +73,8 @@ def test_both_hands_read_the_same_numbers_and_upright_text(meet: Callable[..., P
     assert outermost["x"] > hub["x"]
 
 
-def test_ten_balls_move_the_card_without_signal(player: Player) -> None:
+def test_ten_balls_move_the_card_without_signal(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     before = number(in_table(open_card(player), "56", "9:00"))
@@ -96,7 +97,8 @@ def test_ten_balls_move_the_card_without_signal(player: Player) -> None:
     assert in_table(page, "56", "7:30").get_attribute("data-trust") == "guess"
 
 
-def test_a_ball_set_aside_without_signal_gives_the_number_back(player: Player) -> None:
+def test_a_ball_set_aside_without_signal_gives_the_number_back(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     before = number(in_table(open_card(player), "56", "9:00"))
@@ -118,7 +120,8 @@ def test_a_ball_set_aside_without_signal_gives_the_number_back(player: Player) -
     expect(cell.locator("[data-part=carry]")).to_have_text(str(before))
 
 
-def test_the_server_and_the_phone_agree_on_the_number(player: Player) -> None:
+def test_the_server_and_the_phone_agree_on_the_number(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     open_card(player)
@@ -166,7 +169,7 @@ def test_a_card_with_balls_no_longer_leads_to_the_first_one(every_trust: Player)
 
 
 def test_the_first_page_names_the_unit_of_the_carry_it_asks_for(browser: Browser, server: Server) -> None:
-    context = browser.new_context(**PHONE)
+    context = new_phone(browser)
     page = context.new_page()
     page.goto(server.url)
     beside = page.locator("#unit-name")
@@ -176,7 +179,8 @@ def test_the_first_page_names_the_unit_of_the_carry_it_asks_for(browser: Browser
     context.close()
 
 
-def test_what_waits_stands_beside_its_button_above_the_card(player: Player) -> None:
+def test_what_waits_stands_beside_its_button_above_the_card(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.context.set_offline(True)

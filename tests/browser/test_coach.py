@@ -12,7 +12,7 @@ from tests.factories import raw
 from webapp.books.demo import demo_facts
 from webapp.moments import moved
 
-from .chromium import PHONE, facts_of, now
+from .chromium import PHONE, facts_of, new_phone, now
 from .coach import Coach
 from .conftest import expect_axe_finds_nothing
 from .player import Player
@@ -37,7 +37,7 @@ def link_of(player: Player) -> str:
 
 
 def test_a_book_starts_without_a_name_and_has_a_cold_card_at_once(browser: Browser, server: Server) -> None:
-    context = browser.new_context(**PHONE)
+    context = new_phone(browser)
     page = context.new_page()
     faults: list[str] = []
     page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
@@ -106,6 +106,12 @@ def test_a_link_that_was_ended_is_closed_at_once_and_another_goes_on(
         context.close()
 
 
+@pytest.fixture(scope="module")
+def link_to_the_demo(meet_for_all: Callable[..., Player]) -> str:
+    """A link to the demo book, for every test in which a coach only reads."""
+    return link_of(meet_for_all(facts=demo_facts(now())))
+
+
 WIDE = {"viewport": {"width": 1280, "height": 800}}
 
 
@@ -161,8 +167,8 @@ def test_the_dial_can_be_read_on_every_tablet_and_desk(meet: Callable[..., Playe
 
 
 @pytest.mark.parametrize("path", ["", "/periods", "/periods/balls?part=counted", "/year"])
-def test_a_coachs_pages_can_be_read_by_ear(meet: Callable[..., Player], coach: Coach, path: str) -> None:
-    assert coach.open(link_of(meet(facts=demo_facts(now()))) + path) == 200
+def test_a_coachs_pages_can_be_read_by_ear(link_to_the_demo: str, coach: Coach, path: str) -> None:
+    assert coach.open(link_to_the_demo + path) == 200
     for details in coach.page.locator("details").all():
         details.evaluate("(details) => { details.open = true; }")
     expect_axe_finds_nothing(coach.page)
@@ -171,8 +177,8 @@ def test_a_coachs_pages_can_be_read_by_ear(meet: Callable[..., Player], coach: C
 
 
 @pytest.mark.parametrize("text", ["100%", "200%"])
-def test_no_number_of_a_scale_lies_on_another(meet: Callable[..., Player], coach: Coach, text: str) -> None:
-    coach.open(link_of(meet(facts=demo_facts(now()))))
+def test_no_number_of_a_scale_lies_on_another(link_to_the_demo: str, coach: Coach, text: str) -> None:
+    coach.open(link_to_the_demo)
     coach.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
     scales = coach.page.locator(".rows svg:has(text)").evaluate_all(
         """(scales) => scales.map((scale) => [...scale.querySelectorAll("text")]
@@ -185,9 +191,8 @@ def test_no_number_of_a_scale_lies_on_another(meet: Callable[..., Player], coach
         assert all(right <= left for (_, right), (left, _) in pairwise(numbers))
 
 
-def test_a_coachs_page_prints_on_two_sheets_without_a_place(meet: Callable[..., Player], wide: Coach) -> None:
-    link = link_of(meet(facts=demo_facts(now())))
-    wide.open(link)
+def test_a_coachs_page_prints_on_two_sheets_without_a_place(link_to_the_demo: str, wide: Coach) -> None:
+    wide.open(link_to_the_demo)
     sheets = PdfReader(BytesIO(wide.page.pdf(format="A4", prefer_css_page_size=True))).pages
     texts = [sheet.extract_text() for sheet in sheets]
     assert len(texts) <= 2

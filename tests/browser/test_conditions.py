@@ -17,7 +17,7 @@ from webapp.units import YARD_M
 from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
-from .waiting import until_kept, until_worker_stands
+from .waiting import until_kept
 
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ ladders, cases }) => {
@@ -67,6 +67,15 @@ def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     assert player.faults == []
 
 
+@pytest.fixture
+def ready(meet_ready: Callable[..., Player]) -> Iterator[Player]:
+    """Heron with a phone that is ready for the day without signal, on the page of conditions; nothing may fail."""
+    player = meet_ready(facts=a_book())
+    player.open("/conditions")
+    yield player
+    assert player.faults == []
+
+
 @pytest.fixture(scope="module")
 def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
     """The phone of every test that only asks and looks, with a measured pitch."""
@@ -105,29 +114,28 @@ def test_the_phone_gives_pythons_answers_and_sentences(asking: Player) -> None:
             assert ours == (pytest.approx(theirs, abs=1e-4) if len(theirs) > 1 else theirs), case
 
 
-def open_without_signal(heron: Player) -> None:
+def open_without_signal(ready: Player) -> None:
     """From the card by way of More, once both pages are kept and the signal gone."""
-    until_worker_stands(heron.page)
-    heron.open("/card")
+    ready.open("/card")
     for path in ("/more", "/conditions"):
-        until_kept(heron.page, path)
-    heron.context.set_offline(True)
-    heron.page.get_by_role("link", name="More pages").tap()
-    heron.page.get_by_role("link", name="Conditions").tap()
+        until_kept(ready.page, path)
+    ready.context.set_offline(True)
+    ready.page.get_by_role("link", name="More pages").tap()
+    ready.page.get_by_role("link", name="Conditions").tap()
 
 
-def test_fahrenheit_and_feet_are_chosen_once_and_hold_without_signal(heron: Player) -> None:
-    open_without_signal(heron)
-    expect(heron.page.locator("body.scripted")).to_be_attached()
-    heron.page.get_by_label("unit of temperature").select_option("°F")
-    heron.page.get_by_label("unit of altitude").select_option("ft")
-    expect(heron.page.get_by_label("usual temperature")).to_have_value("68")
-    expect(heron.page.locator("#home-form").get_by_role("textbox", name="altitude")).to_have_value("164")
-    expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
-    heron.page.reload()
-    ask(heron, carry="100", temperature="39.2")
-    expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 101 to 103 or more: colder air adds 2;")
-    expect(heron.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
+def test_fahrenheit_and_feet_are_chosen_once_and_hold_without_signal(ready: Player) -> None:
+    open_without_signal(ready)
+    expect(ready.page.locator("body.scripted")).to_be_attached()
+    ready.page.get_by_label("unit of temperature").select_option("°F")
+    ready.page.get_by_label("unit of altitude").select_option("ft")
+    expect(ready.page.get_by_label("usual temperature")).to_have_value("68")
+    expect(ready.page.locator("#home-form").get_by_role("textbox", name="altitude")).to_have_value("164")
+    expect(ready.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
+    ready.page.reload()
+    ask(ready, carry="100", temperature="39.2")
+    expect(ready.page.locator("#answer")).to_contain_text("100 yards plays 101 to 103 or more: colder air adds 2;")
+    expect(ready.page.get_by_text("What is left empty")).to_contain_text("68 °F, 164 ft")
 
 
 def test_a_typed_number_keeps_its_digits_when_its_unit_is_put_right(heron: Player) -> None:
@@ -161,12 +169,12 @@ def test_a_unit_chosen_before_the_script_has_come_is_chosen_too(heron: Player) -
     expect(page.get_by_text("What is left empty")).to_contain_text("20 °C")
 
 
-def test_without_signal_it_answers_from_the_cards_way_in(heron: Player) -> None:
-    open_without_signal(heron)
-    ask(heron, carry="100", temperature="4")
-    expect(heron.page.locator("#answer")).to_contain_text("100 yards plays 101 to 103 or more: colder air adds 2;")
-    expect(heron.page.locator("#answer")).to_contain_text("at least")
-    expect(heron.page.get_by_role("columnheader", name="today, or less")).to_be_visible()
+def test_without_signal_it_answers_from_the_cards_way_in(ready: Player) -> None:
+    open_without_signal(ready)
+    ask(ready, carry="100", temperature="4")
+    expect(ready.page.locator("#answer")).to_contain_text("100 yards plays 101 to 103 or more: colder air adds 2;")
+    expect(ready.page.locator("#answer")).to_contain_text("at least")
+    expect(ready.page.get_by_role("columnheader", name="today, or less")).to_be_visible()
 
 
 @pytest.mark.parametrize(
@@ -178,16 +186,16 @@ def test_the_phone_adds_the_note_that_the_server_would(asking: Player, carry: in
     expect(asking.page.locator("[data-part=note]")).to_contain_text(words)
 
 
-def test_without_signal_a_refusal_says_why(heron: Player) -> None:
-    open_without_signal(heron)
-    ask(heron, carry="12", height="9")
-    expect(heron.page.locator("#said")).to_contain_text("Cannot get there")
-    expect(heron.page.locator("#answer")).to_be_hidden()
-    ask(heron, carry="60", height="0", temperature="-60")
-    expect(heron.page.locator("#said")).to_contain_text("A temperature of -60 °C is outside -20 °C to 50 °C")
-    ask(heron, temperature="10")
-    expect(heron.page.locator("#answer")).to_contain_text("60 yards plays")
-    expect(heron.page.locator("#problems")).to_have_count(0)
+def test_without_signal_a_refusal_says_why(ready: Player) -> None:
+    open_without_signal(ready)
+    ask(ready, carry="12", height="9")
+    expect(ready.page.locator("#said")).to_contain_text("Cannot get there")
+    expect(ready.page.locator("#answer")).to_be_hidden()
+    ask(ready, carry="60", height="0", temperature="-60")
+    expect(ready.page.locator("#said")).to_contain_text("A temperature of -60 °C is outside -20 °C to 50 °C")
+    ask(ready, temperature="10")
+    expect(ready.page.locator("#answer")).to_contain_text("60 yards plays")
+    expect(ready.page.locator("#problems")).to_have_count(0)
 
 
 def test_every_keystroke_is_answered_before_the_box_is_left(asking: Player) -> None:

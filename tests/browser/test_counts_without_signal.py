@@ -3,6 +3,9 @@
 Source: rules of the project's own design; which balls count is asked with shared cases in tests/vectors/counts.
 """
 
+from collections.abc import Callable
+
+import pytest
 from playwright.sync_api import Page, expect
 
 from webapp.moments import moved
@@ -11,6 +14,12 @@ from .card_pages import in_table, open_card
 from .chromium import now
 from .player import Player
 from .waiting import until_all_taken, until_idle, until_kept
+
+
+@pytest.fixture
+def player(meet_ready: Callable[..., Player]) -> Player:
+    """Heron with the wedges 46, 51, 56 and 60, with a phone that is ready for the day without signal."""
+    return meet_ready()
 
 
 def kept_and_offline(player: Player) -> dict[str, str]:

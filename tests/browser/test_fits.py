@@ -16,7 +16,7 @@ from .chromium import facts_of, now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .waiting import until_forgotten, until_kept, until_worker_stands
+from .waiting import until_forgotten, until_kept
 
 F4 = "/fits?flag=66&front=58&back=70"
 # Every row of the tables of all distances comes once more, one after the other: where it stood then and in the end.
@@ -36,9 +36,9 @@ PLACES_AS_THEY_ARRIVE = """() => {
 
 
 @pytest.fixture
-def heron(meet: Callable[..., Player]) -> Iterator[Player]:
-    """Heron with the demo book, on the page of what fits; nothing on it may fail."""
-    player = meet(facts=demo_facts(now()))
+def heron(meet_ready: Callable[..., Player]) -> Iterator[Player]:
+    """Heron with the demo book and a ready phone, on the page of what fits; nothing on it may fail."""
+    player = meet_ready(facts=demo_facts(now()))
     player.open("/fits")
     yield player
     assert player.faults == []
@@ -61,7 +61,6 @@ def asking(phone_that_asks: Player) -> Iterator[Player]:
 
 def keep(player: Player, *paths: str) -> None:
     """Stay online until the worker holds these pages."""
-    until_worker_stands(player.page)
     for path in paths:
         player.open(path)
         until_kept(player.page, path)
@@ -193,7 +192,6 @@ def test_lifting_asks_once_and_opens_what_fits_again(heron: Player) -> None:
     page.get_by_text("Lift card only", exact=True).tap()
     page.get_by_role("button", name="Yes, lift card only").tap()
     expect(page.get_by_role("heading", name="For a round")).to_be_visible()
-    until_worker_stands(page)
     heron.open("/card")
     until_kept(page, "/fits")
     heron.open("/fits")
@@ -231,10 +229,10 @@ def test_without_javascript_it_asks_answers_and_locks(heron: Player, plain: Page
 
 
 @pytest.mark.parametrize("width", [360, 820])
-def test_every_distance_stands_still_while_its_tables_arrive(heron: Player, width: int) -> None:
-    heron.page.set_viewport_size({"width": width, "height": 800})
-    heron.open("/yardage")
-    places = heron.page.evaluate(PLACES_AS_THEY_ARRIVE)
+def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, width: int) -> None:
+    asking.page.set_viewport_size({"width": width, "height": 800})
+    asking.open("/yardage")
+    places = asking.page.evaluate(PLACES_AS_THEY_ARRIVE)
     assert len(places) > 50
     assert [late for late in places if late["first"] != late["last"]] == []
 

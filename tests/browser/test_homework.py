@@ -14,7 +14,7 @@ from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
 from webapp.store.directory import Directory
 
-from .chromium import PHONE, facts_of, now
+from .chromium import PHONE, facts_of, new_phone, now
 from .coach import Coach
 from .conftest import expect_axe_finds_nothing
 from .player import Player
@@ -132,7 +132,7 @@ def test_accepted_on_two_phones_it_is_one_plan(
     first = meet(facts=practised(2), at=own_server)
     with Directory(own_server.data) as directory:
         token = directory.new_device(first.book_id, "phone", now())
-    context = browser.new_context(**PHONE)
+    context = new_phone(browser)
     context.add_cookies([{"name": "book", "value": token, "url": own_server.url, "httpOnly": True, "sameSite": "Lax"}])
     second = Player(context, own_server.url, first.book_id)
     address = f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"

@@ -16,7 +16,7 @@ from webapp.moments import moment_of, moved
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-from .chromium import PHONE, now
+from .chromium import PHONE, new_phone, now
 from .coach import Coach
 from .player import Player
 from .server import Server
@@ -71,7 +71,7 @@ def choose(player: Player, label: str, value: str | None = None) -> None:
 def test_a_left_handed_junior_starts_with_two_wedges_and_chooses_the_mirrored_picture(
     browser: Browser, server: Server
 ) -> None:
-    context = browser.new_context(**PHONE)
+    context = new_phone(browser)
     page = Player(context, server.url).page
     page.goto(server.url)
     page.get_by_role("radio", name="left-handed").check()

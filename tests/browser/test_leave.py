@@ -12,18 +12,33 @@ from playwright.sync_api import Page, expect
 from webapp.books.demo import demo_facts
 
 from .chromium import now
-from .conftest import expect_axe_finds_nothing
+from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
-from .waiting import until_kept, until_worker_stands
+from .waiting import until_kept
 
 PATH = "/fits/leave"
 ASKED = f"{PATH}?flag=240&roll=3&front=232&back=244"
 
 
 @pytest.fixture
-def heron(meet: Callable[..., Player]) -> Iterator[Player]:
-    """Heron with the demo book, on the page of what to leave; nothing on it may fail."""
-    player = meet(facts=demo_facts(now()))
+def heron(meet_ready: Callable[..., Player]) -> Iterator[Player]:
+    """Heron with the demo book and a ready phone, on the page of what to leave; nothing on it may fail."""
+    player = meet_ready(facts=demo_facts(now()))
+    player.open(PATH)
+    yield player
+    assert player.faults == []
+
+
+@pytest.fixture(scope="module")
+def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only asks and looks."""
+    return meet_for_all(facts=demo_facts(now()))
+
+
+@pytest.fixture
+def asking(phone_that_asks: Player) -> Iterator[Player]:
+    """Heron with the demo book, on the page of what to leave, to ask and to look; nothing on it may fail."""
+    player = as_before(phone_that_asks)
     player.open(PATH)
     expect(player.page.locator(".leave-table")).to_have_count(0)  # the script fills it when it is looked at
     yield player
@@ -43,8 +58,6 @@ def ask(page: Page, **asked: str) -> None:
 def test_without_signal_it_says_and_draws_what_the_server_did(heron: Player, plain: Page) -> None:
     plain.goto(heron.url + ASKED)
     wanted, drawn = said(plain), plain.locator("#line svg *").count()
-    until_worker_stands(heron.page)
-    heron.open(PATH)
     until_kept(heron.page, PATH)
     heron.context.set_offline(True)
     heron.open(PATH)
@@ -57,8 +70,8 @@ def test_without_signal_it_says_and_draws_what_the_server_did(heron: Player, pla
     expect(heron.page.locator(".leave-table tbody tr")).to_have_count(78)
 
 
-def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(heron: Player) -> None:
-    page = heron.page
+def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(asking: Player) -> None:
+    page = asking.page
     page.get_by_role("button", name="10 longer").tap()
     expect(page.locator("#flag")).to_have_value("122")
     expect(page.locator("#said h2")).to_contain_text("Leave 35: hit 87 now.")
@@ -75,15 +88,13 @@ def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(hero
         ({"flag": "5", "roll": "6"}, "at your feet or out of reach"),
     ],
 )
-def test_a_bad_question_gets_a_sentence_at_once(heron: Player, asked: dict[str, str], sentence: str) -> None:
-    ask(heron.page, **asked)
-    expect(heron.page.locator("#said")).to_contain_text(sentence)
-    expect(heron.page.locator("#said li")).to_have_count(0)
+def test_a_bad_question_gets_a_sentence_at_once(asking: Player, asked: dict[str, str], sentence: str) -> None:
+    ask(asking.page, **asked)
+    expect(asking.page.locator("#said")).to_contain_text(sentence)
+    expect(asking.page.locator("#said li")).to_have_count(0)
 
 
 def test_it_follows_the_phones_unit_without_signal(heron: Player) -> None:
-    until_worker_stands(heron.page)
-    heron.open(PATH)
     until_kept(heron.page, PATH)
     heron.context.set_offline(True)
     heron.page.evaluate("document.cookie = 'phone=%7B%22unit%22%3A%22m%22%7D; Path=/'")
@@ -106,19 +117,19 @@ def test_a_page_kept_before_the_lock_refuses_to_answer_and_no_link_leads_to_it(h
     expect(heron.page.get_by_role("link", name="What to leave")).to_have_count(0)
 
 
-def test_a_touch_on_the_card_leads_to_it(heron: Player) -> None:
-    heron.open("/card")
-    heron.page.get_by_role("link", name="What to leave").tap()
-    expect(heron.page.get_by_role("heading", name="What to leave")).to_be_visible()
+def test_a_touch_on_the_card_leads_to_it(asking: Player) -> None:
+    asking.open("/card")
+    asking.page.get_by_role("link", name="What to leave").tap()
+    expect(asking.page.get_by_role("heading", name="What to leave")).to_be_visible()
 
 
-def test_axe_finds_nothing(heron: Player) -> None:
-    heron.open(ASKED)
-    expect_axe_finds_nothing(heron.page)
+def test_axe_finds_nothing(asking: Player) -> None:
+    asking.open(ASKED)
+    expect_axe_finds_nothing(asking.page)
 
 
-def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(meet: Callable[..., Player]) -> None:
-    player = meet(facts=demo_facts(now()), viewport={"width": 320, "height": 640})
-    player.open(ASKED)
-    player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
-    assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
+def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(asking: Player) -> None:
+    asking.page.set_viewport_size({"width": 320, "height": 640})
+    asking.open(ASKED)
+    asking.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    assert asking.page.evaluate("() => document.documentElement.scrollWidth") <= 320

@@ -34,9 +34,9 @@ FILL = """async () => {
 
 
 @pytest.fixture
-def without_signal(meet: Callable[..., Player]) -> Player:
+def without_signal(meet_ready: Callable[..., Player]) -> Player:
     """A player with one ball that only the phone knows."""
-    player = meet()
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.start_bucket()
@@ -223,7 +223,8 @@ def test_two_tabs_show_and_send_the_same_balls_once(without_signal: Player, serv
     second.goto(first.url + "/bucket")
     expect(second.locator("[data-waiting]")).to_have_text("saved on this phone 1")
     sent: list[str] = []
-    first.context.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+    for page in (first.page, second):
+        page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
     first.context.set_offline(False)
     for page in (first.page, second):
         page.evaluate("dispatchEvent(new Event('online'))")

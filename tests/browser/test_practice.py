@@ -42,8 +42,10 @@ def test_mixed_calls_come_one_after_the_other_and_leave_the_swings_number_alone(
     expect(page.locator("td.cell[data-trust=guess]")).to_have_count(12)
 
 
-def test_a_planned_bucket_goes_from_start_to_end_without_signal(meet: Callable[..., Player], server: Server) -> None:
-    player = meet(facts=by_monitor())
+def test_a_planned_bucket_goes_from_start_to_end_without_signal(
+    meet_ready: Callable[..., Player], server: Server
+) -> None:
+    player = meet_ready(facts=by_monitor())
     player.open()
     player.wait_until_kept()
     page = plan_of(player, 5, "its number to hit")
@@ -81,9 +83,9 @@ def test_a_plan_goes_on_at_the_next_ball_after_the_phone_was_put_away(meet: Call
     assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3"]
 
 
-def test_a_plan_goes_on_where_it_was_when_the_signal_goes_in_mid_visit(meet: Callable[..., Player]) -> None:
+def test_a_plan_goes_on_where_it_was_when_the_signal_goes_in_mid_visit(meet_ready: Callable[..., Player]) -> None:
     """The pages kept for it are older than the balls, which the server has already."""
-    player = meet(facts=by_monitor())
+    player = meet_ready(facts=by_monitor())
     player.open()
     player.wait_until_kept()
     page = plan_of(player, 5, "its number to hit")
@@ -121,9 +123,9 @@ def test_the_rest_of_a_stopped_plan_opens_the_next_visit(meet: Callable[..., Pla
 
 
 def test_the_nine_are_refused_on_the_day_of_practice_though_the_server_has_not_heard_of_it(
-    meet: Callable[..., Player],
+    meet_ready: Callable[..., Player],
 ) -> None:
-    player = meet(facts=practised(days=2))
+    player = meet_ready(facts=practised(days=2))
     player.open()
     player.wait_until_kept()
     page = open_practice(player)

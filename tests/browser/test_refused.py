@@ -17,7 +17,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_kept, until_worker_stands
+from .waiting import until_all_taken, until_kept
 
 TOO_FAR_M = 900.0
 
@@ -68,13 +68,11 @@ def test_refused_entries_can_be_saved_as_a_file_and_stay(
 
 
 def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_taken(
-    player: Player, server: Server, two_days_old: list[Raw]
+    meet_ready: Callable[..., Player], server: Server, two_days_old: list[Raw]
 ) -> None:
     *_, bucket, shot = two_days_old
-    wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
+    player, wrong = meet_ready(facts=two_days_old), a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
     player.open("/card")
-    until_worker_stands(player.page)
-    player.page.reload()
     until_kept(player.page, "/refused")
     hold(player, wrong)
     expect(player.page.locator("#notices")).to_contain_text("carry must be a number from 0 to")

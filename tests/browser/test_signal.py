@@ -75,8 +75,8 @@ def test_the_range_works_without_signal_and_copies_once_it_is_back(
     assert player.faults == []
 
 
-def test_an_ended_bucket_goes_on_to_say_that_its_balls_are_copied(meet: Callable[..., Player]) -> None:
-    player = meet()
+def test_an_ended_bucket_goes_on_to_say_that_its_balls_are_copied(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.start_bucket()
@@ -128,8 +128,10 @@ def test_the_bare_address_shows_the_kept_card_without_signal(player: Player) -> 
     expect(player.page.get_by_role("heading", name="Card")).to_be_visible()
 
 
-def test_a_fresh_ball_is_not_sent_before_its_four_seconds_are_over(meet: Callable[..., Player], server: Server) -> None:
-    player = meet()
+def test_a_fresh_ball_is_not_sent_before_its_four_seconds_are_over(
+    meet_ready: Callable[..., Player], server: Server
+) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.start_bucket()
@@ -149,9 +151,9 @@ def test_a_fresh_ball_is_not_sent_before_its_four_seconds_are_over(meet: Callabl
 
 
 def test_a_refused_ball_stays_marked_with_its_reason_and_a_correction_mends_it(
-    meet: Callable[..., Player], server: Server
+    meet_ready: Callable[..., Player], server: Server
 ) -> None:
-    player = meet()
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.start_bucket()
@@ -178,8 +180,8 @@ def test_a_refused_ball_stays_marked_with_its_reason_and_a_correction_mends_it(
     expect(player.page.locator("#notices")).to_be_hidden()
 
 
-def test_another_books_balls_are_never_sent(meet: Callable[..., Player], server: Server) -> None:
-    player = meet()
+def test_another_books_balls_are_never_sent(meet_ready: Callable[..., Player], server: Server) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.start_bucket()

@@ -12,7 +12,7 @@ from webapp.moments import moved
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-from .chromium import PHONE, facts_of, now
+from .chromium import facts_of, new_phone, now
 from .player import Player
 from .server import Server
 from .waiting import until
@@ -36,7 +36,7 @@ def open_from_the_sheet(first: Player, browser: Browser, server: Server) -> Play
     first.page.goto(f"{first.url}/phones")
     first.page.get_by_role("button", name="Make the recovery sheet").tap()
     code = first.page.locator(".code").first.text_content()
-    second = Player(browser.new_context(**PHONE), server.url, first.book_id)
+    second = Player(new_phone(browser), server.url, first.book_id)
     second.page.goto(f"{server.url}/open")
     second.page.get_by_label("code").fill(code or "")
     second.page.get_by_role("button", name="Open it on this phone").tap()
@@ -64,11 +64,11 @@ def carry_of(player: Player, place: int) -> int:
 
 
 def test_two_phones_without_signal_come_to_the_same_book(
-    meet: Callable[..., Player], browser: Browser, server: Server
+    meet_ready: Callable[..., Player], browser: Browser, server: Server
 ) -> None:
     facts = a_visit(LAST, moved(now(), minutes=-20))
     shared = facts[-1]["root"]
-    first = meet(facts=facts)
+    first = meet_ready(facts=facts)
     second = open_from_the_sheet(first, browser, server)
     for player in (first, second):
         player.open()

@@ -30,12 +30,17 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
     )
 
 
+def let_worker_stand(page: Page) -> None:
+    """Pages of this phone that come from now on may have a worker (chromium.py)."""
+    page.evaluate("localStorage.workerMayStand = 'yes'")
+
+
 def until_worker_stands(page: Page) -> None:
     """Let a worker stand on this phone and wait until it serves this page.
 
     A page that came without it, or was on its way while it came up, is asked for again.
     """
-    page.evaluate("localStorage.workerMayStand = 'yes'")
+    let_worker_stand(page)
     if not page.evaluate("Boolean(navigator.serviceWorker)"):
         page.reload()
     until(page, "async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'")

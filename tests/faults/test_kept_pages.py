@@ -9,8 +9,9 @@ from urllib.parse import parse_qs
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.chromium import PHONE, now, open_book
+from tests.browser.chromium import now, open_book
 from tests.browser.player import Player
+from tests.browser.ready import ReadyPhones
 from tests.browser.server import Server
 from tests.browser.test_outbox import FILL
 from tests.browser.waiting import until, until_all_taken, until_forgotten, until_idle
@@ -53,18 +54,26 @@ ALL_AS_NEW = """async () => {
 }"""
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def line(server: Server) -> Iterator[Proxy]:
-    """A line of its own to the shared server."""
+    """A line of these tests' own to the shared server."""
     opened = Proxy(server.port)
     yield opened
     opened.close()
 
 
+@pytest.fixture(scope="module")
+def ready_phones(browser: Browser, line: Proxy) -> Iterator[ReadyPhones]:
+    """Phones that have had the app over this line for days."""
+    phones = ReadyPhones(browser, line.url)
+    yield phones
+    phones.close()
+
+
 @pytest.fixture
-def player(browser: Browser, server: Server, line: Proxy) -> Iterator[Player]:
+def player(ready_phones: ReadyPhones, server: Server, line: Proxy) -> Iterator[Player]:
     """A player in a bucket whose phone keeps every page, with nothing under way."""
-    context = browser.new_context(**PHONE)
+    context = ready_phones.take()
     player = Player(context, line.url, open_book(context, server, the_demo_set(now())))  # cookies know no port
     player.open()
     player.wait_until_kept()
@@ -72,8 +81,8 @@ def player(browser: Browser, server: Server, line: Proxy) -> Iterator[Player]:
     until_all_taken(player.page, player.book_id)
     until_idle(player.page)
     yield player
+    ready_phones.give_back(context)
     assert player.faults == []
-    context.close()
 
 
 def look_at(player: Player, path: str) -> None:
