@@ -142,9 +142,7 @@ def test_the_pages_can_be_read_by_ear_and_with_low_vision(heron: Player, server:
         expect_axe_finds_nothing(player.page)
 
 
-def test_what_the_last_visit_says_can_be_read_without_signal(
-    meet_ready: Callable[..., Player], server: Server
-) -> None:
+def test_what_the_last_visit_says_can_be_read_without_signal(meet_ready: Callable[..., Player], server: Server) -> None:
     player = meet_ready(facts=demo_facts(now()))
     with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
         last, earlier = [f"/visits/{visit['id']}" for visit in reading.buckets(book)[:2]]
