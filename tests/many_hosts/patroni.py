@@ -1,6 +1,6 @@
 """Three PostgreSQL servers that Patroni keeps by deploy/patroni.yml, on loopback; the primary's machine dies, often.
 
-`python -m tests.many_hosts.patroni` does it ten times, or as often as told; deploy/test --many-hosts fetches Debian's
+`python -m tests.many_hosts.patroni` does it fifty times, or as often as told; deploy/test --many-hosts fetches Debian's
 patroni and etcd. Knows the file's placeholders; no table.
 """
 
@@ -148,8 +148,8 @@ def _said(node: Node) -> Any:
 
 
 def main() -> None:
-    """Do it so many times, 10 unless told; exit status 1 when anything was lost or doubled."""
-    times = int((sys.argv[1:] or ["10"])[0])
+    """Do it so many times, 50 unless told; exit status 1 when anything was lost or doubled."""
+    times = int((sys.argv[1:] or ["50"])[0])
     place = programs()
     if place is None or not (UNPACKED / "bin" / "patroni").exists():
         sys.exit("PostgreSQL 15 or Patroni was not found; deploy/test --many-hosts fetches both.")
