@@ -59,8 +59,8 @@ def delete(directory: Directory, book_id: str) -> None:
 
 
 def forget_phone(directory: Directory, book_id: str) -> None:
-    with directory.conn as conn:
-        conn.execute("DELETE FROM devices WHERE book_id = ?", (book_id,))
+    with directory.writing():
+        directory.conn.execute("DELETE FROM devices WHERE book_id = ?", (book_id,))
 
 
 @pytest.mark.parametrize(
