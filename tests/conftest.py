@@ -47,8 +47,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def _can_have_a_log(item: pytest.Item) -> bool:
-    """Whether a test works on whatever `store_url` names, and not on files of its own."""
-    return "store_url" in getattr(item, "fixturenames", ()) and not item.get_closest_marker("files_only")
+    """Whether a test or its servers work on whatever log they are told of, and not on files of their own."""
+    works_on = {"store_url", "log_of_servers"} & {*getattr(item, "fixturenames", ())}
+    return bool(works_on) and not item.get_closest_marker("files_only")
 
 
 SECRET = "a secret for tests only, 0123456789abcdef"
@@ -84,6 +85,15 @@ def store_url(request: pytest.FixtureRequest) -> Iterator[str]:
         for table in (*COLUMNS, "facts"):
             conn.execute(f"DELETE FROM {table}")
         conn.execute("UPDATE told SET value = '' WHERE name = 'latest_moment'")
+
+
+@pytest.fixture(scope="session")
+def log_of_servers(request: pytest.FixtureRequest) -> Iterator[str]:
+    """The log that the servers of tests share, as hosts do: none, or one with --log."""
+    if request.config.getoption("--log"):
+        Server.log = request.getfixturevalue("cluster").new_database("log_of_servers")
+    yield Server.log
+    Server.log = ""
 
 
 @pytest.fixture

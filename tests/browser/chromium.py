@@ -15,7 +15,6 @@ from playwright.sync_api import Browser, BrowserContext, Playwright, expect, syn
 
 from tests.factories import Raw
 from webapp.moments import text_of
-from webapp.store.directory import Directory
 
 from .server import ROOT, Server
 from .waiting import LONGEST_MS
@@ -103,7 +102,7 @@ def browser(playwright: Playwright, request: pytest.FixtureRequest) -> Iterator[
 
 
 @pytest.fixture(scope="session")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def server(tmp_path_factory: pytest.TempPathFactory, log_of_servers: str) -> Iterator[Server]:
     """The server that tests share as long as they leave it running."""
     started = Server(tmp_path_factory.mktemp("shared")).start()
     yield started
@@ -111,7 +110,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 @pytest.fixture
-def own_server(tmp_path: Path) -> Iterator[Server]:
+def own_server(tmp_path: Path, log_of_servers: str) -> Iterator[Server]:
     """A server that a test may stop and start."""
     started = Server(tmp_path / "data").start()
     yield started
@@ -125,7 +124,7 @@ def now() -> str:
 
 def open_book(context: BrowserContext, server: Server, facts: list[Raw]) -> str:
     """Make a book of these facts and give the browser the cookie that opens it; the book's id."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         book_id = directory.new_book(now())
         token = directory.new_device(book_id, "phone", now())
         with directory.open_book(book_id) as book:
@@ -138,5 +137,5 @@ def open_book(context: BrowserContext, server: Server, facts: list[Raw]) -> str:
 
 def facts_of(server: Server, book_id: str) -> list[Raw]:
     """Every fact the server holds of a book."""
-    with Directory(server.data) as directory, directory.open_book(book_id) as book:
+    with server.directory() as directory, directory.open_book(book_id) as book:
         return book.after(0, 10_000)

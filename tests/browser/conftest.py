@@ -139,7 +139,7 @@ def program(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def served(program: Path, tmp_path: Path) -> Iterator[Server]:
+def served(program: Path, tmp_path: Path, log_of_servers: str) -> Iterator[Server]:
     """The copy, served."""
     server = Server(tmp_path / "data", root=program).start()
     yield server

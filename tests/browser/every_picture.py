@@ -19,7 +19,6 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot, a_swing, the_demo_set
 from webapp.books.demo import demo_facts
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import PHONE, new_phone, now, open_book, shell_options
 from .server import Server
@@ -199,7 +198,7 @@ def _photograph(browser: Browser, server: Server, folder: Path, name: str, look:
 
 def _places(server: Server, book_id: str) -> dict[str, str]:
     """The addresses that only a book knows."""
-    with Directory(server.data) as directory, directory.open_book(book_id) as book:
+    with server.directory() as directory, directory.open_book(book_id) as book:
         link = directory.new_link(book_id, "a coach", now(), moved(now(), days=14), {})
         shots = [fact["root"] for fact in book.after(0, 10_000) if fact["kind"] == "shot"]
     return {"shot": shots[-1] if shots else book_id, "link": f"/w/{link}"}

@@ -12,7 +12,10 @@ from pathlib import Path
 from typing import IO
 
 from tests.prepared import ROOT, Process
+from webapp.store.directory import Directory
+from webapp.store.open_directory import open_directory
 
+STORE = "STORE_URL"
 READY = "Clockyard is ready"
 LONGEST_STOP_S = 20
 
@@ -35,10 +38,12 @@ class Server:
 
     # Fork it from a process that has loaded the program (tests/prepared.py); what is measured by hand starts whole.
     prepared = False
+    # The log that a server works on which is told of no other: none, or with --log one that they share as hosts do.
+    log = ""
 
     def __init__(self, data: Path, *options: str, root: Path = ROOT, **environment: str) -> None:
         self.data, self.options, self.root, self.port = data, options, root, free_port()
-        self.environment = environment
+        self.environment = {STORE: self.log, **environment}
         self.process: subprocess.Popen[str] | Process | None = None
 
     @property
@@ -46,18 +51,27 @@ class Server:
         """The origin; a name rather than a number would be another origin with another database."""
         return f"http://127.0.0.1:{self.port}"
 
-    def start(self, log: Path | None = None) -> "Server":
+    @property
+    def store_url(self) -> str:
+        """The log it works on; empty where its books are files."""
+        return self.environment[STORE]
+
+    def directory(self) -> Directory:
+        """The directory it works on, opened beside it."""
+        return open_directory(self.data, store_url=self.store_url)
+
+    def start(self, said: Path | None = None) -> "Server":
         """Start, and return once it says that it is ready; what it says of faults is kept beside its books."""
         self.data.mkdir(parents=True, exist_ok=True)
-        log = log or self.data / "server.log"
-        with log.open("a") as errors:
+        said = said or self.data / "server.log"
+        with said.open("a") as errors:
             self.process = self._begun(errors)
         assert self.process.stdout
         for line in self.process.stdout:
             if line.startswith(READY):
                 return self
         self.stop()
-        raise AssertionError(f"the server ended before it was ready:\n{log.read_text()}")
+        raise AssertionError(f"the server ended before it was ready:\n{said.read_text()}")
 
     def _begun(self, errors: IO[str]) -> subprocess.Popen[str] | Process:
         words = ["serve", "--port", str(self.port), "--data", str(self.data), *self.options]

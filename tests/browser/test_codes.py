@@ -3,7 +3,6 @@
 from playwright.sync_api import Page, expect
 
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import now
 from .server import Server
@@ -18,7 +17,7 @@ def test_a_recovery_sheets_picture_fills_the_box_and_leaves_no_code_in_the_histo
 
 
 def test_a_clinics_address_starts_a_book_and_names_its_code_in_no_address(page: Page, server: Server) -> None:
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         number = directory.new_clinic(CODE, "", 1, now(), moved(now(), hours=1))
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
@@ -30,5 +29,5 @@ def test_a_clinics_address_starts_a_book_and_names_its_code_in_no_address(page: 
     page.wait_for_url("**/card")
     # The first address is the one typed; a browser sends its fragment to nobody (RFC 9110, section 4.2.3, from memory).
     assert not [address for address in asked if CODE in address.partition("#")[0]]
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         assert [one.used for one in directory.clinics() if one.number == number] == [1]

@@ -12,7 +12,6 @@ from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
 from webapp.moments import moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
-from webapp.store.directory import Directory
 
 from .chromium import PHONE, facts_of, new_phone, now
 from .coach import Coach
@@ -42,7 +41,7 @@ def practised(days: int) -> list[Raw]:
 
 def link_to(server: Server, player: Player) -> str:
     """The address of a coach link for a player's book."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         token = directory.new_link(player.book_id, "", now(), moved(now(), days=14), {})
     return f"{server.url}/w/{token}"
 
@@ -130,7 +129,7 @@ def test_accepted_on_two_phones_it_is_one_plan(
     meet: Callable[..., Player], browser: Browser, own_server: Server
 ) -> None:
     first = meet(facts=practised(2), at=own_server)
-    with Directory(own_server.data) as directory:
+    with own_server.directory() as directory:
         token = directory.new_device(first.book_id, "phone", now())
     context = new_phone(browser)
     context.add_cookies([{"name": "book", "value": token, "url": own_server.url, "httpOnly": True, "sameSite": "Lax"}])
@@ -169,7 +168,7 @@ def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Playe
 
 def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], own_server: Server) -> None:
     player = meet(facts=[*practised(2), a_setting("junior", True)], at=own_server)
-    with Directory(own_server.data) as directory:
+    with own_server.directory() as directory:
         guardians.set_pin(directory, player.book_id, "2468", now())
     page = player.page
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))

@@ -13,7 +13,6 @@ from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_sh
 from webapp.books.choose_shot import choosing
 from webapp.fits.fitting import answer, question
 from webapp.moments import moment_of, moved
-from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
 from .chromium import PHONE, new_phone, now
@@ -122,7 +121,7 @@ def test_three_warm_up_balls_on_grass_are_not_counted(junior: Player, server: Se
     expect(junior.page.locator("#count")).to_have_text("0 balls")
     assert junior.shots() == []
     until_all_taken(junior.page, junior.book_id)
-    with Directory(server.data) as directory, directory.open_book(junior.book_id) as book:
+    with server.directory() as directory, directory.open_book(junior.book_id) as book:
         (bucket,) = [fact for fact in book.after(0, 1000) if fact["kind"] == "bucket"][-1:]
     said = bucket["body"]
     assert (said["surface"], said["ball"], said["wind"], said["wind_force"]) == ("grass", "own", "into", "light")
@@ -184,7 +183,7 @@ def test_a_shank_and_a_bladed_ball_leave_the_typical_carry_and_raise_the_chance_
 def what_fits(player: Player, server: Server) -> dict[str, float]:
     """The shown carry of the 60 at 3:00 once the server has every ball, and its chance to fly past 48 yd."""
     until_all_taken(player.page, player.book_id)
-    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         made = choosing(book, now())
     number = next(one for one in made.candidates if one.name.startswith("60") and one.swing_deg == 90)
     (choice,) = answer(question(40 * YARD_M, made.margin, 0, 32 * YARD_M, 48 * YARD_M), [number]).ranked

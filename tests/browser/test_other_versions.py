@@ -29,7 +29,7 @@ def with_kinds(program: Path, change: str) -> None:
 
 
 @pytest.fixture
-def other_server(program: Path, tmp_path: Path) -> Iterator[Callable[[str], Server]]:
+def other_server(program: Path, tmp_path: Path, log_of_servers: str) -> Iterator[Callable[[str], Server]]:
     """Makes the server of another version, in which `change` was said of the kinds of fact."""
     servers: list[Server] = []
 

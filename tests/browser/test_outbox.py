@@ -59,8 +59,8 @@ def delete(directory: Directory, book_id: str) -> None:
 
 
 def forget_phone(directory: Directory, book_id: str) -> None:
-    with directory.conn as conn:
-        conn.execute("DELETE FROM devices WHERE book_id = ?", (book_id,))
+    with directory.writing():
+        directory.conn.execute("DELETE FROM devices WHERE book_id = ?", (book_id,))
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     without_signal: Player, server: Server, tmp_path: Path, shut: Callable[[Directory, str], None], words: str
 ) -> None:
     player = without_signal
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         shut(directory, player.book_id)
     player.context.set_offline(False)
     player.page.evaluate("dispatchEvent(new Event('online'))")

@@ -14,7 +14,6 @@ from pypdf import PdfReader
 from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
 from webapp.books.demo import demo_facts
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import new_phone, now
 from .conftest import expect_axe_finds_nothing
@@ -50,7 +49,7 @@ def practised(nickname: str) -> list[Raw]:
 
 def link_to(server: Server, nickname: str = "Heron", facts: Callable[[str], list[Raw]] = practised) -> str:
     """The address of a coach link to a new book."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         book_id = directory.new_book(now())
         with directory.open_book(book_id) as book:
             assert not book.add(facts(nickname), None, now()).refused
@@ -59,7 +58,7 @@ def link_to(server: Server, nickname: str = "Heron", facts: Callable[[str], list
 
 def end(server: Server, link: str) -> None:
     """The player ends a link."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         opened = directory.link(link.rpartition("/")[2])
         assert opened
         assert directory.end_link(opened.book_id, opened.id, now())

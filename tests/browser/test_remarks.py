@@ -7,7 +7,6 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.factories import a_bucket, f1_balls, the_demo_set
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import PHONE, now
 from .coach import Coach
@@ -35,7 +34,7 @@ def player(meet: Callable[..., Player]) -> Player:
 
 def link_to(server: Server, player: Player) -> str:
     """The address of a coach link for a player's book."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         return f"{server.url}/w/{directory.new_link(player.book_id, '', now(), moved(now(), days=14), {})}"
 
 

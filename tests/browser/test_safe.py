@@ -11,7 +11,6 @@ from playwright.sync_api import expect
 
 from tests.factories import Raw
 from webapp.store.copying import back_up
-from webapp.store.directory import Directory
 
 from .chromium import facts_of, now
 from .player import Player
@@ -24,7 +23,7 @@ A_DAY_S = 24 * 3600
 
 def back_up_to(server: Server, folder: Path) -> None:
     """What `clockyard backup` does, while the server serves."""
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         assert sum(back_up(directory, folder, now())) > 0
 
 
@@ -61,6 +60,7 @@ def exchanged(player: Player) -> None:
     until_all_taken(player.page, player.book_id)
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 @pytest.mark.parametrize("days", [0, 2, 30], ids=["at once", "two days later", "a month later"])
 def test_every_ball_struck_after_the_backup_comes_back_whenever_the_phone_is_opened(
     meet: Callable[..., Player], own_server: Server, tmp_path: Path, days: int
@@ -148,6 +148,7 @@ def test_without_any_backup_the_last_facts_stay_however_old(player: Player) -> N
     assert kept[1] == kept[0][-2:]
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 def test_a_phone_that_lost_the_answer_notices_a_copy_that_holds_what_it_fetched_last(
     meet: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:

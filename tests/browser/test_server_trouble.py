@@ -12,7 +12,6 @@ import pytest
 from playwright.sync_api import Response, expect
 
 from tests.factories import Raw, raw
-from webapp.store.directory import Directory
 
 from .chromium import facts_of, now
 from .player import Player
@@ -26,7 +25,7 @@ FULL = ROOMY + "; conn.execute(f\"PRAGMA max_page_count={conn.execute('PRAGMA pa
 
 
 @pytest.fixture
-def small_server(tmp_path: Path) -> Iterator[Server]:
+def small_server(tmp_path: Path, log_of_servers: str) -> Iterator[Server]:
     """A server that takes only small requests."""
     started = Server(tmp_path / "data", CLOCKYARD_MOST_BODY=str(SMALL_BODY)).start()
     yield started
@@ -110,6 +109,7 @@ def test_a_full_disk_is_said_and_every_ball_goes_once_there_is_room(
     expect(player.page.locator("#notices")).to_be_hidden()
 
 
+@pytest.mark.files_only  # a log mends it: tests/many_hosts/test_damage_in_a_request.py
 def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
     meet: Callable[..., Player], own_server: Server
 ) -> None:
@@ -175,7 +175,7 @@ def put_back(server: Server, older: Path) -> None:
 def note_elsewhere(player: Player, server: Server, n: int) -> list[Raw]:
     """So many entries of another phone, in the book."""
     notes = [raw("note", {"words": f"from another phone, {place}"}) for place in range(n)]
-    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         assert book.add(notes, None, now()).refused == []
     return notes
 
@@ -188,6 +188,7 @@ def expect_all_given_back(player: Player, server: Server, facts: list[Raw]) -> N
     assert len(again) == len(facts)
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 @pytest.mark.parametrize("more", [None, 0, 5], ids=["nothing since", "as much from another phone", "more from it"])
 def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
     set_back: tuple[Player, list[Raw], int], own_server: Server, more: int | None
@@ -199,6 +200,7 @@ def test_a_phone_gives_back_what_a_restored_older_copy_lacks(
     expect_all_given_back(player, own_server, [*before, *notes])
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 def test_a_phone_that_has_only_counted_so_far_gives_back_all_it_has(
     set_back: tuple[Player, list[Raw], int], own_server: Server
 ) -> None:
@@ -216,6 +218,7 @@ def test_a_phone_that_has_only_counted_so_far_gives_back_all_it_has(
     expect_all_given_back(player, own_server, [*before, *notes])
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 def test_giving_back_goes_on_where_the_line_broke_it_off(
     set_back: tuple[Player, list[Raw], int], own_server: Server
 ) -> None:
@@ -231,6 +234,7 @@ def test_giving_back_goes_on_where_the_line_broke_it_off(
     expect_all_given_back(player, own_server, [*before, *notes])
 
 
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 def test_a_new_ball_of_a_bucket_that_an_older_copy_lacks_is_not_left_refused(
     meet: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:

@@ -11,7 +11,6 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.factories import a_bucket, a_shot, the_demo_set
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import new_phone, now
 from .conftest import expect_axe_finds_nothing
@@ -57,7 +56,7 @@ def follow(page: Page, player: Player) -> None:
 
 def strike(player: Player, server: Server, swing_deg: float, carry_yd: float) -> None:
     """A ball comes into the book, as from the player's phone."""
-    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         facts = book.after(0)
         club = next(one for one in facts if one["kind"] == "club" and one["body"]["name"] == "56")
         bucket = next(one for one in facts if one["kind"] == "bucket")

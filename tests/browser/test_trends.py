@@ -11,7 +11,6 @@ from playwright.sync_api import expect
 
 from webapp.books.demo import demo_facts
 from webapp.store import reading
-from webapp.store.directory import Directory
 
 from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
@@ -131,7 +130,7 @@ def test_a_plots_figures_grow_with_the_type(heron: Player) -> None:
 def test_the_pages_can_be_read_by_ear_and_with_low_vision(heron: Player, server: Server, path: str) -> None:
     player = heron
     if path == "a visit":
-        with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+        with server.directory() as directory, directory.open_book(player.book_id) as book:
             path = f"/visits/{reading.buckets(book)[1]['id']}"
     player.open(path)
     for details in player.page.locator("details").all():
@@ -144,7 +143,7 @@ def test_the_pages_can_be_read_by_ear_and_with_low_vision(heron: Player, server:
 
 def test_what_the_last_visit_says_can_be_read_without_signal(meet_ready: Callable[..., Player], server: Server) -> None:
     player = meet_ready(facts=demo_facts(now()))
-    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         last, earlier = [f"/visits/{visit['id']}" for visit in reading.buckets(book)[:2]]
     player.open()
     player.wait_until_kept()

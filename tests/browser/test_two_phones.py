@@ -9,7 +9,6 @@ from playwright.sync_api import Browser, expect
 
 from tests.factories import FULL_CARRIES_YD, Raw, a_bucket, a_shot, corrected, the_demo_set
 from webapp.moments import moved
-from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
 from .chromium import facts_of, new_phone, now
@@ -133,7 +132,7 @@ def test_ten_thousand_facts_come_down_while_the_book_is_used(meet: Callable[...,
     bucket, club = facts[-3], facts[2]
     old = [a_shot(bucket, club, 50, moved(begun_at, seconds=place)) for place in range(10_000)]
     player = meet(facts=[*facts, *old])
-    with Directory(server.data) as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         recent = a_visit(4, moved(now(), minutes=-10))[len(FULL_CARRIES_YD) * 2 :]
         for shot in recent[1:]:
             shot["body"]["club_id"] = facts[0]["id"]

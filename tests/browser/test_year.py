@@ -12,7 +12,6 @@ from pypdf import PdfReader
 from tests.factories import Raw, a_club, a_full_carry, a_swing
 from webapp.books.demo import demo_facts
 from webapp.moments import moved
-from webapp.store.directory import Directory
 
 from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
@@ -45,7 +44,7 @@ def player(kept_phone: Player) -> Player:
 def year_of(player: Player, server: Server, reader: str) -> str:
     if reader == "player":
         return "/trends/year"
-    with Directory(server.data) as directory:
+    with server.directory() as directory:
         return f"/w/{directory.new_link(player.book_id, 'a coach', now(), moved(now(), days=14), {})}/year"
 
 

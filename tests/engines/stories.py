@@ -14,7 +14,6 @@ import pytest
 from tests.browser.server import Server
 from tests.factories import the_demo_set
 from webapp.moments import text_of
-from webapp.store.directory import Directory
 
 from .engine import ENGINES, Engine
 
@@ -69,7 +68,7 @@ class Player:
     def with_the_demo_set(self) -> "Player":
         """The player of a new book, on the bucket's page."""
         moment = text_of(datetime.now(UTC))
-        with Directory(self.server.data) as directory:
+        with self.server.directory() as directory:
             self.book_id = directory.new_book(moment)
             token = directory.new_device(self.book_id, "phone", moment)
             with directory.open_book(self.book_id) as book:
@@ -114,7 +113,7 @@ class Player:
     def until_copied(self, balls: int) -> None:
         """Wait until the phone says copied, and look whether the server holds each ball once."""
         self.until(f"{ROWS} return rows.every((row) => row.state === 'taken');", "everything is copied")
-        with Directory(self.server.data) as directory, directory.open_book(self.book_id) as book:
+        with self.server.directory() as directory, directory.open_book(self.book_id) as book:
             held = [fact["root"] for fact in book.after(0, 10_000) if fact["kind"] == "shot"]
         assert len(held) == len(set(held)) == balls
 

@@ -17,7 +17,6 @@ from tests.browser.server import ROOT, Server
 from tests.factories import raw
 from webapp import working
 from webapp.moments import moved
-from webapp.store.directory import Directory
 from webapp.store.jobs import IMPORT, Job, Jobs
 
 NOTES_A_BATCH = 50
@@ -63,7 +62,7 @@ class Phone:
 
     def lost(self) -> int:
         """How many acknowledged notes are not in the book, or stand there twice."""
-        with Directory(self.server.data) as directory, directory.open_book(self.book_id) as book:
+        with self.server.directory() as directory, directory.open_book(self.book_id) as book:
             held = [fact["id"] for fact in book.after(0, 10**9)]
         return len(self.promised - set(held)) + len(held) - len(set(held))
 
@@ -110,21 +109,21 @@ def full_disk_during_a_job(folder: Path) -> str:
     lines = (f"2025-04-30T{at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d}Z,56,9:00,54" for at in range(BALLS))
     table = "\n".join(("made_at,club,swing,carry", *lines, ""))
     with _small_disk(folder):
-        data = folder / "data"
-        with Directory(data) as directory:
+        server = Server(folder / "data")
+        with server.directory() as directory:
             book_id = directory.new_book(now())
-        jobs = Jobs(data)
+        jobs = Jobs(server.data)
         jobs.put(Job(book_id, IMPORT, now()), lambda file: file.write_text(table))
-        working.work_off(data)
+        working.work_off(server.data, server.store_url)
         job = jobs.of(book_id)
         assert job, "the job is forgotten"
         assert job.state == "refused", job
         assert "disk is full" in job.words[0], job
-        with Directory(data) as directory, directory.open_book(book_id) as book:
+        with server.directory() as directory, directory.open_book(book_id) as book:
             assert book.cursor == 0, "a part of a file was taken"
         subprocess.run(["mount", "-o", "remount,size=40m", folder], check=True)
         jobs.put(Job(book_id, IMPORT, now()), lambda file: file.write_text(table))
-        working.work_off(data)
+        working.work_off(server.data, server.store_url)
         job = jobs.of(book_id)
         assert job, "the second job is forgotten"
         assert job.state == "done", job
@@ -137,7 +136,7 @@ def read_only_disk(folder: Path) -> str:
         assert phone.send() == (200, "")
         phone.server.stop()  # its log is a file of that disk, and an open one keeps the disk writable
         subprocess.run(["mount", "-o", "remount,ro", folder], check=True)
-        phone.server.start(log=folder.with_name("server.log"))
+        phone.server.start(said=folder.with_name("server.log"))
         assert phone.send() == (503, "read_only")
         assert phone.ask("GET", "/healthz")[0] == 200
         subprocess.run(["mount", "-o", "remount,rw", folder], check=True)
@@ -149,7 +148,7 @@ def log_removed(folder: Path) -> str:
     """Kill a server and take its book's write-ahead log away: the book is whole, and the phone can tell it is older."""
     with _phone(folder / "data") as phone:
         assert phone.send() == (200, "")
-        with Directory(phone.server.data) as directory, directory.open_book(phone.book_id) as book:
+        with phone.server.directory() as directory, directory.open_book(phone.book_id) as book:
             book.newest()
             book.conn.execute("BEGIN")
             book.newest()  # a reader that stays: what comes now stands in the log alone
@@ -181,7 +180,7 @@ def clock_years_off(folder: Path) -> str:
         "    return app\nwebapp.create_app = create_app\n"
     )
     with _phone(folder / "data", PYTHONPATH=f"{folder}:{ROOT}", DAYS_OFF="0") as phone:
-        with Directory(phone.server.data) as directory:
+        with phone.server.directory() as directory:
             directory.set_joining(phone.book_id, "JOIN", now(), moved(now(), minutes=10))
         for days in (0, ELEVEN_YEARS_DAYS, -ELEVEN_YEARS_DAYS, 0):
             phone.server.stop()
@@ -190,7 +189,7 @@ def clock_years_off(folder: Path) -> str:
             answer = phone.send()
             assert answer == (200, ""), (days, answer)
             assert phone.ask("GET", "/card")[0] == 200, days
-        with Directory(phone.server.data) as directory:
+        with phone.server.directory() as directory:
             assert directory.use_code("JOIN", now()) is None, "a code outlived a clock set back"
         return f"clock 11 years off: {len(phone.promised)} notes acknowledged, {phone.none_lost()} lost or doubled"
 
@@ -208,10 +207,11 @@ def _small_disk(folder: Path) -> Iterator[None]:
 
 @contextmanager
 def _phone(data: Path, **environment: str) -> Iterator[Phone]:
-    with Directory(data) as directory:
+    server = Server(data, **environment)
+    with server.directory() as directory:
         book_id = directory.new_book(now())
         cookie = f"book={directory.new_device(book_id, 'phone', now())}"
-    phone = Phone(Server(data, **environment).start(), book_id, cookie)
+    phone = Phone(server.start(), book_id, cookie)
     try:
         yield phone
     finally:

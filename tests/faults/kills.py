@@ -22,7 +22,6 @@ from tests.browser.server import Server
 from tests.browser.test_signal import kill_browser_of
 from tests.factories import Raw, a_bucket, a_club, a_shot, the_demo_set
 from webapp.store import reading
-from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
 from . import command_kills, disks
@@ -31,10 +30,9 @@ COMMANDS = {
     "import": command_kills.kill_imports,
     "job": command_kills.kill_jobs,
     "backup": command_kills.kill_backups,
-    "restore": command_kills.kill_restores,
-    "migration": command_kills.kill_migrations,
     "delete": command_kills.kill_deletions,
 }
+OF_FILES = {"restore": command_kills.kill_restores, "migration": command_kills.kill_migrations}
 WRITERS = 8
 BATCH = 20
 _FEWEST_BATCHES, _MOST_BATCHES = 3, 40
@@ -69,7 +67,7 @@ def kill_servers(folder: Path, kills: int, seed: int = 1, processes: int = 1) ->
     """
     chance, count = random.Random(seed), Count()
     servers = [Server(folder) for _ in range(processes)]
-    writers = [_writer(folder) for _ in range(WRITERS)]
+    writers = [_writer(servers[0]) for _ in range(WRITERS)]
     for _ in range(kills):
         for server in servers:
             server.start()
@@ -89,7 +87,7 @@ def kill_servers(folder: Path, kills: int, seed: int = 1, processes: int = 1) ->
         count.kills += 1
     count.promised = sum(len(writer.promised) for writer in writers)
     for writer in writers:
-        held = _ids(folder, writer.book_id)
+        held = _ids(servers[0], writer.book_id)
         count.lost += sum(not batch <= held for batch in writer.promised)
         count.partial += sum(bool(batch & held) and not batch <= held for batch in writer.sent)
     return count
@@ -135,9 +133,9 @@ def _kill(server: Server) -> None:
     server.stop()
 
 
-def _writer(folder: Path) -> Writer:
+def _writer(server: Server) -> Writer:
     bucket, club = a_bucket(), a_club()
-    with Directory(folder) as directory:
+    with server.directory() as directory:
         book_id = directory.new_book(now())
         with directory.open_book(book_id) as book:
             book.add([bucket, club], None, now())
@@ -166,8 +164,8 @@ def _write(writer: Writer, port: int, enough: threading.Semaphore) -> None:
         line.close()
 
 
-def _ids(folder: Path, book_id: str) -> set[str]:
-    with Directory(folder) as directory, directory.open_book(book_id) as book:
+def _ids(server: Server, book_id: str) -> set[str]:
+    with server.directory() as directory, directory.open_book(book_id) as book:
         held = {fact["id"] for fact in book.after(0, 10**9)}
         assert reading.count_of_balls(book) == len(held) - 2, "the tables do not follow the facts"
     return held
@@ -183,7 +181,7 @@ def main() -> None:
             print(f"{what} under {WRITERS} phones, killed {kills} times: {count.promised} batches of {BATCH} "
                   f"acknowledged, {count.lost} lost, {count.partial} partial", flush=True)  # fmt: skip
             wrong += count.lost + count.partial
-        for what, kill in COMMANDS.items():
+        for what, kill in {**COMMANDS, **OF_FILES}.items():
             of_command = kill(folder / what, 30)
             print(of_command.told(what), flush=True)
             wrong += len(of_command.wrong or [])

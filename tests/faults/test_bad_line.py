@@ -11,7 +11,6 @@ import pytest
 from tests.browser.chromium import facts_of, now
 from tests.browser.server import Server
 from tests.factories import a_shot
-from webapp.store.directory import Directory
 
 from .phone import Phone
 from .proxy import (
@@ -116,7 +115,7 @@ def test_what_another_phone_noted_comes_down_although_the_line_fails_and_nothing
     phone.wait_until_idle()
     heard = phone.heard()
     other = a_shot(visit[0]["root"], visit[1][0]["body"]["club_id"], made_at=now())
-    with Directory(server.data) as directory, directory.open_book(phone.book_id) as book:
+    with server.directory() as directory, directory.open_book(phone.book_id) as book:
         assert book.add([other], None, now()).refused == []
     asked = len(proxy.asked)
     proxy.fail(fault, b"GET /api/facts")

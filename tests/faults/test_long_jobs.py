@@ -12,7 +12,6 @@ from tests.browser.chromium import now
 from tests.browser.server import Server
 from tests.processes import children_of
 from webapp.store import reading
-from webapp.store.directory import Directory
 from webapp.store.jobs import Job, Jobs
 
 BALLS = 6000
@@ -22,10 +21,10 @@ class Sender:
     """A phone that brings a file to a server."""
 
     def __init__(self, data: Path) -> None:
-        with Directory(data) as directory:
+        self.server, self.jobs = Server(data), Jobs(data)
+        with self.server.directory() as directory:
             self.book_id = directory.new_book(now())
             self.cookie = f"book={directory.new_device(self.book_id, 'phone', now())}"
-        self.server, self.jobs = Server(data), Jobs(data)
 
     def ask(self, method: str, path: str, body: bytes = b"", **headers: str) -> tuple[http.client.HTTPResponse, str]:
         """One request; its answer and its text."""
@@ -69,12 +68,12 @@ class Sender:
 
     def balls(self) -> int:
         """How many balls the book holds."""
-        with Directory(self.server.data) as directory, directory.open_book(self.book_id) as book:
+        with self.server.directory() as directory, directory.open_book(self.book_id) as book:
             return reading.count_of_balls(book)
 
 
 @pytest.fixture
-def sender(tmp_path: Path) -> Sender:
+def sender(tmp_path: Path, log_of_servers: str) -> Sender:
     """A phone with a book on a server that is not started yet."""
     return Sender(tmp_path / "data")
 

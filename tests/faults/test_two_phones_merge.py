@@ -8,18 +8,19 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+import pytest
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
+from tests.browser.server import Server
 from tests.conftest import SECRET
 from tests.factories import a_bucket, a_club, a_shot
 from webapp import create_app
 from webapp.facts import Fact, fold
 from webapp.moments import text_of
 from webapp.store import reading
-from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
@@ -53,12 +54,14 @@ class TwoPhones(RuleBasedStateMachine):
     def begin(self, clocks: tuple[timedelta, timedelta]) -> None:
         """One book with a club, a bucket and three balls of the first phone that both phones know."""
         self.clocks = list(clocks)
-        self.app = create_app({"DATA": Path(self.folder.name), "SECRET": SECRET, "TESTING": True, "NOW": self._now})
+        self.server = Server(Path(self.folder.name))
+        of_server = {"DATA": self.server.data, "STORE_URL": self.server.store_url}
+        self.app = create_app({**of_server, "SECRET": SECRET, "TESTING": True, "NOW": self._now})
         self.club, self.bucket = a_club(), a_bucket()
-        with Directory(Path(self.folder.name)) as directory:
+        with self.server.directory() as directory:
             self.book_id = directory.new_book(text_of(self._now()))
             self.lines = [self._line(directory) for _ in self.outboxes]
-        self.book = Book(directory.book_path(self.book_id))
+            self.book = directory.open_book(self.book_id)
         self.book.add([self.club, self.bucket], None, text_of(self._now()))
         for fact in (self.club, self.bucket):
             self.arrived[fact["root"]] = {fact["id"]: fact}
@@ -168,7 +171,7 @@ class TwoPhones(RuleBasedStateMachine):
     @rule(chance=st.integers(0, 19))
     def cut_off_the_second(self, chance: int) -> None:
         if chance == 7:
-            with Directory(Path(self.folder.name)) as directory:
+            with self.server.directory() as directory:
                 second = next(one for one in directory.devices(self.book_id) if one.name == "phone 2")
                 assert directory.cut_off(self.book_id, second.id, text_of(self._now()))
             self.is_cut_off = True
@@ -266,5 +269,5 @@ class TwoPhones(RuleBasedStateMachine):
         return text_of(self._now() + self.clocks[phone])
 
 
-TestTwoPhones = TwoPhones.TestCase
+TestTwoPhones = pytest.mark.usefixtures("log_of_servers")(TwoPhones.TestCase)
 TestTwoPhones.settings = settings(max_examples=40, stateful_step_count=40, suppress_health_check=list(HealthCheck))

@@ -13,12 +13,11 @@ from typing import Any
 from urllib.parse import urlencode
 
 from tests.browser.chromium import now
-from tests.browser.server import Server
+from tests.browser.server import STORE, Server
 from tests.factories import Raw, raw
 
 from .postgres import until
 
-STORE = "STORE_URL"
 PATIENCE_S = 60
 AWAY = (503, "log_away")
 _addresses = count(1)

@@ -43,9 +43,9 @@ def programs() -> Path | None:
     return next((top / PROGRAMS for top in (Path("/"), UNPACKED) if _can_start(top / PROGRAMS)), None)
 
 
-def until(what: Callable[[], Any], said: Callable[[], str] = str) -> Any:
+def until(what: Callable[[], Any], said: Callable[[], str] = str, deadline_s: float = DEADLINE_S) -> Any:
     """Ask until the answer is true and give it; AssertionError with what is `said` when that takes too long."""
-    gives_up = time.monotonic() + DEADLINE_S
+    gives_up = time.monotonic() + deadline_s
     while not (answer := what()):
         assert time.monotonic() < gives_up, said()
     return answer

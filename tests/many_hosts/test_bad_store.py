@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.server import free_port
+from tests.browser.server import STORE, free_port
 from tests.factories import NOW, the_demo_set
 from tests.faults.disks import may_mount
 from tests.prepared import Process, run
 from webapp.store.directory import Directory
 
 from .fixtures import Clusters
-from .hosts import AWAY, STORE, Host, Phone, notes
+from .hosts import AWAY, Host, Phone, notes
 from .kills import two_hosts
 from .postgres import PASSWORD, Cluster, own_folder, until
 

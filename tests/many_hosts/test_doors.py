@@ -12,7 +12,7 @@ from webapp.store.log.open_copy import open_copy
 from webapp.store.log.postgres_log import PostgresLog
 
 from . import doors
-from .hosts import STORE, Host, Phone, amiss, notes
+from .hosts import Host, Phone, amiss, notes
 from .kills import device_of, phones_of
 from .load import Load
 from .postgres import Cluster
@@ -62,7 +62,7 @@ def test_a_deleted_book_leaves_no_fact_in_the_log(hosts: list[Host], cluster: Cl
     phone = Phone().start_book(hosts[0])
     assert phone.send(hosts[1], notes(3)) == (200, "")
     assert phone.post(hosts[0], "/delete", yes="y").status == 302
-    database = str(hosts[0].environment[STORE]).rpartition("/")[2]
+    database = hosts[0].store_url.rpartition("/")[2]
     for query in ("facts WHERE book::text", "codes WHERE book_id", "links WHERE book_id"):
         assert cluster.sql(f"SELECT count(*) FROM {query} = %s", (phone.book_id,), database) == [(0,)], query
 
@@ -72,9 +72,8 @@ def test_a_host_whose_clock_is_an_hour_wrong_loses_nothing_and_opens_nothing(
     hosts: list[Host], tmp_path: Path, seconds_off: int
 ) -> None:
     (tmp_path / "sitecustomize.py").write_text(OTHER_CLOCK)
-    environment = {**hosts[0].environment, "PYTHONPATH": f"{tmp_path}:{ROOT}", "SECONDS_OFF": str(seconds_off)}
-    store_url = environment.pop(STORE)
-    wrong = Host(tmp_path / "wrong", store_url, **environment).start()
+    clock = {"PYTHONPATH": f"{tmp_path}:{ROOT}", "SECONDS_OFF": str(seconds_off)}
+    wrong = Host(tmp_path / "wrong", hosts[0].store_url, **clock).start()
     try:
         phone = Phone().start_book(hosts[0])
         other = phone.another(*hosts)
