@@ -29,7 +29,8 @@ export function limitBy({ balls }, seen) {
   return limitWords(struckBy(balls, seen).today, balls.limit);
 }
 
-function struckBy({ buckets }, seen) {
+/** A page kept since an older version names no buckets, and has no line for their balls. */
+function struckBy({ buckets = [] }, seen) {
   return struck(buckets, seen.struck, Date.now(), utcOffsetMin());
 }
 
@@ -37,8 +38,9 @@ function struckBy({ buckets }, seen) {
 function drawOpening(opening, { data, seen }) {
   const last = seen.lastBucket;
   const { week } = struckBy(data.balls, seen);
-  opening.querySelector("[data-week]").hidden = !week;
-  opening.querySelector("[data-week] span").textContent = week;
+  const told = opening.querySelector("[data-week]");
+  if (told) told.hidden = !week;
+  told?.querySelector("span").replaceChildren(week);
   opening.querySelector("#same").hidden = !last;
   opening.querySelector("#task").hidden = Boolean(last) || !data.first_task;
   if (!last) return;

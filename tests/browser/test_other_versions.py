@@ -110,3 +110,33 @@ def test_a_phone_goes_on_with_a_book_that_holds_a_kind_it_does_not_know_and_lose
     assert chip["body"] in [fact["body"] for fact in before]
     assert [fact["kind"] for fact in after[len(before) :]].count("shot") == 1
     assert other.faults == []
+
+
+def test_a_bucket_page_kept_since_an_older_version_still_begins_and_ends_a_bucket(
+    meet_ready: Callable[..., Player],
+) -> None:
+    """Without signal it goes by the scripts of today; it names no buckets and has no line for the balls of a week."""
+    player = meet_ready()
+    player.open()
+    player.wait_until_kept()
+    aged = player.page.evaluate(
+        """async (book) => {
+          const cache = await caches.open(`pages-${book}`);
+          const kept = await cache.match("/bucket");
+          const text = await kept.text();
+          const older = text.replace(/<p data-week.*?<[/]p>/, "").replace(/"buckets": \\[.*?\\], /, "");
+          await cache.put("/bucket", new Response(older, { headers: kept.headers }));
+          return [text, older].map((one) => ["data-week", '"buckets":'].map((word) => one.includes(word)));
+        }""",
+        player.book_id,
+    )
+    assert aged == [[True, True], [False, False]]
+    player.context.set_offline(True)
+    player.open()
+    player.start_bucket()
+    player.tap_patch(0.5, 0.5)
+    player.button("More").tap()
+    player.button("End the bucket").tap()
+    expect(player.page.locator("#said")).to_have_text("The bucket is ended.")
+    expect(player.page.locator("#opening")).to_be_visible()
+    assert len(player.shots()) == 1
