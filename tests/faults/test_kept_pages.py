@@ -299,6 +299,13 @@ def test_pages_of_a_book_that_is_open_here_no_longer_are_forgotten(player: Playe
     expect(player.page.locator("body")).to_have_attribute("data-book", second)
 
 
+def test_pages_of_every_other_book_go_once_a_page_of_this_book_comes(player: Player, server: Server) -> None:
+    second = open_book(player.context, server, the_demo_set(now()))
+    player.open("/bucket")
+    expect(player.page.locator("body")).to_have_attribute("data-book", second)
+    until(player.page, "async (former) => !(await caches.has(`pages-${former}`))", player.book_id)
+
+
 def test_a_full_phone_shows_the_page_that_came_although_it_cannot_keep_it(player: Player, line: Proxy) -> None:
     devtools = player.context.new_cdp_session(player.page)
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": line.url, "quotaSize": 5_000_000})
