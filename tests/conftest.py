@@ -22,7 +22,7 @@ from .factories import NOW
 from .prepared import shared_templates
 
 # Loaded once for all folders of tests: a process can hold only one driver of browsers, and one PostgreSQL is enough.
-pytest_plugins = ("tests.browser.chromium", "tests.many_hosts.fixtures")
+pytest_plugins = ("tests.browser.chromium", "tests.browser.ready", "tests.many_hosts.fixtures")
 
 # How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
 settings.register_profile("untimed", deadline=None)

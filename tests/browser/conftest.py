@@ -15,11 +15,11 @@ from axe_playwright_python.base import AXE_SCRIPT, AxeResults
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.factories import Raw, the_demo_set
+from webapp.books.demo import demo_facts
 
 from .card_pages import book_of_every_trust
 from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
-from .ready import ReadyPhones
 from .server import Server, copy_program
 from .waiting import until_all_taken, until_idle
 
@@ -46,30 +46,6 @@ def meet(browser: Browser, server: Server) -> Iterator[Callable[..., Player]]:
     """Make a player for one test."""
     with phones(browser, server) as make:
         yield make
-
-
-@pytest.fixture(scope="session")
-def ready_phones(browser: Browser, server: Server) -> Iterator[ReadyPhones]:
-    """The phones on which the worker stands already."""
-    phones = ReadyPhones(browser, server.url)
-    yield phones
-    phones.close()
-
-
-@pytest.fixture
-def meet_ready(ready_phones: ReadyPhones, server: Server) -> Iterator[Callable[..., Player]]:
-    """Make a player for one test as `meet` does, whose phone has had the app for days: the worker stands on it."""
-    taken: list[BrowserContext] = []
-
-    def make(facts: list[Raw] | None = None) -> Player:
-        context = ready_phones.take()
-        taken.append(context)
-        book_id = open_book(context, server, the_demo_set(now()) if facts is None else facts)
-        return Player(context, server.url, book_id)
-
-    yield make
-    for context in taken:
-        ready_phones.give_back(context)
 
 
 @pytest.fixture(scope="module")
@@ -115,6 +91,12 @@ def player(meet: Callable[..., Player]) -> Player:
 def phone_of_every_trust(meet_for_all: Callable[..., Player]) -> Player:
     """The phone of every test that only looks at the book of every trust."""
     return meet_for_all(facts=book_of_every_trust())
+
+
+@pytest.fixture(scope="module")
+def phone_of_the_demo(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only asks or looks in the demo book."""
+    return meet_for_all(facts=demo_facts(now()))
 
 
 @pytest.fixture

@@ -50,6 +50,13 @@ class Player:
             expect(self.page.locator("body.scripted")).to_be_attached()
             until_loaded(self.page)
 
+    @contextmanager
+    def without_fault(self, path: str) -> Iterator["Player"]:
+        """Open a page; nothing may have failed when it is left."""
+        self.open(path)
+        yield self
+        assert self.faults == []
+
     def wait_until_kept(self) -> None:
         """Stay online until the worker holds the pages for the day without signal."""
         if not self.page.evaluate("Boolean(navigator.serviceWorker?.controller)"):

@@ -3,9 +3,17 @@
 In between a phone loses all but the worker and the program that it keeps: its book, pages, facts, settings and tabs.
 """
 
+from collections.abc import Callable, Iterator
+from contextlib import closing
+
+import pytest
 from playwright.sync_api import Browser, BrowserContext
 
-from .chromium import new_phone
+from tests.factories import Raw, the_demo_set
+
+from .chromium import new_phone, now, open_book
+from .player import Player
+from .server import Server
 from .waiting import let_worker_stand, until_worker_stands
 
 _FORGET_PAGES = """async () => {
@@ -17,7 +25,7 @@ class ReadyPhones:
     """Phones of one browser that have the program from one origin and no book."""
 
     def __init__(self, browser: Browser, url: str) -> None:
-        self._browser, self._url = browser, url
+        self._browser, self.url = browser, url
         self._free: list[BrowserContext] = []
 
     def take(self) -> BrowserContext:
@@ -35,10 +43,10 @@ class ReadyPhones:
         devtools = phone.new_cdp_session(page)
         devtools.send("ServiceWorker.enable")
         devtools.send("ServiceWorker.stopAllWorkers")  # a page that is still on its way to the worker is not kept
-        page.goto(f"{self._url}/healthz")
+        page.goto(f"{self.url}/healthz")
         page.evaluate(_FORGET_PAGES)
         kinds = "indexeddb,local_storage"
-        devtools.send("Storage.clearDataForOrigin", {"origin": self._url, "storageTypes": kinds})
+        devtools.send("Storage.clearDataForOrigin", {"origin": self.url, "storageTypes": kinds})
         let_worker_stand(page)
         page.close()
         self._free.append(phone)
@@ -51,7 +59,30 @@ class ReadyPhones:
     def _new(self) -> BrowserContext:
         phone = new_phone(self._browser)
         page = phone.new_page()
-        page.goto(self._url)
+        page.goto(self.url)
         until_worker_stands(page)
         page.close()
         return phone
+
+
+@pytest.fixture(scope="session")
+def ready_phones(browser: Browser, server: Server) -> Iterator[ReadyPhones]:
+    """The phones on which the worker stands already."""
+    with closing(ReadyPhones(browser, server.url)) as phones:
+        yield phones
+
+
+@pytest.fixture
+def meet_ready(ready_phones: ReadyPhones, server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player for one test as `meet` does, whose phone has had the app for days: the worker stands on it."""
+    taken: list[BrowserContext] = []
+
+    def make(facts: list[Raw] | None = None) -> Player:
+        context = ready_phones.take()
+        taken.append(context)
+        book_id = open_book(context, server, the_demo_set(now()) if facts is None else facts)
+        return Player(context, ready_phones.url, book_id)
+
+    yield make
+    for context in taken:
+        ready_phones.give_back(context)

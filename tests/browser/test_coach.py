@@ -107,9 +107,9 @@ def test_a_link_that_was_ended_is_closed_at_once_and_another_goes_on(
 
 
 @pytest.fixture(scope="module")
-def link_to_the_demo(meet_for_all: Callable[..., Player]) -> str:
+def link_to_the_demo(phone_of_the_demo: Player) -> str:
     """A link to the demo book, for every test in which a coach only reads."""
-    return link_of(meet_for_all(facts=demo_facts(now())))
+    return link_of(phone_of_the_demo)
 
 
 WIDE = {"viewport": {"width": 1280, "height": 800}}

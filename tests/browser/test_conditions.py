@@ -60,20 +60,16 @@ def shot_page(facts: list[Raw]) -> str:
 @pytest.fixture
 def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     """Heron on the page of conditions; nothing on it may fail."""
-    player = meet(facts=a_book())
-    player.open("/conditions")
-    expect(player.page.locator("body.scripted")).to_be_attached()
-    yield player
-    assert player.faults == []
+    with meet(facts=a_book()).without_fault("/conditions") as player:
+        expect(player.page.locator("body.scripted")).to_be_attached()
+        yield player
 
 
 @pytest.fixture
 def ready(meet_ready: Callable[..., Player]) -> Iterator[Player]:
     """Heron with a phone that is ready for the day without signal, on the page of conditions; nothing may fail."""
-    player = meet_ready(facts=a_book())
-    player.open("/conditions")
-    yield player
-    assert player.faults == []
+    with meet_ready(facts=a_book()).without_fault("/conditions") as player:
+        yield player
 
 
 @pytest.fixture(scope="module")
@@ -85,11 +81,9 @@ def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
 @pytest.fixture
 def asking(phone_that_asks: Player) -> Iterator[Player]:
     """Heron on the page of conditions, to ask and to look; nothing on it may fail."""
-    player = as_before(phone_that_asks)
-    player.open("/conditions")
-    expect(player.page.locator("body.scripted")).to_be_attached()
-    yield player
-    assert player.faults == []
+    with as_before(phone_that_asks).without_fault("/conditions") as player:
+        expect(player.page.locator("body.scripted")).to_be_attached()
+        yield player
 
 
 def ask(player: Player, **typed: str) -> None:

@@ -38,25 +38,15 @@ PLACES_AS_THEY_ARRIVE = """() => {
 @pytest.fixture
 def heron(meet_ready: Callable[..., Player]) -> Iterator[Player]:
     """Heron with the demo book and a ready phone, on the page of what fits; nothing on it may fail."""
-    player = meet_ready(facts=demo_facts(now()))
-    player.open("/fits")
-    yield player
-    assert player.faults == []
-
-
-@pytest.fixture(scope="module")
-def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of every test that only asks and looks."""
-    return meet_for_all(facts=demo_facts(now()))
+    with meet_ready(facts=demo_facts(now())).without_fault("/fits") as player:
+        yield player
 
 
 @pytest.fixture
-def asking(phone_that_asks: Player) -> Iterator[Player]:
+def asking(phone_of_the_demo: Player) -> Iterator[Player]:
     """Heron with the demo book, on the page of what fits, to ask and to look; nothing on it may fail."""
-    player = as_before(phone_that_asks)
-    player.open("/fits")
-    yield player
-    assert player.faults == []
+    with as_before(phone_of_the_demo).without_fault("/fits") as player:
+        yield player
 
 
 def keep(player: Player, *paths: str) -> None:

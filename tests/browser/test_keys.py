@@ -1,13 +1,8 @@
 """The player's whole walk by keys alone, and a focus that is seen on every page and lost on none."""
 
-from collections.abc import Callable
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from webapp.books.demo import demo_facts
-
-from .chromium import now
 from .conftest import as_before
 from .keys import Keys
 from .player import Player
@@ -19,16 +14,16 @@ PAGES = ("/bag", "/bucket", "/card", "/fits", "/fits/leave", "/practice", "/tren
          "/homework", "/settings", "/more", "/leaving", "/table", "/print", "/refused")  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def heron(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of every test that only walks through the demo book."""
-    return meet_for_all(facts=demo_facts(now()))
+@pytest.fixture
+def heron(phone_of_the_demo: Player) -> Player:
+    """A player who only walks through the demo book."""
+    return as_before(phone_of_the_demo)
 
 
 @pytest.mark.parametrize("path", PAGES)
 def test_whatever_tab_reaches_is_seen_in_focus(heron: Player, path: str) -> None:
     heron.open(path)
-    names = Keys(as_before(heron).page).round()
+    names = Keys(heron.page).round()
     assert names[0] == "to the content"
     assert "More pages" in names
 
@@ -36,14 +31,12 @@ def test_whatever_tab_reaches_is_seen_in_focus(heron: Player, path: str) -> None
 def test_what_a_key_unfolds_is_there_before_the_next_key(heron: Player) -> None:
     """Else it comes above what the next Tab has reached, and moves that out of sight."""
     heron.open("/fits")
-    page = as_before(heron).page
+    page = heron.page
     page.get_by_role("button", name="1 longer").click()  # from here on the phone draws the answers
     expect(page.locator("#said details > ol")).to_have_count(0)
     folded = page.locator("summary").filter(has_text="All ")
-    assert (
-        folded.evaluate("summary => { summary.click(); return summary.parentElement.querySelectorAll('.fit').length }")
-        > 4
-    )
+    shown = "summary => { summary.click(); return summary.parentElement.querySelectorAll('.fit').length; }"
+    assert folded.evaluate(shown) > 4
 
 
 def test_the_whole_walk_is_walked_by_keys_alone(page: Page, server: Server) -> None:

@@ -23,26 +23,16 @@ ASKED = f"{PATH}?flag=240&roll=3&front=232&back=244"
 @pytest.fixture
 def heron(meet_ready: Callable[..., Player]) -> Iterator[Player]:
     """Heron with the demo book and a ready phone, on the page of what to leave; nothing on it may fail."""
-    player = meet_ready(facts=demo_facts(now()))
-    player.open(PATH)
-    yield player
-    assert player.faults == []
-
-
-@pytest.fixture(scope="module")
-def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of every test that only asks and looks."""
-    return meet_for_all(facts=demo_facts(now()))
+    with meet_ready(facts=demo_facts(now())).without_fault(PATH) as player:
+        yield player
 
 
 @pytest.fixture
-def asking(phone_that_asks: Player) -> Iterator[Player]:
+def asking(phone_of_the_demo: Player) -> Iterator[Player]:
     """Heron with the demo book, on the page of what to leave, to ask and to look; nothing on it may fail."""
-    player = as_before(phone_that_asks)
-    player.open(PATH)
-    expect(player.page.locator(".leave-table")).to_have_count(0)  # the script fills it when it is looked at
-    yield player
-    assert player.faults == []
+    with as_before(phone_of_the_demo).without_fault(PATH) as player:
+        expect(player.page.locator(".leave-table")).to_have_count(0)  # the script fills it when it is looked at
+        yield player
 
 
 def said(page: Page) -> str:

@@ -29,16 +29,10 @@ def ask(player: Player, question: str) -> None:
     expect(player.page.locator(f"#{question}")).to_be_visible()
 
 
-@pytest.fixture(scope="module")
-def kept_phone(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of every test that only looks at the demo book."""
-    return meet_for_all(facts=demo_facts(now()))
-
-
 @pytest.fixture
-def heron(kept_phone: Player) -> Player:
+def heron(phone_of_the_demo: Player) -> Player:
     """A player with the demo book's eight visits."""
-    return as_before(kept_phone)
+    return as_before(phone_of_the_demo)
 
 
 def test_every_plot_is_drawn_in_the_inks_of_the_scheme(heron: Player) -> None:

@@ -3,7 +3,8 @@
 Source: the project's design (the worker's cache; a page is kept for one book). Requests are counted on the line.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import closing
 from urllib.parse import parse_qs
 
 import pytest
@@ -65,23 +66,20 @@ def line(server: Server) -> Iterator[Proxy]:
 @pytest.fixture(scope="module")
 def ready_phones(browser: Browser, line: Proxy) -> Iterator[ReadyPhones]:
     """Phones that have had the app over this line for days."""
-    phones = ReadyPhones(browser, line.url)
-    yield phones
-    phones.close()
+    with closing(ReadyPhones(browser, line.url)) as phones:
+        yield phones
 
 
 @pytest.fixture
-def player(ready_phones: ReadyPhones, server: Server, line: Proxy) -> Iterator[Player]:
+def player(meet_ready: Callable[..., Player]) -> Iterator[Player]:
     """A player in a bucket whose phone keeps every page, with nothing under way."""
-    context = ready_phones.take()
-    player = Player(context, line.url, open_book(context, server, the_demo_set(now())))  # cookies know no port
+    player = meet_ready()  # cookies know no port
     player.open()
     player.wait_until_kept()
     player.start_bucket()
     until_all_taken(player.page, player.book_id)
     until_idle(player.page)
     yield player
-    ready_phones.give_back(context)
     assert player.faults == []
 
 
