@@ -212,11 +212,8 @@ def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, offset_mi
     """The buckets of seven days with the balls struck in each, which the phone counts anew, and the player's limit."""
     told = ("id", "begun_at", "utc_offset_min")
     week = limits.of_week(buckets, now, offset_min)
-    return {
-        "buckets": [{**{name: one[name] for name in told}, "n": limits.balls_of(one)} for one in week],
-        "week": limits.struck(buckets, limit, now, offset_min).week,
-        "limit": limit,
-    }
+    counted = [{**{name: one[name] for name in told}, "n": limits.balls_of(one)} for one in week]
+    return {"buckets": counted, "limit": limit}
 
 
 def _told_field(field: Field) -> dict[str, Any]:

@@ -64,12 +64,12 @@ class BucketPage {
   /** What no first touch needs is loaded behind the ground, so that a ball can be noted before it has come. */
   async later() {
     const { visit } = this;
-    const [{ Sheets }, { bindOpening, limitBy }, words, { EXPLAINED }, guide] = await Promise.all([
+    const [{ Sheets }, { bindOpening, limitWordsBy }, words, { EXPLAINED }, guide] = await Promise.all([
       import("./sheets.js"), import("./opening.js"), import("../ui/storage_words.js"), import("./lane_words.js"),
       this.data.first_task && import("./guide.js"),
     ]);
     if (this.sheets) return; // twice asked for
-    Object.assign(this, { words, explained: EXPLAINED, limitWords: limitBy });
+    Object.assign(this, { words, explained: EXPLAINED, limitWords: limitWordsBy });
     this.sheets = new Sheets(this);
     this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
     this.drawGuide = (await guide?.bindGuide(part("guide"), part("ghost"))) ?? null;

@@ -20,7 +20,7 @@ export function otherMode(mode) {
   return mode === "swing" ? "distance" : "swing";
 }
 
-/** Draw the line of truth; `trouble` says what could not be saved and stands in its place, `limit` what is said of how many balls were struck. */
+/** Draw the line of truth, or in its place `trouble`: what could not be saved; `limit` is said of how many balls were struck. */
 export function drawTruth(visit, seen, trouble, limit) {
   const { text, ends } = truth(visit, seen);
   const said = trouble || text;

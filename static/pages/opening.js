@@ -25,7 +25,7 @@ export function bindOpening(opening, visit, unit, onbegin) {
 }
 
 /** What is said of the balls struck today; `seen` is rules/visit.js look. */
-export function limitBy({ balls }, seen) {
+export function limitWordsBy({ balls }, seen) {
   return limitWords(struckBy(balls, seen).today, balls.limit);
 }
 

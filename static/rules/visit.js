@@ -27,11 +27,13 @@ export function look({ data, rows, choices }, now) {
   const byTime = (one, other) => (begun.get(one.root) < begun.get(other.root) ? -1 : 1);
   const shown = [...fold(facts).values()].sort(byTime);
   const buckets = shown.filter(({ kind }) => kind === "bucket");
-  const shotsOf = (bucket) => shown.filter((fact) => fact.kind === "shot" && fact.body.bucket_id === bucket.root).map((fact) => shotOf(fact, ofRoot.get(fact.root)));
-  const lastAt = (bucket) => Date.parse(begun.get(shotsOf(bucket).at(-1)?.root ?? bucket.root));
+  const shotsOf = new Map(buckets.map((bucket) => [
+    bucket, shown.filter((fact) => fact.kind === "shot" && fact.body.bucket_id === bucket.root).map((fact) => shotOf(fact, ofRoot.get(fact.root))),
+  ]));
+  const lastAt = (bucket) => Date.parse(begun.get(shotsOf.get(bucket).at(-1)?.root ?? bucket.root));
   const open = buckets.filter(({ body }) => !body.ended_at && !body.aside).at(-1) ?? null;
   const bucket = open && now - lastAt(open) < OPEN_MS ? open : null;
-  const shots = bucket ? shotsOf(bucket) : [];
+  const shots = shotsOf.get(bucket) ?? [];
   const last = shots.at(-1) ?? null;
   const sinceLast = last ? Math.abs(now - Date.parse(begun.get(last.root))) : Infinity; // a clock may be set back
   const fresh = last && !choices.group && isFresh(last, now) ? last : null;
@@ -47,7 +49,7 @@ export function look({ data, rows, choices }, now) {
     checks: choices.check && shots.length > 0 && shots.length % CHECK_EVERY === 0 && !last.body.swing_check,
     planned: planOf(data, bucket, shots, choices),
     lastBucket: said ? lasting(said) : null,
-    struck: buckets.map((one) => struckIn(one, begun.get(one.root), shotsOf(one))),
+    struck: buckets.map((one) => struckIn(one, begun.get(one.root), shotsOf.get(one))),
     ended: bucket ? null : endedLately(buckets, now),
   };
 }
