@@ -14,7 +14,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from webapp.touch import GUTTER_PX, NAMES_PX
 
-from .waiting import until_kept, until_loaded, until_worker_stands
+from .waiting import until_kept, until_loaded, until_worker_stands, while_time_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
@@ -146,9 +146,8 @@ class Player:
     @contextmanager
     def in_one_breath(self) -> Iterator[None]:
         """Do what follows within the four seconds of a fresh ball, however slow the machine is."""
-        self.page.clock.pause_at(self.page.evaluate("Date.now()") / 1000 + 1)
-        yield
-        self.page.clock.resume()
+        with while_time_stands(self.page):
+            yield
 
     def wait_out_fresh(self) -> None:
         """Let the four seconds pass in which a ball can be moved, as between two swings."""

@@ -16,7 +16,7 @@ from .chromium import facts_of
 from .player import Player
 from .server import Server
 from .test_patch import carries
-from .waiting import until, until_all_taken
+from .waiting import until, until_all_taken, while_time_stands
 
 GUIDED = """async () => {
   const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
@@ -36,11 +36,10 @@ def test_n_balls_makes_every_touch_a_ball_of_its_own_in_order(hitting: Player) -
 
 
 def test_three_balls_noted_in_a_hurry_are_one_touch_from_being_three_also_once_sent(hitting: Player) -> None:
-    hitting.page.clock.pause_at(hitting.page.evaluate("Date.now()") / 1000 + 1)
-    for carry in (52, 55, 49):
-        hitting.touch(carry, "clean")
-        hitting.page.clock.run_for(1500)
-    hitting.page.clock.resume()
+    with while_time_stands(hitting.page):
+        for carry in (52, 55, 49):
+            hitting.touch(carry, "clean")
+            hitting.page.clock.run_for(1500)
     hitting.wait_out_fresh()
     until_all_taken(hitting.page, hitting.book_id)
     hitting.page.reload()
@@ -50,11 +49,10 @@ def test_three_balls_noted_in_a_hurry_are_one_touch_from_being_three_also_once_s
 
 
 def test_the_four_seconds_run_from_the_first_touch_and_are_never_renewed(hitting: Player) -> None:
-    hitting.page.clock.pause_at(hitting.page.evaluate("Date.now()") / 1000 + 1)
-    for carry in (52, 55, 49, 57):
-        hitting.touch(carry, "clean")
-        hitting.page.clock.run_for(2600)
-    hitting.page.clock.resume()
+    with while_time_stands(hitting.page):
+        for carry in (52, 55, 49, 57):
+            hitting.touch(carry, "clean")
+            hitting.page.clock.run_for(2600)
     assert carries(hitting) == [55, 57]
 
 
@@ -354,13 +352,12 @@ def test_a_visit_nobody_planned_for_costs_at_most_75_touches_and_all_is_stored(p
     player.button("next call").tap()
     page.go_back()
     strike(3)
-    page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 1)
-    for _ in range(3):
-        player.tap_patch(0.5, 0.45)
-        page.clock.run_for(1200)
-    player.button("3 balls").tap()
-    player.settled()
-    page.clock.resume()
+    with while_time_stands(page):
+        for _ in range(3):
+            player.tap_patch(0.5, 0.45)
+            page.clock.run_for(1200)
+        player.button("3 balls").tap()
+        player.settled()
     page.clock.fast_forward(120_000)
     player.button("touch to go on").tap()
     strike(10)

@@ -1,5 +1,7 @@
 """Waiting for what only a promise tells, such as which pages the worker keeps, and looking at what is drawn anew."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import count
 from typing import Any
 
@@ -28,6 +30,16 @@ def until(page: Page, condition: str, arg: Any = None) -> None:
         timeout=LONGEST_MS,
         polling=LOOK_MS,
     )
+
+
+@contextmanager
+def while_time_stands(page: Page) -> Iterator[None]:
+    """Let time pass on this page only where the test says so, until it ends or fails: others may share the page."""
+    page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 1)
+    try:
+        yield
+    finally:
+        page.clock.resume()
 
 
 def let_worker_stand(page: Page) -> None:

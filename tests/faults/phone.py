@@ -12,8 +12,9 @@ from tests.browser.waiting import until, until_all_taken, until_idle
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
   const from = (name) => import(new URL(name, base));
-  const [outbox, { fold }, sync] = await Promise.all(["outbox.js", "rules/shot.js", "sync.js"].map(from));
-  globalThis.phone = { ...outbox, fold, told: [] };
+  const names = ["outbox.js", "rules/shot.js", "sync.js", "db.js"];
+  const [outbox, { fold }, sync, { transact }] = await Promise.all(names.map(from));
+  globalThis.phone = { ...outbox, fold, transact, told: [] };
   sync.states.addEventListener("state", ({ detail }) => globalThis.phone.told.push(detail));
 }"""
 
@@ -59,9 +60,12 @@ class Phone:
         return str(self.page.evaluate("phone.told.at(-1)"))
 
     def let_a_try_end(self) -> None:
-        """Whatever exchange has begun by now is over, and the next one is planned."""
+        """Whatever exchange has begun by now is over, and the next one is planned.
+
+        The phone reads its rows to plan; a browser begins no write before the reads that were asked for earlier end.
+        """
         self.page.evaluate("() => navigator.locks.request('clockyard-send', () => {})")
-        self.rows()
+        self.page.evaluate("() => phone.transact('readwrite', async () => {})")
 
     def signal_is_back(self) -> None:
         """What a browser says when a network has come back."""

@@ -10,6 +10,7 @@ import pytest
 
 from tests.browser.chromium import facts_of, now
 from tests.browser.server import Server
+from tests.browser.waiting import while_time_stands
 from tests.factories import a_shot
 
 from .phone import Phone
@@ -136,21 +137,21 @@ def test_it_tries_again_by_itself_and_less_often_each_time(
 ) -> None:
     phone.wait_until_idle()
     heard, clock = phone.heard(), phone.page.clock
-    clock.pause_at(phone.page.evaluate("Date.now()") / 1000 + 1)  # from here on only this test lets time pass
-    proxy.fail(refuse)
-    row = strike(phone, visit[0], visit[1][0])
-    clock.run_for(10)
-    for fault, wait_ms in ((answer_500, 5000), (lose_the_answer, 10_000), (None, 20_000)):
-        assert phone.wait_to_hear(heard) != "ok"
+    with while_time_stands(phone.page):
+        proxy.fail(refuse)
+        row = strike(phone, visit[0], visit[1][0])
         phone.let_a_try_end()
-        heard = phone.heard()
-        clock.run_for(wait_ms - 100)
-        phone.let_a_try_end()
-        assert phone.heard() == heard
-        if fault:
-            proxy.fail(fault)
-        clock.run_for(200)
-    clock.resume()
+        clock.run_for(10)
+        for fault, wait_ms in ((answer_500, 5000), (lose_the_answer, 10_000), (None, 20_000)):
+            assert phone.wait_to_hear(heard) != "ok"
+            phone.let_a_try_end()
+            heard = phone.heard()
+            clock.run_for(wait_ms - 100)
+            phone.let_a_try_end()
+            assert phone.heard() == heard
+            if fault:
+                proxy.fail(fault)
+            clock.run_for(200)
     phone.wait_until_nothing_waits()
     assert [fact["id"] for fact in facts_of(server, phone.book_id)].count(row["id"]) == 1
 
