@@ -46,3 +46,10 @@ def a_file(tmp_path: Path) -> Callable[[str | bytes], Path]:
         return path
 
     return write
+
+
+def a_program(path: Path, script: str) -> None:
+    """A program of a few lines of shell in place of one that a machine has."""
+    path.unlink(missing_ok=True)
+    path.write_text(f"#!/usr/bin/env bash\n{script}\n")
+    path.chmod(0o755)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from .conftest import Command
+from .conftest import Command, a_program
 
 DEPLOY = Path(__file__).resolve().parents[2] / "deploy"
 
@@ -33,26 +33,46 @@ def test_all_locks_name_the_same_versions() -> None:
     assert run < host <= test
 
 
-def test_the_nightly_backup_lets_go_of_the_oldest_only_and_touches_nothing_else(
-    clockyard: Command, data: Path, tmp_path: Path, store_url: str
-) -> None:
-    clockyard("demo")
-    copies = tmp_path / "copies"
-    for name in ("2020-01-01T031000Z", "2021-01-01T031000Z", "2022-01-01T031000Z", "photographs"):
-        (copies / name).mkdir(parents=True)
-    # The script looks for its command beside itself, as after the installation of the run book.
+@pytest.fixture
+def script(tmp_path: Path) -> Path:
+    """The nightly backup, which looks for its command beside itself, as after the installation of the run book."""
     (tmp_path / "deploy").mkdir()
     (tmp_path / ".venv" / "bin").mkdir(parents=True)
+    a_program(tmp_path / ".venv" / "bin" / "clockyard", f'exec {sys.executable} -m webapp.cli "$@"')
     script = tmp_path / "deploy" / "back-up"
     script.write_bytes((DEPLOY / "back-up").read_bytes())
     script.chmod(0o755)
-    command = tmp_path / ".venv" / "bin" / "clockyard"
-    command.write_text(f'#!/bin/sh\nexec {sys.executable} -m webapp.cli "$@"\n')
-    command.chmod(0o755)
-    environment = {**os.environ, "CLOCKYARD_DATA": str(data), "STORE_URL": store_url, "PYTHONPATH": str(DEPLOY.parent)}
+    return script
+
+
+@pytest.fixture
+def environment(clockyard: Command, data: Path, store_url: str) -> dict[str, str]:
+    """Where the demo book lies and the program is found."""
+    clockyard("demo")
+    return {**os.environ, "CLOCKYARD_DATA": str(data), "STORE_URL": store_url, "PYTHONPATH": str(DEPLOY.parent)}
+
+
+def test_the_nightly_backup_lets_go_of_the_oldest_only_and_touches_nothing_else(
+    script: Path, environment: dict[str, str], clockyard: Command, tmp_path: Path
+) -> None:
+    copies = tmp_path / "copies"
+    for name in ("2020-01-01T031000Z", "2021-01-01T031000Z", "2022-01-01T031000Z", "photographs"):
+        (copies / name).mkdir(parents=True)
     subprocess.run([script, copies, "2"], check=True, env=environment, capture_output=True, timeout=120)
     left = sorted(path.name for path in copies.iterdir())
     assert left[0] == "2022-01-01T031000Z"
     assert left[-1] == "photographs"
     assert len(left) == 3
     assert "whole" in clockyard("restore-check", copies / left[1]).stdout
+
+
+def test_a_backup_begun_in_the_same_second_as_another_waits_for_the_next(
+    script: Path, environment: dict[str, str], tmp_path: Path
+) -> None:
+    copies, clock = tmp_path / "copies", tmp_path / "clock"
+    clock.mkdir()
+    a_program(clock / "date", """echo >> "$0.asked"; echo 2026-11-27T08135$((5 + $(wc -l < "$0.asked") / 3))Z""")
+    ours = {**environment, "PATH": f"{clock}:{environment['PATH']}"}
+    for _ in range(2):
+        subprocess.run([script, copies], check=True, env=ours, capture_output=True, timeout=120)
+    assert sorted(path.name for path in copies.iterdir()) == ["2026-11-27T081355Z", "2026-11-27T081356Z"]

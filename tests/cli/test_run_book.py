@@ -15,6 +15,8 @@ import pytest
 from tests.factories import NOW, the_demo_set
 from webapp.store.directory import Directory
 
+from .conftest import a_program
+
 ROOT = Path(__file__).resolve().parents[2]
 TEXT = (ROOT / "deploy" / "RUNBOOK.md").read_text()
 BLOCKS = re.findall(r"^## (.+?)\n|^```sh\n(.*?)^```", TEXT, re.MULTILINE | re.DOTALL)
@@ -56,15 +58,15 @@ def machine(tmp_path_factory: pytest.TempPathFactory) -> Path:
     for name in ("deploy", "static"):
         shutil.copytree(ROOT / name, root / "checkout" / name)
     for name in STOOD_IN:
-        _program(root / "bin" / name, f'echo "{name} $*" >> {root}/asked')
-    _program(root / "bin" / "git", f'echo "git $*" >> {root}/asked')
-    _program(root / "bin" / "runuser", 'shift 3; exec "$@"')
+        a_program(root / "bin" / name, f'echo "{name} $*" >> {root}/asked')
+    a_program(root / "bin" / "git", f'echo "git $*" >> {root}/asked')
+    a_program(root / "bin" / "runuser", 'shift 3; exec "$@"')
     # Without the owner, which only root may give away.
-    _program(root / "bin" / "install", 'words=(); while [ $# -gt 0 ]; do case $1 in -o|-g) shift 2;; *) words+=("$1"); '
-             'shift;; esac; done; exec /usr/bin/install "${words[@]}"')  # fmt: skip
-    _program(root / "bin" / "python3", f'mkdir -p .venv/bin && ln -sf {root}/bin/clockyard .venv/bin/clockyard '
+    a_program(root / "bin" / "install", 'words=(); while [ $# -gt 0 ]; do case $1 in -o|-g) shift 2;; '
+             '*) words+=("$1"); shift;; esac; done; exec /usr/bin/install "${words[@]}"')  # fmt: skip
+    a_program(root / "bin" / "python3", f'mkdir -p .venv/bin && ln -sf {root}/bin/clockyard .venv/bin/clockyard '
              f"&& ln -sf {root}/bin/pip .venv/bin/pip")  # fmt: skip
-    _program(root / "bin" / "clockyard", f'exec {sys.executable} -m webapp.cli "$@"')
+    a_program(root / "bin" / "clockyard", f'exec {sys.executable} -m webapp.cli "$@"')
     return root
 
 
@@ -91,7 +93,7 @@ def test_the_blocks_run_one_after_the_other_on_a_clean_machine(machine: Path) ->
     # The settings' file names the folder of the books; moved as all folders are.
     settings = machine / "etc" / "clockyard.env"
     settings.write_text(settings.read_text().replace("=/var", f"={machine}/var"))
-    _program(machine / "bin" / "clockyard", f'exec {sys.executable} -c "import sys; from pathlib import Path; '
+    a_program(machine / "bin" / "clockyard", f'exec {sys.executable} -c "import sys; from pathlib import Path; '
              f"import webapp.cli.options as o; o.SERVICE_FILE = Path('{settings}'); "
              'from webapp.cli import main; main(sys.argv[1:])" "$@"')  # fmt: skip
     with Directory(machine / "var" / "lib" / "clockyard") as directory:
@@ -127,9 +129,3 @@ def test_no_block_holds_a_word_to_be_filled_in() -> None:
 
 def _problem(done: subprocess.CompletedProcess[str]) -> bool:
     return done.returncode != 0
-
-
-def _program(path: Path, script: str) -> None:
-    path.unlink(missing_ok=True)
-    path.write_text(f"#!/usr/bin/env bash\n{script}\n")
-    path.chmod(0o755)
