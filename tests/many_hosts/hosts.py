@@ -20,6 +20,12 @@ from .postgres import until
 
 PATIENCE_S = 60
 AWAY = (503, "log_away")
+# Phones of these tests write as fast as they can, for an hour at length; the limits of a day are not what is looked at.
+WIDE = {
+    "CLOCKYARD_STARTS_AN_HOUR": "100000",
+    "CLOCKYARD_MOST_FACTS_A_DAY": "100000000",
+    "CLOCKYARD_MOST_BOOK": "10000000000",
+}
 _addresses = count(1)
 
 
@@ -57,8 +63,7 @@ class Host(Server):
     """`clockyard serve` with a folder of its own for its caches, on a log that others share."""
 
     def __init__(self, data: Path, store_url: str, **environment: str) -> None:
-        told = {"CLOCKYARD_STARTS_AN_HOUR": "100000", **environment}
-        super().__init__(data, **{STORE: store_url, **told})
+        super().__init__(data, **{STORE: store_url, **WIDE, **environment})
 
     def kill(self) -> None:
         """Let it die at once."""

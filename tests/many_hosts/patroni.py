@@ -120,14 +120,16 @@ def primaries_killed(nodes: list[Node], hosts: list[Host], times: int) -> Count:
     """Let the primary's machine die under eight phones and come back once another one took over."""
     phones, longest_s = phones_of(hosts, 4, 2), 0.0
     with Load(phones, hosts) as load:
-        for _ in range(times):
+        for number in range(1, times + 1):
             load.wait_for(10)
             primary = next(node for node in nodes if node.is_("primary"))
             primary.kill()
             began = time.monotonic()
             others = [node for node in nodes if node is not primary]
             until(lambda others=others: any(node.is_("primary") for node in others))  # type: ignore[misc]
-            longest_s = max(longest_s, load.since(began))
+            away_s = load.since(began)
+            longest_s = max(longest_s, away_s)
+            print(f"{number} of {times}: taken again after {away_s:.1f} s", flush=True)
             primary.start()  # not before: one that is back within its time stays the primary
             until(lambda primary=primary: primary.is_("replica"), _said(primary), BACK_S)  # type: ignore[misc]
             until(lambda: any(node.is_("sync") for node in nodes), deadline_s=BACK_S)
