@@ -25,7 +25,7 @@ export async function start(data) {
 class BucketPage {
   constructor(data, visit) {
     Object.assign(this, {
-      data, visit, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
+      data, visit, open: null, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
       // There once `later` has loaded them:
       sheets: null, drawOpening: null, drawGuide: null, words: null, explained: null, limitWords: () => "",
     });
@@ -184,9 +184,12 @@ class BucketPage {
     if (this.pressed) return;
     const { seen } = this.visit;
     const { bucket } = seen;
+    const closed = bucket ? null : this.open;
+    this.open = bucket?.root ?? null;
     document.body.classList.toggle("hitting", Boolean(bucket));
     part("opening").hidden = Boolean(bucket);
     part("hitting").hidden = !bucket;
+    if (bucket) part("ended").hidden = true;
     part("go-on").hidden = !seen.ended;
     // How far the balls have got is said beside their number, also once the bucket is ended.
     const number = part(bucket ? "truth" : "said");
@@ -194,6 +197,7 @@ class BucketPage {
     this.cover.stayAwake(Boolean(bucket));
     if (bucket) this.drawHitting(seen);
     else this.drawOpening?.();
+    if (closed) this.sheets?.close(closed);
     this.drawAgainWhenDue(seen);
   }
 

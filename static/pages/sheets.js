@@ -1,6 +1,8 @@
 // Owns the sheets that fold over the ground: the next call, the wrong call and its first ball, and "More".
 
+import { closedWords } from "../rules/ending.js";
 import { whole } from "../rules/lengths.js";
+import { fold } from "../rules/shot.js";
 import { gather } from "../sync.js";
 import { armDrawing } from "../ui/arm.js";
 import { lengthIn } from "../ui/typed.js";
@@ -51,6 +53,13 @@ export class Sheets {
     if (sheet === "which") this.drawWhich(seen);
   }
 
+  /** The bucket that was open is not any more, by this page, another one or another phone: say why. */
+  close(root) {
+    const { page, visit } = this;
+    if (page.sheet) page.show(null);
+    page.say(closedWords(fold([...visit.data.facts, ...visit.rows]).get(root)?.body), true);
+  }
+
   async finish() {
     const { visit, page } = this;
     const { bucket, shots } = visit.seen;
@@ -59,8 +68,7 @@ export class Sheets {
     gather();
     part("visit").href = `/visits/${bucket.root}`;
     drawEnd(part("ended"), visit.data, visit.rows, told, page.unit);
-    page.show(null);
-    page.say("The bucket is ended.", true);
+    page.show(null); // which says that it is ended
     part("ended").focus({ preventScroll: true });
   }
 

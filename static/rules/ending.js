@@ -1,4 +1,5 @@
-// Owns the three sentences of a bucket's end, from its own balls; knows no page. The visit's page says more with signal.
+// Owns the three sentences of a bucket's end, from its own balls, and why one is not open any more; knows no page.
+// The visit's page says more with signal.
 
 import { whyNot } from "./counts.js";
 import { whole } from "./lengths.js";
@@ -27,6 +28,14 @@ export function movedWords(changes, unit) {
   const { name, then_m, then_trust, now_m, now_trust } = most;
   if (steps(most)) return `${name} is now ${whole(now_m, unit)}, ${now_trust} (it was ${whole(then_m, unit)}, ${then_trust}).`;
   return then_trust === now_trust ? `${name} held at ${whole(now_m, unit)}, ${now_trust}.` : `${name} is still ${whole(now_m, unit)}, now ${now_trust}.`;
+}
+
+/** Why a bucket that was open is not any more; `body` is what it says by now, nothing once it was taken back. */
+export function closedWords(body) {
+  if (!body) return "The bucket was taken back, and its balls with it.";
+  if (body.aside) return "The bucket was set aside: its balls are kept, not counted. Its visit can count it again.";
+  if (body.ended_at) return "The bucket is ended.";
+  return "Six hours went by without a ball: the bucket is closed, its balls are kept.";
 }
 
 function howMany(n, counted) {

@@ -5,6 +5,7 @@ Source: the acceptance walk of the project's design, step 9; the balls are inven
 
 from collections.abc import Callable
 
+import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.factories import FULL_CARRIES_YD, Raw, a_bucket, a_shot, corrected, the_demo_set
@@ -14,7 +15,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, new_phone, now
 from .player import Player
 from .server import Server
-from .waiting import until
+from .waiting import until, until_all_taken
 
 LAST = 22  # the number of the ball that both phones correct
 
@@ -154,3 +155,36 @@ def test_ten_thousand_facts_come_down_while_the_book_is_used(meet: Callable[...,
     expect(player.page.locator("#notices")).to_be_hidden()
     wait_for_balls(player, 5)
     assert any("It can be used meanwhile." in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"aside": True, "aside_reason": "hurt"}, "The bucket was set aside: its balls are kept, not counted."),
+        ({"ended_at": now()}, "The bucket is ended."),
+    ],
+    ids=["set_aside", "ended"],
+)
+def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_meanwhile(
+    player: Player, server: Server, fields: Raw, sentence: str
+) -> None:
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    until_all_taken(player.page, player.book_id)
+    player.context.set_offline(True)
+    player.touch(75, "thin")
+    player.wait_out_fresh()
+    player.button("More").tap()
+    bucket = next(fact for fact in facts_of(server, player.book_id) if fact["kind"] == "bucket")
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        assert book.add([corrected(bucket, now(), **fields)], None, now()).refused == []
+    player.context.set_offline(False)
+    expect(player.page.locator("#said")).to_contain_text(sentence)
+    expect(player.page.locator("#said")).to_be_in_viewport()
+    until_all_taken(player.page, player.book_id)
+    assert [shot["carry_m"] for shot in player.shots()] == pytest.approx([80 * YARD_M, 75 * YARD_M])
+    player.button("Same as last time").tap()
+    expect(player.patch).to_be_visible()  # and not the sheet that was open
+    expect(player.page.locator("#count")).to_have_text("0 balls")
