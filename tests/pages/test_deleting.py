@@ -26,7 +26,7 @@ def test_deleting_names_what_goes_one_by_one(player: FlaskClient, filled: Book, 
     directory.set_recovery(filled.id, "A" * 26, NOW)
     shown = words(player.get("/delete"))
     for sentence in (
-        "the server’s file with all 10 balls",
+        "the server’s file with 10 balls",
         "what this phone keeps",
         "the access of 1 phone;",
         "1 open coach link;",

@@ -293,7 +293,7 @@ def test_the_buckets_of_one_morning_are_one_visit_and_one_of_them_can_be_set_asi
 ) -> None:
     buckets = [a_visit(book, demo, at / 24, [60, 62]) for at in range(3)]
     page = words(player.get(f"/visits/{buckets[1]['root']}"))
-    assert "All 6 balls" in page
+    assert "in the order struck: 6 balls" in page
     assert "11:30: Pellow Fen" in page
     assert "6 balls in 3 buckets" in words(player.get("/visits"))
     send(player, f"/visits/{buckets[0]['root']}/aside", do="aside", which=buckets[2]["root"], reason="a new grip")

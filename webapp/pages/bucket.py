@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, phone_data, present, reader, units
 from ..books import make_facts, read_card
 from ..card.card_data import Card, CardSwing
+from ..card.card_words import count
 from ..facts import LIES
 from ..forms.bucket import BucketForm, ShotForm
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction
@@ -73,7 +74,7 @@ def end() -> Response:
     book, now = doors.book(), present.now()
     said = book.history(opened["id"])[-1]["body"]
     notes.note(make_facts.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
-    flash(f"The bucket is ended: {opened['n']} {'ball' if opened['n'] == 1 else 'balls'} noted.")
+    flash(f"The bucket is ended: {count(opened['n'], 'ball')} noted.")
     return redirect(url_for("visits.one", bucket_id=opened["id"]))
 
 

@@ -198,4 +198,4 @@ def _printed_words(today: Card) -> str:
     when = day(notes[0]["made_at"])
     if not places:
         return f"Your printed card of {when} says the same."
-    return f"Your printed card of {when} differs in {places} {'place' if places == 1 else 'places'}."
+    return f"Your printed card of {when} differs in {card_words.count(places, 'place')}."

@@ -134,7 +134,8 @@ def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
     if part in CONTACTS and told.contacts.n:
         cost_m = -told.cost.by_contact.get(part, 0.0) if told.cost else 0.0
         costs = f"{'costs' if cost_m >= 0 else 'adds'} {_plain(cost_m, unit)} {unit} a ball"
-        return f"{percent(told.contacts.share(part))} of {told.contacts.n} balls with a strike noted; {part} {costs}."
+        noted = f"{count(told.contacts.n, 'ball')} with a strike noted"
+        return f"{percent(told.contacts.share(part))} of {noted}; {part} {costs}."
     if part == "counted" and told.cost:
         return f"The strike costs {_plain(told.cost.lost_m, unit)} {unit} a ball."
     if part == "nine" and chosen:
