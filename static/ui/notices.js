@@ -22,12 +22,14 @@ export function drawNotices(told) {
   drawLost(told, onread);
 }
 
-/** What waits here for another book than `book`: it can be taken off the phone as a file. */
+/** What waits here for another book than `book`: it can be taken off the phone as a file. One that is deleted never opens again. */
 export function sayStrays(rows, book) {
   const whose = book && " of another book";
   const words = rows.length === 1 ? `1 entry${whose} waits` : `${rows.length} entries${whose} wait`;
+  const gone = document.querySelector('[data-code="book_deleted"]');
+  const then = gone ? "; what is of the deleted book will not be sent" : " and will be sent once that book is open here again";
   document.getElementById("notices")?.append(
-    paragraph(`${words} on this phone and will be sent once that book is open here again. `),
+    paragraph(`${words} on this phone${then}. `),
     button("save a copy of these", () => saveCopy(rows)),
   );
 }

@@ -77,10 +77,16 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     player.context.set_offline(False)
     player.page.evaluate("dispatchEvent(new Event('online'))")
     expect(player.page.locator("#notices")).to_contain_text(words)
+    sentence = player.page.locator("#notices p")
+    expect(sentence).to_be_in_viewport(ratio=1)
+    sentence.tap()  # over the call, until something else is touched
+    expect(player.button("save a copy")).to_be_in_viewport(ratio=1)
     (ball,) = player.saved_copy("save a copy", tmp_path / "copy.json")
     assert round(ball["body"]["carry_m"] / YARD_M) == 80
     player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
     expect(player.page.locator("#notices")).to_contain_text("1 entry waits on this phone")
+    gone = "what is of the deleted book will not be sent"
+    expect(player.page.locator("#notices")).to_contain_text(gone if shut is delete else "once that book is open here")
     assert player.saved_copy("save a copy of these", tmp_path / "again.json") == [ball]
     assert player.faults == []
 
@@ -113,6 +119,7 @@ def test_a_phone_whose_browser_made_room_says_what_is_missing_and_fetches_the_re
     player.open()
     expect(player.page.locator("#notices")).to_contain_text("Missing: 1 entry noted since")
     player.page.reload()
+    player.page.locator("#notices p").tap()
     player.button("I have read it").tap()
     expect(player.page.locator("#notices")).to_be_hidden()
     player.page.reload()
