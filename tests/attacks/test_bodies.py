@@ -94,7 +94,7 @@ def test_a_body_that_is_no_form_changes_nothing(
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def served(tmp_path_factory: pytest.TempPathFactory, log_of_servers: str) -> Iterator[Server]:
     """A real server."""
     started = Server(tmp_path_factory.mktemp("attacked")).start()
     yield started
@@ -175,6 +175,7 @@ def test_the_servers_own_log_holds_no_secret_of_an_address(served: Server) -> No
     assert "secret-token" not in (served.data / "server.log").read_text()
 
 
+@pytest.mark.files_only
 def test_the_servers_own_secret_is_readable_by_its_owner_alone(served: Server) -> None:
     assert (served.data / SECRET_FILE).stat().st_mode & 0o777 == 0o600
 

@@ -4,10 +4,12 @@ Knows no page; what it said on stderr is shown when it dies.
 """
 
 import os
+import secrets
 import shutil
 import socket
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import IO
 
@@ -21,10 +23,15 @@ LONGEST_STOP_S = 20
 
 
 def free_port() -> int:
-    """A port nobody listens on now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    """A port nobody listens on now, below those that Linux gives to connections, which could take it meanwhile.
+
+    Browsers open none of a few ports up to 10,080.
+    """
+    while True:
+        port = 11_000 + secrets.randbelow(20_000)  # a test may have set the seed of random
+        with socket.socket() as probe, suppress(OSError):
+            probe.bind(("127.0.0.1", port))
+            return port
 
 
 def copy_program(folder: Path) -> None:

@@ -15,16 +15,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.browser.server import free_port
 from tests.processes import said_until
 
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = "0123456789abcdef0123456789abcdef"
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @contextmanager

@@ -25,10 +25,10 @@ LONGEST_START_S = 30
 
 
 class Proxy:
-    """One running proxy: its address, its log of requests, and the data folder of the server behind it."""
+    """One running proxy: its address, its log of requests, and the server behind it."""
 
-    def __init__(self, port: int, log: Path, data: Path) -> None:
-        self.port, self.log, self.data, self.url = port, log, data, f"https://localhost:{port}"
+    def __init__(self, port: int, log: Path, server: Server) -> None:
+        self.port, self.log, self.server, self.url = port, log, server, f"https://localhost:{port}"
 
     def ask(self, path: str, source: str = "127.0.0.1", **headers: str) -> tuple[int, dict[str, str], bytes]:
         """Status, headers and body of an answer to a phone at the address `source`."""
@@ -44,7 +44,9 @@ class Proxy:
 
 
 @pytest.fixture(scope="module", params=["caddy", "nginx"])
-def proxy(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Proxy]:
+def proxy(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, log_of_servers: str
+) -> Iterator[Proxy]:
     """One of the two proxies that the run book names, in front of a server of its own."""
     folder = tmp_path_factory.mktemp(request.param)
     app_server = Server(folder / "data", CLOCKYARD_HTTPS="1", CLOCKYARD_BEHIND_PROXY="1").start()
@@ -53,7 +55,7 @@ def proxy(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     with (folder / "said.log").open("w") as said:
         environment = {**os.environ, "HOME": str(folder), "XDG_DATA_HOME": str(folder), "XDG_CONFIG_HOME": str(folder)}
         process = subprocess.Popen(words, stdout=said, stderr=said, env=environment)
-    found = Proxy(port, log, app_server.data)
+    found = Proxy(port, log, app_server)
     _wait_until_it_answers(found, process, folder / "said.log")
     yield found
     process.terminate()

@@ -10,7 +10,6 @@ from playwright.sync_api import Browser, expect
 from tests.browser.chromium import PHONE, now
 from tests.browser.waiting import until_worker_stands
 from webapp.moments import moved
-from webapp.store.directory import Directory
 from webapp.throttle import LINKS
 
 from .conftest import Proxy
@@ -42,7 +41,7 @@ def test_each_address_has_its_own_limit_and_cannot_say_it_is_another(proxy: Prox
 
 
 def test_the_log_names_no_person_no_link_and_no_query(proxy: Proxy) -> None:
-    with Directory(proxy.data) as directory:
+    with proxy.server.directory() as directory:
         book_id = directory.new_book(now())
         token = directory.new_link(book_id, "coach", now(), moved(now(), days=14), {})
     assert proxy.ask(f"/w/{token}", source="127.0.0.4")[0] == 200
