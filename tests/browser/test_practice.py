@@ -175,9 +175,9 @@ def by_monitor() -> list[Raw]:
 
 
 def practised(days: float) -> list[Raw]:
-    """A book with one visit of three balls."""
+    """A book with one visit of three balls, the last of them struck so long ago."""
     facts = the_demo_set(moved(now(), days=-days - 1))
-    bucket = a_bucket(moved(now(), days=-days))
+    bucket = a_bucket(moved(now(), days=-days, minutes=-2))
     return [*facts, bucket, *(a_shot(bucket, facts[2], 60, moved(bucket["made_at"], minutes=at)) for at in range(3))]
 
 
