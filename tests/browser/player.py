@@ -21,11 +21,12 @@ FRESH_MS = 4000
 SLIDE_S = 3.0  # how long a slide has taken when the thumb lifts, by the time its events carry
 MOVE_S = 0.1
 MOST_MOVES = 12
+# A tap whose button is drawn anew just then is withheld by the driver, which taps again: what the page hears counts.
 _WATCH_FINGER = """
 addEventListener("pointerdown", () => {
   globalThis.touches = (globalThis.touches ?? 0) + 1;
   globalThis.finger = null;
-}, true);
+});
 addEventListener("pointermove", (event) => { globalThis.finger = [event.clientX, event.clientY]; }, true);
 """
 
