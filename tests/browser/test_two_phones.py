@@ -172,6 +172,9 @@ def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_
     player.start_bucket()
     player.touch(80, "clean")
     player.wait_out_fresh()
+    player.button("More").tap()
+    player.button("End the bucket").tap()
+    player.button("Go on with this bucket").tap()
     until_all_taken(player.page, player.book_id)
     player.context.set_offline(True)
     player.touch(75, "thin")
@@ -179,10 +182,12 @@ def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_
     player.button("More").tap()
     bucket = next(fact for fact in facts_of(server, player.book_id) if fact["kind"] == "bucket")
     with server.directory() as directory, directory.open_book(player.book_id) as book:
-        assert book.add([corrected(bucket, now(), **fields)], None, now()).refused == []
+        later = moved(now(), minutes=1)  # this phone's clock was put forward
+        assert book.add([corrected(bucket, later, **fields)], None, now()).refused == []
     player.context.set_offline(False)
     expect(player.page.locator("#said")).to_contain_text(sentence)
     expect(player.page.locator("#said")).to_be_in_viewport()
+    expect(player.page.locator("#ended")).to_be_hidden()  # it was of one ball
     until_all_taken(player.page, player.book_id)
     assert [shot["carry_m"] for shot in player.shots()] == pytest.approx([80 * YARD_M, 75 * YARD_M])
     player.button("Same as last time").tap()
