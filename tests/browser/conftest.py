@@ -95,8 +95,12 @@ def phone_of_every_trust(meet_for_all: Callable[..., Player]) -> Player:
 
 @pytest.fixture(scope="module")
 def phone_of_the_demo(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of every test that only asks or looks in the demo book."""
-    return meet_for_all(facts=demo_facts(now()))
+    """The phone of tests that only ask or look in the demo book, at rest: what it fetches has come."""
+    phone = meet_for_all(facts=demo_facts(now()))
+    phone.open()
+    expect(phone.page.locator("[data-waiting]")).to_have_text("copied")  # told before the exchange ends
+    until_idle(phone.page)
+    return phone
 
 
 @pytest.fixture
