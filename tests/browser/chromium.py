@@ -39,6 +39,18 @@ try { if (!localStorage.workerMayStand) delete Navigator.prototype.serviceWorker
 """
 
 expect.set_options(timeout=LONGEST_MS)  # a busy machine is slow, not wrong
+# Writes until the browser takes not another byte.
+FILL = """async () => {
+  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
+    try {
+      await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));
+      if (size > 65536) await remember(`wide ${piece}`, new Uint8Array(size).fill(piece));
+    } catch {
+      size /= 2;
+    }
+  }
+}"""
 # Another page of this phone writes and does not end.
 HOLD_STORE = """() => new Promise((resolve) => {
   const request = indexedDB.open("clockyard");

@@ -15,22 +15,10 @@ from webapp.moments import moved
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
 
-from .chromium import HOLD_STORE, facts_of, now
+from .chromium import FILL, HOLD_STORE, facts_of, now
 from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken, until_idle
-
-FILL = """async () => {
-  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
-  for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
-    try {
-      await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));
-      if (size > 65536) await remember(`wide ${piece}`, new Uint8Array(size).fill(piece));
-    } catch {
-      size /= 2;
-    }
-  }
-}"""
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.chromium import HOLD_STORE, facts_of, new_phone, now, open_book, shell_options
+from tests.browser.chromium import FILL, HOLD_STORE, facts_of, new_phone, now, open_book, shell_options
 from tests.browser.server import Server, copy_program
 from tests.factories import the_demo_set
 
@@ -21,17 +21,6 @@ from .proxy import FAULTS, SILENT, Fault, Proxy
 TIMES = 20
 WAITING = 250  # more than goes in one request
 ROOM_BYTES = 3_000_000
-# Writes until the browser takes not another byte.
-FILL = """async () => {
-  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
-  for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
-    try {
-      await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));
-    } catch {
-      size /= 2;
-    }
-  }
-}"""
 # The browser lets the store go, as it may when its disk fails; the page is told by the event alone.
 KEEP_STORES = """() => {
   const { open } = IDBFactory.prototype;

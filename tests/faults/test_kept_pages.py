@@ -10,11 +10,10 @@ from urllib.parse import parse_qs
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.chromium import now, open_book
+from tests.browser.chromium import FILL, now, open_book
 from tests.browser.player import Player
 from tests.browser.ready import ReadyPhones
 from tests.browser.server import Server
-from tests.browser.test_outbox import FILL
 from tests.browser.waiting import until, until_all_taken, until_forgotten, until_idle
 from tests.factories import the_demo_set
 from webapp.phone_pages import KEPT
