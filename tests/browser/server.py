@@ -35,9 +35,9 @@ def free_port() -> int:
 
 
 def copy_program(folder: Path) -> None:
-    """Copy the program's tree into a folder, where a test may change it."""
+    """Copy the program's tree into a folder, where a test may change it; what Python has compiled holds there too."""
     for name in ("webapp", "static", "seed_data"):
-        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+        shutil.copytree(ROOT / name, folder / name)
 
 
 class Server:

@@ -374,6 +374,8 @@ def test_a_write_that_another_page_holds_back_is_given_up_with_a_sentence(player
 
 def test_a_full_phone_still_sends_what_waits_on_it(meet: Callable[..., Player], server: Server) -> None:
     player = meet()
+    devtools = player.context.new_cdp_session(player.page)
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url, "quotaSize": 5_000_000})
     player.open()
     player.start_bucket()
     until_all_taken(player.page, player.book_id)
@@ -381,8 +383,6 @@ def test_a_full_phone_still_sends_what_waits_on_it(meet: Callable[..., Player], 
     player.touch(80, "clean")
     player.wait_out_fresh()
     player.context.set_offline(False)
-    devtools = player.context.new_cdp_session(player.page)
-    devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url, "quotaSize": 5_000_000})
     with player.page.expect_response(lambda response: response.request.method == "POST"):
         player.page.evaluate(f"async () => {{ await ({FILL})(); dispatchEvent(new Event('online')); }}")
     assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1

@@ -1,35 +1,42 @@
 """Waiting for what only a promise tells, such as which pages the worker keeps, and looking at what is drawn anew."""
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import count
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Error, Page
 
 LONGEST_MS = 60_000
-LOOK_MS = 100
-_numbers = count(1)
+LOOKS, LOOK_MS, HUNG_MS = 25, 20, 2000
 
 
 def until(page: Page, condition: str, arg: Any = None) -> None:
     """Wait until an asynchronous JavaScript function says yes, also over a reload of the page.
 
-    `wait_for_function` takes a promise itself for a yes, so the promise leaves its answer where the next look finds it.
-    A look in every frame would start the page's own timers late: Playwright's clock counts anew with each one set.
+    `wait_for_function` takes a promise itself for a yes. Between two looks a signal waits, by the browser's time: the
+    page's own timers go by Playwright's clock, which a test may stop.
     """
-    page.wait_for_function(
-        f"""(arg) => {{
-          const asked = (globalThis.asked{next(_numbers)} ??= {{ waits: false, yes: false }});
-          if (asked.waits || asked.yes) return asked.yes;
-          asked.waits = true;
-          ({condition})(arg).catch(() => false).then((yes) => Object.assign(asked, {{ waits: false, yes }}));
-          return false;
-        }}""",
-        arg=arg,
-        timeout=LONGEST_MS,
-        polling=LOOK_MS,
-    )
+    looks = f"""async (arg) => {{
+      const pass = (ms) => new Promise((done) => {{ AbortSignal.timeout(ms).onabort = () => done(false); }});
+      for (let look = 0; look < {LOOKS}; look += 1) {{
+        if (await Promise.race([({condition})(arg).catch(() => false), pass({HUNG_MS})])) return true;
+        await pass({LOOK_MS});
+      }}
+      return false;
+    }}"""
+    last = time.monotonic() + LONGEST_MS / 1000
+    while not _said_before_it_left(page, looks, arg):
+        assert time.monotonic() < last, f"never came true: {condition}"
+
+
+def _said_before_it_left(page: Page, question: str, arg: Any) -> bool:
+    try:
+        return bool(page.evaluate(question, arg))
+    except Error as gone:
+        if "navigation" not in gone.message:
+            raise
+        return False
 
 
 @contextmanager

@@ -10,7 +10,7 @@ import time
 import urllib.request
 import zipfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -20,6 +20,7 @@ from tests.processes import said_until
 
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = "0123456789abcdef0123456789abcdef"
+LOOK_S = 0.2
 
 
 @contextmanager
@@ -186,6 +187,8 @@ def test_the_plots_libraries_are_loaded_after_the_first_answer_and_without_being
         while not draws_plots(process):
             assert time.monotonic() < gives_up
             assert get(f"{url}/healthz")[0] == 200  # it goes on answering meanwhile
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(LOOK_S)  # it loads when nobody asks
 
 
 def draws_plots(process: "subprocess.Popen[str]") -> bool:
