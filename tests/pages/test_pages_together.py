@@ -1,6 +1,7 @@
 """All kept pages in one answer, and the card's page that is not made again while it is the same."""
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -214,7 +215,7 @@ def test_an_older_file_put_back_under_the_same_number_is_noticed(
     copy = data / "older.sqlite"
     book.copy_to(copy)
     book.add([a_shot(facts[-1], facts[0], 62, moved(NOW, seconds=20)), last], None, clock["now"])
-    before, tag = together(player), tagged(player)[1]
+    before, tag, plots = together(player), tagged(player)[1], plots_of(player)
     with Book(copy) as older:
         older.add([a_shot(facts[-1], facts[0], 99, moved(NOW, seconds=20)), last], None, clock["now"])
         assert older.newest() == book.newest()
@@ -223,3 +224,9 @@ def test_an_older_file_put_back_under_the_same_number_is_noticed(
     after = together(player)
     assert before["pages"][1]["html"] != after["pages"][1]["html"]
     assert tagged(player, tag)[0] == 200
+    assert plots_of(player) != plots
+
+
+def plots_of(player: FlaskClient) -> list[str]:
+    """The drawings of /trends, which a process keeps apart from the page."""
+    return re.findall(r'<svg class="chart".*?</svg>', player.get("/trends").text, re.DOTALL)

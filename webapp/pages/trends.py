@@ -11,9 +11,10 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
+from ..books.kept_book import kept
 from ..card.build import moves_told
 from ..card.card_data import Card, CellKey, cell_key
-from ..card.card_words import band_of, name_of, percent, rests_on, stretch, tenths
+from ..card.card_words import band_of, name_of, percent, stretch, tenths
 from ..card.strike import strikes, struck
 from ..days import day, day_in
 from ..draw.svg import Svg
@@ -21,7 +22,6 @@ from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
-from ..kept import Kept
 from ..moments import local
 from ..practice import scores
 from ..store import reading
@@ -29,8 +29,6 @@ from ..trends import series, trend_rows
 
 trends = Blueprint("trends", __name__)
 _MOST_SHOTS = 5000
-_MOST_KEPT = 64
-_plots_kept: Kept[Svg] = Kept(_MOST_KEPT)
 
 
 def register(app: Flask) -> None:
@@ -41,7 +39,8 @@ def register(app: Flask) -> None:
 @trends.get("/trends")
 def show() -> str:
     """Every plot with its table."""
-    return _page()
+    with doors.book().as_of_one_moment():
+        return _page()
 
 
 @trends.post("/trends/marks")
@@ -49,7 +48,8 @@ def mark() -> Response | tuple[str, int]:
     """Keep a mark on a day."""
     form = MarkForm()
     if not form.validate():
-        return _page(form), 400
+        with doors.book().as_of_one_moment():
+            return _page(form), 400
     on = f"{form.on.data.isoformat()}T00:00:00.000Z"
     body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on, **_parted_at()}
     fact = make_facts.fact("mark", body, present.now())
@@ -93,10 +93,10 @@ def before_after(mark_id: Any) -> Response:
 
 
 def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
-    """A drawing, kept for as long as the book, the day and the reader's way of reading stay the same."""
+    """A drawing, kept for as long as the card's numbers and the reader's way of reading stay the same."""
     book, view = doors.book(), reader.view()
-    place = str(book.path), view["unit"], view["mirrored"], what
-    return _plots_kept.value(place, (book.newest(), present.now()[:10]), draw)
+    made_of = read_card.made_of(book, present.now(), view["mirrored"])
+    return kept(book, ("plot", view["unit"], made_of, what), draw)
 
 
 def _page(form: MarkForm | None = None) -> str:
@@ -129,7 +129,7 @@ def _page(form: MarkForm | None = None) -> str:
         miss=scores.miss(aimed), runs=scores.runs(balls), pull=scores.pull(balls),
         nine=scores.nine_words(scores.nines(reading.buckets(book), shots)),
         marks=marks, form=form or MarkForm(formdata=None), rung=rung,
-        name=name_of, band_of=band_of, percent=percent, tenths=tenths, rests_on=rests_on, day=day,
+        name=name_of, band_of=band_of, percent=percent, tenths=tenths, day=day,
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch,
         short_day=lambda moment: day_in(moment, now),
