@@ -34,6 +34,7 @@ def a_row(carry_yd: float | None, contact: str = "clean", **more: Any) -> dict[s
         "local_at": "2025-05-01T09:30:00.000",
         "monitor_note": "",
         "indoor_counts": False,
+        "strong_wind": False,
         "place": "Pellow Fen",
         "nine": False,
         "direction": "",
@@ -150,7 +151,8 @@ def test_the_margin_is_never_under_the_step_of_judging() -> None:
         ({"flight": "grip-down", "counted": False}, "grip-down"),
         ({"ball": "own"}, "own ball"),
         ({"bucket_aside": 1, "counted": False}, "bucket set aside"),
-        ({"counted": False}, "strong wind"),
+        ({"strong_wind": True, "counted": False}, "strong wind"),
+        ({"ball": "", "counted": False}, "bucket taken back"),
         ({}, ""),
     ],
 )

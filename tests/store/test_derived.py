@@ -4,13 +4,16 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import factories as make
 from tests.factories import NOW, Raw, numbered
+from tests.vectors.of_balls import BALLS
+from webapp.card.shots_behind import why_not
 from webapp.moments import moved
-from webapp.store import derived
+from webapp.store import derived, reading
 from webapp.store.book import Book
 
 CLUBS, BUCKETS, SHOTS = [numbered(n) for n in (1, 2)], [numbered(n) for n in (11, 12)], range(21, 26)
@@ -149,3 +152,20 @@ def test_a_ball_whose_corrections_came_first_is_as_old_as_the_earliest_one(book:
     assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == early["made_at"]
     book.add([shot], None, moved(NOW, days=1))
     assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == NOW
+
+
+@pytest.mark.parametrize("case", BALLS)
+def test_a_reason_is_told_of_just_those_balls_that_do_not_count(book: Book, case: str) -> None:
+    of_shot, of_bucket = BALLS[case]
+    club, bucket = make.a_club(), make.a_bucket(**of_bucket)
+    assert not book.add([club, bucket, make.a_shot(bucket, club, **of_shot)], None, NOW).refused
+    (shot,) = reading.shots(book)
+    assert shot["counted"] == (why_not(shot, of_bucket["ball"]) == "")
+
+
+def test_the_balls_of_a_bucket_that_was_taken_back_say_so(book: Book) -> None:
+    club, bucket = make.a_club(), make.a_bucket()
+    book.add([club, bucket, make.a_shot(bucket, club)], None, NOW)
+    book.add([make.voided(bucket)], None, NOW)
+    (shot,) = reading.shots(book)
+    assert (shot["counted"], why_not(shot, "range")) == (False, "bucket taken back")

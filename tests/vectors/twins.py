@@ -25,7 +25,7 @@ from webapp.moments import local, moment_of, text_of
 from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
 from webapp.practice.visit_words import Change
-from webapp.store.derived import counts
+from webapp.store.derived import in_strong_wind
 from webapp.trends import eye_check
 
 Json = Any
@@ -154,7 +154,8 @@ def why_a_ball_does_not_count(shot: Json, bucket: Json, ball: str) -> str:
     filled = {name: field.default for name, field in KINDS["shot"].items()} | shot
     visit = {name: field.default for name, field in KINDS["bucket"].items()} | bucket
     indoors = {name: visit[name] for name in ("monitor_note", "indoor_counts")}
-    row = {**filled, **indoors, "bucket_aside": visit["aside"], "ball": visit["ball"], "counted": counts(filled, visit)}
+    windy = in_strong_wind(filled, visit)
+    row = {**filled, **indoors, "bucket_aside": visit["aside"], "ball": visit["ball"], "strong_wind": windy}
     return str(why_not(row, ball))
 
 

@@ -75,9 +75,10 @@ def why_not(shot: Row, ball: str) -> str:
         (shot["mode"] == "distance", TO_A_NUMBER),
         (shot["lie"] != "level", f"{shot['lie']} lie"),
         (bool(shot["flight"]), shot["flight"]),
+        (not shot["ball"], "bucket taken back"),
         (shot["ball"] != ball, f"{shot['ball']} ball"),
         (shot["monitor_note"] == "indoor" and not shot["indoor_counts"], "indoor estimate"),
-        (not shot["counted"], "strong wind"),
+        (shot["strong_wind"], "strong wind"),
     )
     return next((words for holds, words in reasons if holds), "")
 
