@@ -25,7 +25,6 @@ from .store.faults import StoreFault
 from .units import UNIT_NAMES
 from .views import periods_view
 
-MOST_SHOTS = 5000
 _MAY_ASK = ("what", "mark", "first", "surface", "ball", "mode", "judged_by")
 _OF_A_LIST = ("side", "part", "cell")
 _DATES = ("from", "to", "after_from", "after_to")
@@ -84,7 +83,7 @@ class Opened:
         may = (*_MAY_ASK, *_DATES) if self.book.profile.days else _MAY_ASK
         hidden = () if self.book.profile.days else ("dates",)
         asked = {name: value for name, value in request.args.items() if name in may and value not in hidden}
-        shots, visits = self.book.shots(MOST_SHOTS), self.book.visits(MOST_SHOTS)
+        shots, visits = self.book.shots(reading.MOST_SHOTS), self.book.visits(reading.MOST_SHOTS)
         return periods_view.asked(asked, self.card, visits, self.book.marks(), shots, self.book.clock(present.now()))
 
     def frame(self) -> dict[str, Any]:

@@ -31,6 +31,7 @@ FLIGHTS = ("grip-down", "low", "high")
 EYE_CHECKED_BY = ("laser", "markers", "monitor", "paces")
 MONITOR_NOTES = ("outdoor", "indoor", "corrected")
 FLAG_CHECKS = ("laser", "monitor", "paces", "unchecked")
+BALL_LIMIT_RANGE = (5, 500)
 UTC_OFFSET_MIN_RANGE = (-12 * 60, 14 * 60)  # of the clocks people live by (IANA time zones, from memory)
 
 DELIVERY = {
@@ -56,7 +57,7 @@ SETTINGS = {
     "hidden_cells": fields.words("cells not shown", 60, 200),
     "moved_cells": fields.words("numbers that moved", 80, 200),
     "gap_limit_m": fields.length("gap limit", 1, 60),
-    "ball_limit": fields.whole("ball limit", 5, 500),
+    "ball_limit": fields.whole("ball limit", *BALL_LIMIT_RANGE),
     "margin_m": fields.length("margin", 1, 60),
     "home_temperature_c": fields.number("home temperature", -20, 50, "degC"),
     "home_altitude_m": fields.number("home altitude", -100, 4000, "m"),

@@ -22,7 +22,6 @@ from .trends import eye_check
 
 FILENAME = "rules/constants.js"
 _DAY_MS = 24 * 3600 * 1000
-_CLOSE = 1e-9  # forgives the round trip of a length through metres
 
 
 def constants() -> dict[str, Any]:
@@ -37,7 +36,7 @@ def constants() -> dict[str, Any]:
         "DEGF_PER_DEGC": units.DEGF_PER_DEGC,
         "SPEED_BESIDE": units.SPEED_BESIDE,
         "SPEED_NAMES": units.SPEED_NAMES,
-        "CLOSE": _CLOSE,
+        "CLOSE": units.CLOSE,
         "NO_NUMBER": typed.NO_NUMBER,
         "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
         "MODES": facts.MODES,

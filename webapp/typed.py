@@ -7,11 +7,12 @@ import math
 import re
 from decimal import Decimal
 
+from .units import CLOSE
+
 NO_NUMBER = "must be a number, such as 54 or 54.5"
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)")
 # One to three digits, a mark and three more: some write a thousand like that, others a small fraction.
 _READ_IN_TWO_WAYS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
-_CLOSE = 1e-9  # forgives the round trip of a length through metres
 
 
 def number_typed(text: str) -> Decimal | None:
@@ -38,4 +39,4 @@ def is_read_in_two_ways(text: str) -> bool:
 
 def bounds_words(low: float, high: float, unit_name: str) -> str:
     """What is said of a number outside `low` to `high`, in whole `unit_name`, to stand after its name."""
-    return f"must be from {math.ceil(low - _CLOSE)} to {math.floor(high + _CLOSE)} {unit_name}".rstrip()
+    return f"must be from {math.ceil(low - CLOSE)} to {math.floor(high + CLOSE)} {unit_name}".rstrip()

@@ -7,6 +7,7 @@ import math
 from typing import NamedTuple
 
 YARD_M = 0.9144  # exact: international yard (1959 agreement)
+CLOSE = 1e-9  # forgives the round trip of a length through metres
 FOOT_M = 0.3048  # exact: a third of the yard
 MILE_M = 1609.344  # exact: 1760 yards
 HOUR_S = 3600.0
@@ -101,12 +102,12 @@ def whole(length_m: float, unit: str) -> int:
 
 def within(low_m: float, high_m: float, unit: str) -> tuple[int, int]:
     """The lowest and the highest whole number of `unit` that lie in a range of metres."""
-    return math.ceil(from_m(low_m, unit) - 1e-9), math.floor(from_m(high_m, unit) + 1e-9)
+    return math.ceil(from_m(low_m, unit) - CLOSE), math.floor(from_m(high_m, unit) + CLOSE)
 
 
 def tenths(length_m: float, unit: str) -> float:
     """`length_m` in `unit` with one decimal, for the figures behind a number."""
-    return math.floor(from_m(length_m, unit) * 10 + 0.5 + 1e-9) / 10
+    return math.floor(from_m(length_m, unit) * 10 + 0.5 + CLOSE) / 10
 
 
 def in_every_unit(length_m: float) -> str:
@@ -117,4 +118,4 @@ def in_every_unit(length_m: float) -> str:
 
 def round_half_up(value: float) -> int:
     """The nearest whole number, halves upwards; the tiny term forgives the error of a round trip through metres."""
-    return math.floor(value + 0.5 + 1e-9)
+    return math.floor(value + 0.5 + CLOSE)

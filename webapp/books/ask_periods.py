@@ -19,8 +19,6 @@ from ..views import periods_view
 from .kept_book import kept
 from .read_card import made_of
 
-MOST_SHOTS = 5000
-
 
 @dataclass(frozen=True)
 class FirstLines:
@@ -32,7 +30,7 @@ class FirstLines:
 
 def asked(book: Book, card: Card, args: Mapping[str, str], now: str) -> periods_view.Asked:
     """The two periods that an address asks for, with every shot of the book."""
-    shots, visits = reading.shots(book, most=MOST_SHOTS), reading.visits(book, MOST_SHOTS)
+    shots, visits = reading.shots(book, most=reading.MOST_SHOTS), reading.visits(book, reading.MOST_SHOTS)
     buckets = [bucket for visit in visits for bucket in visit]
     clock = local(now, reading.utc_offset_min(book))
     marked = scores.with_nines(buckets, shots)

@@ -15,20 +15,18 @@ from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
 from ..estimate.figures import counts, figures
-from ..estimate.model import Options
+from ..estimate.gaps import GAP_LIMIT_M, JUNIOR_GAP_LIMIT_M, TWO_IN_THREE
+from ..estimate.model import FRESH_DAYS, JUNIOR_FRESH_DAYS, Options
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
 from ..fields import is_moment
 from ..moments import ages_days, days_between, moved
-from . import card_data
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
 from .strike import strikes, struck
 
-FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
 # The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
 BEFORE = "before "
-_TWO_IN_THREE = 5 / 6
 
 Row = Mapping[str, Any]
 
@@ -136,7 +134,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
     pooled = question.pooled()
     numbers = figures(pooled)
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
-    wide = t_point(_TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
+    wide = t_point(TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
     cells = {}
     for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         cells[place] = CardCell(
@@ -314,7 +312,7 @@ def _basis(ball: str, struck: Sequence[Row]) -> tuple[str, ...]:
 
 
 def _gap_limit_m(settings: Mapping[str, Any]) -> float:
-    usual = card_data.JUNIOR_GAP_LIMIT_M if settings["junior"] else card_data.GAP_LIMIT_M
+    usual = JUNIOR_GAP_LIMIT_M if settings["junior"] else GAP_LIMIT_M
     return float(settings["gap_limit_m"] or usual)
 
 

@@ -7,12 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ..estimate.gaps import GAP_LIMIT_M
 from ..moments import local
-from ..units import YARD_M
 from .strike import Strikes
 
-GAP_LIMIT_M = 15 * YARD_M  # common practice, no source
-JUNIOR_GAP_LIMIT_M = 20 * YARD_M  # for a junior with few wedges; common practice, no source
 MOST_NUMBERS_A_FACE = 18
 
 CellKey = tuple[str, float]

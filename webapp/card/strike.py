@@ -10,7 +10,7 @@ from typing import Any
 
 from ..estimate.plain import cost_of_contact
 from ..facts import CONTACTS, SURFACES
-from ..units import YARD_M
+from ..units import CLOSE, YARD_M
 
 MARGIN_SHARE, LEAST_MARGIN_M = 0.08, 4 * YARD_M  # the usual margin of "in"; common practice, no source
 STEP_M = {"eye": 5 * YARD_M, "markers": 5 * YARD_M, "laser": 2 * YARD_M, "monitor": 1 * YARD_M}
@@ -215,7 +215,7 @@ def _together(costs: Iterable[Cost]) -> Cost | None:
 
 
 def _side(ball: Row, miss_m: float, margin_m: float | None) -> str:
-    wide_m = margin(ball["judged_by"], margin_m).at(ball["meant_carry_m"]) + 1e-9
+    wide_m = margin(ball["judged_by"], margin_m).at(ball["meant_carry_m"]) + CLOSE
     return "short" if miss_m < -wide_m else "long" if miss_m > wide_m else "within"
 
 

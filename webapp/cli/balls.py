@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ..facts import BALLS
 from ..moments import moment_of, text_of
 from ..units import LENGTH_M
 from .any_table import table_options, take_any_table
@@ -92,7 +93,7 @@ def full(club: str, carry: float, unit: str | None, data: Path, name: str | None
 
 @click.command()
 @click.option("--at", help="The moment the card is read, ISO 8601; now unless told.")
-@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--ball", type=click.Choice(BALLS), help="The kind of ball; the book's choice unless told.")
 @click.option("--json", "as_json", is_flag=True, help="Every figure, in metres, unrounded.")
 @book_options
 def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str | None) -> None:
@@ -120,7 +121,7 @@ def card(at: str | None, ball: str | None, as_json: bool, data: Path, name: str 
 @click.option("--back", type=float, help="Trouble at the back begins here; the player's own margin unless told.")
 @click.option("--must-carry", is_flag=True, help="Numbers that clear the front nine times in ten come first.")
 @click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The book's unit unless told.")
-@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--ball", type=click.Choice(BALLS), help="The kind of ball; the book's choice unless told.")
 @click.option("--json", "as_json", is_flag=True, help="Chances as fractions of 1, carries in metres.")
 @book_options
 def fits(data: Path, name: str | None, unit: str | None, ball: str | None, as_json: bool, **asked: Any) -> None:

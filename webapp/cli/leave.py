@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from ..facts import BALLS
 from ..units import LENGTH_M
 from .options import book_options, now, opened_book
 
@@ -21,7 +22,7 @@ from .options import book_options, now, opened_book
 @click.option("--back", type=float, help="Trouble behind the flag begins here, from where the ball lies now.")
 @click.option("--must-carry", is_flag=True, help="Numbers that clear the front nine times in ten come first.")
 @click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The book's unit unless told.")
-@click.option("--ball", type=click.Choice(["range", "own"]), help="The kind of ball; the book's choice unless told.")
+@click.option("--ball", type=click.Choice(BALLS), help="The kind of ball; the book's choice unless told.")
 @click.option("--json", "as_json", is_flag=True, help="Chances as fractions of 1, lengths in metres.")
 @book_options
 def leave(

@@ -17,12 +17,12 @@ from webapp.units import YARD_M
 
 # Common practice, no source.
 GAP_LIMIT_M = 15 * YARD_M
-JUNIOR_GAP_LIMIT_M = 20 * YARD_M
+JUNIOR_GAP_LIMIT_M = 20 * YARD_M  # for a junior with few wedges
 OVERLAP_M = 7 * YARD_M
 OVERLAP_SHARE = 0.08
 TWINS_M = 5 * YARD_M
 
-_TWO_IN_THREE = 5 / 6  # with a sixth of the balls beyond either end
+TWO_IN_THREE = 5 / 6  # with a sixth of the balls beyond either end
 # Of invented bags' gaps told with .5 to .6 a third came true: gaps near a limit come from smaller ones more often.
 _CALLED = 0.55
 _CERTAIN = 0.8
@@ -136,7 +136,7 @@ def _two_in_three_m(pooled: Pooled, carry_m: FloatArray) -> tuple[FloatArray, Fl
 
     What is not known yet of a cell is left out: it would make any two guesses look alike.
     """
-    wide = t_point(_TWO_IN_THREE, pooled.df) * pooled.sigma
+    wide = t_point(TWO_IN_THREE, pooled.df) * pooled.sigma
     return carry_m * np.exp(-wide), carry_m * np.exp(wide)
 
 

@@ -12,7 +12,7 @@ from webapp.estimate import model
 from webapp.estimate.balls import Balls, before_the_move
 from webapp.estimate.model import FloatArray, IntArray, Options
 
-_ALMOST_NONE = 1e-300
+ALMOST_NONE = 1e-300
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Groups:
     def by_visit(self, weights: FloatArray, group_values: FloatArray) -> FloatArray:
         """(v,) weighted means over the groups of each visit."""
         total = np.bincount(self.visit_of, weights)
-        return np.bincount(self.visit_of, weights * group_values) / np.maximum(total, _ALMOST_NONE)
+        return np.bincount(self.visit_of, weights * group_values) / np.maximum(total, ALMOST_NONE)
 
 
 def grouped(balls: Balls, n_cells: int, options: Options) -> Groups:

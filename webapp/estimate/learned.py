@@ -10,7 +10,7 @@ import numpy as np
 from webapp.estimate import model
 from webapp.estimate.model import AnyFloatArray, FloatArray, IntArray
 
-_ALMOST_NONE = 1e-9
+_FEWEST_BALLS = 1e-9
 
 
 def clean_weights(apart: FloatArray, S: FloatArray, contact: IntArray, chance: FloatArray) -> FloatArray:
@@ -94,7 +94,7 @@ def doubted(
 
 def noise_of(s2: FloatArray, N: FloatArray, drift: FloatArray) -> FloatArray:
     """Variance of a group's mean beside its shift: sigma^2/N and what its cell drifted by itself; (G,) arrays."""
-    return s2 / np.maximum(N, _ALMOST_NONE) + drift
+    return s2 / np.maximum(N, _FEWEST_BALLS) + drift
 
 
 def trend_variance(beta: float, var_beta: float) -> float:

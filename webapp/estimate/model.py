@@ -125,6 +125,7 @@ EARLY_BELOW_BALLS = 10
 EARLY_BELOW_VISITS = 3
 OLD_BELOW_BALLS = 5
 LEAST_BALLS_FOR_ORDER = 5
+FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
 SETTLED_HALF_WIDTH_M = 2.5 * YARD_M
 
 
@@ -143,7 +144,7 @@ class Options:
     """
 
     shares_of_full: tuple[tuple[float, float], ...] = SHARES_OF_FULL
-    fresh_days: float = 60.0
+    fresh_days: float = FRESH_DAYS
     moved_age_days: Mapping[int, float] = field(default_factory=dict)
 
 

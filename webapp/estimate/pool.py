@@ -12,13 +12,11 @@ import numpy as np
 from webapp.estimate import eye, learned, model
 from webapp.estimate.balls import Ball, Balls, EyeCheck
 from webapp.estimate.change import Clock
-from webapp.estimate.groups import Groups, grouped
+from webapp.estimate.groups import ALMOST_NONE, Groups, grouped
 from webapp.estimate.joint import Solved, precision, solve, with_own_shift, without_itself
 from webapp.estimate.model import FloatArray, Options
 from webapp.estimate.prior import Cell, Told, believed
 from webapp.estimate.unknowns import Unknowns, unknowns
-
-_ALMOST_NONE = 1e-300
 
 
 @dataclass(frozen=True)
@@ -215,7 +213,7 @@ def _rounds(groups: Groups, unknown: Unknowns, mean: FloatArray, checks: tuple[F
     for _ in range(model.MOST_ROUNDS):
         m_before, s2_before = m, s2
         N, s2_of, o = groups.by_group(w), s2.take(cell_of), doubted + drift
-        r = groups.by_group(w * y) / np.maximum(N, _ALMOST_NONE)
+        r = groups.by_group(w * y) / np.maximum(N, ALMOST_NONE)
         P = precision(N, o, s2_of)
         solved = solve(groups, unknown, K, P, r, omega_a2, checks)
         m = solved.z[:j]
@@ -242,7 +240,7 @@ def _rounds(groups: Groups, unknown: Unknowns, mean: FloatArray, checks: tuple[F
             and np.max(np.abs(s2 / s2_before - 1), initial=0.0) < model.SMALLEST_SPREAD_STEP
         ):
             break
-    years = groups.by_cell(N * unknown.years[groups.occasion]) / np.maximum(N_cell, _ALMOST_NONE)
+    years = groups.by_cell(N * unknown.years[groups.occasion]) / np.maximum(N_cell, ALMOST_NONE)
     return _Found(solved, s2, N_cell, years, omega_a2, omega_b2, w, apart, S, chance)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from ..card.strike import margin
 from ..facts import LIES, LONGEST_CARRY_M
+from ..units import CLOSE
 
 ABOUT = "course"  # what the note that holds the words is about
 LANDINGS = ("short", "on", "long")
@@ -64,7 +65,7 @@ def of_ball(ball: Mapping[str, Any], margin_m: float | None) -> CourseNote | Non
         return CourseNote(meant_m, "long", ball["lie"])
     if ball["landed"] != "seen" or carry_m is None:
         return None
-    wide_m = margin(ball["judged_by"], margin_m).at(meant_m) + 1e-9
+    wide_m = margin(ball["judged_by"], margin_m).at(meant_m) + CLOSE
     off_m = carry_m - meant_m
     return CourseNote(meant_m, "short" if off_m < -wide_m else "long" if off_m > wide_m else "on", ball["lie"])
 

@@ -15,9 +15,9 @@ from ..estimate.chance import Chances, Table, percents, rank, tables
 from ..estimate.forecast import forecast
 from ..estimate.pool import Pooled
 from ..facts import LONGEST_CARRY_M
+from ..units import CLOSE
 
 FEWEST_IN = 0.25  # a window that no typical carry lies in is fitted by a number that lands there this often
-_CLOSE = 1e-9  # forgives the round trip of a length through metres
 
 
 class NoQuestion(ValueError):
@@ -113,9 +113,9 @@ def question(
         raise NoQuestion("The ball would have to land at your feet or out of reach: check the distance and the roll.")
     if front_m is not None and back_m is not None and front_m > back_m:
         raise NoQuestion("The trouble in front lies behind the trouble at the back: check the two.")
-    if front_m is not None and front_m > carry_m + _CLOSE:
+    if front_m is not None and front_m > carry_m + CLOSE:
         raise NoQuestion("The ball would land short of the trouble in front: check the distance and the roll.")
-    if back_m is not None and back_m < carry_m - _CLOSE:
+    if back_m is not None and back_m < carry_m - CLOSE:
         raise NoQuestion("The ball would land past the trouble at the back: check the distance and the roll.")
     wide_m = margin.at(carry_m)
     front = max(carry_m - wide_m, 0.0) if front_m is None else front_m

@@ -5,10 +5,8 @@ Knows no page; static/rules/fitting_words.js says the same without signal, held 
 
 import math
 
-from ..units import from_m, round_half_up, whole
+from ..units import CLOSE, from_m, round_half_up, whole
 from .fitting import Answer, Candidate, Choice, Question
-
-_CLOSE = 1e-9  # forgives the round trip of a length through metres
 
 
 def asked_words(question: Question, flag_m: float, unit: str) -> str:
@@ -28,10 +26,10 @@ def nine_words(candidate: Candidate, question: Question, unit: str) -> str:
     nine = from_m(candidate.nine_in_ten_carry_m, unit)
     roughly = "roughly " if candidate.rough else ""
     if question.clear_m is None:
-        return f"Nine in ten carry {roughly}{math.floor(nine + _CLOSE)}"
+        return f"Nine in ten carry {roughly}{math.floor(nine + CLOSE)}"
     front, told = from_m(question.clear_m, unit), round_half_up(nine * 10) / 10
     trouble = f"the trouble at {whole(question.clear_m, unit)}"
-    if nine >= front - _CLOSE:
+    if nine >= front - CLOSE:
         return f"Nine in ten carry {roughly}{told:.1f}: past {trouble}"
     told = told if told < front else math.floor(nine * 10) / 10
     return f"Nine in ten carry {roughly}{told:.1f}: {'just ' if front - nine < 1 else ''}short of {trouble}"

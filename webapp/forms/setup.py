@@ -12,7 +12,7 @@ from wtforms.i18n import DummyTranslations
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
 
 from .. import fields
-from ..facts import BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH, SETTINGS
+from ..facts import BALL_LIMIT_RANGE, BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH, SETTINGS
 from ..fields import text
 from ..link_profile import DEFAULT, SHOWS
 from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT
@@ -161,7 +161,7 @@ class SettingsForm(PlainForm):
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")
     margin = length("In is within", SETTINGS["margin_m"], what="the margin")
-    ball_limit = whole_number("Most balls a day", 5, 500, what="the ball limit")
+    ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="the ball limit")
 
 
 class LinkForm(PlainForm):

@@ -28,7 +28,6 @@ from ..store import reading
 from ..trends import series, trend_rows
 
 trends = Blueprint("trends", __name__)
-_MOST_SHOTS = 5000
 
 
 def register(app: Flask) -> None:
@@ -104,7 +103,7 @@ def _page(form: MarkForm | None = None) -> str:
     ball = request.args.get("ball")
     made = read_card.estimate_of(book, now, view["mirrored"], ball if ball in BALLS else None)
     today = made.card
-    shots = reading.shots(book, most=_MOST_SHOTS)
+    shots = reading.shots(book, most=reading.MOST_SHOTS)
     balls = struck(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
     told_moves = moves_told(view)

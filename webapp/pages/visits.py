@@ -22,7 +22,6 @@ from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
 
 visits = Blueprint("visits", __name__)
-_MOST_SHOTS = 5000
 
 Visit = list[dict[str, Any]]
 
@@ -100,7 +99,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
     after, rows = read_card.card_of(book, now, view["mirrored"], ball), read_card.rows_of(book, now)
     without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
     before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball, for_phone=False)
-    every = reading.shots(book, most=_MOST_SHOTS)
+    every = reading.shots(book, most=reading.MOST_SHOTS)
     clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
     end = shots[0]["struck_at"] if shots else ""
     nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= end]

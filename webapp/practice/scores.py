@@ -11,7 +11,7 @@ from typing import Any
 from ..card.card_words import Length
 from ..card.strike import STEP_M
 from ..moments import days_between
-from ..units import YARD_M
+from ..units import CLOSE, YARD_M
 from .plan_words import Call, call_of, parse
 from .plans import NINE, NINE_AFTER_DAYS
 
@@ -173,7 +173,7 @@ def pull(shots: Iterable[Row]) -> Pull:
 
 def lands_within(shot: Row) -> bool:
     """Whether a ball came down within 5 yd of the number it was hit to."""
-    return _reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + 1e-9
+    return _reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + CLOSE
 
 
 def _is_nine(call: Call | None) -> bool:

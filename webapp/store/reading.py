@@ -19,6 +19,7 @@ from .derived import in_strong_wind
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
+MOST_SHOTS = 5000  # of the latest are what pages compare and list
 
 Read = TypeVar("Read", bound=Callable[..., Any])
 

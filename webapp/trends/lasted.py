@@ -10,6 +10,7 @@ from typing import Any
 
 from ..card.card_data import CellKey
 from ..practice.scores import NINE_WITHIN_M, lands_within
+from ..units import CLOSE
 from . import verdicts
 from .side import clean_of, nine_of
 from .verdicts import LEAST_BALLS, Found
@@ -96,7 +97,9 @@ def _lasted(cell: CellKey, shots: Sequence[Row]) -> Lasted:
     def holds(shot: Row) -> bool:
         if shot["mode"] == "distance":
             return lands_within(shot)
-        return mean_m is not None and shot["landed"] == "seen" and abs(shot["carry_m"] - mean_m) <= NINE_WITHIN_M + 1e-9
+        return (
+            mean_m is not None and shot["landed"] == "seen" and abs(shot["carry_m"] - mean_m) <= NINE_WITHIN_M + CLOSE
+        )
 
     late, cold = late_of(shots), cold_of(shots)
     held_late, held_cold = sum(map(holds, late)), sum(map(holds, cold))
