@@ -10,7 +10,7 @@ const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
 const LONGEST_HELD_MS = 60000;
-// Older visits are the server's: no page of this phone replays their balls. They stay here until they are safe.
+// The kinds of fact that pages of this phone replay; no other is brought down.
 const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
@@ -105,6 +105,7 @@ async function exchange() {
 async function merge(csrf, cursor) {
   const newest = await send(csrf, cursor);
   tell("state", "ok");
+  // No page replays an older visit, so none is brought down; one that this phone noted stays here until it is safe.
   const since = new Date(Date.now() - KEPT_MS).toISOString();
   const wanted = ({ kind, made_at }) => REPLAYED.has(kind) && made_at > since;
   let { at, id } = (await reached(book)).fetched;

@@ -46,7 +46,9 @@ export async function start(data) {
     if (!areDistances(measured.values())) return null;
     const pairs = [...said].filter(([at]) => measured.has(at));
     if (!pairs.length) return say("Measure at least one of them. What you said is still here.");
-    const bodies = pairs.map(([at, far]) => ({ said_m: toM(far, unit()), measured_m: toM(measured.get(at), unit()), by }));
+    const bodies = pairs.map(([at, distance]) => {
+      return { said_m: toM(distance, unit()), measured_m: toM(measured.get(at), unit()), by };
+    });
     await add(book, bodies.map((body) => newFact("eye_check", body)));
     form.reset();
     turn(false);

@@ -1,6 +1,6 @@
 // Owns the page that asks for a carry: every change of the question is answered at once, without the server.
 
-import { twenty } from "../rules/cell.js";
+import { keyOf, twenty } from "../rules/cell.js";
 import { answer, question } from "../rules/fitting.js";
 import { askedWords, chanceWords, moreWords, mustWords, nothingWords, restsWords } from "../rules/fitting_words.js";
 import { fromM, whole } from "../rules/lengths.js";
@@ -72,7 +72,7 @@ export function start(data) {
     const name = element("p", { class: "fit-name" },
       armDrawing(candidate.swing_deg, preferences().mirrored ?? data.mirrored),
       element("span", { class: "tab" }, candidate.club), " ", element("span", { class: "fit-swing" }, candidate.swing));
-    return element("li", { class: "fit", "data-cell": `${candidate.club_id}:${candidate.swing_deg}` },
+    return element("li", { class: "fit", "data-cell": keyOf(candidate) },
       element("div", { class: "fit-head" }, name, element("p", { class: "fit-in", "data-part": "twenty" }, element("strong", {}, `${balls.inside} of 20`), " in")),
       ballsDrawing(axis, balls, asked),
       element("p", { class: "fit-rests" }, element("span", { "data-part": "rests" }, restsWords(candidate, asking.unit)), " · ", element("span", { "data-part": "chance" }, chanceWords(choice))),

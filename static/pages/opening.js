@@ -62,6 +62,6 @@ export function bucketBody({ elements }, unit) {
 }
 
 /** How far this phone's clock is ahead of UTC [min], so that the bucket's day is the player's own. */
-export function utcOffsetMin() {
+function utcOffsetMin() {
   return -new Date().getTimezoneOffset();
 }

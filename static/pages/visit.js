@@ -47,7 +47,6 @@ class Visit {
     if (event.type === "touch" && choices.group && noted?.id === noted?.root) {
       await this.do({ type: "choose", choices: { grouped: [...choices.grouped, noted.root] } });
     }
-    return added.length + changed.length;
   }
 
   choose(choices) {

@@ -5,6 +5,11 @@ import { CLOSE, EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS, SETTLED_
 
 const TWENTY = 20; // balls stand for a forecast, as in webapp/estimate/chance.py
 
+/** The key of a club's and a swing's cell, as card_data.py's cell_key makes it. */
+export function keyOf({ club_id, swing_deg }) {
+  return `${club_id}:${swing_deg}`;
+}
+
 /**
  * Chances of coming down short of the window [frontM, backM] [m], inside it and beyond it; they add to 1.
  *
@@ -25,7 +30,7 @@ export function percents(found) {
 /** The same in whole parts adding to `of`: the largest remainders are rounded up. */
 function shares(found, of) {
   const parts = [found.short, found.inside, found.long].map((chance) => of * chance);
-  const whole = parts.map((part) => Math.floor(part + 1e-9));
+  const whole = parts.map((part) => Math.floor(part + CLOSE));
   const byRemainder = [0, 1, 2].sort((i, k) => whole[i] - parts[i] - (whole[k] - parts[k]));
   const missing = of - (whole[0] + whole[1] + whole[2]);
   for (const i of byRemainder.slice(0, missing)) whole[i] += 1;

@@ -1,6 +1,7 @@
 // Owns the three sentences of a bucket's end, from its own balls, and why one is not open any more; knows no page.
 // The visit's page says more with signal.
 
+import { keyOf } from "./cell.js";
 import { whyNot } from "./counts.js";
 import { whole } from "./lengths.js";
 
@@ -55,7 +56,7 @@ function carries(shots, names, unit) {
   const cells = new Map();
   for (const shot of shots) {
     if (shot.landed !== "seen" || shot.contact !== "clean") continue;
-    const key = `${shot.club_id}:${shot.swing_deg}`;
+    const key = keyOf(shot);
     cells.set(key, [...(cells.get(key) ?? []), shot.carry_m]);
   }
   const [key, most] = [...cells].reduce((best, one) => (one[1].length > best[1].length ? one : best), ["", []]);

@@ -1,6 +1,7 @@
 // Owns homework in the player's own bag: what cannot be matched, the balls it becomes, which of them are struck, in words.
 // Knows no code, page or store; webapp/practice/homework.py does the same, and tests/vectors/homework/ holds both to it.
 
+import { keyOf } from "./cell.js";
 import { HOMEWORK } from "./constants.js";
 import { whole } from "./lengths.js";
 import { parse, written } from "./plan.js";
@@ -18,7 +19,7 @@ export function matched(homework, clubs, swings) {
     for (const one of asked) {
       const club = clubOf(one, clubs);
       const swing = nearest(swings, (own) => Math.abs(own.swing_deg - one.swing_deg));
-      cells.set(`${club.id}:${swing.swing_deg}`, [club.id, swing.swing_deg]);
+      cells.set(keyOf({ club_id: club.id, swing_deg: swing.swing_deg }), [club.id, swing.swing_deg]);
       if (club.loft_deg !== one.loft_deg) asks.add(`No ${one.name} in your bag: use the ${club.name}?`);
       if (Math.abs(swing.swing_deg - one.swing_deg) > SAME_DEG) asks.add(`No swing of ${one.swing_deg} degrees among yours: use ${swing.name}?`);
     }

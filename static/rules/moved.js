@@ -1,7 +1,7 @@
 // Owns which numbers of a kept card have moved by balls struck since it was made, and which wait for the server.
 // Only a ball that the server would count moves a number. Knows no page; the numbers come from estimate.js.
 
-import { trust } from "./cell.js";
+import { keyOf, trust } from "./cell.js";
 import { CELL_SPREAD_BALLS, OPEN_MS, SPREAD_BALLS } from "./constants.js";
 import { whyNot } from "./counts.js";
 import { halfWidthM, replay } from "./estimate.js";
@@ -113,8 +113,4 @@ function firsts(rows) {
   const begun = new Map();
   for (const { root, made_at } of rows) if (!begun.has(root) || made_at < begun.get(root)) begun.set(root, made_at);
   return begun;
-}
-
-function keyOf({ club_id, swing_deg }) {
-  return `${club_id}:${swing_deg}`;
 }

@@ -41,7 +41,7 @@ export function look({ data, rows, choices }, now) {
   const asks = fresh?.body.landed === "unseen" && fresh.body.contact === "" ? fresh : null;
   const moves = fresh && fresh.body.landed !== "unseen" ? fresh : null;
   const of = asks ?? moves;
-  const said = [...buckets].at(-1)?.body ?? data.last_bucket;
+  const said = buckets.at(-1)?.body ?? data.last_bucket;
   return {
     bucket, shots, last, fresh, asks, moves, next,
     call: of ? withMeant(data, of.body) : next,

@@ -18,7 +18,7 @@ export async function liftCardOnly() {
 }
 
 /** Advice kept for the day without signal goes, so that its address is shut without signal too. */
-export async function forgetShut() {
+async function forgetShut() {
   for (const name of (await globalThis.caches?.keys()) ?? []) {
     if (!name.startsWith("pages-")) continue;
     const cache = await caches.open(name);

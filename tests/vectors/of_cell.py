@@ -30,6 +30,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     return {
         "cell/chances": (tables_told, windows),
         "cell/twenty": (tables_told, windows),
+        "cell/keyOf": ({}, {f"{deg} degrees": [{"club_id": "a", "swing_deg": deg}] for deg in (45.0, 112.5, 180.0)}),
         "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
         "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}, {half} m": [n, v, late, told, half]
                             for n, v, late, told, half in TRUSTED}),

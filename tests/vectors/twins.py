@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from webapp import typed, units
-from webapp.card.card_data import CardClub, CardSwing
+from webapp.card.card_data import CardClub, CardSwing, cell_key
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.estimate import doubt, phone, trust
@@ -240,6 +240,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "estimate/replay": replayed,
     "estimate/halfWidthM": phone.half_width_m,
     "cell/chances": chances_of,
+    "cell/keyOf": lambda body: cell_key(**body),
     "cell/percents": percents_of,
     "cell/twenty": twenty_of,
     "cell/trust": trust.trust,

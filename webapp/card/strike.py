@@ -81,7 +81,6 @@ class Strikes:
     """All that is said of the strike on the card."""
 
     cost: Cost | None = None
-    cost_by_cell: dict[tuple[str, float], Cost] | None = None
     by_surface: dict[str, Shares] | None = None
     bias: tuple[Bias, ...] = ()
     overall: Bias | None = None
@@ -122,11 +121,9 @@ def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
     `margin_m` is what the player calls "in"; None stands for 8% of the meant carry, at least 4 yd. Cost comes from
     counted swing-called balls, bias from distance-called balls alone, and the two are never pooled.
     """
-    costs = _cost_by_cell(balls)
     aimed = [ball for ball in balls if ball["mode"] == "distance" and _reaches(ball)]
     return Strikes(
-        cost=_together(costs.values()),
-        cost_by_cell=costs,
+        cost=cost_together(balls),
         by_surface={
             surface: shares for surface in SURFACES if (shares := shares_of(_from(surface, balls))).n
         },

@@ -130,8 +130,6 @@ def period_balls(token: str) -> str:
         return render_template(
             "period_balls.html",
             **{**opened.frame(), **told, "back": opened.address("periods", **found.question)},
-            tenths=tenths,
-            unit_name=UNIT_NAMES[opened.unit],
             name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
         )

@@ -81,7 +81,6 @@ def struck(token: str, homework_key: str) -> str:
             balls=balls,
             part="nine" if nine else "all",
             figure="",
-            unit_name=UNIT_NAMES[opened.unit],
             name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
         )

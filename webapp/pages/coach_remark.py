@@ -58,7 +58,6 @@ def write(token: str) -> str | tuple[str, int]:
             **opened.frame()
             | {"units": [(name, one == opened.unit, _again(opened, one)) for one, name in UNIT_NAMES.items()]},
             about=about,
-            address=about.back,
             asked={name: request.args[name] for name in ("cell", "shot") if name in request.args},
             asked_ball=coach_door.asked_ball(),
             words=words,

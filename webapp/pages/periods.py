@@ -52,13 +52,11 @@ def balls() -> str:
     return render_template(
         "period_balls.html",
         **told,
-        tenths=tenths,
         name=lambda shot: _name(today)((shot["club_id"], shot["swing_deg"])),
         why_not=lambda shot: why_not(shot, today.ball),
         day=day,
         back=url_for("periods.show", **found.question),
         unit=view["unit"],
-        unit_name=units.UNIT_NAMES[view["unit"]],
     )
 
 

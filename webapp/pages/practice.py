@@ -81,7 +81,6 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         rest=rest,
         spring=spring if spring.calls else None,
         nine_refused=_nine_refused(planner),
-        nine_first=not reading.count_of_balls(book),
         count=count,
         limit_words=limits.words(count, _balls()) or limits.words(count),
         suggested=limits.suggested(view["junior"]),

@@ -10,7 +10,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, present, reader, units
+from .. import doors, notes, present, reader
 from ..books import make_facts, read_card
 from ..card.build import build
 from ..card.card_words import count
@@ -130,7 +130,6 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         mark_whats=WHATS,
         form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
         unit=view["unit"],
-        unit_name=units.UNIT_NAMES[view["unit"]],
     )
 
 
