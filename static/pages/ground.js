@@ -45,7 +45,7 @@ export function groundPicture(scale, view) {
     drawing.append(svg("line", { x1: left, x2: width, y1: y, y2: y, class: "reach" }));
     // The thick line's own figure is larger and pushes its neighbours' away; above the bend lines may lie close.
     if (below - y < FIGURE_PX || (!view.hidden && Math.abs(y - thick) <= FIGURE_PX + 6)) continue;
-    drawing.append(svg("text", { x: left - 4, y: y + 5, class: "figure" }, value));
+    drawing.append(svg("text", { x: left - 2, y: y + 5, class: "figure" }, value));
     below = y;
   }
   for (const y of [names, top, bottom]) drawing.append(svg("line", { x1: 0, x2: width, y1: y, y2: y, class: "edge" }));
@@ -54,7 +54,7 @@ export function groundPicture(scale, view) {
     drawing.append(
       svg("line", { x1: left, x2: width, y1: thick, y2: thick, class: "meant" }),
       svg("path", { d: `M0 ${thick - TAG_PX}H${left + 2}l7 ${TAG_PX}-7 ${TAG_PX}H0z`, class: "meant-tag" }),
-      svg("text", { x: left - 4, y: thick + 8, class: "figure meant-figure" }, halfUp(scale.meant)),
+      svg("text", { x: left / 2 + 4, y: thick + 7, class: "figure meant-figure" }, halfUp(scale.meant)),
     );
   }
   for (const [mark, x, y] of placed(scale, view.marks)) drawing.append(...ballAt(mark, x, y));

@@ -37,6 +37,8 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const { club, swing, meant } = callWords(data, call, unit);
   const head = part("call");
   head.style.setProperty("--letters", Math.max(swing.length, 3));
+  head.style.setProperty("--club-letters", club.length);
+  head.classList.toggle("named", club.length > 3);
   head.classList.toggle("by-distance", call.mode === "distance");
   head.querySelector(".club-name").textContent = club;
   head.querySelector(".arm-place").replaceChildren(armDrawing(call.swing_deg, data.mirrored));

@@ -90,7 +90,7 @@ async function lastStruck(data) {
 
 function refusal(opens) {
   if (!opens) return "The next-visit nine asks whether practice lasted: it opens your second visit.";
-  const at = new Date(opens).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit" });
+  const at = new Date(opens).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   return `You practised less than twelve hours ago, so the next-visit nine would only show today. It opens ${at}.`;
 }
 

@@ -3,13 +3,30 @@
 Sources: the least lane and the thumb side are decisions of the project's design.
 """
 
-from itertools import combinations
+from collections.abc import Callable
+from itertools import combinations, pairwise
 
 import pytest
 from playwright.sync_api import expect
 
+from tests.factories import a_club, a_full_carry
+
 from .player import Player
 from .waiting import look_at_all
+
+# Where the words of the call are drawn, whatever their boxes cut off.
+BOXES_OF_THE_CALL = """() => {
+  const words = (selector) => {
+    const range = document.createRange();
+    range.selectNodeContents(document.querySelector(selector));
+    const { left, right, top, bottom } = range.getBoundingClientRect();
+    return { left, right, top, bottom, lines: new Set([...range.getClientRects()].map((rect) => rect.top)).size };
+  };
+  return {
+    call: document.querySelector("#call").getBoundingClientRect().toJSON(),
+    club: words(".club-name"), arm: words(".arm-place"), swing: words(".swing-name"), number: words(".meant-number"),
+  };
+}"""
 
 
 @pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63, 71, 95])
@@ -30,6 +47,47 @@ def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int)
         and box["bottom"] > other["top"] + 4  # room above and below the digits
     ]
     assert touching == []
+
+
+@pytest.mark.parametrize("meant", [99, 112, 190])
+def test_every_figure_of_the_ground_lies_on_the_screen(hitting: Player, meant: int) -> None:
+    hitting.button("next call").tap()
+    hitting.page.locator("#meant").fill(str(meant))
+    hitting.page.locator("#meant").blur()
+    hitting.button("back to the patch").tap()
+    expect(hitting.patch.locator(".meant-figure")).to_have_text(str(meant))
+    lefts = look_at_all(
+        hitting.page, "#patch .figure", "all => all.map((figure) => figure.getBoundingClientRect().left)"
+    )
+    assert min(lefts) >= 0
+
+
+@pytest.mark.parametrize("mode", ["make the swing", "hit the number"])
+@pytest.mark.parametrize("name", ["PW", "Wedge", "Gap wedge", "Pitching", "A wedge of forty letters, spaces counted"])
+def test_a_call_is_whole_however_its_wedge_is_named(meet: Callable[..., Player], name: str, mode: str) -> None:
+    club = a_club(name, 46)
+    player = meet(facts=[club, a_full_carry(club, 112)])
+    player.open()
+    player.start_bucket()
+    for swing in ("10:30", "full"):
+        player.button("next call").tap()
+        player.button(mode).tap()
+        player.cell(name, swing).tap()
+        expect(player.page.locator(".swing-name")).to_have_text(swing)
+        for width, height in ((360, 640), (640, 360)):
+            player.page.set_viewport_size({"width": width, "height": height})
+            expect_a_whole_call(player)
+
+
+def expect_a_whole_call(player: Player) -> None:
+    """Club, arm, swing and number stand side by side within the call, the two last on one line each."""
+    boxes = player.page.evaluate(BOXES_OF_THE_CALL)
+    inside = boxes.pop("call")
+    assert all(inside["left"] <= box["left"] < box["right"] <= inside["right"] for box in boxes.values())
+    assert inside["top"] <= boxes["club"]["top"] < boxes["club"]["bottom"] <= inside["bottom"]
+    in_order = sorted(boxes.values(), key=lambda box: box["left"])
+    assert all(one["right"] <= other["left"] for one, other in pairwise(in_order))
+    assert (boxes["swing"]["lines"], boxes["number"]["lines"]) == (1, 1)
 
 
 def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:

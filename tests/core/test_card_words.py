@@ -32,7 +32,7 @@ def test_three_sentences_lead_to_the_balls_behind_them() -> None:
     found = sentences(with_strikes(a_bias(-4)), "yd")
     assert [said(sentence) for sentence in found] == [
         "46 7:30 and 60 10:30 are guesses.",
-        "Short by 4 beyond 70 (12 balls called by distance).",
+        "Short by 4 from 70 on (12 balls called by distance).",
         "Fat costs 1.3 yd a ball (40 balls).",
     ]
     assert found[0].cell == ("46", 45.0)

@@ -61,7 +61,7 @@ def test_short_is_said_of_balls_hit_to_a_number_with_where() -> None:
     aimed = [a_shot(51, mode="distance", counted=False) for _ in range(5)]
     assert said(aimed, a_card(61), a_card(61)) == ["Short by 3 from 40 to 70 (5 balls to a number)."]
     far = [{**ball, "meant_carry_m": 80 * YARD_M, "carry_m": 84 * YARD_M} for ball in aimed]
-    assert said(far, a_card(61), a_card(61)) == ["Long by 4 beyond 70 (5 balls to a number)."]
+    assert said(far, a_card(61), a_card(61)) == ["Long by 4 from 70 on (5 balls to a number)."]
     assert said(aimed[:4], a_card(61), a_card(61)) == []
 
 

@@ -82,18 +82,21 @@ def short_or_long(bias: Bias, unit: str) -> tuple[str | Length, ...]:
 
 
 def band_of(bias: Bias) -> tuple[str | Length, ...]:
-    """ "under 40", "40 to 70", "beyond 70", or "at all distances"."""
+    """ "under 40", "40 to 70", "70 and beyond", or "at all distances": a band holds its lower end."""
     if bias.low_m is None:
         return ("at all distances",) if bias.high_m is None else ("under ", Length(bias.high_m))
     if bias.high_m is None:
-        return "beyond ", Length(bias.low_m)
+        return Length(bias.low_m), " and beyond"
     return Length(bias.low_m), " to ", Length(bias.high_m)
 
 
 def aim_of(bias: Bias, unit: str, capital: bool = True) -> tuple[str | Length, ...]:
-    """ "Short by 4 beyond 70", "short by 3 from 40 to 70": which way balls called by distance end, and where."""
+    """ "Short by 4 from 70 on", "short by 3 from 40 to 70": which way balls called by distance end, and where."""
     first, *rest = short_or_long(bias, unit)
-    first, where = str(first).capitalize() if capital else first, band_of(bias)
+    first = str(first).capitalize() if capital else first
+    if bias.low_m is not None and bias.high_m is None:
+        return (first, *rest, " from ", Length(bias.low_m), " on")
+    where = band_of(bias)
     return (first, *rest, " from " if isinstance(where[0], Length) else " ", *where)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from ..facts import DELIVERY, KINDS
 from ..fields import Field
+from ..moments import local
 from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths
 
 _LANDINGS = {"unseen": "lost sight", "under": "way short", "over": "way over"}
@@ -17,14 +18,20 @@ _NOTHING = "not noted"
 
 @dataclass(frozen=True)
 class Said:
-    """One entry of a shot's history: when it was made and what it says; `shown` for the one that holds now."""
+    """One entry of a shot's history: when it was made, also by the player's clock, and what it says.
+
+    `shown` is True for the one that holds now.
+    """
 
     made_at: str
+    local_at: str
     words: str
     shown: bool
 
 
-def said(history: Sequence[Mapping[str, Any]], clubs: Mapping[str, str], unit: str) -> list[Said]:
+def said(
+    history: Sequence[Mapping[str, Any]], clubs: Mapping[str, str], unit: str, ahead_min: int | None
+) -> list[Said]:
     """The history of one shot, newest first.
 
     Parameters
@@ -35,12 +42,14 @@ def said(history: Sequence[Mapping[str, Any]], clubs: Mapping[str, str], unit: s
         Names of wedges by id.
     unit : str
         A name of units.LENGTH_UNITS.
+    ahead_min : int or None
+        How far the player's clock is ahead of UTC [min]; None where that is not known.
     """
     entries, before = [], None
     for fact in history:
         now = {name: fact["body"].get(name, field.default) for name, field in KINDS["shot"].items()}
         words = _first(now, unit) if before is None else _changes(before, now, clubs, unit)
-        entries.append(Said(fact["made_at"], words, fact is history[-1]))
+        entries.append(Said(fact["made_at"], local(fact["made_at"], ahead_min), words, fact is history[-1]))
         before = now
     return entries[::-1]
 

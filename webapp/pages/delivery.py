@@ -163,7 +163,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         day=day,
         landings=LANDINGS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
-        history=shot_history.said(opened.history, names, unit),
+        history=shot_history.said(opened.history, names, unit, row["utc_offset_min"]),
         landing=landing or _landing_form(opened.body, unit),
         measured=measured or _delivery_form(row["delivery"], unit),
         parts_of_delivery=_PARTS,
