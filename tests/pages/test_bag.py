@@ -150,6 +150,31 @@ def test_a_wedge_that_left_the_bag_keeps_its_balls(player: FlaskClient, demo_set
     assert reading.clubs(demo_set)[0].sole_note == "leading edge"
 
 
+def test_a_wedge_that_left_the_bag_is_put_back_with_its_balls(player: FlaskClient, demo_set: Book) -> None:
+    bucket, club = a_bucket(), id_of(demo_set, "60")
+    demo_set.add([bucket, a_shot(bucket, club)], None, NOW)
+    left = send(player, "/bag/set", do=f"retire {club}", **shown(demo_set))
+    assert "Left the bag" in words(left)
+    back = words(send(player, "/bag/back", club=club))
+    assert "The 60 is in the bag again, with its balls." in back
+    assert "Left the bag" not in back
+    assert id_of(demo_set, "60") == club
+    assert len(reading.shots_of_club(demo_set, club)) == 1
+
+
+def test_a_wedge_is_not_put_back_beside_one_of_its_name_nor_beside_its_successor(
+    player: FlaskClient, demo_set: Book
+) -> None:
+    first, replaced = id_of(demo_set, "60"), id_of(demo_set, "56")
+    send(player, "/bag/set", do=f"retire {first}", **shown(demo_set))
+    send(player, "/bag", **{"new-name": "60", "new-loft_deg": "60"})
+    send(player, "/bag/set", do=f"replace {replaced}", **shown(demo_set))
+    before = demo_set.cursor
+    assert "Another wedge in the bag is called 60." in words(send(player, "/bag/back", club=first))
+    assert "There is no such wedge outside the bag." in words(send(player, "/bag/back", club=replaced))
+    assert demo_set.cursor == before
+
+
 def test_a_new_wedge_takes_the_place_of_an_old_one_and_starts_from_its_carry(
     player: FlaskClient, demo_set: Book
 ) -> None:

@@ -12,8 +12,9 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
 from ..files.ball_row import folded
-from ..forms.setup import MOST_CLUBS, ClubForm
+from ..forms.setup import MOST_CLUBS, ClubForm, PlainAction
 from ..store import reading
+from ..store.book import Book
 
 bag = Blueprint("bag", __name__)
 
@@ -67,6 +68,37 @@ def change() -> Response | tuple[str, int]:
     return redirect(url_for("bag.show"))
 
 
+@bag.post("/bag/back")
+def put_back() -> Response:
+    """Put a wedge that left the bag back into it, with all its balls."""
+    book = doors.book()
+    clubs, named = reading.clubs(book), request.form.get("club")
+    club = next((one for one in _outside(book) if one.id == named), None)
+    if not PlainAction().validate():
+        flash("The form was too old. Nothing was changed.")
+    elif club is None:
+        flash("There is no such wedge outside the bag. Nothing was changed.")
+    elif len(clubs) >= MOST_CLUBS:
+        flash(f"A bag holds at most {MOST_CLUBS} wedges here. Nothing was changed.")
+    elif folded(club.name) in {folded(one.name) for one in clubs}:
+        flash(f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was changed.")
+    else:
+        notes.keep(make_facts.correction(book, "club", club.id, _said_of(club), present.now()))
+        flash(f"The {club.name} is in the bag again, with its balls.")
+    return redirect(url_for("bag.show"))
+
+
+def _outside(book: Book) -> list[reading.Club]:
+    """The wedges that left the bag; the balls of one that was replaced belong to its successor."""
+    every = reading.clubs(book, retired=True)
+    replaced = {club.follows for club in every}
+    return [club for club in every if club.retired and club.id not in replaced]
+
+
+def _said_of(club: reading.Club) -> dict[str, Any]:
+    return {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
+
+
 def _page(
     problems: list[str] | None = None, new: ClubForm | None = None, changed: dict[str, ClubForm] | None = None
 ) -> str:
@@ -80,6 +112,7 @@ def _page(
     return render_template(
         "bag.html",
         rows=rows,
+        outside=_outside(book),
         new=new or ClubForm(formdata=None, prefix="new"),
         adding=bool(new) or not rows,
         problems=problems,
@@ -131,13 +164,12 @@ def _keep(club: reading.Club, form: ClubForm) -> None:
 
 def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
     book, now = doors.book(), present.now()
-    old = {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
     if replaced:
         successor = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
         notes.keep(successor)
         _start_from_old(form, club.id, successor["id"])
         flash(f"The new {_body(form)['name']} starts from the old one's full carry, as told.")
-    notes.keep(make_facts.correction(book, "club", club.id, {**old, "retired": True}, now))
+    notes.keep(make_facts.correction(book, "club", club.id, {**_said_of(club), "retired": True}, now))
     flash(f"The {club.name} left the bag; its balls are kept under it.")
 
 
