@@ -5,9 +5,9 @@ import { whyNot } from "./counts.js";
 
 const ENDS = { lie: { lie: "level" }, flight: { flight: "" }, wind: { wind: { wind: "calm", wind_force: "light" } } };
 
-/** "5 of 40", "1 ball", "12 balls". */
+/** "5 of 40" as long as the plan lasts, else "1 ball", "12 balls". */
 export function countWords({ struck, of }) {
-  if (of) return `${struck} of ${of}`;
+  if (of && struck <= of) return `${struck} of ${of}`;
   return struck === 1 ? "1 ball" : `${struck} balls`;
 }
 

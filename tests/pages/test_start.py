@@ -81,8 +81,11 @@ def test_it_starts_with_one_wedge_and_a_comma_in_a_number(client: FlaskClient, d
         ({"known_loft": "56", "known_carry": "401"}, "Its full carry must be from 1 to 400 yards."),
         ({"known_loft": "56", "known_carry": "400", "unit": "m"}, "Its full carry must be from 1 to 365 metres."),
         ({"known_loft": "56", "known_carry": "far"}, "Its full carry must be a number, such as 54 or 54.5."),
-        ({"known_loft": "58", "known_carry": "85"}, "Say which of your wedges carries this far."),
-        ({"known_carry": "85"}, "Say which of your wedges carries this far."),
+        (
+            {"known_loft": "58", "known_carry": "85"},
+            "None of your wedges has a loft of 58°. Say which of them",
+        ),
+        ({"known_carry": "85"}, "Say which of them carries this far."),
         ({"hand": "both"}, "Choose one of the answers offered."),
         ({"unit": "feet"}, "Choose one of the answers offered."),
     ],
@@ -95,6 +98,14 @@ def test_it_says_what_is_wrong_and_starts_nothing(
     assert sentence in words(answer)
     assert "Nothing was changed" in words(answer)
     assert directory.books() == []
+
+
+def test_the_picture_beside_a_refusal_is_of_the_set_that_was_typed(client: FlaskClient) -> None:
+    mine = {"hand": "left", "loft_1": "50", "loft_2": "54", "loft_3": "58", "loft_4": ""}
+    right = client.get("/start/dial", query_string={"unit": "yd", **mine}).text
+    refused = started(client, **mine, known_loft="56", known_carry="82").text
+    assert right in refused
+    assert right not in started(client, **{**mine, "loft_2": "x"}).text
 
 
 def test_it_gives_back_what_was_typed_beside_the_refusal(client: FlaskClient) -> None:

@@ -118,8 +118,10 @@ class StartForm(PlainForm):
         lofts, wrong = self.lofts(), []
         if len(set(lofts)) < len(lofts):
             wrong.append("Two wedges have the same loft. Name the second one in the bag once the book is open.")
-        if self.known_carry.data is not None and (not self.known_loft.data or float(self.known_loft.data) not in lofts):
-            wrong.append("Say which of your wedges carries this far.")
+        known = self.known_loft.data
+        if self.known_carry.data is not None and (not known or float(known) not in lofts):
+            none_such = f"None of your wedges has a loft of {known:g}°. " if known else ""
+            wrong.append(f"{none_such}Say which of them carries this far.")
         self.known_carry.errors = wrong
         return not wrong
 

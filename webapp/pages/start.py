@@ -181,7 +181,7 @@ def _page(form: StartForm, clinic: bool = False) -> str:
     return render_template(
         "start.html",
         form=form,
-        dial=_dial(_common() if form.errors else form),
+        dial=_dial(form if _tells_a_set(form) else _common()),
         demo=config["DEMO"],
         private=bool(config["JOIN_CODE"]) and not clinic,
         clinic=clinic,
@@ -203,12 +203,20 @@ def _common() -> StartForm:
     return form
 
 
+def _tells_a_set(form: StartForm) -> bool:
+    """Whether the lofts, the hand and the unit can be drawn, whatever else of the answers is refused."""
+    lofts = form.lofts()
+    wrong = {*form.errors} - {"known_loft", "known_carry", "join_code", "clinic", "csrf_token"}
+    return not wrong and len(lofts) == len(set(lofts)) > 0
+
+
 def _dial(form: StartForm) -> Svg:
     """The first face of the card that these answers would begin with."""
     unit, hand = form.unit.data, form.hand.data
     mirrored = clock.mirrors(hand, "front")
     known = None
-    if form.known_carry.data is not None and form.known_loft.data is not None:
+    is_sound = not form.errors.keys() & {"known_loft", "known_carry"}
+    if is_sound and form.known_carry.data is not None and form.known_loft.data is not None:
         known = float(form.known_loft.data), units.to_m(float(form.known_carry.data), unit)
     faces = view_of(first_card(form.lofts(), known, present.now(), mirrored), unit, mirrored)["faces"]
     return Svg(faces[0].dial)
