@@ -73,7 +73,7 @@ def expect_axe_finds_nothing(page: Page, rules: Sequence[str] = ()) -> None:
 
 
 def _axe_finds(page: Page, rules: Sequence[str]) -> AxeResults:
-    """What is against these rules, or all; of what is not, nothing is told: telling it is two thirds of axe's work."""
+    """The violations of these rules (of all, where none is named); passes would take two thirds of the time."""
     if not page.evaluate("Boolean(globalThis.axe)"):
         page.evaluate(AXE_SCRIPT)
     options = {"resultTypes": ["violations"], **({"runOnly": [*rules]} if rules else {})}

@@ -34,7 +34,7 @@ class Keys:
         self.page = page
 
     def focus(self) -> str:
-        """The name of what is in focus, which must be seen to be so."""
+        """The name of the focused element; AssertionError where its focus does not show."""
         name, wrong = self.page.evaluate(FOCUS)
         assert not wrong, f"{self.page.url}: “{name}” {wrong}"
         return str(name)

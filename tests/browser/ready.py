@@ -33,7 +33,7 @@ class ReadyPhones:
         return self._free.pop() if self._free else self._new()
 
     def give_back(self, phone: BrowserContext) -> None:
-        """Make a phone anybody's, whatever a test did with its pages, its signal and what it keeps."""
+        """Clear a phone's pages, cookies, signal and storage, so that the next test can take it."""
         for page in phone.pages:
             page.close()
         phone.set_offline(False)

@@ -40,8 +40,8 @@ def test_what_is_done_to_files_and_killed_leaves_nothing_lost_doubled_or_half_th
 def test_a_full_and_a_read_only_disk_are_told_apart_and_lose_nothing(tmp_path: Path) -> None:
     if not disks.may_mount(tmp_path / "mounted"):
         pytest.skip("no disk may be mounted here")
-    assert "0 lost or doubled" in disks.full_disk(tmp_path / "full")
-    assert "0 lost or doubled" in disks.read_only_disk(tmp_path / "read-only")
+    disks.full_disk(tmp_path / "full")  # each asserts that nothing is lost
+    disks.read_only_disk(tmp_path / "read-only")
 
 
 @pytest.mark.files_only  # with a log a host needs no room to take a file
@@ -57,7 +57,7 @@ def test_a_book_without_its_log_is_whole_and_seen_to_be_older(tmp_path: Path) ->
 
 @pytest.mark.usefixtures("log_of_servers")
 def test_a_clock_eleven_years_off_loses_nothing_and_opens_no_old_code(tmp_path: Path) -> None:
-    assert "0 lost or doubled" in disks.clock_years_off(tmp_path / "clock")
+    disks.clock_years_off(tmp_path / "clock")  # asserts that nothing is lost
 
 
 @pytest.mark.usefixtures("log_of_servers")

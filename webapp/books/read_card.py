@@ -48,8 +48,8 @@ def made_of(book: Book, now: str, mirrored: bool = False, ball: str | None = Non
 def numbers_moment(book: Book, now: str) -> str:
     """For which moment the numbers read at `now` are worked out: the last ball or eye check until then.
 
-    On a day of the player's clock without any it is the day's beginning. What was struck until that moment was struck
-    until `now`, so only ages differ, by less than a day.
+    On a day of the player's clock without any it is the day's beginning. No ball was struck between that
+    moment and `now`, so only ages differ, by less than a day.
     """
     ahead_min = reading.utc_offset_min(book)
     day = moved(f"{local(now, ahead_min)[:10]}T00:00:00.000Z", minutes=-ahead_min)

@@ -182,7 +182,7 @@ class Book(OpenFile[sqlite3.Connection]):
     def as_of_one_moment(self) -> Iterator[None]:
         """Whatever is read inside is what the book held when the first of it was read; `once` reads it once.
 
-        Inside another such block nothing begins and nothing ends.
+        Inside another such block this one does nothing.
         """
         if self._read is not None:
             yield

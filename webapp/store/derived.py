@@ -159,7 +159,7 @@ def _begun(one: Noted) -> tuple[bool, str, bytes]:
 
 
 def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
-    """Tell the balls of buckets that changed what they have of them."""
+    """Write the kind of ball and `counted` anew into the shots of these changed buckets."""
     buckets = _buckets(conn, changed)
     for places, some in chunks(changed):
         shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
@@ -170,7 +170,7 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
 
 
 def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
-    """What a ball has of its bucket; one of a bucket that was withdrawn is of no kind and counts for nothing."""
+    """The columns that a shot takes from its bucket; without one its kind is "" and it does not count."""
     bucket = buckets.get(shot["bucket_id"])
     return {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
 
