@@ -59,6 +59,6 @@ function sayWhen(as_of) {
   const made = new Date(as_of);
   const time = made.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   const today = made.toDateString() === new Date().toDateString();
-  const day = made.toLocaleDateString([], { day: "numeric", month: "short" });
+  const day = made.toLocaleDateString("en-GB", { day: "numeric", month: "short" });
   for (const element of document.querySelectorAll("[data-as-of]")) element.textContent = `as of ${today ? time : `${day}, ${time}`}`;
 }
