@@ -29,13 +29,18 @@ BOXES_OF_THE_CALL = """() => {
 }"""
 
 
-@pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63, 71, 95])
-def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int) -> None:
+def mean(hitting: Player, meant: int) -> None:
+    """Choose another meant carry for the call."""
     hitting.button("next call").tap()
     hitting.page.locator("#meant").fill(str(meant))
     hitting.page.locator("#meant").blur()
     hitting.button("back to the patch").tap()
     expect(hitting.patch.locator(".meant-figure")).to_have_text(str(meant))
+
+
+@pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63, 71, 95])
+def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int) -> None:
+    mean(hitting, meant)
     places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
     boxes = look_at_all(hitting.page, "#patch .figure", places)
     touching = [
@@ -51,11 +56,7 @@ def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int)
 
 @pytest.mark.parametrize("meant", [99, 112, 190])
 def test_every_figure_of_the_ground_lies_on_the_screen(hitting: Player, meant: int) -> None:
-    hitting.button("next call").tap()
-    hitting.page.locator("#meant").fill(str(meant))
-    hitting.page.locator("#meant").blur()
-    hitting.button("back to the patch").tap()
-    expect(hitting.patch.locator(".meant-figure")).to_have_text(str(meant))
+    mean(hitting, meant)
     lefts = look_at_all(
         hitting.page, "#patch .figure", "all => all.map((figure) => figure.getBoundingClientRect().left)"
     )

@@ -17,6 +17,7 @@ from ..store import reading
 from ..store.book import Book
 
 bag = Blueprint("bag", __name__)
+_FULL = f"A bag holds at most {MOST_CLUBS} wedges here."
 
 
 def register(app: Flask) -> None:
@@ -37,7 +38,7 @@ def add() -> Response | tuple[str, int]:
     clubs = reading.clubs(doors.book())
     problems = [] if form.validate() else form.problems()
     if len(clubs) >= MOST_CLUBS:
-        problems.append(f"A bag holds at most {MOST_CLUBS} wedges here.")
+        problems.append(_FULL)
     problems = problems or _names_alike([form], {folded(club.name) for club in clubs})
     if problems:
         return _page(problems, new=form), 400
@@ -79,7 +80,7 @@ def put_back() -> Response:
     elif club is None:
         flash("There is no such wedge outside the bag. Nothing was changed.")
     elif len(clubs) >= MOST_CLUBS:
-        flash(f"A bag holds at most {MOST_CLUBS} wedges here. Nothing was changed.")
+        flash(f"{_FULL} Nothing was changed.")
     elif folded(club.name) in {folded(one.name) for one in clubs}:
         flash(f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was changed.")
     else:
@@ -154,10 +155,9 @@ def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[s
 
 
 def _keep(club: reading.Club, form: ClubForm) -> None:
-    body = _body(form)
-    if body != {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note}:
-        corrected = {**body, "follows": club.follows}
-        notes.keep(make_facts.correction(doors.book(), "club", club.id, corrected, present.now()))
+    body = {**_body(form), "follows": club.follows}
+    if body != _said_of(club):
+        notes.keep(make_facts.correction(doors.book(), "club", club.id, body, present.now()))
         flash(f"The {body['name']} was changed.")
     _state_carry(form, club.id)
 
