@@ -19,7 +19,7 @@ preferred.addEventListener("change", showPreferences);
 if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
 document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
-if (PAGES_WITH_SCRIPT.includes(page)) import(`./pages/${page}.js`).then((script) => script.start(pageData())).catch(doWithout);
+started().then(() => document.body.classList.add("scripted")).catch(doWithout);
 // Without a worker the page still works, only not without signal.
 import("./ui/update.js").then((script) => script.keepUpToDate()).catch(() => {});
 if (book) {
@@ -36,8 +36,10 @@ function doWithout(error) {
   import("./ui/notices.js").then((notices) => notices.sayStorageFault(error));
 }
 
-function pageData() {
-  return JSON.parse(document.getElementById("page-data")?.textContent ?? "null");
+async function started() {
+  if (!PAGES_WITH_SCRIPT.includes(page)) return;
+  const { start } = await import(`./pages/${page}.js`);
+  await start(JSON.parse(document.getElementById("page-data")?.textContent ?? "null"));
 }
 
 /** The page as kept may show another unit or thumb than this phone has chosen since. */
@@ -68,7 +70,7 @@ async function bringToken(event) {
   try {
     await reading;
     const token = await formToken();
-    const input = form.elements.csrf_token ?? form.appendChild(hiddenInput("csrf_token"));
+    const input = form.elements.csrf_token ?? form.appendChild(made("input", { type: "hidden", name: "csrf_token" }));
     input.value = token;
   } catch {
     return say(form, "No answer from the server, so nothing was sent. What you entered is still here.");
@@ -78,19 +80,14 @@ async function bringToken(event) {
   delete form.dataset.tokenReady;
 }
 
-function hiddenInput(name) {
-  return Object.assign(document.createElement("input"), { type: "hidden", name });
+function say(form, text) {
+  const line = form.querySelector("[data-said]") ?? form.appendChild(made("p", { role: "alert" }));
+  line.dataset.said = "";
+  line.textContent = text;
 }
 
-function say(form, text) {
-  let line = form.querySelector("[data-said]");
-  if (!line) {
-    line = document.createElement("p");
-    line.dataset.said = "";
-    line.setAttribute("role", "alert");
-    form.append(line);
-  }
-  line.textContent = text;
+function made(name, fields) {
+  return Object.assign(document.createElement(name), fields);
 }
 
 function keptPages() {

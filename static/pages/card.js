@@ -9,7 +9,6 @@ import { isCardOnly } from "../ui/card_only.js";
 
 export function start(data) {
   bindDial(document);
-  document.body.classList.add("scripted"); // before that a number of the dial leads to its page
   sayWhen(data.as_of);
   const redraw = () => redrawFrom(data).catch(() => {}); // the numbers of the page stand where the phone's cannot be read
   changes.addEventListener("change", redraw);

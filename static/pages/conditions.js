@@ -25,7 +25,6 @@ export function start(data) {
   bindUnits(form, document.getElementById("home-form").elements, data.home);
   for (const change of ["input", "change"]) form.addEventListener(change, () => show(form, data));
   preferred.addEventListener("change", () => show(form, data));
-  document.body.classList.add("scripted");
 }
 
 /** A page kept from before the round must not say what card only shuts. */

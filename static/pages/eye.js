@@ -20,7 +20,6 @@ export async function start(data) {
     if (event.submitter?.value === "measured") keep();
     else ask();
   });
-  document.body.classList.add("scripted");
   await tell();
 
   function ask() {

@@ -19,7 +19,6 @@ export async function start(data) {
     deed(page).catch((error) => say(`This could not be saved on this phone (${error.name}), so nothing was accepted. Make room, then try again.`));
   });
   addEventListener("hashchange", () => readText(page, location.hash));
-  document.body.classList.add("scripted");
   if (location.hash.length > 1) await readText(page, location.hash);
 }
 

@@ -20,7 +20,6 @@ export async function start(data) {
       say(`This could not be saved on this phone (${error.name}), so no bucket was started. Make room, then try again.`);
     });
   });
-  document.body.classList.add("scripted");
   await showHomework(data);
   return tellNine(data); // where the browser keeps nothing the server's own words stand, in UTC
 }

@@ -7,6 +7,7 @@ import json
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,12 @@ LANES = ("fat", "heavy", "clean", "thin", "bladed")
 FRESH_MS = 4000
 SLIDE_S = 3.0  # how long a slide has taken when the thumb lifts, by the time its events carry
 MOVE_S = 0.1
+STEP_MS = 9000  # less than static/db.js waits for the database
+AFTER_WRITES = """async () => {
+  const base = document.querySelector("script[type=module]").src;
+  const { transact } = await import(new URL("db.js", base));
+  await transact("readwrite", async () => {});
+}"""
 MOST_MOVES = 12
 # A tap whose button is drawn anew just then is withheld by the driver, which taps again: what the page hears counts.
 _WATCH_FINGER = """
@@ -45,10 +52,10 @@ class Player:
         self._since_touch = 0.0
 
     def open(self, path: str = "/bucket") -> None:
-        """Go to a page."""
+        """Go to a page and wait for its script: before it runs, forms go to the server."""
         self.page.goto(self.url + path)
+        expect(self.page.locator("body.scripted")).to_be_attached()
         if path == "/bucket":
-            expect(self.page.locator("body.scripted")).to_be_attached()
             until_loaded(self.page)
 
     @contextmanager
@@ -153,6 +160,13 @@ class Player:
     def wait_out_fresh(self) -> None:
         """Let the four seconds pass in which a ball can be moved, as between two swings."""
         self.page.clock.fast_forward(FRESH_MS + 100)
+
+    def let_pass(self, ms: int) -> None:
+        """Let time pass on the page, in steps after what was being written: that would seem to take all of it."""
+        for _ in range(ceil(ms / STEP_MS)):
+            self.page.evaluate(AFTER_WRITES)
+            self.page.clock.fast_forward(min(STEP_MS, ms))
+            ms -= STEP_MS
 
     def wait_out_questions(self) -> None:
         """Let the question about the last ball go away unanswered."""

@@ -61,7 +61,6 @@ def shot_page(facts: list[Raw]) -> str:
 def heron(meet: Callable[..., Player]) -> Iterator[Player]:
     """Heron on the page of conditions; nothing on it may fail."""
     with meet(facts=a_book()).without_fault("/conditions") as player:
-        expect(player.page.locator("body.scripted")).to_be_attached()
         yield player
 
 
@@ -82,7 +81,6 @@ def phone_that_asks(meet_for_all: Callable[..., Player]) -> Player:
 def asking(phone_that_asks: Player) -> Iterator[Player]:
     """Heron on the page of conditions, to ask and to look; nothing on it may fail."""
     with as_before(phone_that_asks).without_fault("/conditions") as player:
-        expect(player.page.locator("body.scripted")).to_be_attached()
         yield player
 
 
@@ -193,7 +191,6 @@ def test_without_signal_a_refusal_says_why(ready: Player) -> None:
 
 
 def test_every_keystroke_is_answered_before_the_box_is_left(asking: Player) -> None:
-    expect(asking.page.locator("body.scripted")).to_be_attached()
     asking.page.get_by_label("carry to the target").press_sequentially("100")
     expect(asking.page.locator("#answer")).to_contain_text("nothing differs")
     asking.page.locator("#ask").get_by_label("temperature", exact=True).press_sequentially("4")

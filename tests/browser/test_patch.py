@@ -239,7 +239,7 @@ def test_the_numbers_of_a_group_can_be_read_also_where_all_came_down_at_one_plac
 
 
 def test_after_ninety_idle_seconds_the_first_touch_only_uncovers(hitting: Player) -> None:
-    hitting.page.clock.fast_forward(91_000)
+    hitting.let_pass(91_000)
     cover = hitting.page.get_by_role("button", name="touch to go on")
     expect(cover).to_be_visible()
     cover.tap()

@@ -183,7 +183,6 @@ def practised(days: float) -> list[Raw]:
 
 def open_practice(player: Player, query: str = "") -> Page:
     player.open(f"/practice{query}")
-    expect(player.page.locator("body.scripted")).to_be_attached()
     return player.page
 
 

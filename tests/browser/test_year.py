@@ -50,7 +50,7 @@ def year_of(player: Player, server: Server, reader: str) -> str:
 
 @pytest.mark.parametrize("reader", ["player", "coach"])
 def test_it_is_printed_on_one_page_of_a4_with_nothing_cut_off(player: Player, server: Server, reader: str) -> None:
-    player.open(year_of(player, server, reader))
+    player.page.goto(player.url + year_of(player, server, reader))
     pdf = PdfReader(BytesIO(player.page.pdf(prefer_css_page_size=True)))
     box = pdf.pages[0].mediabox
     assert (float(box.width) * MM_A_POINT, float(box.height) * MM_A_POINT) == pytest.approx((210, 297), abs=0.5)
@@ -70,12 +70,12 @@ def test_nothing_is_lost_at_twice_the_letter_size_on_a_narrow_phone(
     player: Player, server: Server, reader: str
 ) -> None:
     player.page.set_viewport_size({"width": 320, "height": 640})
-    player.open(year_of(player, server, reader))
+    player.page.goto(player.url + year_of(player, server, reader))
     player.page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
     assert player.page.evaluate("() => document.documentElement.scrollWidth") <= 320
 
 
 @pytest.mark.parametrize("reader", ["player", "coach"])
 def test_axe_finds_nothing(player: Player, server: Server, reader: str) -> None:
-    player.open(year_of(player, server, reader))
+    player.page.goto(player.url + year_of(player, server, reader))
     expect_axe_finds_nothing(player.page)

@@ -294,7 +294,7 @@ def test_pages_of_a_book_that_is_open_here_no_longer_are_forgotten(player: Playe
     expect(player.page.locator("#notices")).to_contain_text("Another book is open here now")
     until_forgotten(player.page, "/card")
     line.fail(answer_503, b"GET /card")
-    player.open("/card")
+    player.page.goto(f"{player.url}/card")  # the bare refusal of the line has no script
     expect(player.page.get_by_role("heading", name="Card")).to_have_count(0)
     look_at(player, "/bucket")
     player.context.set_offline(True)
