@@ -6,6 +6,7 @@ import { UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { boundsWords } from "../rules/typed.js";
 import { preferences } from "../ui/preferences.js";
+import { say } from "../ui/said.js";
 import { numberIn } from "../ui/typed.js";
 
 export async function start(data) {
@@ -94,12 +95,5 @@ export async function start(data) {
   function turn(measuring) {
     parts.say.hidden = measuring;
     parts.measure.hidden = !measuring;
-  }
-
-  function say(text) {
-    const line = document.getElementById("said");
-    line.textContent = text;
-    line.hidden = false;
-    line.scrollIntoView({ block: "center" }); // the button that was touched lies far below it
   }
 }

@@ -6,6 +6,7 @@ import { read } from "../rules/homework_code.js";
 import { accepted } from "../ui/accepted.js";
 import { weekday } from "../ui/days.js";
 import { preferences } from "../ui/preferences.js";
+import { say } from "../ui/said.js";
 
 const BUTTONS = { accept, read: readTyped };
 
@@ -88,11 +89,4 @@ function item({ asks }, place, words) {
 function today() {
   const now = new Date();
   return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
-}
-
-function say(text) {
-  const line = document.getElementById("said");
-  line.textContent = text;
-  line.hidden = false;
-  line.scrollIntoView({ block: "center" });
 }

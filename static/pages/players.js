@@ -3,6 +3,7 @@
 import { answerOf } from "../api.js";
 import { StorageFault, done, transact } from "../db.js";
 import { element } from "../ui/elements.js";
+import { say } from "../ui/said.js";
 import { storageWords } from "../ui/storage_words.js";
 
 const STORE = "players"; // a list of {token, name, seen_at}; seen_at is "" until the card was opened from here
@@ -166,11 +167,4 @@ async function guarded(deed) {
     if (!(error instanceof StorageFault)) throw error;
     say(error.state === "private" ? PRIVATE : storageWords(error));
   }
-}
-
-function say(text) {
-  const line = document.getElementById("said");
-  line.textContent = text;
-  line.hidden = false;
-  line.scrollIntoView({ block: "nearest" });
 }

@@ -5,6 +5,7 @@ import { offered } from "../ui/accepted.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
 import { weekday } from "../ui/days.js";
+import { say } from "../ui/said.js";
 import { bucketBody } from "./opening.js";
 import { openVisit } from "./visit.js";
 
@@ -91,11 +92,4 @@ function refusal(opens) {
   if (!opens) return "The next-visit nine asks whether practice lasted: it opens your second visit.";
   const at = new Date(opens).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   return `You practised less than twelve hours ago, so the next-visit nine would only show today. It opens ${at}.`;
-}
-
-function say(text) {
-  const line = document.getElementById("said");
-  line.hidden = false;
-  line.textContent = text;
-  line.scrollIntoView({ block: "center" });
 }

@@ -1,14 +1,14 @@
 // Owns the trace by which a phone can tell that its browser threw away what it kept; knows nothing of what a fact says.
 
 import { recall, remember } from "../db.js";
+import { cookie, keepCookie } from "./cookies.js";
 
 const COOKIE = "held"; // cookies outlive the database when a browser makes room
-const KEPT_S = 400 * 24 * 3600;
 
 /** What the browser threw away uncopied, as {n, since}, or null; asked once, before anything new is noted. */
 export async function lost(book) {
   const born = await recall("born");
-  const trace = read();
+  const trace = cookie(COOKIE);
   if (born === undefined) await remember("born", new Date().toISOString());
   return trace.n > 0 && trace.book === book && trace.born !== born ? { n: trace.n, since: trace.since } : null;
 }
@@ -17,27 +17,12 @@ export async function lost(book) {
 export async function trace(book, unsent) {
   const born = await recall("born");
   const now = { book, born, n: unsent.length, since: unsent[0]?.made_at };
-  const before = read();
+  const before = cookie(COOKIE);
   if (before.born !== born && before.n > 0) return; // what was lost stays said until the player has read it
-  if (before.n !== now.n || before.since !== now.since) write(now);
+  if (before.n !== now.n || before.since !== now.since) keepCookie(COOKIE, now.n ? now : null);
 }
 
 /** The player has read what is missing. */
 export function forget() {
-  write({ n: 0 });
-}
-
-function read() {
-  const entry = document.cookie.split("; ").find((text) => text.startsWith(`${COOKIE}=`));
-  try {
-    return JSON.parse(decodeURIComponent(entry.slice(COOKIE.length + 1))) ?? {};
-  } catch {
-    return {};
-  }
-}
-
-function write(held) {
-  const secure = location.protocol === "https:" ? "; Secure" : "";
-  const kept_s = held.n ? KEPT_S : 0;
-  document.cookie = `${COOKIE}=${encodeURIComponent(JSON.stringify(held))}; Max-Age=${kept_s}; Path=/; SameSite=Lax${secure}`;
+  keepCookie(COOKIE, null);
 }
