@@ -222,7 +222,8 @@ class BucketPage {
     const warmed = bucket.body.warm_up_balls ?? 0;
     part("warm-count").textContent = visit.choices.warm_up < OPEN_WARM_UP ? `${warmed} of ${visit.choices.warm_up}` : warmed;
     part("aside").lastElementChild.textContent = this.target?.body.aside ? "restore" : "set aside";
-    part("aside").disabled = !last;
+    part("lost").disabled = part("shank").disabled = warm;
+    part("aside").disabled = warm || !last;
     if (!part("patch").hidden) this.drawPatch(groundView(visit, seen, reopened, unit));
     this.drawGuide?.(seen, Boolean(sheet) || warm);
   }

@@ -51,7 +51,7 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
-    : told || limit || `${MODES[call.mode]}${why}`;
+    : told || limit || `${visit.choices.warm_up ? "then " : ""}${MODES[call.mode]}${why}`;
 }
 
 /** What a call is called: "56 9:00, 54 yards". */

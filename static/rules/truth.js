@@ -16,6 +16,7 @@ export function countWords({ struck, of }) {
  * counting, null where the touch switches between the swing and the number instead.
  */
 export function truthOf(call, bucket, choices, { card_only, ball, done }) {
+  if (choices.warm_up) return { text: "warm-up – not counted", ends: { warm_up: 0 } };
   const given = { mode: "swing", lie: choices.lie, flight: choices.flight, course: card_only, ...(choices.wind ?? {}) };
   const why = whyNot(given, bucket, bucket.ball);
   if (why) return { text: `${why.replace(/ lie$/, "")} – not counted`, ends: endsOf(choices, bucket, why) };

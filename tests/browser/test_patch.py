@@ -203,12 +203,27 @@ def test_warm_up_balls_are_only_counted(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_role("checkbox", name="warm-up, not counted").check()
     hitting.button("back to the patch").tap()
+    expect(hitting.page.locator("#truth")).to_have_text("warm-up – not counted")
+    expect(hitting.page.locator("#why .mode")).to_have_text("then make the swing")
+    for deed in ("lost sight", "shank", "set aside"):
+        expect(hitting.button(deed)).to_be_disabled()
     for n in range(1, 4):
         hitting.page.get_by_role("button", name="one more").tap()
         expect(hitting.page.locator("#warm-count")).to_have_text(str(n))
     hitting.button("start counting").tap()
     expect(hitting.patch).to_be_visible()
+    expect(hitting.page.locator("#why .mode")).to_have_text("make the swing")
+    expect(hitting.button("shank")).to_be_enabled()
     assert hitting.shots() == []
+
+
+def test_a_touch_on_the_line_of_truth_ends_the_warm_up(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_role("checkbox", name="warm-up, not counted").check()
+    hitting.button("back to the patch").tap()
+    hitting.page.get_by_role("button", name="warm-up – not counted; touch to end it").tap()
+    expect(hitting.patch).to_be_visible()
+    expect(hitting.page.locator("#truth")).to_have_text("counts for the card")
 
 
 def test_a_group_is_noted_dot_by_dot_without_moving_any(hitting: Player) -> None:
