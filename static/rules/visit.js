@@ -3,7 +3,7 @@
 // `state` is {data, rows, choices, card_only}: the page's data, the facts on this phone, the choices in force.
 
 import { CHECK_EVERY, FRESH_MS, GO_ON_MS, OPEN_MS } from "./constants.js";
-import { nextCall, parse, written } from "./plan.js";
+import { done, nextCall, parse, written } from "./plan.js";
 import { fold, isFresh } from "./shot.js";
 
 /** Choices that stay in force from bucket to bucket, and those that start anew with each. */
@@ -220,8 +220,11 @@ function planOf(data, bucket, shots, { balls }) {
   if (!bucket) return null;
   const warm = bucket.body.warm_up_balls ?? 0;
   const plan = planIn(data, bucket);
-  const of = plan.length ? Math.max(balls, plan.length + warm) : 0;
-  return { struck: shots.length + (of ? warm : 0), of, done: plan.length > 0 && !nextCall(plan, shots.map(({ body }) => body)) };
+  const behind = done(shots.map(({ body }) => body));
+  const toCome = plan.slice(behind).filter(Boolean).length;
+  const struck = shots.length + (plan.length ? warm : 0);
+  const of = plan.length ? Math.max(balls, toCome ? struck + toCome : behind + warm) : 0;
+  return { struck, of, done: plan.length > 0 && !toCome };
 }
 
 /** A bucket as rules/limits.js counts it. */
