@@ -137,6 +137,7 @@ def practice(
         "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
         "homework": accepted_homework(accepted),
+        "bag": planner.bag,
         **_bag(planner.card),
         "cells": [],
         "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],

@@ -2,6 +2,7 @@
 
 import { rowsOf } from "../outbox.js";
 import { offered } from "../ui/accepted.js";
+import { goneWords, strikable } from "../rules/homework.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
 import { weekday } from "../ui/days.js";
@@ -40,15 +41,20 @@ async function showHomework(data) {
   if (!part) return; // a page kept from before there was homework
   const homework = offered(data.homework, await rowsOf(data.book));
   part.hidden = !homework;
-  Object.assign(data.plans, { homework: homework?.left ?? [], "homework-nine": homework?.nine_left ?? [] });
   if (!homework) return;
-  const set = (name, words) => { part.querySelector(`[data-${name}]`).textContent = words; };
+  const [left, nineLeft] = [homework.left, homework.nine_left].map((words) => strikable(words, data.bag ?? data.clubs.map(({ id }) => id)));
+  Object.assign(data.plans, { homework: left, "homework-nine": nineLeft });
+  const set = (name, words) => {
+    const line = part.querySelector(`[data-${name}]`);
+    if (line) line.textContent = words; // none on a page kept from before it was said
+  };
   set("struck", `${homework.struck.length} of ${homework.plan.length}`);
   set("focus", homework.focus ? ` Focus: ${homework.focus}` : "");
-  set("nine-by", homework.nine_by && homework.nine_left.length ? ` Its nine is due by ${weekday(homework.nine_by)}.` : "");
+  set("gone", goneWords(homework.left.length + homework.nine_left.length - left.length - nineLeft.length));
+  set("nine-by", homework.nine_by && nineLeft.length ? ` Its nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
-  balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${homework.left.length}`;
-  for (const [button, { length }] of [[balls, homework.left], [nine, homework.nine_left]]) {
+  balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${left.length}`;
+  for (const [button, { length }] of [[balls, left], [nine, nineLeft]]) {
     button.hidden = !length;
     button.type = length ? "submit" : "button"; // the Enter key presses the first submit button, also a hidden one
   }

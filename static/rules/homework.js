@@ -73,6 +73,16 @@ export function ofNine(words, nine) {
   });
 }
 
+/** Those of some words whose wedge is one of a bag's ids. */
+export function strikable(words, bag) {
+  return words.filter((word) => bag.includes(parse(word)?.club_id));
+}
+
+/** What is said of balls of homework whose wedge left the bag. */
+export function goneWords(balls) {
+  return balls ? ` ${counted(balls, "ball")} of it ask${balls === 1 ? "s" : ""} for a wedge that left your bag.` : "";
+}
+
 /** What homework asks of its player: "26 balls, about 30 minutes". */
 export function headWords(balls) {
   const minutes = Math.max(1, Math.floor((balls * HOMEWORK.seconds_a_ball) / 60 / HOMEWORK.step_min + 0.5)) * HOMEWORK.step_min;

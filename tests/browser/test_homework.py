@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.factories import Raw, a_bucket, a_setting, f1_balls, the_demo_set
+from tests.factories import Raw, a_bucket, a_homework, a_setting, corrected, f1_balls, the_demo_set
 from webapp.moments import moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
@@ -197,6 +197,17 @@ def test_a_code_that_came_to_harm_is_refused_in_a_sentence(
     player.open("/homework#" + spoil(made(Homework(OWN_ID, (SIXTY,)))))
     expect(player.page.locator("#said")).to_contain_text(says)
     expect(player.page.get_by_role("button", name="Accept")).to_be_hidden()
+    assert player.faults == []
+
+
+def test_balls_for_a_wedge_that_left_the_bag_are_said_and_not_offered(meet: Callable[..., Player]) -> None:
+    facts = practised(2)
+    sixty = next(fact for fact in facts if fact["kind"] == "club" and fact["body"]["name"] == "60")
+    player = meet(facts=[*facts, a_homework(sixty, id=OWN_ID), corrected(sixty, retired=True)])
+    player.open("/practice")
+    homework = player.page.locator("#homework")
+    expect(homework).to_contain_text("0 of 5 balls struck. 5 balls of it ask for a wedge that left your bag.")
+    expect(homework.get_by_role("button")).to_have_count(0)
     assert player.faults == []
 
 

@@ -12,7 +12,7 @@ from webapp.practice.homework_code import DAMAGED, NEWER, UNFIT, Asked, Homework
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
 
-from ..factories import NOW, a_bucket, a_homework, a_shot, corrected, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_homework, a_shot, corrected, raw, the_demo_set
 from .visitor import send, words
 
 CONDITIONS = {
@@ -146,6 +146,46 @@ def test_places_count_once_over_all_buckets_without_balls_set_aside(
     assert "3 of 5" in words(player.get("/homework"))
     send(player, "/practice/start", do="homework", **CONDITIONS)
     assert reading.buckets(book)[0]["plan"][1:] == [last]
+
+
+def leave(book: Book, club_id: str) -> None:
+    """Take a wedge out of the bag."""
+    said = book.history(club_id)[-1]["body"]
+    assert book.add([raw("club", {**said, "retired": True}, NOW, club_id)], None, NOW).refused == []
+
+
+def test_a_visit_counts_the_planned_balls_that_homework_counts(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    struck(book, clubs)
+    second, first = reading.buckets(book)
+    assert "2 of 5 planned ones struck" in words(player.get(f"/visits/{first['id']}"))
+    assert "2 of 4 planned ones struck" in words(player.get(f"/visits/{second['id']}"))
+
+
+def test_what_asks_for_a_wedge_that_left_the_bag_is_said_and_not_offered(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    take(player, do="accept")
+    plan = from_coach.homework(book)[0]["plan"]
+    gone = sum(clubs["60"] in word for word in plan)
+    leave(book, clubs["60"])
+    page = words(player.get("/practice"))
+    assert f"0 of 26 balls struck. {gone} balls of it ask for a wedge that left your bag." in page
+    assert "Start with the 12" in page
+    send(player, "/practice/start", do="homework", **CONDITIONS)
+    assert len(reading.buckets(book)[0]["plan"]) == 12
+
+
+def test_the_wedge_that_took_the_place_strikes_what_is_left(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    take(player, do="accept")
+    leave(book, clubs["60"])
+    assert book.add([a_club("60", follows=clubs["60"])], None, NOW).refused == []
+    page = words(player.get("/practice"))
+    assert "Start with the 17" in page
+    assert "left your bag" not in page
 
 
 def test_homework_set_aside_is_offered_no_more_and_can_be_taken_up(

@@ -300,6 +300,8 @@ TWINS: dict[str, Callable[..., Json]] = {
     "homework/placesStruck": homework.places_struck,
     "homework/left": homework.left,
     "homework/ofNine": homework.of_nine,
+    "homework/strikable": homework.strikable,
+    "homework/goneWords": homework.gone_words,
     "homework/headWords": homework.head_words,
     "homework/nineWords": homework.nine_words,
     "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(

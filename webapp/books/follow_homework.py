@@ -62,6 +62,20 @@ class Followed:
         return Progress(len(self.places), len(self.plan), len(nine), within, nine_of)
 
 
+@dataclass(frozen=True)
+class Offered:
+    """The homework that practice offers, and those of its words that today's bag can strike."""
+
+    work: Followed
+    left: list[str]
+    nine_left: list[str]
+
+    @property
+    def gone(self) -> int:
+        """How many of its balls that are left ask for a wedge that left the bag."""
+        return len(self.work.left) + len(self.work.nine_left) - len(self.left) - len(self.nine_left)
+
+
 def followed(book: Book) -> list[Followed]:
     """Every homework that was accepted, the latest first."""
     return [_followed(book, work) for work in from_coach.homework(book)]
@@ -70,6 +84,14 @@ def followed(book: Book) -> list[Followed]:
 def current(some: Sequence[Followed]) -> Followed | None:
     """The homework that practice offers: the latest that has balls left and is not set aside."""
     return next((one for one in some if not one.aside and (one.left or one.nine_left)), None)
+
+
+def offered(some: Sequence[Followed], bag: Collection[str]) -> Offered | None:
+    """The current homework with what the wedges of a bag, known by their ids, can strike of it."""
+    work = current(some)
+    if work is None:
+        return None
+    return Offered(work, homework.strikable(work.left, bag), homework.strikable(work.nine_left, bag))
 
 
 def accepting(

@@ -62,6 +62,12 @@ class Planner:
         self.nine_opens_at = plans.nine_opens_at(self.last_struck_at, now)
 
     @property
+    def bag(self) -> list[str]:
+        """The ids that balls may be called by today: of the wedges in the bag, and of those whose place they took."""
+        clubs = reading.clubs(self.book)
+        return [club.id for club in clubs] + [club.follows for club in clubs if club.follows]
+
+    @property
     def nine_may_be_now(self) -> bool:
         """Whether there was practice before, and long enough ago."""
         return self.last_struck_at is not None and not self.nine_opens_at

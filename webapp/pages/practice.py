@@ -17,7 +17,7 @@ from ..days import day, weekday
 from ..forms.bucket import BucketForm
 from ..forms.practice import OtherPlanForm
 from ..moments import local
-from ..practice import limits, plan_words, plans
+from ..practice import homework, limits, plan_words, plans
 from ..practice.plans import Wish
 from ..store import reading
 
@@ -63,10 +63,10 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     last = next(iter(buckets), None)
     stopped = planner.stopped()
     accepted = follow_homework.followed(book)
-    homework = follow_homework.current(accepted)
+    offer = follow_homework.offered(accepted, planner.bag)
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
     # What is left of homework is offered once, as homework.
-    told = stopped and homework and not set(stopped.words) - {*homework.left, *homework.nine_left}
+    told = stopped and offer and not set(stopped.words) - {*offer.work.left, *offer.work.nine_left}
     rest = planner.rest_as_plan(stopped.words) if stopped and not told else None
     spring = planner.spring()
     count = limits.struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book))
@@ -75,8 +75,9 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         card=planner.card,
         sizes=sizes,
         balls=_balls(),
-        homework=homework,
-        nine_by=weekday(homework.nine_by) if homework and homework.nine_by else "",
+        homework=offer,
+        gone=homework.gone_words(offer.gone) if offer else "",
+        nine_by=weekday(offer.work.nine_by) if offer and offer.work.nine_by else "",
         stopped=stopped,
         rest=rest,
         spring=spring if spring.calls else None,
@@ -115,8 +116,8 @@ def _words(planner: Planner, what: str) -> list[str]:
     if what == "spring":
         return planner.spring().words
     if what in ("homework", "homework-nine"):
-        homework = follow_homework.current(follow_homework.followed(planner.book))
-        return (homework.left if what == "homework" else homework.nine_left) if homework else []
+        offer = follow_homework.offered(follow_homework.followed(planner.book), planner.bag)
+        return (offer.left if what == "homework" else offer.nine_left) if offer else []
     stopped = planner.stopped()
     if what == "rest":
         return planner.rest_as_plan(stopped.words).words if stopped else []

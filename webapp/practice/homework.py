@@ -163,6 +163,18 @@ def of_nine(words: Iterable[str], nine: bool) -> list[str]:
     return [word for word in words if (call := parse(word)) and (call.why == "nine") == nine]
 
 
+def strikable(words: Iterable[str], bag: Collection[str]) -> list[str]:
+    """Those of some words whose wedge is one of a bag's ids."""
+    return [word for word in words if (call := parse(word)) and call.club_id in bag]
+
+
+def gone_words(balls: int) -> str:
+    """What is said of balls of homework whose wedge left the bag."""
+    return (
+        f" {count(balls, 'ball')} of it ask{'s' if balls == 1 else ''} for a wedge that left your bag." if balls else ""
+    )
+
+
 def head_words(balls: int) -> str:
     """What homework asks of its player: "26 balls, about 30 minutes"."""
     minutes = max(1, round_half_up(balls * SECONDS_A_BALL / 60 / _STEP_MIN)) * _STEP_MIN

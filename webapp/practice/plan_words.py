@@ -76,6 +76,11 @@ def done(shots: Iterable[Mapping[str, Any]]) -> int:
     return max((place_of(shot) for shot in shots), default=0)
 
 
+def struck(shots: Iterable[Mapping[str, Any]]) -> int:
+    """How many places of a plan were struck: each once, without shots that are set aside."""
+    return len({place_of(shot) for shot in shots if not shot["aside"]} - {0})
+
+
 def place_of(shot: Mapping[str, Any]) -> int:
     """The place in the plan, from 1, that a shot was struck for; 0 for a shot of the player's own choice."""
     named = str(shot["plan_ref"] or "")
