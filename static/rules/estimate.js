@@ -106,7 +106,8 @@ function withoutItself(ball, w, state) {
 
 function weight(ball, r, spread) {
   const clean = (ball.chance * Math.exp((-r * r) / (2 * spread))) / Math.sqrt(2 * Math.PI * spread);
-  return clean / (clean + (1 - ball.chance) * mishitDensity(r));
+  const either = clean + (1 - ball.chance) * mishitDensity(r);
+  return either ? clean / either : 0; // so far out that neither density is more than 0
 }
 
 function hear(ball, w, { m, V }) {

@@ -33,6 +33,8 @@ BOOKS = {
     "all unseen": [b for v in range(4) for b in visit(NINE, [None] * 5, name=v)],
     "one carry for every swing": [b for v in range(3) for c in range(16) for b in visit(c, [60] * 4, name=v)],
     "carries from 1 to 400": [b for v in range(3) for b in visit(NINE, [1, 400, 3, 250, 1], name=v)],
+    "a carry of a thousandth of a millimetre": visit(NINE, [50, 54, 1e-6, 52]),
+    "the smallest number for a carry": visit(NINE, [50, 54, 1e-320, 52]),
     "fifty balls alike": [b for v in range(5) for b in visit(NINE, [50] * 10, name=v)],
 }
 

@@ -32,6 +32,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "by eye and by laser": [balls(9, TEN[:3], "eye"), balls(9, TEN[3:5], "laser")],
         "a shank, a lost ball and a contact not noted": [balls(9, [(20, "shank"), (None, "clean"), (51, "")])],
         "slips of entry": [balls(9, [(5, "clean"), (500, "clean"), (94, ""), (49, "clean")])],
+        "a carry of next to nothing": [balls(9, [(52, "clean"), (1e-20, "clean"), (1e-20, ""), (49, "clean")])],
         "every contact": [balls(9, [(36, contact) for contact in pi])],
         "none": [],
         "none of a visit": [[], balls(9, [(53, "clean")])],

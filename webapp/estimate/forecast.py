@@ -105,7 +105,7 @@ def mishit_parts(pooled: Pooled) -> MishitParts:
     fits = np.where(without_part[measured, None], share * fits, known[measured] * fits)
     slip = model.SLIP_SHARE * np.exp(-0.5 * (off / model.SLIP_SD) ** 2) / model.SLIP_SD
     total = (1 - model.SLIP_SHARE) * fits.sum(axis=1)
-    weight = (1 - pooled.w[measured]) * total / (total + slip)
+    weight = (1 - pooled.w[measured]) * total / np.maximum(total + slip, 1e-300)
     weight = weight[:, None] * fits / np.maximum(fits.sum(axis=1, keepdims=True), 1e-300)
 
     n = weight.sum(axis=0)

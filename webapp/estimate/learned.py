@@ -16,12 +16,14 @@ _FEWEST_BALLS = 1e-9
 def clean_weights(apart: FloatArray, S: FloatArray, contact: IntArray, chance: FloatArray) -> FloatArray:
     """Chance that each ball was clean, (n,): `apart` from its forecast, which has variance S.
 
-    pi N(r; 0, S)/(pi N(r; 0, S) + (1 - pi) h(r)); `chance` holds pi by contact.
+    pi N(r; 0, S)/(pi N(r; 0, S) + (1 - pi) h(r)); `chance` holds pi by contact. A ball so far out that neither density
+    is more than 0 was not clean.
     """
     # Single precision is plenty for a chance, and exponentials are most of what an estimate costs.
     r, variance, likely = apart.astype(np.float32), S.astype(np.float32), chance.take(contact)
     clean = likely * (np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance))
-    return np.asarray(clean / (clean + (1 - likely) * mishit_density(r)), dtype=float)
+    either = clean + (1 - likely) * mishit_density(r)
+    return np.divide(clean, either, out=np.zeros(len(r)), where=either > 0)
 
 
 def mishit_density(residual: AnyFloatArray) -> AnyFloatArray:

@@ -196,7 +196,8 @@ def _apart(ball: _Ball, m: FloatArray, V: FloatArray) -> tuple[float, float]:
 
 def _weight(ball: _Ball, r: float, S: float) -> float:
     clean = ball.chance * math.exp(-r * r / (2 * S)) / math.sqrt(2 * math.pi * S)
-    return clean / (clean + (1 - ball.chance) * float(mishit_density(np.array([r]))[0]))
+    either = clean + (1 - ball.chance) * float(mishit_density(np.array([r]))[0])
+    return clean / either if either else 0.0
 
 
 def _without_itself(ball: _Ball, w: float, m: FloatArray, V: FloatArray) -> float:
