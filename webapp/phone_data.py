@@ -100,6 +100,7 @@ def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
                 "recent0": state.recent0,
                 "by_eye0": state.by_eye0,
                 "told": state.told,
+                "moves": state.moves,
                 "told_carry_m": cell.told_carry_m,
                 "typical_carry_m": cell.typical_carry_m,
                 "trust": cell.trust,

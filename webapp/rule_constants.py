@@ -17,6 +17,7 @@ from .fits.leave import AS_LOW
 from .practice import homework, homework_code, plan_words
 from .practice.limits import LATE_DAYS, REST_EVERY, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
+from .store.reading import MOST_BALLS_A_CELL
 from .store.visits import APART_DAYS
 from .trends import eye_check
 
@@ -60,6 +61,7 @@ def constants() -> dict[str, Any]:
         "MOST_PEAKS": leave_words.MOST_PEAKS,
         "MOST_VALLEYS": leave_words.MOST_VALLEYS,
         **told.CONSTANTS,
+        "MOST_BALLS_A_CELL": MOST_BALLS_A_CELL,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,
         "LATE_MS": LATE_DAYS * _DAY_MS,

@@ -2,7 +2,7 @@
 // Only a ball that the server would count moves a number. Knows no page; the numbers come from estimate.js.
 
 import { keyOf, trust } from "./cell.js";
-import { CELL_SPREAD_BALLS, OPEN_MS, SPREAD_BALLS } from "./constants.js";
+import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, OPEN_MS, SPREAD_BALLS } from "./constants.js";
 import { whyNot } from "./counts.js";
 import { halfWidthM, replay } from "./estimate.js";
 import { fold } from "./shot.js";
@@ -10,8 +10,9 @@ import { fold } from "./shot.js";
 /**
  * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, all of the card once
  * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older
- * visit was changed, and `since`, how many balls moved one. `rows` are the facts on this phone;
- * news to the page is what the book got after the page's `cursor`, or has not numbered yet, whatever any clock says.
+ * visit was changed, or because the player said that the number is another one now; and `since`, how many balls moved
+ * one. `rows` are the facts on this phone; news to the page is what the book got after the page's `cursor`, or has not
+ * numbered yet, whatever any clock says.
  */
 export function movedCells(data, rows) {
   const shown = fold(rows);
@@ -21,6 +22,9 @@ export function movedCells(data, rows) {
   const newBuckets = new Set(rows.filter((row) => row.kind === "bucket" && row.id === row.root && isNew(row)).map((row) => row.root));
   const isOpen = (id) => data.open_buckets.includes(id) || newBuckets.has(id);
   const counts = (body) => buckets.has(body.bucket_id) && !whyNot(body, buckets.get(body.bucket_id), data.ball);
+  // A version of a ball or of its bucket that once counted moved its cell, also when the shown one does not count any more.
+  const wouldCount = (body, bucket) => bucket && !whyNot(body, { ...bucket, aside: false }, data.ball);
+  const onceCounted = (body) => rows.some(({ root, body: bucket }) => root === body.bucket_id && wouldCount(body, bucket));
   const touched = new Set();
   const waiting = new Set();
   const changedBuckets = new Set(rows.filter((row) => row.kind === "bucket" && isNew(row) && row.id !== row.root).map((row) => row.root));
@@ -29,31 +33,25 @@ export function movedCells(data, rows) {
     // A withdrawal, or a ball moved to another club, also changes the cell it came from.
     const versions = isNew(row) ? rows.filter((other) => other.root === row.root && other.body) : [];
     for (const { body } of versions) {
-      if (wouldCount(body, buckets, data.ball)) (isOpen(body.bucket_id) ? touched : waiting).add(keyOf(body));
+      if (onceCounted(body)) (isOpen(body.bucket_id) ? touched : waiting).add(keyOf(body));
     }
     if (isNew(row) && row.id === row.root && shown.has(row.root) && counts(shown.get(row.root).body)) since += 1;
-    if (row.body && changedBuckets.has(row.body.bucket_id) && isPlain(row.body)) {
+    if (row.body && changedBuckets.has(row.body.bucket_id) && onceCounted(row.body)) {
       (isOpen(row.body.bucket_id) ? touched : waiting).add(keyOf(row.body));
     }
   }
   const visits = visitsOf(shown, begun, (body) => isOpen(body.bucket_id) && counts(body), buckets);
   const moved = touched.size ? afterVisits(data, visits) : {};
+  for (const key of data.cells.filter(({ moves }) => moves).map(keyOf)) {
+    delete moved[key];
+    if (touched.has(key)) waiting.add(key);
+  }
   return { moved, waiting: [...waiting].sort(), since };
 }
 
 /** Every cell by its key as it was before the balls of the visits that are not over. */
 export function before(data) {
   return afterVisits(data, []);
-}
-
-/** A version of a ball that once counted moved its cell, also when the shown one does not count any more. */
-function wouldCount(body, buckets, ball) {
-  const bucket = buckets.get(body.bucket_id);
-  return bucket !== undefined && !whyNot(body, { ...bucket, aside: false }, ball);
-}
-
-function isPlain(body) {
-  return body.mode === "swing" && !body.aside && !body.course;
 }
 
 /** The counted balls by visit, each in the order struck: buckets less than six hours apart are one visit. */
@@ -65,8 +63,9 @@ function visitsOf(shown, begun, counts, buckets) {
   let visit = null;
   for (const root of [...buckets.keys()].sort((one, other) => (begun.get(one) < begun.get(other) ? -1 : 1))) {
     const balls = shots.filter(({ body }) => body.bucket_id === root).sort(byTime);
-    if (last === null || Date.parse(begun.get(root)) - last >= OPEN_MS) visit = root;
-    last = Math.max(last ?? 0, Date.parse(begun.get(balls.at(-1)?.root ?? root)));
+    const start = Date.parse(begun.get(root));
+    if (last === null || start - last >= OPEN_MS) [visit, last] = [root, start];
+    if (balls.length) last = Math.max(last, Date.parse(begun.get(balls.at(-1).root))); // without balls it prolongs no visit
     visits.set(visit, [...(visits.get(visit) ?? []), ...balls.filter(({ body }) => counts(body)).map(({ body }) => landed(body, buckets))]);
   }
   return [...visits.values()];
@@ -100,7 +99,7 @@ function afterVisits(data, visits) {
 function withBalls(state, visits, m, half_width_m) {
   const counted = visits.map((balls) => balls.filter(({ landed }) => landed !== "unseen"));
   const balls = counted.flat();
-  const n = state.n0 + balls.length;
+  const n = Math.min(state.n0 + balls.length, MOST_BALLS_A_CELL);
   const cell = { n, visits: state.visits0 + counted.filter(({ length }) => length).length, half_width_m };
   cell.by_eye = (state.by_eye0 || !state.n0) && balls.every(({ judged_by }) => judged_by === "eye") && n > 0;
   cell.trust = trust(n, cell.visits, state.recent0 + balls.length, state.told, half_width_m);

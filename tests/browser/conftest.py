@@ -117,6 +117,15 @@ def page(browser: Browser) -> Iterator[Page]:
     context.close()
 
 
+@pytest.fixture(scope="module")
+def blank(browser: Browser, server: Server) -> Iterator[Page]:
+    """A page of the program's own address with nothing on it."""
+    page = browser.new_page()
+    page.goto(f"{server.url}/healthz")
+    yield page
+    page.close()
+
+
 @pytest.fixture
 def program(tmp_path: Path) -> Path:
     """A copy of the program that a test may change."""

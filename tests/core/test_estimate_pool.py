@@ -320,8 +320,14 @@ def test_lists_and_columns_give_the_same_balls():
 
 def test_leaving_a_visit_out_is_as_if_it_had_not_been_hit():
     first, second = visit(NINE, GOOD, name=0), visit(NINE, [60] * 5, name=1)
-    left = pool(bag(), Balls.from_list(first + second).without({1}), stated())
+    left = pool(bag(), Balls.from_list(first + second).without({1}, NINE + 1), stated())
     np.testing.assert_array_equal(left.m, pool(bag(), first, stated()).m)
+
+
+def test_balls_of_later_cells_stay_where_a_visit_is_left_out():
+    first, second = visit(NINE, GOOD, name=0), visit(NINE + 1, [60] * 5, name=1)
+    left = Balls.from_list(first + second).without({1}, NINE + 1)
+    np.testing.assert_array_equal(left.cell, Balls.from_list(first + second).cell)
 
 
 def test_an_unknown_contact_is_refused():

@@ -3,6 +3,7 @@
 Knows no table, page, unit of length on show, or clock; the present comes in as an argument.
 """
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -213,8 +214,9 @@ class _Question:
             if place is not None:
                 at.append(place)
                 kept.append(ball)
-        self.cells = list(places)
-        ages = self._move_ages(moves_told(rows.settings), at, kept)
+        self.own, self.cells = len(self.cells), list(places)
+        self.told_moves = moves_told(rows.settings)
+        ages = self._move_ages(self.told_moves, at, kept)
         self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
         self.eye_checks = [EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks]
         self.balls = Balls.from_columns(
@@ -229,8 +231,19 @@ class _Question:
         )
 
     def pooled(self, without: Sequence[str] = (), on_a_visit: bool = False) -> Pooled:
-        balls = self.balls.without(without) if without else self.balls
+        """The estimate, or that without the card's own balls of some visits; those of other kinds inform it still."""
+        balls = self.balls.without(without, self.own) if without else self.balls
         return pool(self.cells, balls, self.told, self.options, self.eye_checks, on_a_visit)
+
+    def moves(self, at: int, visits: Sequence[str]) -> bool:
+        """Whether the player said after a cell's last ball, or amid its balls of these visits, that it moved."""
+        moment = self.told_moves.get(cell_key(self.cells[at].club, self.cells[at].swing_deg))
+        if moment is None:
+            return False
+        balls, mine = self.balls, self.balls.cell == at
+        here = mine & np.array([name in visits for name in balls.visit_names], dtype=bool)[balls.visit]
+        reference = balls.age_days[here].max() if here.any() else balls.age_days[mine].min(initial=math.inf)
+        return bool(days_between(moment, self.now) < reference)
 
     def _move_ages(self, told: Mapping[str, str], at: Sequence[int], balls: Sequence[Row]) -> dict[int, float]:
         """How many days ago a cell became another number: not where no ball was struck since to take its place."""
@@ -296,6 +309,7 @@ def _phone(question: _Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
             recent0=int(recent[at]),
             by_eye0=bool(told.by_eye[at]),
             told=at in before.told_m,
+            moves=question.moves(at, open_here),
         )
         for at, cell in enumerate(question.cells[:own])
     )

@@ -125,7 +125,8 @@ class PhoneCell:
     """What a cell rests on without the visits that are not over.
 
     `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range;
-    `ln_m`, `ln_sd` tell ln(carry [m]) of its next clean ball.
+    `ln_m`, `ln_sd` tell ln(carry [m]) of its next clean ball. `moves` where the player said since its balls, or amid
+    those of a visit that is not over, that it is another number: what the next ball makes of it only the server knows.
     """
 
     club_id: str
@@ -139,6 +140,7 @@ class PhoneCell:
     recent0: int
     by_eye0: bool
     told: bool
+    moves: bool
 
 
 @dataclass(frozen=True)

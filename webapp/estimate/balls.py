@@ -141,10 +141,10 @@ class Balls:
             judged_by=np.array([_WAY_CODE[name] for name in judged_by], dtype=np.intp),
         )
 
-    def without(self, visits: Container[Hashable]) -> "Balls":
-        """The balls of all other visits; visit places stay as they are."""
+    def without(self, visits: Container[Hashable], cells: int) -> "Balls":
+        """All balls but those of the first `cells` cells on these visits; visit places stay as they are."""
         gone = np.array([name in visits for name in self.visit_names], dtype=bool)
-        keep = ~gone[self.visit]
+        keep = ~gone[self.visit] | (self.cell >= cells)
         return Balls(
             cell=self.cell[keep],
             carry_m=self.carry_m[keep],

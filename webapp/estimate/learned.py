@@ -23,7 +23,7 @@ def clean_weights(apart: FloatArray, S: FloatArray, contact: IntArray, chance: F
     r, variance, likely = apart.astype(np.float32), S.astype(np.float32), chance.take(contact)
     clean = likely * (np.exp(r * r / (-2 * variance)) / np.sqrt(2 * math.pi * variance))
     either = clean + (1 - likely) * mishit_density(r)
-    return np.divide(clean, either, out=np.zeros(len(r)), where=either > 0)
+    return np.asarray(np.divide(clean, either, out=np.zeros(len(r)), where=either > 0))
 
 
 def mishit_density(residual: AnyFloatArray) -> AnyFloatArray:
