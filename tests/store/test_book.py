@@ -126,6 +126,14 @@ def test_a_correction_makes_no_ball_younger(book: Book, visit: tuple[Raw, Raw]) 
     assert reading.shots(book)[0]["struck_at"] == NOW
 
 
+def test_balls_of_a_clock_that_is_fast_stay_in_the_order_struck(book: Book, visit: tuple[Raw, Raw]) -> None:
+    """They came together before the moment they were noted at, so all of them are said to be struck as they came."""
+    balls = [make.a_shot(*visit, 50 + at, moved(RECEIVED, minutes=10, seconds=at)) for at in range(12)]
+    book.add(balls, None, RECEIVED)
+    struck = reading.shots_of_visit(book, reading.buckets(book)[0]["visit_id"])
+    assert [shot["id"] for shot in reversed(struck)] == [ball["id"] for ball in balls]
+
+
 @pytest.mark.parametrize(
     ("shot", "bucket", "counted"),
     [

@@ -187,7 +187,8 @@ def _shots(book: Book, where: str, values: tuple[Any, ...], most: int) -> Iterat
         buckets.monitor_note AS monitor_note, buckets.indoor_counts AS indoor_counts,
         buckets.utc_offset_min AS utc_offset_min, buckets.wind AS bucket_wind,
         buckets.wind_force AS bucket_wind_force FROM shots
-        LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where} ORDER BY struck_at DESC LIMIT ?"""
+        LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where}
+        ORDER BY struck_at DESC, shots.made_at DESC, shots.id DESC LIMIT ?"""
     return map(_shot, _dicts(book.conn.execute(query, (*values, most))))
 
 
