@@ -26,7 +26,7 @@ if (book) {
   const kept = import("./keeping.js");
   kept.then((pages) => pages.forgetOthers(book)).catch(() => {});
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) kept.then((pages) => pages.forget(book)); });
-  showWaiting(book).then(whenControlled).then(() => sync.start(book, keptPages())).catch(doWithout);
+  showWaiting(book).then(whenControlled).then(() => sync.start(book, document.querySelector("nav[data-keep]")?.dataset.keep.split(" ") ?? [])).catch(doWithout);
   if (page === "more") import("./ui/readiness.js").then((script) => script.showReadiness(book)).catch(doWithout);
 } else showStrays("").catch(doWithout);
 
@@ -88,10 +88,6 @@ function say(form, text) {
 
 function made(name, fields) {
   return Object.assign(document.createElement(name), fields);
-}
-
-function keptPages() {
-  return document.querySelector("nav[data-keep]")?.dataset.keep.split(" ") ?? [];
 }
 
 /** On the very first visit sending waits until the worker can keep the pages; where there is no worker it does not wait. */

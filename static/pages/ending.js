@@ -10,8 +10,9 @@ import { callWords } from "./head.js";
 export function drawEnd(end, data, rows, { bucket, shots }, unit) {
   const bodies = shots.map(({ body }) => body);
   const names = Object.fromEntries(bodies.map((body) => [keyOf(body), nameOf(data, body, unit)]));
-  const changes = changesOf(data.card, rows, bodies.filter((body) => !whyNot(body, bucket.body, bucket.body.ball)), names);
-  end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit, changes).map((text) => made("p", text)));
+  const { ball } = data.card;
+  const changes = changesOf(data.card, rows, bodies.filter((body) => !whyNot(body, bucket.body, ball)), names);
+  end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit, changes, ball).map((text) => made("p", text)));
   end.querySelector("#end-dots").replaceChildren(...bodies.map((body) => {
     const dot = made("i", "");
     dot.className = body.aside ? "aside" : body.contact === "clean" ? "clean" : "other";

@@ -2,18 +2,18 @@
 // The visit's page says more with signal.
 
 import { keyOf } from "./cell.js";
-import { whyNot } from "./counts.js";
+import { cardOf, whyNot } from "./counts.js";
 import { whole } from "./lengths.js";
 
 /**
- * How many counted, how they were struck, and which number moved; where none is known, where the clean balls of the
- * busiest cell ended. `names` names a cell, `changes` are as `movedWords` takes them.
+ * How many counted, how they were struck, and which number of the card of `ball` moved; where none is known, where the
+ * clean balls of the busiest cell ended. `names` names a cell, `changes` are as `movedWords` takes them.
  */
-export function endWords(shots, bucket, names, unit, changes) {
+export function endWords(shots, bucket, names, unit, changes, ball) {
   const kept = shots.filter((shot) => !shot.aside);
   const counted = kept.filter((shot) => !whyNot(shot, bucket, bucket.ball));
   const last = movedWords(changes, unit) || carries(counted, names, unit);
-  return [howMany(kept.length, counted.length), strikes(kept), last].filter(Boolean);
+  return [howMany(shots.length, counted.length, cardOf(bucket.ball, ball)), strikes(kept), last].filter(Boolean);
 }
 
 /**
@@ -39,17 +39,17 @@ export function closedWords(body) {
   return "Six hours went by without a ball: the bucket is closed, its balls are kept.";
 }
 
-function howMany(n, counted) {
+function howMany(n, counted, card) {
   if (!n) return "No ball was noted.";
   const balls = n === 1 ? "1 ball" : `${n} balls`;
-  if (counted === n) return `${balls} noted, and ${n === 1 ? "it counts" : "all count"} for the card.`;
-  return counted ? `${balls} noted, ${counted} of them count for the card.` : `${balls} noted; none counts for the card.`;
+  if (counted === n) return `${balls} noted, and ${n === 1 ? "it counts" : "all count"} for the ${card}.`;
+  return counted ? `${balls} noted, ${counted} of them count for the ${card}.` : `${balls} noted; none counts for the ${card}.`;
 }
 
 function strikes(shots) {
   const said = shots.filter(({ contact }) => contact);
   const clean = said.filter(({ contact }) => contact === "clean").length;
-  return said.length ? `${clean} of ${said.length} were struck clean.` : "";
+  return said.length ? `${clean} of ${said.length} ${clean === 1 || said.length === 1 ? "was" : "were"} struck clean.` : "";
 }
 
 function carries(shots, names, unit) {

@@ -1,7 +1,7 @@
 // Owns the line of truth above the ground: how far the bucket has got, and whether the next ball counts for the card.
 // Knows no page.
 
-import { whyNot } from "./counts.js";
+import { cardOf, whyNot } from "./counts.js";
 
 const ENDS = { lie: { lie: "level" }, flight: { flight: "" }, wind: { wind: { wind: "calm", wind_force: "light" } } };
 
@@ -22,7 +22,7 @@ export function truthOf(call, bucket, choices, { card_only, ball, done }) {
   if (why) return { text: `${why.replace(/ lie$/, "")} – not counted`, ends: endsOf(choices, bucket, why) };
   const plan = done ? "plan done · " : "";
   if (call.mode === "distance") return { text: `${plan}skill only, not the card`, ends: null };
-  return { text: `${plan}counts for the ${bucket.ball === ball ? "" : `${bucket.ball}-ball `}card`, ends: null };
+  return { text: `${plan}counts for the ${cardOf(bucket.ball, ball)}`, ends: null };
 }
 
 function endsOf({ lie, flight }, bucket, why) {

@@ -262,7 +262,7 @@ def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) ->
     expect(hitting.page.locator("#end-words p")).to_have_text(
         [
             "1 ball noted, and it counts for the card.",
-            "1 of 1 were struck clean.",
+            "1 of 1 was struck clean.",
             re.compile(r"^56 9:00 is now 5\d, early \(it was 6\d, guess\)\.$"),
         ]
     )

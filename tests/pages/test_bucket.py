@@ -103,6 +103,17 @@ def test_a_bucket_says_its_degrees_what_the_monitor_shows_and_how_the_flags_were
     assert not reading.shots(book)[0]["counted"]
 
 
+def test_a_visit_lists_every_ball_that_counts_also_one_lost_from_sight(
+    player: FlaskClient, book: Book, clubs: list[str]
+) -> None:
+    send(player, "/bucket/start", **A_BUCKET)
+    bucket = reading.buckets(book)[0]["id"]
+    lost = {"landed": "unseen", "contact": ""}
+    balls = [a_shot(bucket, clubs[2], made_at=NOW), a_shot(bucket, clubs[2], None, NOW, **lost)]
+    assert book.add(balls, None, NOW).refused == []
+    assert "Balls that count for the card 2" in words(player.get(f"/visits/{bucket}"))
+
+
 def test_a_temperature_out_of_range_starts_no_bucket(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     answer = send(player, "/bucket/start", **A_BUCKET, temperature="51", temperature_unit="c")
     assert answer.status_code == 400

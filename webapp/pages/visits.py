@@ -117,7 +117,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         groups={
             "nine": [shot for shot in in_order if _why(plans, shot) == "nine"],
             "aim": scores.aimed(in_order),
-            "strike": [shot for shot in in_order if shot["counted"] and shot["contact"]],
+            "strike": [shot for shot in in_order if shot["counted"]],
         },
         planned=lambda bucket: plan_words.struck(_of(shots, bucket)),
         bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
