@@ -77,4 +77,5 @@ def constants() -> dict[str, Any]:
 @cache
 def script() -> str:
     """The script: one exported constant a line."""
-    return "".join(f"export const {name} = {json.dumps(value)};\n" for name, value in constants().items())
+    told = {name: json.dumps(value, separators=(",", ":")) for name, value in constants().items()}
+    return "".join(f"export const {name} = {value};\n" for name, value in told.items())

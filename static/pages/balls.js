@@ -44,7 +44,7 @@ export function ballButton(shot, place, unit, odd) {
   if (odd) button.classList.add("odd");
   button.classList.add(state.name);
   button.append(sign(body.contact || "lost"), span("value", valueOf(body, unit)), span("state", state.sign));
-  button.setAttribute("aria-label", `ball ${place}: ${valueOf(body, unit)} ${body.contact}, ${state.words}`);
+  button.setAttribute("aria-label", `ball ${place}: ${`${valueOf(body, unit)} ${body.contact}`.trim()}, ${state.words}`);
   return button;
 }
 

@@ -27,7 +27,7 @@ export function drawTruth(visit, seen, trouble, limit) {
   part("count").textContent = countWords(seen.planned);
   part("truth").textContent = said;
   part("truth").setAttribute("aria-label", `${said}; touch to ${ends ? "end it" : MODES[otherMode(seen.next.mode)]}`);
-  if (part("limit").textContent !== limit) part("limit").textContent = limit;
+  readAloud("limit", limit);
 }
 
 /** Draw the call that a touch speaks of now: the reopened or fresh ball's before the next; `told` was said just now. */
@@ -47,11 +47,17 @@ export function drawHead(visit, seen, reopened, told, unit) {
   number.textContent = meant;
   number.dataset.m = call.meant_carry_m;
   number.hidden = visit.choices.hide_number && call.mode === "swing";
+  readAloud("called", `${club} ${swing}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
   const why = WHY[call.why] ? ` · ${WHY[call.why]}` : "";
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
     : told || limit || `${visit.choices.warm_up ? "then " : ""}${MODES[call.mode]}${why}`;
+}
+
+/** A screen reader reads what is written here, also where it is what stood there before. */
+function readAloud(id, words) {
+  if (part(id).textContent !== words) part(id).textContent = words;
 }
 
 /** What a call is called: "56 9:00, 54 yards". */

@@ -73,7 +73,7 @@ def next_call(player: Player) -> None:
 def wrong_call(player: Player) -> None:
     """The list of balls that a wrong call was for."""
     move_a_ball(player)
-    player.page.get_by_role("button", name="the call;").tap()
+    player.page.get_by_role("button", name="the call, ").tap()
     player.cell("51", "full").tap()
     expect(player.page.get_by_role("heading", name="From which ball on?")).to_be_visible()
 

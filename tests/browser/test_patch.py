@@ -145,7 +145,7 @@ def test_the_wrong_call_for_several_balls_is_mended_with_three_touches_and_undon
         hitting.touch(carry, "clean")
         hitting.wait_out_fresh()
     hitting.forget_touches()
-    hitting.page.get_by_role("button", name="the call;").tap()
+    hitting.page.get_by_role("button", name="the call, ").tap()
     hitting.cell("51", "9:00").tap()
     hitting.page.locator("#which").get_by_role("button", name="ball 2:").tap()
     hitting.settled()
@@ -197,6 +197,23 @@ def test_a_call_of_ones_own_stands_until_the_plan_gets_the_word_back(player: Pla
     player.button("next call").tap()
     player.button("back to the plan").tap()
     expect(player.page.locator(".club-name")).to_have_text("46")
+
+
+def test_the_call_is_said_aloud_whenever_it_is_another_one(hitting: Player) -> None:
+    called = hitting.page.locator("#called")
+    expect(called).to_have_text("56 9:00 54, make the swing")
+    hitting.page.locator("#truth").tap()
+    expect(called).to_have_text("56 9:00 60, hit the number")
+    hitting.call("60", "full")
+    expect(called).to_have_text(re.compile(r"^60 full 7\d, hit the number$"))
+    expect(hitting.page.get_by_role("button", name=re.compile(r"^the call, 60 full 7\d ; touch it"))).to_be_visible()
+
+
+def test_a_meant_carry_that_is_hidden_is_not_said_aloud(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_label("hide the meant carry when I make the swing").check()
+    hitting.button("back to the patch").tap()
+    expect(hitting.page.locator("#called")).to_have_text("56 9:00, make the swing")
 
 
 def test_warm_up_balls_are_only_counted(hitting: Player) -> None:

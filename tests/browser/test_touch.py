@@ -235,7 +235,7 @@ def test_next_call_is_the_cards_own_table_with_its_marks(meet: Callable[..., Pla
 
 def test_from_which_ball_on_shows_club_arm_and_carry(hitting: Player) -> None:
     hitting.touch(54, "clean")
-    hitting.page.get_by_role("button", name="the call;").tap()
+    hitting.page.get_by_role("button", name="the call, ").tap()
     hitting.cell("51", "9:00").tap()
     ball = hitting.page.locator("#which").get_by_role("button", name="ball 1:")
     expect(ball).to_contain_text("56")
@@ -340,7 +340,7 @@ def test_a_visit_nobody_planned_for_costs_at_most_75_touches_and_all_is_stored(p
     slip()
     player.context.set_offline(True)
     strike(6)
-    page.get_by_role("button", name="the call;").tap()  # the last six were struck with another club
+    page.get_by_role("button", name="the call, ").tap()  # the last six were struck with another club
     player.cell("60", "full").tap()
     page.locator("#which").get_by_role("button", name="ball 7:").tap()
     player.settled()

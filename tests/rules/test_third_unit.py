@@ -106,8 +106,8 @@ def test_what_fits_and_conditions_answer_in_the_unit(said: dict[str, str]) -> No
 
 
 def test_the_phones_rules_get_the_unit_with_their_constants(said: dict[str, str]) -> None:
-    assert '"ft": 0.3048' in said["constants"]
-    assert '"ft": "feet"' in said["constants"]
+    assert '"ft":0.3048' in said["constants"]
+    assert '"ft":"feet"' in said["constants"]
 
 
 @pytest.mark.parametrize(
