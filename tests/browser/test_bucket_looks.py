@@ -146,6 +146,24 @@ def test_at_320_px_and_twice_the_text_nothing_is_cut_off_sideways(shown: Player)
     assert wide == []
 
 
+@pytest.mark.parametrize(("width", "text"), [(360, "100%"), (390, "200%"), (430, "200%")])
+def test_the_call_stands_whole_in_its_line(hitting: Player, width: int, text: str) -> None:
+    hitting.page.set_viewport_size({"width": width, "height": 844})
+    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    for mode in ("make the swing", "hit the number"):
+        expect(hitting.page.locator("#called")).to_contain_text(mode)
+        cut = look_at_all(
+            hitting.page,
+            "#call > :not(.visually-hidden)",
+            """all => all.filter((one) => {
+                const [part, head] = [one, one.parentElement].map((some) => some.getBoundingClientRect());
+                return part.top < head.top || part.bottom > head.bottom + 4; // figures leave the foot of a line empty
+              }).map((one) => one.className)""",
+        )
+        assert cut == []
+        hitting.page.locator("#truth").tap()
+
+
 @pytest.mark.parametrize(("width", "text"), [(360, "100%"), (320, "100%"), (320, "200%")])
 @only(moved, asked)
 def test_every_word_of_an_offer_stands_inside_its_button(shown: Player, width: int, text: str) -> None:
