@@ -72,6 +72,7 @@ export function landingPatch(place, readout, onreading) {
       ArrowDown: () => stepped(scale, from, -1),
       ArrowLeft: () => sideways(-1),
       ArrowRight: () => sideways(1),
+      Enter: keyed ? null : () => from,
     }[event.key];
     if (moved) {
       keyed = keyed ? moved() : from; // the first key only shows where the arrows start

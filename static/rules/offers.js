@@ -12,7 +12,7 @@ const CHECKS = { longer: "longer", "as meant": "right", shorter: "shorter" };
 export function offerOf(data, choices, seen, reopened, unit) {
   const ball = reopened ?? seen.last;
   if (choices.undo && !reopened) return { key: "undo", text: "changed", buttons: [{ text: "undo", event: { type: "undo" } }] };
-  if (!ball) return null;
+  if (!ball || ball.body.aside) return null;
   const offer = splitOf(ball) ?? (reopened || seen.sinceLast < OFFER_MS ? slipOf(data, seen, ball, unit) : null) ?? (reopened ? null : questionOf(choices, seen, ball));
   return offer && { key: ball.root, ...offer };
 }

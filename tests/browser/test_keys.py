@@ -86,6 +86,8 @@ def note_a_ball(keys: Keys) -> None:
     keys.to("Start with the first task")
     keys.press("Enter")
     expect(page.locator("#patch")).to_be_focused()
+    keys.press("Enter")  # shows where the keys start, as an arrow does
+    expect(page.locator("#readout")).to_be_visible()
     keys.press("ArrowUp", "ArrowRight", "Enter")
     expect(page.locator(".ball")).to_have_count(1)
     assert keys.focus().startswith("landing patch")
