@@ -6,13 +6,17 @@ const EVERY_MS = 5000;
 const MISSING = "The code is missing. Make one under Coach links on the phone.";
 const CLOSED = "This is closed now: six hours went by, or the player ended it. Make another code on the phone.";
 
+const followed = document.getElementById("followed");
+const heading = followed?.firstElementChild;
+const stamp = document.getElementById("stamp");
+
 let token = "";
 let state = "";
 let timer = 0;
 
 export function start() {
   token = location.hash.slice(1);
-  if (!document.getElementById("followed")) return;
+  if (!followed) return;
   addEventListener("hashchange", () => location.reload());
   if (!token) return tell(MISSING);
   document.addEventListener("visibilitychange", look);
@@ -27,7 +31,7 @@ async function look() {
     await show();
     tell("");
   } catch (error) {
-    if (error.status === 410) return tell(CLOSED);
+    if (error.status === 410) return close();
     tell(error.status === 429 ? "Too many questions from here: it looks again soon." : "No answer from the server just now: it looks again.");
   }
   timer = setTimeout(look, EVERY_MS);
@@ -39,10 +43,17 @@ async function show() {
     const { ok, status, text } = await request(`/w/${token}?cell=${encodeURIComponent(newest.cell)}`);
     if (!ok) throw new Refusal(status);
     const card = new DOMParser().parseFromString(text, "text/html").querySelector("main");
-    document.getElementById("followed").replaceChildren(...card.children);
+    followed.replaceChildren(...card.children);
     state = newest.state;
   }
-  document.getElementById("stamp").textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
+  stamp.textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
+}
+
+/** Whoever stands at the tablet sees nothing more of a player whose link is over. */
+function close() {
+  followed.replaceChildren(heading);
+  stamp.textContent = "";
+  tell(CLOSED);
 }
 
 /** Say what is wrong, or "" for nothing. A screen reader speaks whatever is written here, so the same is not written twice. */

@@ -122,13 +122,18 @@ def test_a_screen_reader_hears_of_trouble_once_and_of_no_look(page: Page, player
     assert page.evaluate("written") == ["No answer from the server just now: it looks again."]
 
 
-def test_the_player_ends_it_and_the_tablet_says_so(page: Page, player: Player) -> None:
+def test_the_player_ends_it_and_the_tablet_says_so_and_shows_nothing_more(page: Page, player: Player) -> None:
     follow(page, player)
+    expect(page.locator("#followed .dial").first).to_be_visible()
     player.open("/links")
     player.page.get_by_role("form", name="end the link for a tablet", exact=True).get_by_role("button").tap()
     expect(player.page.get_by_text("The link is closed.")).to_be_visible()
     page.clock.run_for(EVERY_MS)
     expect(page.locator("#trouble")).to_contain_text("This is closed now")
+    expect(page.locator("#followed")).to_have_text("A tablet beside the mat")
+    expect(page.locator("#followed svg")).to_have_count(0)
+    expect(page.locator("#stamp")).to_be_empty()
+    expect_axe_finds_nothing(page)
 
 
 def test_without_a_code_it_says_once_where_one_is_made(page: Page, own_server: Server) -> None:
