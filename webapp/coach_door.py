@@ -60,6 +60,13 @@ class Opened:
         kept = {"token": self.token, "unit": self.unit, "ball": asked_ball() or None}
         return url_for(f"coach.{page}", **{**kept, **more})
 
+    @property
+    def back(self) -> str:
+        """The first screen; a tablet's is the page that follows along."""
+        if not self.book.profile.follows:
+            return self.address("card")
+        return url_for("tablet.follow", unit=self.unit, ball=asked_ball() or None, _anchor=self.token)
+
     def shots_at(self, cell: CardCell) -> str:
         """The page of the shots behind a number."""
         return self.address("behind", key=cell.club_id, swing_deg=cell.swing_deg)
@@ -92,7 +99,7 @@ class Opened:
         here = {**asked, **(request.view_args or {})}
         return {
             "frame": "coach_frame.html",
-            "back": self.address("card"),
+            "back": self.back,
             "remark_at": self.remark_at,
             "units": [
                 (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))

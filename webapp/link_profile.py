@@ -19,11 +19,12 @@ CODE, CODE_MIN = {"shows": DEFAULT, "nickname": True, "code": True}, 10
 
 @dataclass(frozen=True)
 class Profile:
-    """`shows` is a key of SHOWS; `days` for days instead of weeks."""
+    """`shows` is a key of SHOWS; `days` for days instead of weeks; `follows` for a tablet that follows along."""
 
     shows: str = DEFAULT
     nickname: bool = False
     days: bool = False
+    follows: bool = False
 
     @property
     def has_shots(self) -> bool:
@@ -46,4 +47,4 @@ def profile_of(kept: Mapping[str, Any], junior: bool) -> Profile:
     """The profile of a link by what was kept of it when it was made; a junior's never tells a day."""
     shows = kept.get("shows")
     days = bool(kept.get("days")) and not junior
-    return Profile(shows if shows in SHOWS else DEFAULT, bool(kept.get("nickname")), days)
+    return Profile(shows if shows in SHOWS else DEFAULT, bool(kept.get("nickname")), days, bool(kept.get("follows")))

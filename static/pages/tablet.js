@@ -12,6 +12,8 @@ const stamp = document.getElementById("stamp");
 
 let token = "";
 let state = "";
+let asked = new URLSearchParams(location.search); // in which unit, of which kind of ball, with which number
+let shown = "";
 let timer = 0;
 
 export function start() {
@@ -20,6 +22,7 @@ export function start() {
   addEventListener("hashchange", () => location.reload());
   if (!token) return tell(MISSING);
   document.addEventListener("visibilitychange", look);
+  followed.addEventListener("click", stay);
   look();
 }
 
@@ -39,14 +42,28 @@ async function look() {
 
 async function show() {
   const newest = await answerOf(`/w/${token}/newest`);
-  if (newest.state !== state) {
-    const { ok, status, text } = await request(`/w/${token}?cell=${encodeURIComponent(newest.cell)}`);
+  if (newest.state !== state) asked.set("cell", newest.cell);
+  state = newest.state;
+  const wanted = `${state} ${asked}`;
+  if (wanted !== shown) {
+    const { ok, status, text } = await request(`/w/${token}?${asked}`);
     if (!ok) throw new Refusal(status);
     const card = new DOMParser().parseFromString(text, "text/html").querySelector("main");
     followed.replaceChildren(...card.children);
-    state = newest.state;
+    shown = wanted;
   }
   stamp.textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
+}
+
+/** A way from the card to itself, such as another unit, changes what is looked at here: its own page would not follow. */
+function stay(event) {
+  const way = event.target.closest("a");
+  const { pathname, search } = new URL(way?.getAttribute("href") ?? "", location);
+  if (pathname !== `/w/${token}`) return;
+  event.preventDefault();
+  asked = new URLSearchParams(search);
+  history.replaceState(null, "", `?${asked}#${token}`); // whoever comes back finds the same unit
+  look();
 }
 
 /** Whoever stands at the tablet sees nothing more of a player whose link is over. */

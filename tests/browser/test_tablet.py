@@ -74,6 +74,45 @@ def test_new_balls_come_by_themselves_and_lead_to_their_number(page: Page, playe
         expect(evidence).to_contain_text("1 ball")
 
 
+def test_its_own_keys_change_what_it_shows_and_it_goes_on_following(
+    page: Page, player: Player, own_server: Server
+) -> None:
+    follow(page, player)
+    unit, evidence = page.locator(".unit-keys .chosen"), page.locator("#evidence")
+    page.get_by_role("link", name="metres", exact=True).first.tap()
+    expect(unit).to_have_text("metres")
+    before = evidence.get_attribute("aria-label") or ""
+    page.locator(".coach-dial a:not(:has(.chosen))").last.tap()
+    expect(evidence).not_to_have_attribute("aria-label", before)
+    chosen = evidence.get_attribute("aria-label") or ""
+    looked = page.locator("#stamp").inner_text()
+    page.clock.run_for(EVERY_MS)
+    expect(page.locator("#stamp")).not_to_have_text(looked)
+    expect(evidence).to_have_attribute("aria-label", chosen)
+    strike(player, own_server, 90, 50)
+    page.clock.run_for(EVERY_MS)
+    expect(evidence).to_have_attribute("aria-label", "56 9:00")
+    expect(unit).to_have_text("metres")
+
+
+def test_the_way_back_from_another_page_leads_to_following_in_the_same_unit(
+    page: Page, player: Player, own_server: Server
+) -> None:
+    strike(player, own_server, 90, 50)
+    follow(page, player)
+    expect(page.get_by_role("link", name="Two periods side by side")).to_be_visible()
+    for name in ("Write homework", "Keep it in a list of players"):  # for a link that lasts longer than six hours
+        expect(page.get_by_role("link", name=name)).to_have_count(0)
+    page.get_by_role("link", name="metres", exact=True).first.tap()
+    expect(page.locator(".unit-keys .chosen")).to_have_text("metres")  # until then the card's ways lead on in yards
+    for name in ("All shots of it", "Two periods side by side", "The year"):
+        page.get_by_role("link", name=name).tap()
+        page.wait_for_url("**/w/**")
+        page.locator("a.back").tap()
+        expect(page.locator("#stamp")).to_contain_text("As of")
+        expect(page.locator(".unit-keys .chosen")).to_have_text("metres")
+
+
 def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, own_server: Server) -> None:
     follow(page, player)
     looks: list[str] = []

@@ -37,6 +37,7 @@ def card(token: str) -> str:
     """The card as it is today, what to know first, and the evidence behind the number that `cell` asks for."""
     with open_link(token) as opened:
         lines, found, compared = coach_lines.since_last(opened)
+        lasts = not opened.book.profile.follows
         homework = coach_lines.of_homework(opened)
         told = {
             "lines": lines,
@@ -49,8 +50,9 @@ def card(token: str) -> str:
             "nickname": opened.said["nickname"] if opened.book.profile.nickname else "",
             "hand": opened.said["hand"],
             "homework_lines": homework,
-            "homework_at": url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
-            "keep_at": url_for("players.show", _anchor=token),
+            "homework_at": lasts
+            and url_for("coach_homework.write", token=token, unit=opened.unit, ball=asked_ball() or None),
+            "keep_at": lasts and url_for("players.show", _anchor=token),
             "as_of": opened.book.day(opened.card.local_as_of),
             **_periods_at(opened, found),
             **_other_ball(opened),
