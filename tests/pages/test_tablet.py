@@ -60,7 +60,7 @@ def test_a_code_opens_once_and_gives_the_tablet_a_link_of_six_hours(
         assert "This link is closed." in words(again)
     listed = words(player.get("/links"))
     assert "a tablet : open until" in listed
-    assert "a tablet’s code : closed" in listed
+    assert "a tablet’s code : closed, opened on 1 May 2025" in listed
     at(app, hours=6, seconds=-1)
     assert tablet.get(f"{link}/newest").status_code == 200
     at(app, hours=6)
@@ -73,6 +73,7 @@ def test_a_code_is_good_for_ten_minutes(app: Flask, player: FlaskClient, tablet:
     assert tablet.get(code).status_code == 200
     at(app, minutes=10)
     assert follow(tablet, code).status_code == 410
+    assert "a tablet’s code : closed, never opened" in words(player.get("/links"))
 
 
 def test_the_player_ends_what_a_tablet_follows(

@@ -100,7 +100,7 @@ def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None,
     listed = [
         {
             "id": link.id, "label": link.label, "ends_at": link.ends_at, "open": link.is_open(now),
-            "shows": profile_of(link.profile, junior).words, "opened": _opened_words(link),
+            "shows": profile_of(link.profile, junior).words, "opened": _opened_words(link, now),
         }
         for link in doors.directory().links(doors.device().book_id)
     ]  # fmt: skip
@@ -121,10 +121,10 @@ def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None,
     )
 
 
-def _opened_words(link: Link) -> str:
+def _opened_words(link: Link, now: str) -> str:
     """ "opened on 3 days, last on 22 Nov 2025"; a day counts once, however often it was opened."""
     if not link.opened_days:
-        return "not opened yet"
+        return "not opened yet" if link.is_open(now) else "never opened"
     if link.opened_days == 1:
         return f"opened on {day(link.opened_on)}"
     return f"opened on {link.opened_days} days, last on {day(link.opened_on)}"

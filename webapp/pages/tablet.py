@@ -44,6 +44,8 @@ def begin(code: str) -> Response:
     link, directory, now = _link_of(code), doors.directory(), present.now()
     if not PlainAction().validate() or not directory.end_link(link.book_id, link.id, now):
         return redirect(url_for("tablet.ask", code=code), 303)
+    with book_of(link, code) as (book, _):
+        directory.opened_link(link, book.clock(now)[:10])
     profile = {name: value for name, value in link.profile.items() if name != "code"} | {"follows": True}
     own = directory.new_link(link.book_id, "a tablet", now, moved(now, hours=FOLLOWS_H), profile)
     return redirect(url_for("tablet.follow", _anchor=own), 303)
