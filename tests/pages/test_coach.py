@@ -161,6 +161,20 @@ def test_the_first_lines_say_what_happened_and_open_exactly_their_balls(
         assert PLACE not in listed
 
 
+def test_the_strike_says_shares_beside_the_number_of_its_balls(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    bucket = a_bucket(moved(NOW, days=-1))
+    contacts = ["clean", "clean", "fat", "thin", "thin", "heavy"]
+    balls = [
+        a_shot(bucket, club, 60, moved(NOW, days=-1, seconds=at), contact=contact)
+        for at, contact in enumerate(contacts)
+    ]
+    assert book.add([bucket, *balls], None, NOW).refused == []
+    shown = words(coach.get(f"{link}?what=last"))
+    assert "Strike 6 balls on the last visit 17% fat 17% heavy 33% clean 33% thin 0% bladed" in shown
+
+
 def test_no_ball_since_the_lesson_is_one_line(coach: FlaskClient, link: str, club: str, book: Book) -> None:
     book.add([raw("mark", {"what": "lesson", "on": "2025-04-30T00:00:00.000Z"}, NOW)], None, NOW)
     assert "No ball since the lesson." in words(coach.get(link))

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card.card_data import Card, CardCell, CardClub, CardSwing, CellKey
-from ..card.card_words import name_of, tenths
+from ..card.card_words import name_of, percent, tenths
 from ..card.strike import Shares
 from ..draw import evidence as lines
 from ..draw.shapes import Face
 from ..draw.svg import Svg
 from ..facts import CONTACTS
 from ..trends.compare import CellChange
-from ..units import round_half_up, whole
+from ..units import whole
 
 MOST_VISITS = 6
 Row = Mapping[str, Any]
@@ -37,10 +37,10 @@ class Evidence:
 
 @dataclass(frozen=True)
 class StrikeBar:
-    """How many of a hundred balls were struck one way."""
+    """The share of balls that were struck one way: "4%"."""
 
     contact: str
-    of_hundred: int
+    share: str
     drawing: Svg
 
 
@@ -101,8 +101,7 @@ def strike(shares: Shares, words: str) -> Strike | None:
         return None
     shown = [contact for contact in CONTACTS if contact != "shank" or shares.counts.get("shank")]
     bars = [
-        StrikeBar(contact, round_half_up(100 * shares.share(contact)), lines.upright(shares.share(contact)))
-        for contact in shown
+        StrikeBar(contact, percent(shares.share(contact)), lines.upright(shares.share(contact))) for contact in shown
     ]
     return Strike(tuple(bars), words)
 
