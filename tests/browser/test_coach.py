@@ -150,7 +150,7 @@ def test_a_coach_drives_the_first_screen_without_scrolling(
     assert page.evaluate("scrollY") <= 8
     assert wide.controls() == 0
     page.locator(".sentences a").nth(1).click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("after")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("since the lesson")
 
 
 def test_the_dial_can_be_read_on_every_tablet_and_desk(meet: Callable[..., Player], wide: Coach) -> None:

@@ -35,27 +35,30 @@ def pair(marks: list[dict[str, Any]] | None = None, **asked: str) -> Pair:
 
 
 @pytest.mark.parametrize(
-    ("asked", "before", "after"),
+    ("asked", "before", "after", "earlier"),
     [
-        ({}, ("", "2025-05-07T10:00:00.000"), ("2025-05-07T10:00:00.000", "")),
-        ({"what": "last"}, ("", "2025-05-13T10:00:00.000"), ("2025-05-13T10:00:00.000", "")),
-        ({"what": "days"}, ("2025-01-14", "2025-03-15"), ("2025-03-15", "")),
-        ({"what": "weeks"}, ("2025-05-05", "2025-05-12"), ("2025-05-12", "")),
+        ({}, ("", "2025-05-07T10:00:00.000"), ("2025-05-07T10:00:00.000", ""), "before the last three visits"),
+        ({"what": "last"}, ("", "2025-05-13T10:00:00.000"), ("2025-05-13T10:00:00.000", ""), "before the last visit"),
+        ({"what": "days"}, ("2025-01-14", "2025-03-15"), ("2025-03-15", ""), "in the 60 days before"),
+        ({"what": "weeks"}, ("2025-05-05", "2025-05-12"), ("2025-05-12", ""), "last week"),
         (
             {"what": "dates", "from": "2025-05-01", "to": "2025-05-03", "after_from": "2025-05-04",
              "after_to": "2025-05-04"},
-            ("2025-05-01", "2025-05-04"), ("2025-05-04", "2025-05-05"),
+            ("2025-05-01", "2025-05-04"), ("2025-05-04", "2025-05-05"), "in the first period",
         ),
     ],
 )  # fmt: skip
-def test_an_address_names_two_periods(asked: dict[str, str], before: tuple[str, str], after: tuple[str, str]) -> None:
+def test_an_address_names_two_periods(
+    asked: dict[str, str], before: tuple[str, str], after: tuple[str, str], earlier: str
+) -> None:
     found = pair(**asked)
     assert (found.before.start, found.before.end) == before
     assert (found.after.start, found.after.end) == after
+    assert found.earlier == earlier
 
 
 def test_since_the_lesson_comes_first_where_there_is_one() -> None:
-    assert pair([a_mark()]).name == "since the lesson"
+    assert (pair([a_mark()]).name, pair([a_mark()]).earlier) == ("since the lesson", "before the lesson")
     assert pair([a_mark()]).after.start == "2025-05-05T00:00:00.000"
 
 

@@ -156,7 +156,7 @@ def test_the_first_lines_say_what_happened_and_open_exactly_their_balls(
         listed = words(coach.get(address.replace("&amp;", "&")))
         number = re.search(r"(\d+) clean balls|, (\d+) balls|\((\d+) of|\((\d+) balls to", re.sub(r"<[^>]+>", "", said))
         assert number
-        assert f"{next(n for n in number.groups() if n)} balls after" in listed
+        assert f"{next(n for n in number.groups() if n)} balls since the lesson" in listed
         assert "29 Apr" not in listed
         assert PLACE not in listed
 

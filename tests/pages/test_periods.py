@@ -117,7 +117,7 @@ def test_every_figure_opens_exactly_its_balls(player: FlaskClient, book: Book, d
             assert f"They carried {said.split(' ')[0]} yd on average." in page
             assert f"{clean[1]} of " in page
         elif share := re.search(r"\((\d+) of \d+\)", said):
-            assert re.search(rf"\b{share[1]} balls? (before|after)", page)
+            assert re.search(rf"\b{share[1]} balls? (before|on) the last three visits\b", page)
 
 
 def test_what_lasted_is_counted_from_the_balls(player: FlaskClient, book: Book, demo: None) -> None:
@@ -148,7 +148,23 @@ def test_the_players_card_begins_with_what_happened_and_opens_its_balls(
     assert 1 < block[0].count("<li>") <= 3
     first = re.search(r'href="([^"]+)"', block[0])
     assert first
-    assert "10 balls after" in words(player.get(first[1].replace("&amp;", "&")))
+    assert "10 balls since the lesson" in words(player.get(first[1].replace("&amp;", "&")))
+
+
+def test_a_line_of_the_aim_opens_balls_in_its_own_words(player: FlaskClient, app: Flask, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    book.add(facts, None, NOW)
+    bucket = a_bucket()
+    shots = [a_shot(bucket, facts[2], 45 + at % 3, moved(NOW, minutes=at), mode="distance") for at in range(6)]
+    a_visit(book, facts[2], 5)
+    assert not book.add([bucket, *shots], None, LATER).refused
+    page = player.get("/card")
+    line = re.search(r'<a href="([^"]+part=middle[^"]*)">(.*?)</a>', page.text, re.DOTALL)
+    assert line
+    assert "from 40 to 70 (6 balls" in re.sub(r"<[^>]+>", "", line[2])
+    listed = words(player.get(line[1].replace("&amp;", "&")))
+    assert "6 balls on the last two visits 6 of 11: hit to a number from 40 to 70 ." in listed
 
 
 def a_visit(book: Book, club: Raw, day: int, n: int = 5, **more: Any) -> Raw:

@@ -94,10 +94,14 @@ def aim_of(bias: Bias, unit: str, capital: bool = True) -> tuple[str | Length, .
     """ "Short by 4 from 70 on", "short by 3 from 40 to 70": which way balls called by distance end, and where."""
     first, *rest = short_or_long(bias, unit)
     first = str(first).capitalize() if capital else first
-    if bias.low_m is not None and bias.high_m is None:
-        return (first, *rest, " from ", Length(bias.low_m), " on")
-    where = band_of(bias)
-    return (first, *rest, " from " if isinstance(where[0], Length) else " ", *where)
+    return (first, *rest, " ", *meant_within(bias.low_m, bias.high_m))
+
+
+def meant_within(low_m: float | None, high_m: float | None) -> tuple[str | Length, ...]:
+    """ "under 40", "from 40 to 70", "from 70 on", or "at all distances"."""
+    if low_m is None:
+        return ("at all distances",) if high_m is None else ("under ", Length(high_m))
+    return ("from ", Length(low_m), *((" on",) if high_m is None else (" to ", Length(high_m))))
 
 
 def stretch(low_m: float, high_m: float, unit: str) -> tuple[str | Length, ...]:

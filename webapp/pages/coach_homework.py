@@ -79,7 +79,6 @@ def struck(token: str, homework_key: str) -> str:
             back_name="Homework",
             back_at=url_for("coach_homework.write", token=token, unit=opened.unit),
             balls=balls,
-            part="nine" if nine else "all",
             figure="",
             name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),

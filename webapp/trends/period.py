@@ -74,11 +74,12 @@ class Period:
 
 @dataclass(frozen=True)
 class Pair:
-    """Two periods to compare and what they are called."""
+    """Two periods to compare and what they are called: `name` is the later one's."""
 
     name: str
     before: Period
     after: Period
+    earlier: str = "before"
 
 
 def filters_of(asked: Mapping[str, str]) -> Filters:
@@ -112,16 +113,19 @@ def pair_of(
             raise NoPeriod("The dates are the wrong way round: a period begins before it ends.")
         ends = [(day + timedelta(days=1)).isoformat() for day in (bounds[1], bounds[3])]
         before, after = (Period(bounds[at].isoformat(), ends[at // 2], filters) for at in (0, 2))
-        return Pair("in the second period", before, after)
+        return Pair("in the second period", before, after, "in the first period")
     if what == "days":
         late, earlier = ((today - timedelta(days=LATE_DAYS * times)).isoformat() for times in (1, 2))
-        return Pair(f"in the last {LATE_DAYS} days", Period(earlier, late, filters), Period(late, "", filters))
+        before, after = Period(earlier, late, filters), Period(late, "", filters)
+        return Pair(f"in the last {LATE_DAYS} days", before, after, f"in the {LATE_DAYS} days before")
     if what == "weeks":
         monday = today - timedelta(days=today.weekday())
         last = (monday - timedelta(days=7)).isoformat()
-        return Pair("this week", Period(last, monday.isoformat(), filters), Period(monday.isoformat(), "", filters))
+        before, after = Period(last, monday.isoformat(), filters), Period(monday.isoformat(), "", filters)
+        return Pair("this week", before, after, "last week")
     name, begins = _begins(what, asked.get("mark", ""), visits, marks, shots)
-    return Pair(name, Period("", begins, filters), Period(begins, "", filters))
+    earlier = f"before {name.partition(' ')[2]}"  # "since the lesson", "on the last visit"
+    return Pair(name, Period("", begins, filters), Period(begins, "", filters), earlier)
 
 
 def begins_at(mark: Row, visits: Sequence[Sequence[Row]], shots: Sequence[Row]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card.card_data import Card, CellKey
-from ..card.card_words import count, percent, tenths
+from ..card.card_words import count, meant_within, percent, tenths
 from ..card.strike import BANDS_M
 from ..facts import BALLS, CONTACTS, JUDGED_BY, MODES, SURFACES
 from ..practice.scores import NINE_WITHIN_M
@@ -33,6 +33,10 @@ _ASKED = (
 )
 PARTS = ("all", "counted", "number", "aimed", *BANDS_M, "nine", "late", "cold", "out", *CONTACTS)
 SIDES = ("before", "after", "both")
+_PARTS_SAID = {
+    "all": "", "counted": "for the card", "number": "clean ones for the card", "aimed": "hit to a number",
+    "nine": "of next-visit nines", "late": "late in a run", "cold": "that nothing led up to", "out": "left out",
+}  # fmt: skip
 Row = Mapping[str, Any]
 Name = Callable[[CellKey], str]
 
@@ -109,7 +113,7 @@ def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
 
 
 def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | None) -> dict[str, Any] | None:
-    """The balls that one figure rests on, oldest first, with that figure again; None where nothing such is asked."""
+    """The balls that one figure rests on, oldest first, in the words that led there; None where none are asked for."""
     which, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
     if found.pair is None or which not in SIDES or part not in PARTS:
         return None
@@ -123,8 +127,10 @@ def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | No
     return {
         "balls": chosen,
         "of": len(own),
-        "part": part,
-        "side": which,
+        "period": {"before": found.pair.earlier, "after": found.pair.name}.get(which, "in both periods"),
+        "what": ("hit to a number ", *meant_within(*BANDS_M[part]))
+        if part in BANDS_M
+        else (_PARTS_SAID.get(part, part),),
         "figure": _figure(part, chosen, side.figures_of(own, len(own), margin_m), unit),
     }
 
