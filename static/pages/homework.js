@@ -5,6 +5,7 @@ import { headWords, matched, nineWords, planOf, rowWords } from "../rules/homewo
 import { read } from "../rules/homework_code.js";
 import { accepted } from "../ui/accepted.js";
 import { weekday } from "../ui/days.js";
+import { element } from "../ui/elements.js";
 import { preferences } from "../ui/preferences.js";
 import { say } from "../ui/said.js";
 
@@ -19,8 +20,29 @@ export async function start(data) {
     event.preventDefault();
     deed(page).catch((error) => say(`This could not be saved on this phone (${error.name}), so nothing was accepted. Make room, then try again.`));
   });
+  await showAccepted(data);
   addEventListener("hashchange", () => readText(page, location.hash));
   if (location.hash.length > 1) await readText(page, location.hash);
+}
+
+/** What this phone alone knows of accepted homework yet: one accepted without signal, and balls struck since the page came. */
+async function showAccepted(data) {
+  const part = document.getElementById("accepted");
+  const lines = accepted(data.homework, await rowsOf(data.book)).flatMap(({ id, struck, plan, nine_by, focus }) => {
+    const progress = `${struck.length} of ${plan.length} balls struck`;
+    const listed = part.querySelector(`[action="/homework/${id}/aside"]`);
+    if (!listed) return [lineOf(`Saved on this phone: ${progress}${nine_by ? ` (due by ${weekday(nine_by)})` : ""}`, focus)];
+    const told = data.homework.find((one) => one.id === id);
+    if (told && told.struck.length < struck.length) listed.parentElement.querySelector("[data-progress]").textContent = progress;
+    return [];
+  });
+  part.querySelector("ul").prepend(...lines);
+  part.hidden &&= !lines.length;
+}
+
+function lineOf(words, focus) {
+  const under = focus ? [element("br", {}), element("span", { class: "hint" }, focus)] : [];
+  return element("li", { class: "row" }, element("span", {}, words, ...under));
 }
 
 function readTyped(page) {
@@ -73,14 +95,11 @@ async function accept({ data, form, told, rows, known }) {
 }
 
 function item({ asks }, place, words) {
-  const line = document.createElement("li");
-  line.append(words);
+  const line = element("li", {}, words);
   if (asks.length) {
-    const label = Object.assign(document.createElement("label"), { className: "tick" });
-    const box = Object.assign(document.createElement("input"), { type: "checkbox", name: "use", value: place, checked: true });
-    line.append(Object.assign(document.createElement("input"), { type: "hidden", name: "asked", value: place }));
-    label.append(box, Object.assign(document.createElement("span"), { textContent: asks.join(" ") }));
-    line.append(label);
+    const box = element("input", { type: "checkbox", name: "use", value: place, checked: "" });
+    const label = element("label", { class: "tick" }, box, element("span", {}, asks.join(" ")));
+    line.append(element("input", { type: "hidden", name: "asked", value: place }), label);
   }
   return line;
 }

@@ -3,6 +3,7 @@
 Source: the acceptance walk of the project's design, the coach's step 5; the balls are invented.
 """
 
+import re
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -114,6 +115,26 @@ def test_homework_goes_to_the_phone_is_struck_without_signal_and_comes_back(
     coach.page.get_by_role("link", name="Homework: 5 of 26").tap()
     expect(coach.page.get_by_role("heading", name="5 balls of homework")).to_be_visible()
     expect(coach.page.locator("ol.shots li")).to_have_count(5)
+    assert player.faults == []
+
+
+def test_without_signal_the_list_of_accepted_homework_is_completed_from_the_phone(
+    meet: Callable[..., Player], own_server: Server
+) -> None:
+    facts = practised(2)
+    player = meet(facts=[*facts, a_homework(facts[2], made_at=moved(now(), days=-1))], at=own_server)
+    page = without_signal(player, own_server)
+    player.open("/practice")
+    page.get_by_role("button", name="Start with the 5").tap()
+    for carry in (50, 52):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+    accept(player, f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,), focus='quiet wrists'))}")
+    player.open("/homework")
+    expect(page.get_by_role("heading", name="Accepted")).to_be_visible()
+    expect(page.locator("#accepted li")).to_have_text(
+        [re.compile("Saved on this phone: 0 of 5 balls struck.*quiet wrists"), re.compile(": 2 of 5 balls struck")]
+    )
     assert player.faults == []
 
 
