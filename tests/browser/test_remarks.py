@@ -93,13 +93,14 @@ def test_a_remark_on_one_ball_stands_at_that_ball_and_a_dropped_one_nowhere(
     expect(coach.page.get_by_role("heading", name="A remark on one ball of 56 9:00")).to_be_visible()
     address = written(coach.page)
     page = player.page
-    for button in ("Drop it", "Keep it"):
+    for button, said in (("Drop it", "Dropped. Nothing was changed."), ("Keep it", "Kept. It stands")):
         page.goto("about:blank")
         page.goto(address)
         page.get_by_role("button", name="Read it").tap()
         expect(page.get_by_role("heading", name="From your coach, on one ball of 56 9:00")).to_be_visible()
-        page.locator(".from-coach").get_by_text(button).tap()
+        page.locator(".from-coach").get_by_role("button", name=button).tap()
         expect(page.locator(".from-coach")).to_have_count(0)
+        expect(page.get_by_text(said)).to_be_visible()
         expect(page.get_by_text(WORDS)).to_have_count(int(button == "Keep it"))
     page.get_by_role("link", name="one ball of 56 9:00").tap()
     expect(page.get_by_text(f"Your coach: {WORDS}")).to_be_visible()

@@ -121,12 +121,30 @@ def test_the_same_remark_twice_or_on_two_phones_is_one(
     send(player, "/remarks", code=code, do="keep")
     other = app.test_client()
     other.set_cookie("book", directory.new_device(book.id, "second phone", NOW))
-    assert "You kept this remark before. Nothing was changed." in words(send(other, "/remarks", code=code, do="keep"))
+    assert "You kept this remark before, and it stands below. Nothing was changed." in words(
+        send(other, "/remarks", code=code, do="keep")
+    )
     (kept,) = from_coach.remarks(book)
     assert "It stands on this page alone" in words(send(other, f"/remarks/{kept['id']}/aside"))
     assert "Hold the finish" not in words(player.get(f"/card/{kept['club_id']}/90"))
     assert "Kept." in words(send(player, "/remarks", code=code, do="keep"))  # and is taken up again
     assert [one["aside"] for one in from_coach.remarks(book)] == [False]
+
+
+def test_a_remark_kept_before_is_said_to_be_and_is_not_asked_about_again(
+    coach: FlaskClient, player: FlaskClient, link: str, book: Book
+) -> None:
+    code = code_on(coach, link)
+    send(player, "/remarks", code=code, do="keep")
+    page = send(player, "/remarks", code=code, do="read")
+    assert "You kept this remark before, and it stands below." in words(page)
+    assert "From your coach, on" not in words(page)
+    assert 'value="keep"' not in page.text
+    (kept,) = from_coach.remarks(book)
+    send(player, f"/remarks/{kept['id']}/aside")
+    assert 'value="keep"' in send(player, "/remarks", code=code, do="read").text  # and is taken up again
+    assert "Dropped. Nothing was changed." in words(send(player, "/remarks", code=code, do="drop"))
+    assert [one["aside"] for one in from_coach.remarks(book)] == [True]
 
 
 def test_a_wedge_no_longer_in_the_bag_keeps_its_remark_and_a_strange_one_is_said(

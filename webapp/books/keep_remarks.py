@@ -55,10 +55,10 @@ def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
     return Matched(remark, name, club.id if club else "", shot, known)
 
 
-def keeping(book: Book, found: Matched, now: str) -> Row | None:
-    """The fact that keeps a remark; None where it was kept before. One that was set aside is taken up again."""
+def keeping(book: Book, found: Matched, now: str) -> Row:
+    """The fact that keeps a remark. One that was set aside is taken up again."""
     if found.known:
-        return correcting(book, found.known, False, now) if found.known["aside"] else None
+        return correcting(book, found.known, False, now)
     body: Row = {"words": found.remark.words, "about": found.name[:80]}
     if found.shot:
         body |= {"shot_id": found.shot["id"], "club_id": found.shot["club_id"], "swing_deg": found.shot["swing_deg"]}

@@ -35,9 +35,12 @@ def show() -> str:
 @remarks.post("")
 def take() -> Response | str | tuple[str, int]:
     """Read a code that a form sent; with *Keep*, keep its remark."""
-    form = RemarkForm()
+    form, deed = RemarkForm(), request.form.get("do")
     if not form.validate():
         return _page(form), 400
+    if deed == "drop":
+        flash("Dropped. Nothing was changed.")
+        return redirect(url_for("remarks.show"))
     try:
         told = remark_code.read(form.code.data)
     except Unreadable as error:
@@ -50,17 +53,16 @@ def take() -> Response | str | tuple[str, int]:
             "player. Nothing was kept."
         ]
         return _page(form), 400
-    if request.form.get("do") != "keep":
+    if found.known and not found.known["aside"]:
+        flash("You kept this remark before, and it stands below. Nothing was changed.")
+        return redirect(url_for("remarks.show"))
+    if deed != "keep":
         return _page(form, found)
     if refused := guardian.refusal(form.pin.data):
         form.pin.errors = [refused]
         return _page(form, found), 403
-    fact = keep_remarks.keeping(doors.book(), found, present.now())
-    if fact is None:
-        flash("You kept this remark before. Nothing was changed.")
-    else:
-        notes.keep(fact)
-        flash("Kept. It stands where it belongs, and here.")
+    notes.keep(keep_remarks.keeping(doors.book(), found, present.now()))
+    flash("Kept. It stands where it belongs, and here.")
     return redirect(url_for("remarks.show"))
 
 
