@@ -131,7 +131,8 @@ def _known_device() -> Device:
     token = request.cookies.get(device_cookie(), "")
     found = directory().device(token) if token else None
     if found is None:
-        raise Refused(401, "no_book", "This phone has no book open. What it noted stays on it: open your book again.")
+        what = "This phone has no book open. What it noted stays on it: open your book again, unless it was deleted."
+        raise Refused(401, "no_book", what)
     if directory().is_deleted(found.book_id):
         raise Refused(410, "book_deleted", "This book was deleted. What this phone still holds was not sent.")
     if found.cut_off_at:

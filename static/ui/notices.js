@@ -3,7 +3,7 @@
 import { storageWords } from "./storage_words.js";
 
 const NEEDS_PLAYER = {
-  no_book: (n) => `Open your book again to send ${n}. Nothing is lost: all is kept on this phone.`,
+  no_book: (n) => `Open your book again to send ${n}, unless it was deleted. Nothing is lost: all is kept on this phone.`,
   cut_off: () => "This phone was cut off from the book. What it holds is kept here and is not sent.",
   other_book: () => "Another book is open here now. What waits belongs to the former book and is kept on this phone.",
   book_deleted: () => "This book was deleted on the server. What this phone holds is kept here.",
@@ -22,12 +22,17 @@ export function drawNotices(told) {
   drawLost(told, onread);
 }
 
-/** What waits here for another book than `book`: it can be taken off the phone as a file. One that is deleted never opens again. */
+/**
+ * What waits here for another book than `book`: it can be taken off the phone as a file. A page that names no book can
+ * tell neither whether that book is open here nor, but for the one that says so, whether it was deleted.
+ */
 export function sayStrays(rows, book) {
   const whose = book && " of another book";
-  const words = rows.length === 1 ? `1 entry${whose} waits` : `${rows.length} entries${whose} wait`;
+  const [words, sent] = rows.length === 1
+    ? [`1 entry${whose} waits`, "It is sent with signal while its"]
+    : [`${rows.length} entries${whose} wait`, "They are sent with signal while their"];
   const gone = document.querySelector('[data-code="book_deleted"]');
-  const then = gone ? "; what is of the deleted book will not be sent" : " and will be sent once that book is open here again";
+  const then = gone ? "; what is of the deleted book will not be sent" : `. ${sent} book is open here, unless this was deleted`;
   document.getElementById("notices")?.append(
     paragraph(`${words} on this phone${then}. `),
     button("save a copy of these", () => saveCopy(rows)),
@@ -47,10 +52,9 @@ function fetching({ progress }) {
 }
 
 /** What the player has to know or do: a book that is not open here, or entries the server refused. */
-function troubles({ rows, state }) {
-  const waiting = rows.filter((row) => row.state === "waiting").length;
+function troubles({ rows, moving, state }) {
   const refused = rows.filter((row) => row.state === "refused");
-  const needed = NEEDS_PLAYER[state]?.(waiting === 1 ? "1 entry" : `${waiting} entries`);
+  const needed = NEEDS_PLAYER[state]?.(moving.length === 1 ? "1 entry" : `${moving.length} entries`);
   const reasons = refused.map((row) => row.refusal?.message || "The server refused an entry; it is kept on this phone.");
   const shown = document.body.dataset.page === "refused" ? [] : new Set(reasons); // that page names each by itself
   return [needed, ...shown].filter(Boolean);

@@ -20,6 +20,8 @@ from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken, until_idle
 
+SENT_WHEN = "It is sent with signal while its book is open here, unless this was deleted."
+
 
 @pytest.fixture
 def without_signal(meet_ready: Callable[..., Player]) -> Player:
@@ -53,7 +55,11 @@ def forget_phone(directory: Directory, book_id: str) -> None:
 
 @pytest.mark.parametrize(
     ("shut", "words"),
-    [(cut_off, "This phone was cut off"), (delete, "This book was deleted"), (forget_phone, "Open your book again")],
+    [
+        (cut_off, "This phone was cut off"),
+        (delete, "This book was deleted"),
+        (forget_phone, "Open your book again to send 1 entry, unless it was deleted."),
+    ],
     ids=["cut off", "deleted", "unknown"],
 )
 def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
@@ -74,9 +80,20 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
     expect(player.page.locator("#notices")).to_contain_text("1 entry waits on this phone")
     gone = "what is of the deleted book will not be sent"
-    expect(player.page.locator("#notices")).to_contain_text(gone if shut is delete else "once that book is open here")
+    expect(player.page.locator("#notices")).to_contain_text(gone if shut is delete else SENT_WHEN)
     assert player.saved_copy("save a copy of these", tmp_path / "again.json") == [ball]
+    player.page.goto(player.url + "/card")  # a deleted book's phone is a phone without a book by now
+    expect(player.page.locator("#notices")).to_contain_text(SENT_WHEN)
+    if shut is not cut_off:
+        expect(player.page.locator("[data-code]")).to_contain_text("open your book again, unless it was deleted.")
     assert player.faults == []
+
+
+def test_a_page_that_is_not_kept_says_of_the_open_books_balls_when_they_are_sent(without_signal: Player) -> None:
+    without_signal.page.goto(without_signal.url + "/leaving")
+    expect(without_signal.page.get_by_role("heading", name="No signal")).to_be_visible()
+    expect(without_signal.page.locator("#notices")).to_contain_text(f"1 entry waits on this phone. {SENT_WHEN}")
+    assert without_signal.faults == []
 
 
 def test_a_full_phone_says_so_before_the_next_ball_and_notes_nothing(player: Player) -> None:
