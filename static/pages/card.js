@@ -5,6 +5,7 @@ import { changes, rowsOf } from "../outbox.js";
 import { hintOnce } from "../ui/install.js";
 import { whole } from "../rules/lengths.js";
 import { movedCells } from "../rules/moved.js";
+import { counted } from "../rules/words.js";
 import { isCardOnly } from "../ui/card_only.js";
 
 export function start(data) {
@@ -45,9 +46,8 @@ function say(waiting, since) {
   for (const words of document.querySelectorAll("[data-before-balls]")) words.hidden = since > 0;
   const line = document.querySelector("[data-moved]");
   if (!line) return;
-  const balls = since === 1 ? "1 ball" : `${since} balls`;
   const sentences = [];
-  if (since) sentences.push(`${balls} since then moved the dial and the table; the yard pole keeps its places.`);
+  if (since) sentences.push(`${counted(since, "ball")} since then moved the dial and the table; the yard pole keeps its places.`);
   if (waiting) sentences.push("A ball of an older visit was changed: its numbers are waiting for the server.");
   line.textContent = sentences.join(" ");
   line.hidden = !sentences.length;

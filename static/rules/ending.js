@@ -4,6 +4,7 @@
 import { keyOf } from "./cell.js";
 import { cardOf, whyNot } from "./counts.js";
 import { whole } from "./lengths.js";
+import { counted } from "./words.js";
 
 /**
  * How many counted, how they were struck, and which number of the card of `ball` moved; where none is known, where the
@@ -11,9 +12,9 @@ import { whole } from "./lengths.js";
  */
 export function endWords(shots, bucket, names, unit, changes, ball) {
   const kept = shots.filter((shot) => !shot.aside);
-  const counted = kept.filter((shot) => !whyNot(shot, bucket, bucket.ball));
-  const last = movedWords(changes, unit) || carries(counted, names, unit);
-  return [howMany(shots.length, counted.length, cardOf(bucket.ball, ball)), strikes(kept), last].filter(Boolean);
+  const counting = kept.filter((shot) => !whyNot(shot, bucket, bucket.ball));
+  const last = movedWords(changes, unit) || carries(counting, names, unit);
+  return [howMany(shots.length, counting.length, cardOf(bucket.ball, ball)), strikes(kept), last].filter(Boolean);
 }
 
 /**
@@ -39,11 +40,11 @@ export function closedWords(body) {
   return "Six hours went by without a ball: the bucket is closed, its balls are kept.";
 }
 
-function howMany(n, counted, card) {
+function howMany(n, counting, card) {
   if (!n) return "No ball was noted.";
-  const balls = n === 1 ? "1 ball" : `${n} balls`;
-  if (counted === n) return `${balls} noted, and ${n === 1 ? "it counts" : "all count"} for the ${card}.`;
-  return counted ? `${balls} noted, ${counted} of them count for the ${card}.` : `${balls} noted; none counts for the ${card}.`;
+  const balls = counted(n, "ball");
+  if (counting === n) return `${balls} noted, and ${n === 1 ? "it counts" : "all count"} for the ${card}.`;
+  return counting ? `${balls} noted, ${counting} of them count for the ${card}.` : `${balls} noted; none counts for the ${card}.`;
 }
 
 function strikes(shots) {

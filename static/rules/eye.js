@@ -2,6 +2,7 @@
 
 import { EYE } from "./constants.js";
 import { whole } from "./lengths.js";
+import { counted } from "./words.js";
 
 /** "You see 55 where it is 52, give or take 3 (10 balls)."; "" without a pair. `pairs` hold said_m and measured_m. */
 export function eyeWords(pairs, unit) {
@@ -22,8 +23,4 @@ export function eyeWords(pairs, unit) {
 
 function mean(values) {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
-}
-
-function counted(n, what) {
-  return `${n} ${what}${n === 1 ? "" : "s"}`;
 }

@@ -5,6 +5,7 @@ import { keyOf } from "./cell.js";
 import { HOMEWORK } from "./constants.js";
 import { whole } from "./lengths.js";
 import { parse, written } from "./plan.js";
+import { counted } from "./words.js";
 
 const RANGE = 2 ** 32;
 const REF_LETTERS = 8;
@@ -124,8 +125,4 @@ function nearest(some, far) {
 
 function same([club_id, swing_deg], [other_id, other_deg]) {
   return club_id === other_id && swing_deg === other_deg;
-}
-
-function counted(n, what) {
-  return `${n} ${what}${n === 1 ? "" : "s"}`;
 }

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from webapp import typed, units
+from webapp.card import card_words
 from webapp.card.card_data import CardClub, CardSwing, cell_key
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
@@ -271,6 +272,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "leave_words/mustWords": lambda found, ahead: leave_words.must_words(left_of(found), Ahead(**ahead)),
     "leave_words/inWords": lambda one: leave_words.in_words(distance_of(one)),
     "leave_words/missWords": lambda one, unit: leave_words.miss_words(distance_of(one), unit),
+    "words/counted": card_words.count,
     "lengths/fromM": units.from_m,
     "lengths/toM": units.to_m,
     "lengths/whole": units.whole,
