@@ -114,12 +114,16 @@ def day(label: str) -> Field:
 
 
 def plain(label: str, longest: int) -> Field:
-    """Any object of JSON whose text has at most `longest` characters."""
+    """Any object of JSON whose text has at most `longest` bytes of UTF-8, as it is kept."""
 
     def misfit(value: Any) -> str:
         if not isinstance(value, dict):
             return "must be an object"
-        return "" if len(json.dumps(value)) <= longest else f"must be at most {longest} characters of JSON"
+        try:
+            said = json.dumps(value, ensure_ascii=False, allow_nan=False).encode()
+        except ValueError:
+            return "must hold finite numbers and whole characters"
+        return "" if len(said) <= longest else f"must be at most {longest} bytes of JSON"
 
     return Field(label, _or_null(misfit, False))
 

@@ -138,6 +138,18 @@ def test_a_list_of_words_is_short_in_every_way(value: Any) -> None:
     assert fields.words("plan", 60, 3).misfit(value) != ""
 
 
+@pytest.mark.parametrize("value", [math.nan, math.inf, "\ud800", {"\ud800": 1}, [{"deep": -math.inf}]])
+def test_an_object_of_json_holds_only_what_a_book_can_keep(value: Any) -> None:
+    chosen = fields.plain("what its columns mean", 40)
+    assert chosen.misfit({"a": value}) == "must hold finite numbers and whole characters"
+
+
+def test_an_object_of_json_is_as_long_as_it_is_kept() -> None:
+    chosen = fields.plain("what its columns mean", 13)
+    assert chosen.misfit({"a": "Äß"}) == ""
+    assert chosen.misfit({"a": "Äßx"}) == "must be at most 13 bytes of JSON"
+
+
 @given(st.sampled_from(EVERY_FIELD), ANYTHING)
 def test_any_value_fits_or_is_refused_in_a_sentence(field: fields.Field, value: Any) -> None:
     said = field.misfit(value)

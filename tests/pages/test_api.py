@@ -1,6 +1,7 @@
 """What the phone's code talks to: session, facts in, facts out."""
 
 import json
+from math import inf, nan
 from pathlib import Path
 from typing import Any
 
@@ -136,6 +137,7 @@ SHOT = a_shot(BUCKET, CLUB)
         ({**CLUB, "body": {"name": "58", "loft_deg": 58}}, "id", "id_reused"),
         (a_setting("colour", "red"), "name", "out_of_range"),
         (a_setting("ball_limit", "many"), "value", "out_of_range"),
+        *[(raw("table", {"chosen": {"a": odd}}), "chosen", "out_of_range") for odd in (nan, inf, "\ud800")],
         (7, "", "not_a_fact"),
         (None, "", "not_a_fact"),
     ],

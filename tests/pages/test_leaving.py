@@ -3,6 +3,7 @@
 import io
 import json
 import sqlite3
+from math import inf, nan
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -300,6 +301,10 @@ A_LINE = b"2025-04-30T10:00:00Z,56,9:00,54\n"
             json.dumps({"facts": [a_club("x" * 41, 56)]}).encode(),
             "Entry 1: This entry was not taken: name must be at most",
         ),
+        *[
+            (json.dumps({"facts": [raw("table", {"chosen": {"a": odd}})]}).encode(), "must hold finite numbers")
+            for odd in (nan, inf, "\ud800")
+        ],
         (json.dumps({"facts": [a_shot(a_bucket(), a_club())]}).encode(), "its bucket is not in this book"),
     ],
 )
