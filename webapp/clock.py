@@ -41,10 +41,15 @@ def swing_deg_of(name: str) -> float:
             raise ValueError(f"{name!r} is no place on a clock")
         swing_deg = ((hours % 12 or 12) * 60 + minutes - 6 * 60) / 2  # in minutes, so that 7:20 is 40 degrees exactly
     else:
-        swing_deg = float(text)
+        swing_deg = kept_deg(float(text))
     if not SWING_DEG_RANGE[0] <= swing_deg <= SWING_DEG_RANGE[1]:
         raise ValueError(f"{name!r} is not between 6:00 and full")
     return swing_deg
+
+
+def kept_deg(swing_deg: float) -> float:
+    """An angle [deg] in hundredths, as every swing is kept: a finer one has no short text that reads back as itself."""
+    return round(swing_deg, 2)
 
 
 def mirrors(hand: str, seen_from: str) -> bool:

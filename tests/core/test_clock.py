@@ -33,7 +33,9 @@ def test_a_name_and_its_mirror_image_add_up_to_twelve_hours(swing_deg: float) ->
         assert sum(minutes) % (12 * 60) == 0
 
 
-@pytest.mark.parametrize(("text", "swing_deg"), [("105", 105), (" Full ", 180), ("7:00", 30), ("67.5", 67.5)])
+@pytest.mark.parametrize(
+    ("text", "swing_deg"), [("105", 105), (" Full ", 180), ("7:00", 30), ("67.5", 67.5), ("133.3333333", 133.33)]
+)
 def test_it_reads_degrees_and_loose_writing(text: str, swing_deg: float) -> None:
     assert swing_deg_of(text) == swing_deg
 

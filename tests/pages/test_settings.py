@@ -156,6 +156,16 @@ def test_a_swing_is_added_and_left_out(player: FlaskClient, book: Book) -> None:
     assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
 
 
+def test_a_swing_typed_finer_than_hundredths_has_a_page_for_its_number(player: FlaskClient, book: Book) -> None:
+    club = a_club()
+    book.add([club], None, NOW)
+    send(player, "/settings/swings", do="add", clock="133.3333333", name="")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [45, 90, 133.33, 135, 180]
+    addresses = re.findall(rf"/card/{club['id']}/[\d.]+", player.get("/card").text)
+    assert len(addresses) >= 5
+    assert {player.get(address).status_code for address in addresses} == {200}
+
+
 def test_one_of_the_usual_four_can_be_left_out_at_once(player: FlaskClient, book: Book) -> None:
     send(player, "/settings/swings", do="remove", swing_deg="180.0")
     assert [swing.swing_deg for swing in reading.swings(book)] == [45, 90, 135]

@@ -13,7 +13,7 @@ from tests.factories import NOW, Raw, numbered
 from tests.vectors.of_balls import BALLS
 from webapp.card.shots_behind import why_not
 from webapp.moments import moved
-from webapp.store import derived, reading
+from webapp.store import derived, from_coach, reading
 from webapp.store.book import Book
 
 CLUBS, BUCKETS, SHOTS = [numbered(n) for n in (1, 2)], [numbered(n) for n in (11, 12)], range(21, 26)
@@ -130,6 +130,15 @@ def test_the_same_facts_in_another_order_give_the_same_shots(
             book.add(order, None, RECEIVED)
             shown.append(rows_of(book))
     assert shown[0] == shown[1]
+
+
+def test_a_swing_finer_than_hundredths_and_its_balls_are_one_number(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    shot, remark = make.a_shot(bucket, club, swing_deg=400 / 3), make.a_remark(club, swing_deg=400 / 3)
+    book.add([bucket, club, make.a_swing(133.333333), shot, remark], None, NOW)
+    assert [swing.swing_deg for swing in reading.swings(book)] == [133.33]
+    assert len(reading.shots_of_cell(book, club["id"], 133.33)) == 1
+    assert from_coach.remarks(book)[0]["swing_deg"] == 133.33
 
 
 def test_a_withdrawn_visit_takes_its_balls_out_of_the_count(book: Book) -> None:

@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any, NamedTuple
 
+from ..clock import kept_deg
 from ..facts import KINDS, latest
 from . import visits
 from .connect import chunks, give_room, marks
@@ -34,6 +35,7 @@ _AS_STORED: dict[str, Callable[[Any], Any]] = {
         ("bucket_id", "club_id", "shot_id", "follows", "table_id"), lambda text: key_of(text) if text else None
     ),
     **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), json.dumps),
+    "swing_deg": lambda swing_deg: None if swing_deg is None else kept_deg(swing_deg),
 }
 _UNSAID = {
     kind: {name: _AS_STORED.get(name, lambda default: default)(field.default) for name, field in body.items()}

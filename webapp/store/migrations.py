@@ -145,6 +145,11 @@ def m010_remarks(db: Database) -> None:
     )
 
 
+@book()
+def m011_hundredths(db: Database) -> None:
+    """Swings are kept in hundredths of a degree; no table changes, but every row is made again after a step."""
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""
