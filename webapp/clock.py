@@ -1,6 +1,6 @@
 """The lead arm's angle from address and the name of its place on a clock face.
 
-Knows nothing of clubs or carries; stored angles and names in files are never mirrored, only what a reader sees.
+Knows nothing of clubs or carries; stored angles and names in files are never mirrored, only what is shown and typed.
 """
 
 import re
@@ -29,8 +29,8 @@ def clock_name(swing_deg: float, mirrored: bool = False) -> str:
     return f"{hours or 12}:{minute:02d}"
 
 
-def swing_deg_of(name: str) -> float:
-    """Lead-arm angle [deg] of "9:00", "full" or plain degrees such as "105"; ValueError for anything else."""
+def swing_deg_of(name: str, mirrored: bool = False) -> float:
+    """Lead-arm angle [deg] of "9:00" ("3:00" mirrored), "full" or degrees such as "105"; ValueError for others."""
     text = name.strip().lower()
     if text == FULL_NAME:
         return FULL_DEG
@@ -39,7 +39,9 @@ def swing_deg_of(name: str) -> float:
         hours, minutes = int(clock[1]), int(clock[2])
         if hours > 12 or minutes > 59:
             raise ValueError(f"{name!r} is no place on a clock")
-        swing_deg = ((hours % 12 or 12) * 60 + minutes - 6 * 60) / 2  # in minutes, so that 7:20 is 40 degrees exactly
+        shown = hours % 12 * 60 + minutes
+        unmirrored = 12 * 60 - shown if mirrored else shown or 12 * 60
+        swing_deg = (unmirrored - 6 * 60) / 2  # in minutes, so that 7:20 is 40 degrees exactly
     else:
         swing_deg = kept_deg(float(text))
     if not SWING_DEG_RANGE[0] <= swing_deg <= SWING_DEG_RANGE[1]:

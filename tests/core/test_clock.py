@@ -15,15 +15,15 @@ def test_it_names_the_usual_swings(swing_deg: float, name: str, mirrored: str) -
     assert clock_name(swing_deg, mirrored=True) == mirrored
 
 
-@pytest.mark.parametrize(("swing_deg", "name", "_mirrored"), PLACES)
-def test_it_reads_its_own_names(swing_deg: float, name: str, _mirrored: str) -> None:
-    assert swing_deg_of(name) == swing_deg
+@pytest.mark.parametrize(("swing_deg", "name", "mirrored"), PLACES)
+def test_it_reads_its_own_names(swing_deg: float, name: str, mirrored: str) -> None:
+    assert swing_deg_of(name) == swing_deg_of(mirrored, mirrored=True) == swing_deg
 
 
-@given(st.integers(2, 359))
-def test_every_minute_of_the_dial_reads_back(minutes_after_six: int) -> None:
+@given(st.integers(2, 360), st.booleans())
+def test_every_minute_of_the_dial_reads_back(minutes_after_six: int, mirrored: bool) -> None:
     swing_deg = minutes_after_six / 2
-    assert swing_deg_of(clock_name(swing_deg)) == swing_deg
+    assert swing_deg_of(clock_name(swing_deg, mirrored), mirrored) == swing_deg
 
 
 @given(st.floats(*SWING_DEG_RANGE))
@@ -46,6 +46,12 @@ def test_it_reads_degrees_and_loose_writing(text: str, swing_deg: float) -> None
 def test_it_refuses_what_is_no_swing(text: str) -> None:
     with pytest.raises(ValueError, match=r"clock|float|between"):
         swing_deg_of(text)
+
+
+@pytest.mark.parametrize("text", ["9:00", "6:00", "11:59", "13:00"])
+def test_it_refuses_what_is_no_swing_on_a_mirrored_clock(text: str) -> None:
+    with pytest.raises(ValueError, match=r"clock|between"):
+        swing_deg_of(text, mirrored=True)
 
 
 def test_the_hour_hand_starts_at_six() -> None:

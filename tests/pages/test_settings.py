@@ -156,6 +156,16 @@ def test_a_swing_is_added_and_left_out(player: FlaskClient, book: Book) -> None:
     assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
 
 
+def test_a_swing_is_typed_by_the_hours_that_the_page_shows_and_answered(player: FlaskClient, book: Book) -> None:
+    book.add([a_setting("hand", "left")], None, NOW)
+    assert "3:00" in words(player.get("/settings"))
+    assert "The swing is added." in words(send(player, "/settings/swings", do="add", clock="2:00", name=""))
+    assert [swing.swing_deg for swing in reading.swings(book)] == [45, 90, 120, 135, 180]
+    assert "Kept." in words(send(player, "/settings/swings", do="name", swing_deg="120.0", name="short"))
+    answer = words(send(player, "/settings/swings", do="remove", swing_deg="120.0"))
+    assert "The swing is left out. Its balls are kept." in answer
+
+
 def test_a_swing_typed_finer_than_hundredths_has_a_page_for_its_number(player: FlaskClient, book: Book) -> None:
     club = a_club()
     book.add([club], None, NOW)

@@ -18,6 +18,7 @@ from ..store import reading
 
 settings = Blueprint("settings", __name__)
 FEWEST_SWINGS, MOST_SWINGS = 2, 6
+_SWING_DONE = {"add": "The swing is added.", "remove": "The swing is left out. Its balls are kept."}
 
 
 def register(app: Flask) -> None:
@@ -64,8 +65,7 @@ def change_swings() -> Response | tuple[str, int]:
     form = SwingForm()
     doing = request.form.get("do", "add")
     problem = _change_swing(form, doing)
-    if problem:
-        flash(f"{problem} Nothing was changed.")
+    flash(f"{problem} Nothing was changed." if problem else _SWING_DONE.get(doing, "Kept."))
     return redirect(url_for("settings.show") + "#swings")
 
 
@@ -74,9 +74,10 @@ def _change_swing(form: SwingForm, doing: str) -> str:
     swings = reading.swings(doors.book())
     if not form.name.validate(form):
         return str(form.name.errors[0])
-    name = (form.name.data or "").strip()
+    name, mirrored = (form.name.data or "").strip(), reader.view()["mirrored"]
     try:
-        swing_deg = float(request.form["swing_deg"]) if doing != "add" else clock.swing_deg_of(form.clock.data or "")
+        typed = doing == "add"
+        swing_deg = clock.swing_deg_of(form.clock.data or "", mirrored) if typed else float(request.form["swing_deg"])
     except (KeyError, ValueError):
         return "That is no place on the clock between 6:00 and full."
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
