@@ -4,6 +4,7 @@ Knows the phone's own cookie and the book's settings; which book that is doors.p
 """
 
 import json
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 from urllib.parse import quote, unquote
@@ -12,6 +13,8 @@ from flask import current_app, g, request
 from werkzeug.wrappers import Response
 
 from . import clock, doors
+from .days import day
+from .moments import local
 from .store import reading
 from .units import ALTITUDE_NAMES, LENGTH_M, TEMPERATURE_NAMES
 
@@ -47,6 +50,12 @@ def view() -> dict[str, Any]:
             "sun": phone.get("sun") is True,
         }
     return seen
+
+
+def own_day() -> Callable[[str], str]:
+    """What writes a moment's day for this request: the day that the player's own clock showed."""
+    ahead_min = reading.utc_offset_min(doors.book())
+    return lambda moment: day(local(moment, ahead_min))
 
 
 def prefer(response: Response, **changed: Any) -> None:

@@ -99,7 +99,7 @@ def behind(club_id: Any, swing: str) -> str:
         arm=arm(swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball),
         ways=other_ways(shots, cell, today.ball) if cell else (),
-        moved_at=moves_told(view).get(cell.key) if cell else None,
+        moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
         heir=url_for("card.behind", club_id=heirs[0], swing=swing) if heirs else "",
         past=url_for("card.behind", club_id=before, swing=swing)
         if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)
@@ -195,7 +195,7 @@ def _printed_words(today: Card) -> str:
     if paper is None:
         return ""
     places = printed.differing(shown(today), paper)
-    when = day(notes[0]["made_at"])
+    when = reader.own_day()(notes[0]["made_at"])
     if not places:
         return f"Your printed card of {when} says the same."
     return f"Your printed card of {when} differs in {card_words.count(places, 'place')}."

@@ -10,10 +10,9 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, phone_data, present, reader, units
 from ..books import make_facts
-from ..days import day
 from ..forms.eye_check import BALLS, WAYS, EyeCheckForm
 from ..forms.setup import PlainAction
-from ..moments import local, moved
+from ..moments import moved
 from ..store import reading
 from ..trends import eye_check as eye
 
@@ -67,7 +66,7 @@ def remove(check_id: Any) -> Response:
 
 def _page(form: EyeCheckForm, measuring: bool = False) -> str:
     book, view = doors.book(), reader.view()
-    pairs, ahead_min = reading.eye_checks(book), reading.utc_offset_min(book)
+    pairs = reading.eye_checks(book)
     return render_template(
         "eye_check.html",
         form=form,
@@ -77,7 +76,7 @@ def _page(form: EyeCheckForm, measuring: bool = False) -> str:
         pairs=pairs,
         finding=eye.words(eye.finding(pairs), len(pairs)),
         ways=WAYS,
-        day=lambda moment: day(local(moment, ahead_min)),
+        day=reader.own_day(),
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
         data=phone_data.eye_check(view, pairs),

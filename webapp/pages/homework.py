@@ -13,7 +13,7 @@ from .. import doors, guardian, notes, phone_data, present, reader
 from ..books import follow_homework, make_facts
 from ..books.plan_practice import Planner
 from ..card.card_data import Card
-from ..days import day, weekday
+from ..days import weekday
 from ..forms.homework import AsideForm, HomeworkForm
 from ..moments import local
 from ..practice import homework as words
@@ -91,7 +91,7 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
         preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
         accepted=accepted,
         junior=view["junior"],
-        day=lambda moment: day(local(moment, ahead_min)),
+        day=reader.own_day(),
         weekday=weekday,
         data=phone_data.homework(book, view, planner.card, nine, accepted),
     )

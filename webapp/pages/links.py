@@ -117,7 +117,7 @@ def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None,
         for_tablet=for_tablet or TabletForm(formdata=None),
         code_at=code_at,
         code_qr=qr(code_at) if code_at else "",
-        day=day,
+        day=reader.own_day(),
     )
 
 

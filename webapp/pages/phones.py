@@ -1,6 +1,6 @@
 """More than one phone: the recovery sheet, a code that lets another phone in, the phones of a book, cutting one off.
 
-Knows the directory; never looks into the book.
+Knows the directory; of the book only how its player's clock stands.
 """
 
 from uuid import UUID
@@ -8,8 +8,7 @@ from uuid import UUID
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import codes, doors, present, throttle
-from ..days import day
+from .. import codes, doors, present, reader, throttle
 from ..draw.qr import qr
 from ..forms.setup import CodeForm
 from ..moments import moved
@@ -41,13 +40,13 @@ def join() -> str:
 @phones.post("/recovery")
 def recovery() -> str:
     """A new recovery sheet; it ends the one before."""
-    code = codes.new_code()
+    code, own_day = codes.new_code(), reader.own_day()
     doors.directory().set_recovery(doors.device().book_id, code, present.now())
     return render_template(
         "recovery.html",
         code=codes.in_groups(code),
         qr=qr(_address(code)),
-        made_on=day(present.now()),
+        made_on=own_day(present.now()),
         address=_address(""),
     )
 
@@ -92,13 +91,13 @@ def open_book() -> Response | tuple[str, int]:
 
 
 def _page(join_code: str = "") -> str:
-    own = doors.device()
+    own, own_day = doors.device(), reader.own_day()
     devices = [
         {
             "id": str(UUID(bytes=device.id)),
             "name": device.name,
-            "since": day(device.created_at),
-            "seen": day(device.last_seen_at),
+            "since": own_day(device.created_at),
+            "seen": own_day(device.last_seen_at),
             "own": device.id == own.id,
             "cut_off": bool(device.cut_off_at),
         }

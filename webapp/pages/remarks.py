@@ -11,12 +11,10 @@ from werkzeug.wrappers import Response
 from .. import doors, guardian, notes, present, reader
 from ..books import keep_remarks
 from ..books.keep_remarks import Matched
-from ..days import day
 from ..forms.remarks import RemarkAsideForm, RemarkForm
-from ..moments import local
 from ..practice import remark_code
 from ..practice.code_letters import Unreadable
-from ..store import from_coach, reading
+from ..store import from_coach
 
 remarks = Blueprint("remarks", __name__, url_prefix="/remarks")
 
@@ -82,7 +80,6 @@ def set_aside(root: Any) -> Response:
 
 def _page(form: RemarkForm, found: Matched | None = None) -> str:
     book, view = doors.book(), reader.view()
-    ahead_min = reading.utc_offset_min(book)
     return render_template(
         "remarks.html",
         form=form,
@@ -90,5 +87,5 @@ def _page(form: RemarkForm, found: Matched | None = None) -> str:
         kept=from_coach.remarks(book),
         junior=view["junior"],
         unit=view["unit"],
-        day=lambda moment: day(local(moment, ahead_min)),
+        day=reader.own_day(),
     )

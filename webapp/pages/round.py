@@ -31,7 +31,9 @@ def register(app: Flask) -> None:
 @round_page.get("/round")
 def show() -> str:
     """Whether card only is on, and the way to set or lift it."""
-    return render_template("round.html", card_only=reader.view()["card_only"], since=day(card_only.moment()))
+    return render_template(
+        "round.html", card_only=reader.view()["card_only"], since=reader.own_day()(card_only.moment())
+    )
 
 
 @round_page.post("/round")
@@ -87,9 +89,9 @@ def _last() -> dict[str, Any]:
 
 
 def _notes_page(form: CourseNoteForm) -> str:
-    book, view = doors.book(), reader.view()
+    book, view, own_day = doors.book(), reader.view(), reader.own_day()
     written = [
-        {"id": entry["id"], "made_at": entry["made_at"], "note": note}
+        {"id": entry["id"], "day": own_day(entry["made_at"]), "note": note}
         for entry in reading.notes(book, course_notes.ABOUT)
         if (note := course_notes.read(entry["words"]))
     ]

@@ -22,7 +22,6 @@ from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
-from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..trends import series, trend_rows
@@ -78,7 +77,7 @@ def moved() -> Response:
         flash("It counts as the same number again, with all its balls.")
     elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
         _keep_moves({**told, **dict.fromkeys(keys, begun)})
-        since = day(local(begun, reading.utc_offset_min(doors.book())))
+        since = reader.own_day()(begun)
         flash(f"Balls from before {since} now tell what it was. They are kept, and this can be taken back.")
     else:
         flash("There is no such number or visit, so nothing was changed.")
@@ -117,7 +116,7 @@ def _page(form: MarkForm | None = None) -> str:
     chosen = _chosen(today, numbers)
     told, by_visit = strikes(balls, view["margin_m"]), series.strike_series(balls)
     aimed = scores.aimed(balls)
-    marks, ahead_min = reading.marks(book), reading.utc_offset_min(book)
+    marks = reading.marks(book)
     unit = view["unit"]
     plots = _plots(today, numbers.get(chosen) if chosen else None, by_visit, aimed, told, marks, unit)
     rung = series.ringing(made.pooled) if made.pooled else []
@@ -132,7 +131,7 @@ def _page(form: MarkForm | None = None) -> str:
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch,
         short_day=lambda moment: day_in(moment, now),
-        moved_on=lambda moment: day(local(moment, ahead_min)),
+        moved_on=reader.own_day(),
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
     )  # fmt: skip
