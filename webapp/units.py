@@ -100,6 +100,11 @@ def whole(length_m: float, unit: str) -> int:
     return round_half_up(from_m(length_m, unit))
 
 
+def whole_words(length_m: float, unit: str) -> str:
+    """A length for a sentence in its reader's unit: "54 yards"."""
+    return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
+
+
 def within(low_m: float, high_m: float, unit: str) -> tuple[int, int]:
     """The lowest and the highest whole number of `unit` that lie in a range of metres."""
     return math.ceil(from_m(low_m, unit) - CLOSE), math.floor(from_m(high_m, unit) + CLOSE)

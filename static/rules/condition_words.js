@@ -1,6 +1,6 @@
 // Owns what is said of conditions, word for word as webapp/conditions/words.py says it; knows no page.
 
-import { AIR_MATTERS_M, ALTITUDE_M, CONDITION_RANGES, MEASURED_M, SPEED_BESIDE, SPEED_MPS, SPEED_NAMES, UNIT_NAMES } from "./constants.js";
+import { AIR_MATTERS_M, ALTITUDE_M, CLOSE, CONDITION_RANGES, MEASURED_M, SPEED_BESIDE, SPEED_MPS, SPEED_NAMES, TEMPERATURE_NAMES, UNIT_NAMES } from "./constants.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 import { temperature } from "./readings.js";
 
@@ -33,27 +33,32 @@ export function note(asked_m, unit) {
 export function doubts(today, asked_m, unit, temperature_unit, altitude_unit) {
   const { carry_m, ...ranges } = CONDITION_RANGES;
   const found = Object.entries({
-    temperature_c: ["A temperature", (degc) => temperature.words(degc, temperature_unit)],
-    altitude_m: ["An altitude", (altitude_m) => `${halfUp(altitude_m / ALTITUDE_M[altitude_unit]).toLocaleString("en")} ${altitude_unit}`],
-    tail_mps: ["A wind", (tail_mps) => wind(tail_mps, unit)],
-    target_up_m: ["A target height", (up_m) => length(up_m, unit)],
+    temperature_c: ["A temperature", (degc, digits) => `${told(temperature.fromStored(degc, temperature_unit), digits)} ${TEMPERATURE_NAMES[temperature_unit]}`],
+    altitude_m: ["An altitude", (altitude_m, digits) => `${told(altitude_m / ALTITUDE_M[altitude_unit], digits)} ${altitude_unit}`],
+    tail_mps: ["A wind", (tail_mps, digits) => wind(tail_mps, unit, digits)],
+    target_up_m: ["A target height", (up_m, digits) => `${told(fromM(up_m, unit), digits)} ${UNIT_NAMES[unit]}`],
   }).filter(([name]) => !within(today[name], ranges[name])).map(([name, [what, shown]]) => {
     if (!Number.isFinite(today[name])) return `${what} has to be a number; your carries are unchanged.`;
-    const [low, high] = ranges[name].map(shown);
-    return `${what} of ${shown(today[name])} is outside ${low} to ${high}, where these sums hold; your carries are unchanged.`;
+    const [low, high] = ranges[name].map((end) => shown(end, 0));
+    return `${what} of ${shown(today[name], 2)} is outside ${low} to ${high}, where these sums hold; your carries are unchanged.`;
   });
   if (asked_m === null || within(asked_m, carry_m)) return found;
   const [shortest, longest] = carry_m.map((edge_m) => length(edge_m, unit));
   return [...found, `These sums hold from ${shortest} to ${longest}; your carries are unchanged.`];
 }
 
+/** At most so many digits after the point: a value just beyond a range must not read like its end, a whole one. */
+function told(value, digits) {
+  return (value + CLOSE).toLocaleString("en", { maximumFractionDigits: digits });
+}
+
 function within(value, [low, high]) {
   return value >= low && value <= high;
 }
 
-function wind(tail_mps, unit) {
+function wind(tail_mps, unit, digits) {
   const speedUnit = SPEED_BESIDE[unit];
-  return `${Math.round(Math.abs(tail_mps) / SPEED_MPS[speedUnit])} ${SPEED_NAMES[speedUnit]} ${tail_mps < 0 ? "against" : "behind"}`;
+  return `${told(Math.abs(tail_mps) / SPEED_MPS[speedUnit], digits)} ${SPEED_NAMES[speedUnit]} ${tail_mps < 0 ? "against" : "behind"}`;
 }
 
 function refusal(asked_m, { refused, reach_m, open_m }, today, unit) {

@@ -177,6 +177,8 @@ def test_a_raised_target_plays_about_rise_over_the_tangent_of_the_descent(target
         (Conditions(tail_mps=200 * MPH_MPS), "A wind of 200 mph behind is outside"),
         (Conditions(tail_mps=-60 * MPH_MPS), "A wind of 60 mph against is outside"),
         (Conditions(temperature_c=-40.0), "A temperature of -40 °C is outside -20 °C to 50 °C"),
+        (Conditions(temperature_c=-20.4), "A temperature of -20.4 °C is outside -20 °C to 50 °C"),
+        (Conditions(tail_mps=20.4 * MPH_MPS), "A wind of 20.4 mph behind is outside 20 mph against to 20 mph behind"),
         (Conditions(altitude_m=12_000.0), "An altitude of 12,000 m is outside"),
         (Conditions(target_up_m=40 * YARD_M), "A target height of 40 yards is outside"),
         (Conditions(target_up_m=math.nan), "A target height has to be a number"),

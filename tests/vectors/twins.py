@@ -15,6 +15,7 @@ from webapp.card import card_words
 from webapp.card.card_data import CardClub, CardSwing, cell_key
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
+from webapp.conditions.day import Conditions, doubts
 from webapp.estimate import doubt, phone, trust
 from webapp.estimate.chance import Chances, Table, chances, percents, twenty
 from webapp.estimate.every_table import every_table
@@ -281,6 +282,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "limits/limitWords": lambda struck, limit: limits.words(limits.Struck(struck, struck, limit)),
     "eye/eyeWords": eye_words,
     "doubt/likelierM": doubt.likelier_m,
+    "condition_words/doubts": lambda today, *asked: doubts(Conditions(**today), *asked),
     "counts/whyNot": why_a_ball_does_not_count,
     "readings/temperature.toStored": units.to_degc,
     "readings/temperature.shown": units.temperature_shown,

@@ -11,6 +11,7 @@ from webapp.physics.air import BALL_HEIGHT_EXPONENT, FORECAST_EXPONENT, density_
 from webapp.physics.motion import Sky
 from webapp.units import (
     ALTITUDE_NAMES,
+    CLOSE,
     MPH_MPS,
     SPEED_BESIDE,
     SPEED_NAMES,
@@ -20,8 +21,9 @@ from webapp.units import (
     YARD_M,
     from_altitude_m,
     from_degc,
+    from_m,
     from_mps,
-    whole,
+    whole_words,
 )
 
 TEMPERATURE_C_RANGE = (-20.0, 50.0)
@@ -95,46 +97,54 @@ def doubts(
     `asked_m` [m] is the carry asked for, None where only the card's own numbers are flown.
     """
     found = []
-    known: tuple[tuple[str, float, tuple[float, float], Callable[[float], str]], ...] = (
-        ("A temperature", conditions.temperature_c, TEMPERATURE_C_RANGE, lambda degc: _degrees(degc, temperature_unit)),
+    known: tuple[tuple[str, float, tuple[float, float], Callable[[float, int], str]], ...] = (
+        (
+            "A temperature",
+            conditions.temperature_c,
+            TEMPERATURE_C_RANGE,
+            lambda degc, digits: (
+                f"{_told(from_degc(degc, temperature_unit), digits)} {TEMPERATURE_NAMES[temperature_unit]}"
+            ),
+        ),
         (
             "An altitude",
             conditions.altitude_m,
             ALTITUDE_M_RANGE,
-            lambda altitude_m: _altitude(altitude_m, altitude_unit),
+            lambda height_m, digits: (
+                f"{_told(from_altitude_m(height_m, altitude_unit), digits)} {ALTITUDE_NAMES[altitude_unit]}"
+            ),
         ),
-        ("A wind", conditions.tail_mps, WIND_MPS_RANGE, lambda tail_mps: _wind(tail_mps, unit)),
-        ("A target height", conditions.target_up_m, TARGET_UP_M_RANGE, lambda up_m: _length(up_m, unit)),
+        ("A wind", conditions.tail_mps, WIND_MPS_RANGE, lambda tail_mps, digits: _wind(tail_mps, unit, digits)),
+        (
+            "A target height",
+            conditions.target_up_m,
+            TARGET_UP_M_RANGE,
+            lambda up_m, digits: f"{_told(from_m(up_m, unit), digits)} {UNIT_NAMES[unit]}",
+        ),
     )
     for name, value, (low, high), shown in known:
         if not math.isfinite(value):
             found.append(f"{name} has to be a number; your carries are unchanged.")
         elif not low <= value <= high:
             found.append(
-                f"{name} of {shown(value)} is outside {shown(low)} to {shown(high)}, where these sums hold; "
+                f"{name} of {shown(value, 2)} is outside {shown(low, 0)} to {shown(high, 0)}, where these sums hold; "
                 "your carries are unchanged."
             )
     if conditions.wind_at not in WIND_EXPONENTS:
         found.append("The wind is either a forecast or felt at the ball; your carries are unchanged.")
     if asked_m is not None and not CARRY_M_RANGE[0] <= asked_m <= CARRY_M_RANGE[1]:
-        shortest, longest = (_length(edge_m, unit) for edge_m in CARRY_M_RANGE)
+        shortest, longest = (whole_words(edge_m, unit) for edge_m in CARRY_M_RANGE)
         found.append(f"These sums hold from {shortest} to {longest}; your carries are unchanged.")
     return found
 
 
-def _length(length_m: float, unit: str) -> str:
-    return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
+def _told(value: float, digits: int) -> str:
+    """At most so many digits after the point: a value just beyond a range must not read like its end, a whole one."""
+    found = f"{value + CLOSE:,.{digits}f}"
+    return found.rstrip("0").rstrip(".") if digits else found
 
 
-def _degrees(temperature_c: float, temperature_unit: str) -> str:
-    return f"{from_degc(temperature_c, temperature_unit):.0f} {TEMPERATURE_NAMES[temperature_unit]}"
-
-
-def _altitude(altitude_m: float, altitude_unit: str) -> str:
-    return f"{from_altitude_m(altitude_m, altitude_unit):,.0f} {ALTITUDE_NAMES[altitude_unit]}"
-
-
-def _wind(tail_mps: float, unit: str) -> str:
+def _wind(tail_mps: float, unit: str, digits: int) -> str:
     speed_unit = SPEED_BESIDE[unit]
     side = "against" if tail_mps < 0.0 else "behind"
-    return f"{abs(from_mps(tail_mps, speed_unit)):.0f} {SPEED_NAMES[speed_unit]} {side}"
+    return f"{_told(abs(from_mps(tail_mps, speed_unit)), digits)} {SPEED_NAMES[speed_unit]} {side}"

@@ -5,7 +5,7 @@ Knows no page and no physics; static/rules/condition_words.js says the same with
 
 from webapp.conditions.day import Conditions
 from webapp.conditions.today import NO_CARD, NO_GAIN, TOO_LONG, TOO_SHORT, TOO_STEEP, TOO_WIDE, Answer, Part
-from webapp.units import UNIT_NAMES, YARD_M, from_m, round_half_up, whole
+from webapp.units import YARD_M, from_m, round_half_up, whole, whole_words
 
 AIR_MATTERS_M = 20.0 * YARD_M
 MEASURED_M = 75.0 * YARD_M
@@ -19,7 +19,7 @@ def sentence(asked_m: float, answer: Answer, home: Conditions, today: Conditions
     low, high = whole(answer.low_m, unit), whole(answer.high_m, unit)
     shown = f"{low}" if low == high else f"{low} to {high}"
     beyond = f" or {_COLDER[verb]}" if answer.at_least else ""
-    asked = f"{_length(asked_m, unit)} {verb} {shown}{beyond}"
+    asked = f"{whole_words(asked_m, unit)} {verb} {shown}{beyond}"
     if not answer.parts:
         return f"{asked}: nothing differs from where the card was made."
     reasons = ", ".join(_reason(part, home, today, unit) for part in answer.parts)
@@ -30,28 +30,29 @@ def sentence(asked_m: float, answer: Answer, home: Conditions, today: Conditions
 def note(asked_m: float, unit: str) -> str:
     """What else to know of a carry that short or that long; "" where nothing is."""
     if asked_m < AIR_MATTERS_M:
-        return f"Under {_length(AIR_MATTERS_M, unit)} air and wind hardly matter; height does."
+        return f"Under {whole_words(AIR_MATTERS_M, unit)} air and wind hardly matter; height does."
     if asked_m > MEASURED_M:
-        return f"Over {_length(MEASURED_M, unit)} the ball spins beyond what was measured: trust it less."
+        return f"Over {whole_words(MEASURED_M, unit)} the ball spins beyond what was measured: trust it less."
     return ""
 
 
 def _refusal(asked_m: float, answer: Answer, today: Conditions, unit: str) -> str:
-    asked = _length(asked_m, unit)
+    asked = whole_words(asked_m, unit)
     return {
         NO_CARD: "No carry is given: there is no number on the card yet.",
         TOO_LONG: (
-            f"No carry is given: your longest number flies {_length(answer.reach_m, unit)} today, {asked} is beyond it."
+            f"No carry is given: your longest number flies {whole_words(answer.reach_m, unit)} today, "
+            f"{asked} is beyond it."
         ),
         TOO_SHORT: f"No carry is given: {asked} is shorter than these sums go.",
         TOO_STEEP: (
             f"Cannot get there: none of your launches comes down at {asked} on a target "
-            f"{_length(today.target_up_m, unit)} up. It takes a higher shot; no carry is given."
+            f"{whole_words(today.target_up_m, unit)} up. It takes a higher shot; no carry is given."
         ),
         NO_GAIN: f"No carry is given: into this wind a longer swing hardly flies further near {asked}.",
         TOO_WIDE: (
             f"No carry is given: what this wind does at {asked} depends too much on how high and with how much spin "
-            f"the ball starts; {_length(answer.open_m, unit)} lie between a low and a high one."
+            f"the ball starts; {whole_words(answer.open_m, unit)} lie between a low and a high one."
         ),
     }[answer.refused]
 
@@ -65,7 +66,3 @@ def _reason(part: Part, home: Conditions, today: Conditions, unit: str) -> str:
     }
     size = round_half_up(abs(from_m(part.change_m, unit)))
     return f"{words[part.cause]} {'adds' if part.change_m >= 0.0 else 'takes off'} {size or 'under 1'}"
-
-
-def _length(length_m: float, unit: str) -> str:
-    return f"{whole(length_m, unit)} {UNIT_NAMES[unit]}"
