@@ -65,15 +65,30 @@ def test_a_form_with_letters_in_a_folded_box_is_not_sent_and_shows_the_box(playe
     player.open("/bag")
     summary = player.page.get_by_text("Another wedge")
     summary.tap()
-    form = player.page.locator("form[aria-label='another wedge']")  # what is folded away has no role
+    form = player.page.locator("[aria-label='another wedge']")  # what is folded away has no role
     form.get_by_label("loft").fill("warm")
     summary.tap()
-    form.evaluate("form => form.requestSubmit()")
+    form.evaluate("group => group.closest('form').requestSubmit()")
     expect(form.get_by_text(f"Loft {NO_NUMBER}")).to_be_visible()
     form.get_by_label("loft").fill("54,5")
     expect(form.get_by_text(NO_NUMBER)).to_have_count(0)
     form.get_by_role("button", name="Put it in the bag").tap()
     expect(player.page.get_by_text("The 54.5 is in the bag.")).to_be_visible()
+
+
+def test_another_wedge_is_kept_with_keep_changes_and_enter_takes_no_wedge_out(player: Player) -> None:
+    page = player.page
+    player.open("/bag")
+    page.get_by_role("button", name="Keep changes").tap()
+    expect(page.get_by_text("Nothing differs, so nothing was changed.")).to_be_visible()
+    page.get_by_text("Another wedge").tap()
+    page.locator("[aria-label='another wedge']").get_by_label("loft").fill("65")
+    page.get_by_role("button", name="Keep changes").tap()
+    expect(page.get_by_text("The 65 is in the bag.")).to_be_visible()
+    page.get_by_label("name", exact=True).first.fill("pitching")
+    page.get_by_label("name", exact=True).first.press("Enter")
+    expect(page.get_by_text("The pitching was changed.")).to_be_visible()
+    expect(page.get_by_text("left the bag; its balls are kept")).to_have_count(0)
 
 
 def test_a_ball_typed_with_a_comma_is_noted_and_one_with_letters_or_too_far_is_not(

@@ -122,6 +122,33 @@ def test_it_keeps_what_was_changed_and_writes_nothing_else(player: FlaskClient, 
     assert demo_set.cursor == before + 2
 
 
+@pytest.mark.parametrize("path", ["/bag", "/bag/set"])
+def test_whatever_was_typed_is_kept_with_either_button(player: FlaskClient, demo_set: Book, path: str) -> None:
+    typed = {**shown(demo_set, wedge_56={"carry": "84"}), "new-name": "lob", "new-loft_deg": "64", "new-carry": ""}
+    answer = words(send(player, path, do="keep", **typed))
+    assert "The 56 was changed." in answer
+    assert "The lob is in the bag." in answer
+    assert ("lob", 64) in bag_of(demo_set)
+    assert reading.full_carries(demo_set)[id_of(demo_set, "56")] == 84 * YARD_M
+
+
+def test_half_a_new_wedge_is_asked_about_and_nothing_is_kept_of_the_page(player: FlaskClient, demo_set: Book) -> None:
+    before = demo_set.cursor
+    typed = {**shown(demo_set, wedge_56={"loft_deg": "57"}), "new-name": "lob", "new-loft_deg": ""}
+    answer = send(player, "/bag/set", do="keep", **typed)
+    assert "Give the loft stamped on the wedge." in words(answer)
+    assert 'value="lob"' in answer.text
+    assert demo_set.cursor == before
+
+
+def test_the_same_again_says_that_nothing_was_changed(player: FlaskClient, demo_set: Book) -> None:
+    before = demo_set.cursor
+    empty = {f"new-{name}": "" for name in ("name", "loft_deg", "carry", "sole_note")}
+    answer = words(send(player, "/bag/set", do="keep", **shown(demo_set), **empty))
+    assert "Nothing differs, so nothing was changed." in answer
+    assert demo_set.cursor == before
+
+
 def test_an_emptied_carry_is_withdrawn_and_may_be_stated_again(player: FlaskClient, demo_set: Book) -> None:
     club = id_of(demo_set, "56")
     send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56={"carry": ""}))

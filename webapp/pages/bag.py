@@ -32,40 +32,38 @@ def show() -> str:
 
 
 @bag.post("/bag")
-def add() -> Response | tuple[str, int]:
-    """Put another wedge in the bag."""
-    form = ClubForm(prefix="new", lengths_in=reader.view()["unit"])
-    clubs = reading.clubs(doors.book())
-    problems = [] if form.validate() else form.problems()
-    if len(clubs) >= MOST_CLUBS:
-        problems.append(_FULL)
-    problems = problems or _names_alike([form], {folded(club.name) for club in clubs})
-    if problems:
-        return _page(problems, new=form), 400
-    club = make_facts.fact("club", _body(form), present.now())
-    notes.keep(club)
-    _state_carry(form, club["id"])
-    flash(f"The {club['body']['name']} is in the bag.")
-    return redirect(url_for("bag.show"))
-
-
 @bag.post("/bag/set")
 def change() -> Response | tuple[str, int]:
-    """Keep what was changed and take one wedge out if asked; a new one may take its place (balls stay with the old)."""
+    """Keep what was changed; put another wedge in, once asked or typed, and take one out if asked.
+
+    A new one may take a wedge's place; balls stay with the old.
+    """
+    book, unit = doors.book(), reader.view()["unit"]
+    in_bag, before = reading.clubs(book), book.cursor
     # A wedge that another phone added meanwhile is not on this page, so nothing is said of it.
-    clubs = [club for club in reading.clubs(doors.book()) if f"{club.id}-loft_deg" in request.form]
-    unit = reader.view()["unit"]
+    clubs = [club for club in in_bag if f"{club.id}-loft_deg" in request.form]
     forms = {club.id: ClubForm(prefix=club.id, lengths_in=unit) for club in clubs}
-    problems = [problem for form in forms.values() if not form.validate() for problem in form.problems()]
-    problems = problems or _names_alike(list(forms.values()))
+    another = ClubForm(prefix="new", lengths_in=unit)
+    adds = request.path == "/bag" or any(
+        value.strip() for name, value in request.form.items() if name.startswith("new-")
+    )
+    every = [*forms.values(), *([another] if adds else [])]
+    problems = [problem for form in every if not form.validate() for problem in form.problems()]
+    if adds and len(in_bag) >= MOST_CLUBS:
+        problems.append(_FULL)
+    problems = problems or _names_alike(every, {folded(club.name) for club in in_bag if club.id not in forms})
     if problems:
-        return _page(list(dict.fromkeys(problems)), changed=forms), 400
+        return _page(list(dict.fromkeys(problems)), new=another if adds else None, changed=forms), 400
     doing, _, root = request.form.get("do", "keep").partition(" ")
     for club in clubs:
         if club.id == root and doing in ("retire", "replace"):
             _take_out(club, forms[club.id], replaced=doing == "replace")
         else:
             _keep(club, forms[club.id])
+    if adds:
+        _put_in(another)
+    if book.cursor == before:
+        flash("Nothing differs, so nothing was changed.")
     return redirect(url_for("bag.show"))
 
 
@@ -109,12 +107,14 @@ def _page(
         (club, (changed or {}).get(club.id) or _filled(club, carries.get(club.id), view["unit"]))
         for club in reading.clubs(book)
     ]
+    another = new or ClubForm(formdata=None, prefix="new")
+    another.loft_deg.flags.required = False  # the browser would ask for it of whoever only changes another wedge
     card = read_card.card_of(book, present.now())
     return render_template(
         "bag.html",
         rows=rows,
         outside=_outside(book),
-        new=new or ClubForm(formdata=None, prefix="new"),
+        new=another,
         adding=bool(new) or not rows,
         problems=problems,
         unit_name=units.UNIT_NAMES[view["unit"]],
@@ -158,8 +158,15 @@ def _keep(club: reading.Club, form: ClubForm) -> None:
     body = {**_body(form), "follows": club.follows}
     if body != _said_of(club):
         notes.keep(make_facts.correction(doors.book(), "club", club.id, body, present.now()))
+    if _state_carry(form, club.id) or body != _said_of(club):
         flash(f"The {body['name']} was changed.")
-    _state_carry(form, club.id)
+
+
+def _put_in(form: ClubForm) -> None:
+    club = make_facts.fact("club", _body(form), present.now())
+    notes.keep(club)
+    _state_carry(form, club["id"])
+    flash(f"The {club['body']['name']} is in the bag.")
 
 
 def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
@@ -173,23 +180,24 @@ def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
     flash(f"The {club.name} left the bag; its balls are kept under it.")
 
 
-def _state_carry(form: ClubForm, club_id: str) -> None:
-    """Note the stated full carry when it differs from what the book shows; an emptied field withdraws it."""
+def _state_carry(form: ClubForm, club_id: str) -> bool:
+    """Note the stated full carry and say so when it differs from what the book shows; an emptied field withdraws it."""
     book, unit = doors.book(), reader.view()["unit"]
     root, said_m = reading.full_carry_roots(book).get(club_id, (None, None))
     if form.carry.data is None:
         if root:
             notes.keep(make_facts.correction(book, "full_carry", root, None, present.now()))
-        return
+        return bool(root)
     carry_m = units.to_m(float(form.carry.data), unit)
     if said_m is not None and abs(units.from_m(said_m, unit) - float(form.carry.data)) < 0.06:
-        return
+        return False
     body = {"club_id": club_id, "carry_m": carry_m}
     notes.keep(
         make_facts.correction(book, "full_carry", root, body, present.now())
         if root
         else make_facts.fact("full_carry", body, present.now())
     )
+    return True
 
 
 def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
