@@ -184,6 +184,39 @@ def test_suggestions_come_from_values_and_units_alone() -> None:
     assert suggested_decimal(look_through(numbered("a | b", "54,5 | 7.100"))) == ","
 
 
+@pytest.mark.parametrize(
+    ("head", "rows", "wanted"),
+    [
+        (
+            "Day | Time | Loft | Swing | Carry yd",
+            ["2025-05-01 | 09:3{}:00 | 56 | 09:00:00 | 5{}"] * 6,
+            {"date": 0, "time": 1, "club": 2, "carry": 4},
+        ),
+        (
+            "Day | Time | Loft | Swing | Carry yd",
+            ["1 May 2025 | 9:3{} | 56 | 9:00 | 5{}"] * 6,
+            {"date": 0, "time": 1, "club": 2, "swing": 3, "carry": 4},
+        ),
+        (
+            "Day | Loft | Swing | Carry yd",
+            ["2025-05-01 | 56 | 9:0{} | 5{}"] * 6,
+            {"made_at": 0, "club": 1, "swing": 2, "carry": 3},
+        ),
+        (
+            "Day | When | Time | Loft | Carry yd",
+            ["2025-05-01 | 2025-05-01 09:3{0} | 9:3{0} | 56 | 5{0}"] * 6,
+            {"made_at": 1, "swing": 2, "club": 3, "carry": 4},
+        ),
+    ],
+    ids=["of a workbook", "as text", "a swing is no time", "a moment in one column"],
+)
+def test_a_day_and_a_time_in_columns_of_their_own_are_suggested_as_such(
+    head: str, rows: list[str], wanted: dict[str, int]
+) -> None:
+    look = look_through(numbered(head, *(row.format(at, at) for at, row in enumerate(rows))))
+    assert suggestions(look, lambda word: word == "56") == wanted
+
+
 HEAD = "Stick | Flight | When | Arm | Spin"
 
 

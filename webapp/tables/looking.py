@@ -11,7 +11,7 @@ from itertools import chain
 
 from .lines import Line
 from .no_table import NoTable
-from .told_moment import orders_of, pattern
+from .told_moment import orders_of, pattern, says_time
 from .told_number import number_told, shows
 
 MOST_WORDS = 60  # different texts of a column that can be asked for one by one
@@ -29,7 +29,7 @@ class Column:
 
     `words` are its different texts with how often each stands, {} where there are more than MOST_WORDS; `low` and
     `high` bound its numbers, of which the first rows hold `n_numbers`; `signs` are those before decimals that they
-    show, with "?" where one can mean two numbers; `orders` are those that its days can stand in.
+    show, with "?" where one can mean two numbers; `orders` are those that its days can stand in. A day may hold a time.
     """
 
     name: str
@@ -42,6 +42,7 @@ class Column:
     signs: str = ""
     orders: tuple[str, ...] = ()
     holds_days: bool = False
+    holds_times: bool = False
 
 
 @dataclass
@@ -73,6 +74,7 @@ def look_through(lines: Iterable[Line], heading_line: int = 0, named: Sequence[s
     columns = [Column(*both) for both in zip(names_of(headings), headings, strict=True)]
     words: list[Counter[str]] = [Counter() for _ in columns]
     days: list[Counter[str]] = [Counter() for _ in columns]
+    n_times = [0 for _ in columns]
     first: list[Line] = []
     digest, n_rows = hashlib.sha256(repr(headings).encode()), 0
     for number, cells in below:
@@ -82,7 +84,7 @@ def look_through(lines: Iterable[Line], heading_line: int = 0, named: Sequence[s
             first.append((number, cells))
         if is_total(cells):
             continue
-        for column, seen, dated, cell in zip(columns, words, days, cells, strict=False):
+        for at, (column, seen, dated, cell) in enumerate(zip(columns, words, days, cells, strict=False)):
             if not cell:
                 continue
             column.n += 1
@@ -90,13 +92,15 @@ def look_through(lines: Iterable[Line], heading_line: int = 0, named: Sequence[s
                 seen[cell[:_LONGEST]] += 1
             if day := pattern(cell):
                 dated[day] += 1
+            n_times[at] += says_time(cell)
             if n_rows <= _SAMPLE:
                 _count_number(column, cell)
     if not n_rows:
         raise NoTable(f"no row stands below its headings in line {line}")
-    for column, seen, dated in zip(columns, words, days, strict=True):
+    for column, seen, dated, timed in zip(columns, words, days, n_times, strict=True):
         column.words = dict(seen) if len(seen) <= MOST_WORDS else {}
         column.holds_days = dated.total() * 2 > column.n
+        column.holds_times = timed * 2 > column.n
         column.orders = orders_of(dated) if dated else ()
     plain = "\x1f".join(" ".join(heading.split()).casefold() for heading in headings)
     return Look(line, columns, first, top, n_rows, digest.hexdigest(), hashlib.sha256(plain.encode()).hexdigest())

@@ -25,8 +25,8 @@ def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
     tests: dict[str, Callable[[Column], bool]] = {
         "carry": _may_be_a_carry,
         "club": lambda column: _mostly(column, is_wedge),
-        "made_at": lambda column: column.holds_days,
-        "swing": lambda column: _mostly(column, _is_swing),
+        **_when(look.columns),
+        "swing": _names_swings,
         **{word: _holds_choices(KINDS["shot"][word].choices) for word in WORDS},
         **{word: _holds_choices(KINDS["bucket"][word].choices) for word in _OF_VISIT},
     }
@@ -36,6 +36,21 @@ def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
         if fitting:
             found[word] = fitting[0]
     return found
+
+
+def _when(columns: Sequence[Column]) -> dict[str, Callable[[Column], bool]]:
+    """When a ball was struck: in one column, or the day in one and the time of day in another."""
+    together = any(column.holds_days and column.holds_times for column in columns)
+    of_swings = [column for column in columns if _names_swings(column)]
+
+    def is_time(column: Column) -> bool:
+        # A place on the clock looks like a time of day; but it is said again and again, and a time hardly ever.
+        differs = not column.words or len(column.words) * 2 > column.n
+        return column.holds_times and not column.holds_days and differs and of_swings != [column]
+
+    if not together and any(map(is_time, columns)):
+        return {"date": lambda column: column.holds_days, "time": is_time}
+    return {"made_at": lambda column: column.holds_days and (column.holds_times or not together)}
 
 
 def suggested_unit(look: Look, place: int) -> str:
@@ -52,6 +67,10 @@ def suggested_decimal(look: Look) -> str:
 def _may_be_a_carry(column: Column) -> bool:
     is_number = column.n_numbers > 0 and _CARRIES[0] <= column.low and column.high <= _CARRIES[1]
     return is_number and bool(unit_in(column.name))
+
+
+def _names_swings(column: Column) -> bool:
+    return _mostly(column, _is_swing)
 
 
 def _mostly(column: Column, fits: Callable[[str], bool]) -> bool:

@@ -64,6 +64,14 @@ def pattern(text: str) -> str:
     return _pattern_of_day(parts[1]) if parts else ""
 
 
+def says_time(text: str) -> bool:
+    """Whether a text is a time of day, or a day with one."""
+    if ":" not in text or len(text) > _LONGEST:
+        return False
+    parts = _DAY_FIRST.fullmatch(text.strip())
+    return bool(_CLOCK.fullmatch(text.strip()) or (parts and parts[2] and _pattern_of_day(parts[1])))
+
+
 def orders_of(patterns: Mapping[str, int]) -> tuple[str, ...]:
     """The order of a column's days, from its patterns and how often each stands; several where they are in doubt.
 
