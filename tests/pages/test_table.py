@@ -184,6 +184,17 @@ def test_a_second_time_changes_nothing(player: FlaskClient, book: Book, bag: dic
     assert book.cursor == before
 
 
+def test_a_table_that_was_taken_before_and_is_read_otherwise_says_so(player: FlaskClient, bag: dict[str, str]) -> None:
+    again = "This very table was taken in before."
+    assert again not in words(to_preview(player, bag))
+    send(player, "/table/take")
+    assert again not in words(to_preview(player, bag))  # nothing new comes in
+    send(player, "/table/columns", **{**COLUMNS, "col-carry": "0"})
+    page = words(say_words(player, bag))
+    assert "4 balls come in" in page
+    assert again in page
+
+
 def test_answers_are_found_again_for_the_same_headings(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
     taken(player, bag)
     page = bring(player, TABLE + b"6;Sand;56,5;05/05/2025 09:30;half;Clean\n", "later.csv")

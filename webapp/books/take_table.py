@@ -30,12 +30,16 @@ Tell = Callable[[float], None]
 
 @dataclass
 class Made:
-    """The facts that a table would bring, and what is to be said of it: `left` are the rows left out, by line."""
+    """The facts that a table would bring, and what is to be said of it: `left` are the rows left out, by line.
+
+    It `is_there` when the same rows under the same headings were taken in before, whatever was said of them.
+    """
 
     facts: list[dict[str, Any]] = field(default_factory=list)
     n_new: int = 0
     n_known: int = 0
     n_visits: int = 0
+    is_there: bool = False
     wedges: list[str] = field(default_factory=list)
     first: list[dict[str, Any]] = field(default_factory=list)
     left: list[Left] = field(default_factory=list)
@@ -53,7 +57,7 @@ def made_of(
     """What a table would bring into the book; nothing is changed. `tell` hears which share is done."""
     table_id, known = _living(book, "table", "table", look.digest), known_of(book)
     wedges = _wedges(book, look, chosen, known)
-    made, seen = Made(), Counter[tuple[str, ...]]()
+    made, seen = Made(is_there=tables.is_shown(book, "table", table_id)), Counter[tuple[str, ...]]()
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = _told(below_headings(lines, look.heading_line), look.n_rows, tell)
