@@ -184,6 +184,16 @@ def test_a_second_time_changes_nothing(player: FlaskClient, book: Book, bag: dic
     assert book.cursor == before
 
 
+def test_one_of_a_thing_is_said_as_one(player: FlaskClient, bag: dict[str, str]) -> None:
+    rows = TABLE.decode().splitlines(keepends=True)
+    two = "".join([rows[2], rows[3], rows[7]]).encode()
+    for said in ("1 ball came into the book; 0 were there already, 1 row was left out.", "1 was there already, 1 row"):
+        assert said in words(taken(player, bag, two))
+    back = re.search(r'action="(/table/[\w-]+/back)"', player.get("/table").text)
+    assert back
+    assert "1 ball was taken back." in words(send(player, back[1]))
+
+
 def test_a_table_that_was_taken_before_and_is_read_otherwise_says_so(player: FlaskClient, bag: dict[str, str]) -> None:
     again = "This very table was taken in before."
     assert again not in words(to_preview(player, bag))

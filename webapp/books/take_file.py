@@ -9,6 +9,7 @@ from io import TextIOWrapper
 from pathlib import Path
 from typing import BinaryIO
 
+from ..card.card_words import count
 from ..files.importing import Unreadable
 from ..store.book import Book, NotWhole, TooLarge
 from .bring_back import bring_back
@@ -67,14 +68,19 @@ def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell 
         raise NotTaken([words]) from error
 
 
+def came_words(came: str, n_there: int) -> str:
+    """What of a file came into the book, and how much was there: "3 balls came into the book; 1 was there already"."""
+    return f"{came} came into the book; {n_there} {'was' if n_there == 1 else 'were'} there already"
+
+
 def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell) -> str:
     with path.open("rb") as raw, TextIOWrapper(raw, encoding="utf-8-sig", newline="") as file:
         if is_a_book(raw):
             came, there = bring_back(book, file.read(), now, most_bytes, tell)
-            return f"{came} entries came into the book; {there} were there already."
+            return f"{came_words('1 entry' if came == 1 else f'{came} entries', there)}."
         lines = _told(file, path.stat().st_size, tell)
         put = import_whole(book, lines, now, most_bytes, lambda share: tell(_READ_SHARE + (1 - _READ_SHARE) * share))
-        return f"{put.taken} balls came into the book; {put.known} were there already."
+        return f"{came_words(count(put.taken, 'ball'), put.known)}."
 
 
 def _told(lines: Iterable[str], of_bytes: int, tell: Tell) -> Iterator[str]:

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from ..card.card_words import count
 from ..files.columns import NEEDED
 from ..store.book import Book, NotWhole, TooLarge
 from ..store.jobs import BACK, LOOK, PREVIEW, Job
@@ -18,7 +19,7 @@ from ..tables.lines import lines_of, sheets_of
 from ..tables.looking import Column, Look, look_through
 from ..tables.no_table import NoTable
 from .take_back import take_back
-from .take_file import NotTaken
+from .take_file import NotTaken, came_words
 from .take_table import made_of, take_made
 
 _SHOWN_LEFT = 100
@@ -36,7 +37,7 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
     waiting = WaitingTables(data)
     if job.what == BACK:
         n = take_back(book, job.table_id, now, tell)
-        return f"{n} balls were taken back. The table can be brought in again."
+        return f"{count(n, 'ball')} {'was' if n == 1 else 'were'} taken back. The table can be brought in again."
     if not (told := waiting.told(book.id)):
         raise NotTaken([_GONE])
     try:
@@ -57,8 +58,8 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
         words = f"With this table the book would hold more than the {most_mb} MB that one may hold here."
         raise NotTaken([words]) from error
     waiting.remove(book.id)
-    words = f"{made.n_new} balls came into the book; {made.n_known} were there already"
-    return f"{words}, {len(made.left)} rows were left out." if made.left else f"{words}."
+    words, n_left = came_words(count(made.n_new, "ball"), made.n_known), len(made.left)
+    return f"{words}, {count(n_left, 'row')} {'was' if n_left == 1 else 'were'} left out." if n_left else f"{words}."
 
 
 def look_of(told: dict[str, Any]) -> Look:
