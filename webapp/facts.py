@@ -167,6 +167,7 @@ KINDS: dict[str, dict[str, fields.Field]] = {
 ENVELOPE = ("id", "root", "kind", "made_at", "body")
 _DEFAULTS = {kind: {name: field.default for name, field in body.items()} for kind, body in KINDS.items()}
 _REQUIRED = {kind: [name for name, field in body.items() if field.required] for kind, body in KINDS.items()}
+_OF_CORRECTIONS = str(fields.LAST_YEAR)  # nothing begins in the last year, so that whatever did can be corrected
 # Made once: json.dumps would make an encoder for every body.
 _CANONICAL = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
@@ -235,11 +236,12 @@ def check(raw: Any) -> Problem | None:
     if not isinstance(kind, str) or kind not in KINDS:
         named = f" ({kind[:20]!r})" if isinstance(kind, str) else ""
         return _refusal("kind", "unknown_kind", f"is of a kind not known here{named}")
-    if not fields.is_moment(raw.get("made_at")):
+    begins = raw["id"].lower() == raw["root"].lower()
+    if not fields.is_moment(raw.get("made_at")) or (begins and raw["made_at"] >= _OF_CORRECTIONS):
         return _refusal("made_at", "bad_time", "has no valid time")
     if strange := raw.keys() - ENVELOPE:
         return _refusal("", "unknown_field", f"holds {min(strange)[:20]!r}, not known here")
-    if "body" not in raw or (raw["body"] is None and raw["root"] == raw["id"]):
+    if "body" not in raw or (raw["body"] is None and begins):
         return _refusal("body", "bad_body", "says nothing")
     return None if raw["body"] is None else check_body(raw["kind"], raw["body"])
 

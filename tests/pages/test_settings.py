@@ -63,7 +63,7 @@ def test_a_setting_said_again_corrects_the_first_saying(player: FlaskClient, boo
 
 
 def test_a_clock_years_ahead_does_not_win_over_what_is_said_now(player: FlaskClient, book: Book) -> None:
-    book.add([a_setting("hand", "left", "9998-12-31T23:59:59.000Z")], None, NOW)
+    book.add([a_setting("hand", "left", "9997-12-31T23:59:59.999Z")], None, NOW)
     kept(player, hand="right")
     assert reading.settings(book)["hand"] == "right"
 

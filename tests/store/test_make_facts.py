@@ -2,8 +2,14 @@
 
 from uuid import RFC_4122, UUID
 
-from webapp.books.make_facts import fact, id_of_moment
+import pytest
+
+from webapp.books.make_facts import correction, fact, id_of_moment
 from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+
+from ..factories import a_club
 
 NOW = "2025-05-01T09:30:00.123Z"
 
@@ -20,6 +26,14 @@ def test_ids_follow_their_moments_and_never_meet() -> None:
     ids = [id_of_moment(moment) for moment in moments]
     assert ids == sorted(ids)
     assert len({id_of_moment(NOW) for _ in range(1000)}) == 1000
+
+
+@pytest.mark.parametrize("made_at", ["9997-12-31T23:59:59.999Z", "9998-12-31T23:59:59.999Z"])
+def test_whatever_was_taken_from_a_clock_far_ahead_can_be_corrected(book: Book, made_at: str) -> None:
+    club = a_club(made_at=made_at)
+    for root in book.add([club], None, NOW).taken:
+        assert book.add([correction(book, "club", root, {**club["body"], "name": "gap"}, NOW)], None, NOW).refused == []
+    assert {one.name for one in reading.clubs(book)} <= {"gap"}
 
 
 def test_a_first_fact_is_its_own_root() -> None:
