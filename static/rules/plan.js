@@ -5,15 +5,15 @@
 import { LONGEST_CARRY_M, MODES, WHY } from "./constants.js";
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
-const CARRY = /^\d{1,3}(\.\d{1,2})?$/;
+const NUMBER = /^\d{1,3}(\.\d{1,2})?$/;
 const HOMEWORK_REF = /^[0-9a-f]{8}\.[1-9]\d{0,2}$/;
 const PLACE = /^[1-9]\d{0,2}$/;
 
 /** The call of a word such as "<club id>:90:distance:49.38:mixed", or null for a word that is none. */
 export function parse(word) {
   const [club_id, swing_text = "", mode = "", carry_text = "", why = "", ref = ""] = word.split(":");
-  const swing_deg = swing_text.trim() === "" ? NaN : Number(swing_text);
-  const meant_carry_m = CARRY.test(carry_text) ? Number(carry_text) : null;
+  const swing_deg = NUMBER.test(swing_text) ? Number(swing_text) : 0;
+  const meant_carry_m = NUMBER.test(carry_text) ? Number(carry_text) : null;
   const sound = UUID.test(club_id) && swing_deg >= 1 && swing_deg <= 180 && MODES.includes(mode);
   if (!sound || (carry_text && meant_carry_m === null) || meant_carry_m > LONGEST_CARRY_M) return null;
   const homework_ref = HOMEWORK_REF.test(ref) ? ref : "";

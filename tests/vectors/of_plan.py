@@ -17,6 +17,16 @@ WORDS = {
     "no swing": f"{A}::swing",
     "a swing beyond full": f"{A}:181:swing",
     "a swing below one degree": f"{A}:0.5:swing",
+    "a swing with an underscore": f"{A}:1_0:swing",
+    "a swing with spaces": f"{A}: 90 :swing",
+    "a swing as a power of ten": f"{A}:9e1:swing",
+    "a swing with a sign": f"{A}:+90:swing",
+    "a swing in hexadecimal": f"{A}:0x5A:swing",
+    "a swing in digits of another script": f"{A}:\N{ARABIC-INDIC DIGIT NINE}\N{ARABIC-INDIC DIGIT ZERO}:swing",
+    "a swing in hundredths": f"{A}:133.33:swing",
+    "a swing finer than hundredths": f"{A}:133.333:swing",
+    "a carry in digits of another script": f"{A}:90:distance:\N{ARABIC-INDIC DIGIT FIVE}",
+    "a place of a homework in digits of another script": f"{A}:90:swing::lesson:0a1b2c3d.1\N{ARABIC-INDIC DIGIT ONE}",
     "a mode not known": f"{A}:90:both",
     "a carry that is no number": f"{A}:90:distance:far",
     "the longest carry": f"{A}:90:distance:365.76",
@@ -48,6 +58,7 @@ STRUCK: dict[str, tuple[list[str], list[str]]] = {
     "no plan": ([], ["7"]),
     "a word that cannot be read is passed over": (["hit some wedges", TWO], []),
     "a reference that is no place": ([ONE], ["x1", "0"]),
+    "a reference in digits of another script": ([ONE, TWO], ["1\N{ARABIC-INDIC DIGIT ONE}"]),
 }
 
 

@@ -25,8 +25,8 @@ WHY = {
     "task": "the first task",
     "lesson": "set by your coach",
 }
-_CARRY = re.compile(r"\d{1,3}(\.\d{1,2})?")
-_PLACE = re.compile(r"[1-9]\d{0,2}")
+_NUMBER = re.compile(r"\d{1,3}(\.\d{1,2})?", re.ASCII)
+_PLACE = re.compile(r"[1-9]\d{0,2}", re.ASCII)
 _HOMEWORK_REF = re.compile(r"[0-9a-f]{8}\.[1-9]\d{0,2}", re.ASCII)
 
 
@@ -53,11 +53,8 @@ def parse(word: str) -> Call | None:
     """
     club_id, _, rest = word.partition(":")
     swing_text, mode, carry_text, why, ref = [*rest.split(":"), "", "", "", ""][:5]
-    try:
-        swing_deg = float(swing_text)
-    except ValueError:
-        return None
-    meant_carry_m = float(carry_text) if _CARRY.fullmatch(carry_text) else None
+    swing_deg = float(swing_text) if _NUMBER.fullmatch(swing_text) else 0.0
+    meant_carry_m = float(carry_text) if _NUMBER.fullmatch(carry_text) else None
     sound = is_uuid(club_id) and 1 <= swing_deg <= 180 and mode in MODES
     if not sound or (carry_text and meant_carry_m is None) or (meant_carry_m or 0) > LONGEST_CARRY_M:
         return None
