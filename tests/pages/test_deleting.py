@@ -73,3 +73,15 @@ def test_a_deleted_book_is_dead_at_every_door(
     assert app.test_client().get(link).status_code == 410
     assert send(app.test_client(), "/open", code="A" * 26).status_code == 404
     assert list(filled.path.parent.iterdir()) == []
+
+
+def test_a_link_that_was_made_while_its_book_was_deleted_is_closed(
+    app: Flask, directory: Directory, filled: Book
+) -> None:
+    app.config["NOW"] = lambda: moment_of(NOW)
+    filled.close()
+    directory.delete_book(filled.id, NOW)
+    link = directory.new_link(filled.id, "", NOW, moved(NOW, days=14), {})
+    answer = app.test_client().get(f"/w/{link}")
+    assert answer.status_code == 410
+    assert "This link is closed." in words(answer)

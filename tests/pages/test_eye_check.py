@@ -5,7 +5,7 @@ from typing import Any
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_setting, a_shot, raw
-from webapp.books.read_card import card_of
+from webapp.books.read_card import card_of, rows_of
 from webapp.files.importing import read_eye_checks
 from webapp.moments import moved
 from webapp.store import reading
@@ -31,6 +31,12 @@ def test_ten_balls_are_said_and_then_measured(player: FlaskClient, book: Book) -
     assert {round(one["said_m"] / YARD_M) for one in checks} == {55}
     assert {one["by"] for one in checks} == {"paces"}
     assert reading.count_of_balls(book) == 0
+
+
+def test_a_card_of_an_earlier_moment_hears_no_later_check(book: Book) -> None:
+    later = moved(NOW, days=1)
+    book.add([raw("eye_check", {"said_m": 50, "measured_m": 45, "by": "laser"}, later)], None, later)
+    assert [len(rows_of(book, now).eye_checks) for now in (NOW, later)] == [0, 1]
 
 
 def test_paces_are_counted_and_each_is_as_long_as_was_stated(player: FlaskClient, book: Book) -> None:

@@ -132,6 +132,13 @@ def test_junior_is_switched_off_with_the_pin_alone(guarded: FlaskClient, book: B
     assert not reading.settings(book)["junior"]
 
 
+def test_a_junior_setting_is_guarded_however_its_root_is_written(guarded: FlaskClient, book: Book) -> None:
+    root, later = reading.setting_roots(book)["junior"].upper(), moved(NOW, minutes=1)
+    away = [raw("setting", None, later, root), a_setting("nickname", "Heron", later, root)]
+    assert codes(send_facts(guarded, away)) == ["guardian"] * 2
+    assert reading.settings(book)["junior"]
+
+
 def test_before_there_is_a_pin_junior_can_be_switched_off_again(junior: FlaskClient, book: Book) -> None:
     assert codes(send_facts(junior, [a_setting("junior", False, moved(NOW, minutes=1))])) == []
     assert not reading.settings(book)["junior"]

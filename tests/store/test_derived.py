@@ -163,6 +163,14 @@ def test_a_ball_whose_corrections_came_first_is_as_old_as_the_earliest_one(book:
     assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == NOW
 
 
+def test_a_ball_is_as_old_as_its_first_fact_though_a_correction_came_of_a_clock_behind(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    shot = make.a_shot(bucket, club)
+    behind = make.corrected(shot, moved(NOW, days=-1))
+    book.add([bucket, club, shot, behind], None, RECEIVED)
+    assert book.conn.execute("SELECT made_at FROM shots").fetchone()[0] == NOW
+
+
 @pytest.mark.parametrize("case", BALLS)
 def test_a_reason_is_told_of_just_those_balls_that_do_not_count(book: Book, case: str) -> None:
     of_shot, of_bucket = BALLS[case]

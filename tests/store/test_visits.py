@@ -57,6 +57,12 @@ def test_six_hours_are_reckoned_from_the_last_ball(book: Book) -> None:
     assert visits_of(book) == [ids(first, near), ids(far)]
 
 
+def test_an_empty_bucket_of_a_phone_whose_clock_runs_ahead_began_when_it_was_received(book: Book) -> None:
+    ahead = a_bucket_with_balls(book, a_club(book), 24 * 365, [])
+    assert visits_of(book) == [ids(ahead)]
+    assert reading.buckets(book)[0]["begun_at"] == RECEIVED
+
+
 def test_a_bucket_without_balls_holds_no_visit_together(book: Book) -> None:
     club = a_club(book)
     first = a_bucket_with_balls(book, club, 0, [0])
