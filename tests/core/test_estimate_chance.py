@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.core.estimate_players import bag, stated, visit
-from webapp.estimate.chance import Chances, Table, chances, fits, percents, rank, tables
+from webapp.estimate.chance import Chances, Table, chances, percents, rank, tables
 from webapp.estimate.forecast import forecast
 from webapp.estimate.pool import pool
 from webapp.estimate.student import normal_below
@@ -67,7 +67,8 @@ def test_a_table_says_what_the_forecast_says():
 
 
 def test_every_cell_is_offered_and_nothing_between_them():
-    found = fits(pool(bag(), [], stated()), *WINDOW_M)
+    ahead = forecast(pool(bag(), [], stated()))
+    found = rank(tables(ahead), ahead.point_m(0.1).tolist(), *WINDOW_M)
     assert sorted(fit.cell for fit in found) == list(range(16))
     assert all(fit.clears for fit in found)
     inside = [fit.chances.inside for fit in found]

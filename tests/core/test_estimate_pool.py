@@ -8,9 +8,10 @@ import pytest
 
 from tests.core.estimate_players import LOFTS_DEG, bag, stated, visit
 from webapp.estimate.balls import Ball, Balls, EyeCheck
-from webapp.estimate.chance import fits
+from webapp.estimate.chance import tables
 from webapp.estimate.drift import charts
 from webapp.estimate.figures import figures
+from webapp.estimate.forecast import forecast
 from webapp.estimate.gaps import full_gaps, twins, uncovered
 from webapp.estimate.model import CONTACTS, Options
 from webapp.estimate.pool import Pooled, pool
@@ -147,7 +148,7 @@ def test_an_empty_bag_has_an_empty_card():
     assert full_gaps(empty) == []
     assert twins(empty) == []
     assert uncovered(empty, "") == []
-    assert fits(empty, 50.0, 60.0) == []
+    assert tables(forecast(empty)) == []
     assert [chart.levels for chart in charts(empty)] == [()]
 
 

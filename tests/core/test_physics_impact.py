@@ -2,14 +2,9 @@
 
 import pytest
 
-from webapp.physics.impact import Strike, launch_of, launch_share, spin_loft_deg
+from webapp.physics.impact import Strike, launch_of, launch_share
 
 PITCH = Strike(23.0, -5.0, 45.0)
-
-
-def test_spin_loft_is_the_plain_difference_when_path_and_face_agree():
-    assert spin_loft_deg(PITCH) == pytest.approx(50.0, abs=1e-9)
-    assert spin_loft_deg(PITCH._replace(path_deg=4.0, face_deg=4.0)) == pytest.approx(50.0, abs=1e-9)
 
 
 def test_a_face_right_of_the_path_starts_right_and_tilts_right():

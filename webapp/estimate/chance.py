@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.estimate.forecast import Forecast, forecast
-from webapp.estimate.pool import Pooled
+from webapp.estimate.forecast import Forecast
 from webapp.units import YARD_M
 
 _FARTHEST_STEPS = 400
@@ -57,12 +56,6 @@ class Fit:
     chances: Chances
     nine_in_ten_carry_m: float
     clears: bool
-
-
-def fits(pooled: Pooled, front_m: float, back_m: float, must_carry_m: float | None = None) -> list[Fit]:
-    """Every cell's fit to the window [front_m, back_m], best first; 0 < front_m <= back_m [m]."""
-    ahead = forecast(pooled)
-    return rank(tables(ahead), ahead.point_m(0.1).tolist(), front_m, back_m, must_carry_m)
 
 
 def rank(

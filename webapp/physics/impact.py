@@ -40,12 +40,6 @@ class Strike(NamedTuple):
     face_deg: float = 0.0
 
 
-def spin_loft_deg(strike: Strike) -> float:
-    """Angle [deg] in space between the club's travel and the face's normal, 0 to 90."""
-    along, across, _, _ = _split(strike)
-    return math.degrees(math.atan2(across, along))
-
-
 def launch_of(strike: Strike) -> Launch:
     """The launch a clean strike gives.
 
