@@ -21,6 +21,7 @@ MOST_FACTS_A_BATCH = 500
 CONTACTS = ("fat", "heavy", "clean", "thin", "bladed", "shank")
 MODES = ("swing", "distance")
 LANDED = ("seen", "unseen", "under", "over")
+LANDED_WORDS = dict(zip(LANDED, ("seen", "lost sight", "way short", "way over"), strict=True))
 JUDGED_BY = ("eye", "markers", "laser", "monitor")
 SURFACES = ("mat", "grass")
 BALLS = ("range", "own")

@@ -7,12 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..facts import DELIVERY, KINDS
+from ..facts import DELIVERY, KINDS, LANDED_WORDS
 from ..fields import Field
 from ..moments import local
 from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths
 
-_LANDINGS = {"unseen": "lost sight", "under": "way short", "over": "way over"}
 _NOTHING = "not noted"
 
 
@@ -55,7 +54,8 @@ def said(
 
 
 def _first(now: Mapping[str, Any], unit: str) -> str:
-    landing = _LANDINGS.get(now["landed"]) or f"carry {_value('carry_m', now['carry_m'], unit)}"
+    carry = f"carry {_value('carry_m', now['carry_m'], unit)}"
+    landing = carry if now["landed"] == "seen" else LANDED_WORDS[now["landed"]]
     return f"{landing}, {now['contact'] or 'contact not noted'}"
 
 
@@ -89,7 +89,7 @@ def _value(name: str, value: Any, unit: str) -> str:
     if value is None or value == "":
         return _NOTHING
     if isinstance(value, str):
-        return _LANDINGS.get(value, value)
+        return LANDED_WORDS.get(value, value)
     if name.endswith("_mps"):
         speed_unit = SPEED_BESIDE[unit]
         return f"{from_mps(value, speed_unit):.1f} {SPEED_NAMES[speed_unit]}"

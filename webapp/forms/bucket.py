@@ -15,7 +15,7 @@ from ..facts import (
     FLIGHTS,
     JUDGED_BY,
     KINDS,
-    LANDED,
+    LANDED_WORDS,
     LIES,
     MODES,
     MONITOR_NOTES,
@@ -31,7 +31,6 @@ from .setup import BALL_KINDS, JUDGES, PlainForm, plain
 _BUCKET, _SHOT = KINDS["bucket"], KINDS["shot"]
 _WIND_WORDS = ("calm", "into me", "down the range", "from the left", "from the right")
 _MODE_WORDS = ("make the swing", "hit the number")
-_LANDED_WORDS = ("seen", "lost sight", "way short", "way over")
 _UNSAID = {"": "not said"}
 _MONITOR_WORDS = ("outdoor flight", "an indoor estimate", "corrected to standard air")
 _CHECK_WORDS = ("by laser", "by a launch monitor", "by paces", "not checked")
@@ -86,7 +85,7 @@ class ShotForm(PlainForm):
     meant_carry = length("meant carry", _SHOT["meant_carry_m"])
     carry = length("carry, where it landed", _SHOT["carry_m"], what="carry")
     contact = SelectField("contact", choices={word: word for word in CONTACTS}, default="clean")
-    landed = SelectField("landing", choices=dict(zip(LANDED, _LANDED_WORDS, strict=True)))
+    landed = SelectField("landing", choices=LANDED_WORDS)
     judged_by = SelectField("judged", choices={"": "as the bucket", **JUDGES}, default="")
     lie = SelectField("lie", choices={lie: lie for lie in LIES}, default=LIES[0])
     flight = SelectField(

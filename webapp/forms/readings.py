@@ -9,12 +9,10 @@ from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import Optional, ValidationError
 
 from ..delivery.readings import FIELD_OF, UNIT_OF, from_stored, is_speed, to_stored
-from ..facts import CONTACTS, DELIVERY, KINDS, LANDED, SETTINGS
+from ..facts import CONTACTS, DELIVERY, KINDS, LANDED_WORDS, SETTINGS
 from ..units import ALTITUDE_NAMES, SPEED_NAMES, TEMPERATURE_NAMES
 from .numbers import Bounds, altitude_within, length, number, temperature_within
 from .setup import PlainForm
-
-LANDINGS = dict(zip(LANDED, ("seen", "lost sight", "way short", "way over"), strict=True))
 
 
 class ConditionsForm(PlainForm):
@@ -59,7 +57,7 @@ class LandingForm(PlainForm):
     """Where a shot came down and how it was struck, put right."""
 
     carry = length("carry", KINDS["shot"]["carry_m"])
-    landed = RadioField("landing", choices=LANDINGS)
+    landed = RadioField("landing", choices=LANDED_WORDS)
     contact = RadioField("contact", choices={**{word: word for word in CONTACTS}, "": "not noted"})
 
     def validate_landed(self, field: RadioField) -> None:

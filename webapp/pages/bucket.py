@@ -13,7 +13,7 @@ from .. import doors, notes, phone_data, present, reader, units
 from ..books import make_facts, read_card
 from ..card.card_data import Card, CardSwing
 from ..card.card_words import count
-from ..facts import LIES
+from ..facts import LANDED_WORDS, LIES
 from ..forms.bucket import BucketForm, ShotForm
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction
 from ..practice.plan_words import Call, written
@@ -141,11 +141,11 @@ def _last_shots(opened: dict[str, Any] | None) -> list[str]:
         return []
     unit = reader.view()["unit"]
     shots = reading.shots_of_bucket(doors.book(), opened["id"])[:5]
-    seen = {"unseen": "lost sight", "under": "way short", "over": "way over"}
-    return [
-        f"{seen.get(shot['landed']) or units.whole(shot['raw_carry_m'], unit)} {shot['contact']}".strip()
-        for shot in reversed(shots)
+    ends = [
+        units.whole(shot["raw_carry_m"], unit) if shot["landed"] == "seen" else LANDED_WORDS[shot["landed"]]
+        for shot in shots
     ]
+    return [f"{end} {shot['contact']}".strip() for end, shot in zip(reversed(ends), reversed(shots), strict=True)]
 
 
 def _shot_form(card: Card, fresh: bool = False) -> ShotForm:

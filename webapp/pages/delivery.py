@@ -16,8 +16,8 @@ from ..card import shot_history
 from ..days import day
 from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
-from ..facts import DELIVERY
-from ..forms.readings import LANDINGS, DeliveryForm, ExpectedForm, LandingForm
+from ..facts import DELIVERY, LANDED_WORDS
+from ..forms.readings import DeliveryForm, ExpectedForm, LandingForm
 from ..forms.setup import PlainAction
 from ..store import from_coach, reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
@@ -161,7 +161,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         struck_on=day(row["local_at"]),
         remarks=[one for one in from_coach.remarks(doors.book()) if one["shot_id"] == row["id"] and not one["aside"]],
         day=day,
-        landings=LANDINGS,
+        landings=LANDED_WORDS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
         history=shot_history.said(opened.history, names, unit, row["utc_offset_min"]),
         landing=landing or _landing_form(opened.body, unit),

@@ -26,6 +26,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from .. import doors, places, reader, rule_constants, scripts, units
 from ..card.card_words import count
+from ..facts import LANDED_WORDS
 from ..phone_pages import FOOT, KEPT, SHUT_BY_CARD_ONLY
 
 STATIC = places.STATIC
@@ -52,7 +53,7 @@ def register(app: Flask) -> None:
     app.after_request(add_headers)
     app.add_url_rule("/static/<version>/<path:filename>", "static", static)
     app.context_processor(shown_everywhere)
-    app.jinja_env.filters.update(whole=units.whole, tenths=units.tenths, so_many=count)
+    app.jinja_env.filters.update(whole=units.whole, tenths=units.tenths, so_many=count, landed=LANDED_WORDS.get)
 
     @app.url_defaults
     def with_version(endpoint: str, values: dict[str, str]) -> None:
