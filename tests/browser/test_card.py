@@ -41,6 +41,16 @@ def test_touching_a_number_fills_the_strip_that_opens_the_shots_behind_it(every_
     expect(page.get_by_text("20 balls in 4 visits").first).to_be_visible()
 
 
+def test_the_first_card_shows_the_number_that_its_strip_speaks_of(player: Player) -> None:
+    page = open_card(player)
+    answer, chosen = page.locator(".answer").filter(visible=True), page.locator(".dial .cell.chosen")
+    expect(answer).to_contain_text("112")
+    boxes = [one.bounding_box() for one in (chosen, answer)]
+    assert boxes[0]
+    assert boxes[1]
+    assert boxes[0]["y"] + boxes[0]["height"] < boxes[1]["y"]
+
+
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_every_number_of_the_dial_can_be_touched_without_its_neighbour(meet: Callable[..., Player], hand: str) -> None:
     page = open_card(meet(facts=[*the_demo_set(now()), a_setting("hand", hand, now())]))
