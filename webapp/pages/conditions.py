@@ -83,24 +83,11 @@ def change_home() -> Response | str | tuple[str, int]:
 
 def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | tuple[str, int]:
     view = reader.view()
-    unit = form.unit.data if form.unit.data in LENGTH_M else view["unit"]
-    form.unit.data = unit
-    offered = {"speed_unit": SPEED_BESIDE[unit], **{name: view[name] for name in ("temperature_unit", "altitude_unit")}}
-    for name, first in offered.items():
-        if not request.args.get(name):
-            form[name].data = first
-    temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
-    altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
-    home, today, asked_m, said = home_of(doors.book()), None, None, _said_home()
+    units = unit, temperature_unit, altitude_unit = _units(form, view)
+    home, said = home_of(doors.book()), _said_home()
     home_form = refused_home or _home_form(said, temperature_unit, altitude_unit)
-    problems = home_form.problems()
-    if any(request.args.get(name) for name in _QUESTIONS):
-        if form.validate():
-            today = _today(form, home, unit)
-            asked_m = None if form.carry.data is None else to_m(float(form.carry.data), unit)
-            problems = doubts(today, asked_m, unit, temperature_unit, altitude_unit)
-        else:
-            problems = form.problems()
+    today, asked_m, problems = _asked(form, home, units)
+    problems = problems or home_form.problems()
     card = shown(read_card.card_of(doors.book(), present.now(), view["mirrored"]))
     rungs = ladder_of(doors.book(), card, home)
     day = day_of(rungs, home, today) if today is not None and not problems else None
@@ -135,6 +122,32 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
         page_data=told(rungs, home),
     )
     return (page, 400) if problems else page
+
+
+def _units(form: ConditionsForm, view: dict[str, Any]) -> tuple[str, str, str]:
+    """The units of length, temperature and altitude: the question's, else the reader's, which its boxes then show."""
+    unit = form.unit.data if form.unit.data in LENGTH_M else view["unit"]
+    form.unit.data = unit
+    offered = {"speed_unit": SPEED_BESIDE[unit], **{name: view[name] for name in ("temperature_unit", "altitude_unit")}}
+    for name, first in offered.items():
+        if not request.args.get(name):
+            form[name].data = first
+    temperature_unit = form.temperature_unit.data if form.temperature_unit.data in TEMPERATURE_NAMES else "c"
+    altitude_unit = form.altitude_unit.data if form.altitude_unit.data in ALTITUDE_NAMES else "m"
+    return unit, temperature_unit, altitude_unit
+
+
+def _asked(
+    form: ConditionsForm, home: Conditions, units: tuple[str, str, str]
+) -> tuple[Conditions | None, float | None, list[str]]:
+    """The conditions asked about, the carry [m] asked for, and what is wrong with them; nothing where none are."""
+    if not any(request.args.get(name) for name in _QUESTIONS):
+        return None, None, []
+    if not form.validate():
+        return None, None, form.problems()
+    today = _today(form, home, units[0])
+    asked_m = None if form.carry.data is None else to_m(float(form.carry.data), units[0])
+    return today, asked_m, doubts(today, asked_m, *units)
 
 
 def _said_home() -> dict[str, float | None]:
