@@ -11,6 +11,7 @@ const PAGES_WITH_SCRIPT = "bucket card fits leave round notes conditions practic
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;
+const LONGEST_ANSWER_MS = 15_000; // after that a form may be sent again
 let reading = null;
 
 await restore().catch(doWithout);
@@ -19,6 +20,7 @@ preferred.addEventListener("change", showPreferences);
 if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
 document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
+addEventListener("pageshow", () => { for (const form of document.forms) form.ariaBusy = null; });
 started().then(() => document.body.classList.add("scripted")).catch(doWithout);
 // Without a worker the page still works, only not without signal.
 import("./ui/update.js").then((script) => script.keepUpToDate()).catch(() => {});
@@ -66,6 +68,8 @@ async function bringToken(event) {
   const form = event.target;
   if (event.defaultPrevented || form.method !== "post" || form.dataset.tokenReady) return;
   event.preventDefault();
+  if (form.ariaBusy) return; // touched again while the first is on its way
+  form.ariaBusy = true;
   const { submitter } = event;
   try {
     await reading;
@@ -73,11 +77,14 @@ async function bringToken(event) {
     const input = form.elements.csrf_token ?? form.appendChild(made("input", { type: "hidden", name: "csrf_token" }));
     input.value = token;
   } catch {
+    form.ariaBusy = null;
     return say(form, "No answer from the server, so nothing was sent. What you entered is still here.");
   }
   form.dataset.tokenReady = "yes";
   form.requestSubmit(submitter);
   delete form.dataset.tokenReady;
+  if (form.matches(":invalid")) form.ariaBusy = null; // what reads the boxes came only now, and refused one
+  setTimeout(() => { form.ariaBusy = null; }, LONGEST_ANSWER_MS);
 }
 
 function say(form, text) {

@@ -17,7 +17,10 @@ export function bindPreferences(root) {
   }
 }
 
-/** Whether a player was faster than this script: what was chosen before it had come is chosen too. */
+/**
+ * Whether a player was faster than this script: what was chosen before it had come is chosen too. No browser fills these
+ * controls when Back brings their page: they bear autocomplete="off".
+ */
 function isTouched({ type, checked, defaultChecked }) {
   return type === "checkbox" ? checked !== defaultChecked : type === "radio" && checked && !defaultChecked;
 }
