@@ -1,5 +1,6 @@
 """Settings: what the whole book goes by, and its lengths of swing."""
 
+import html
 import json
 import re
 from typing import Any
@@ -213,3 +214,13 @@ def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClie
         send(player, "/settings/swings", do="add", clock=str(degrees))
     assert "there are 6" in words(send(player, "/settings/swings", do="add", clock="150"))
     assert len(reading.swings(book)) == 6
+
+
+def test_an_older_page_leaves_what_was_changed_since(player: FlaskClient, book: Book) -> None:
+    older = player.get("/settings")
+    shown = html.unescape(re.findall(r'name="shown" value="([^"]*)"', older.text)[0])
+    asked = {"hand": "right", "unit": "yd", "seen_from": "front", "judged_by": "monitor", "ball": "range", "thumb": ""}
+    send(player, "/settings", shown=shown, **{**asked, "hand": "left", "nickname": "Heron", "junior": "y"})
+    send(player, "/settings", shown=shown, **asked, ball_limit="40")
+    said = reading.settings(book)
+    assert (said["hand"], said["nickname"], said["junior"], said["ball_limit"]) == ("left", "Heron", True, 40)

@@ -3,6 +3,7 @@
 Knows forms and facts; the modules that read a setting decide what it changes.
 """
 
+import json
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +19,8 @@ from ..store import reading
 
 settings = Blueprint("settings", __name__)
 FEWEST_SWINGS, MOST_SWINGS = 2, 6
+_CHOSEN = ("hand", "unit", "seen_from", "judged_by", "ball", "thumb", "junior")
+_ASKED = (*_CHOSEN, "nickname", "ball_limit", "gap_limit_m", "margin_m")
 _SWING_DONE = {"add": "The swing is added.", "remove": "The swing is left out. Its balls are kept."}
 
 
@@ -45,13 +48,14 @@ def change() -> Response | tuple[str, int]:
         return _page(form), 400
     book = doors.book()
     said, now = reading.settings(book), present.now()
-    leaves = said["junior"] and not form.junior.data and guardian.has_pin()
+    # What another page changed since this one came stays as it is.
+    shown = _shown() or said
+    changed = {name: value for name, value in _values(form).items() if value not in (said[name], shown.get(name))}
+    leaves = said["junior"] and changed.get("junior") is False and guardian.has_pin()
     if leaves and (refused := guardian.refusal(form.pin.data)):
         form.pin.errors = [refused]
         return _page(form), 403
-    notes.keep(
-        *(make_facts.setting(book, name, value, now) for name, value in _values(form).items() if value != said[name])
-    )
+    notes.keep(*(make_facts.setting(book, name, value, now) for name, value in changed.items()))
     flash("Kept.")
     response = redirect(url_for("settings.show"))
     # What was chosen here holds for this phone too, so its own older preference gives way.
@@ -104,20 +108,28 @@ def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, body:
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:
-    values: dict[str, Any] = {
-        name: form[name].data for name in ("hand", "unit", "seen_from", "judged_by", "ball", "thumb", "junior")
-    }
+    values: dict[str, Any] = {name: form[name].data for name in _CHOSEN}
     values["nickname"] = (form.nickname.data or "").strip()
     values["ball_limit"] = None if form.ball_limit.data is None else int(form.ball_limit.data)
     for name in ("gap_limit", "margin"):
         typed = form[name].data
-        # The page asked for it in the unit it was shown in, whatever unit was chosen with it.
+        # The page asked for it in the unit that it was shown in, whatever unit was chosen with it.
         values[f"{name}_m"] = None if typed is None else units.to_m(float(typed), reader.view()["unit"])
     return values
 
 
+def _shown() -> dict[str, Any]:
+    """What the page showed of each setting as it came; {} where the form does not say so."""
+    try:
+        told = json.loads(request.form.get("shown", ""))
+    except (ValueError, RecursionError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
 def _page(form: SettingsForm) -> str:
     view, book = reader.view(), doors.book()
+    said = reading.settings(book)
     swings = [
         (
             {
@@ -133,6 +145,7 @@ def _page(form: SettingsForm) -> str:
     return render_template(
         "settings.html",
         form=form,
+        shown=_shown() or {name: said[name] for name in _ASKED},
         asks_pin=guardian.is_asked() and guardian.has_pin(),
         swings=swings,
         new_swing=SwingForm(formdata=None),
