@@ -163,10 +163,10 @@ def homework(book: Book, view: View, card: Card, nine: Sequence[str], accepted: 
     }
 
 
-def eye_check(view: View, pairs: Sequence[Row]) -> dict[str, Any]:
+def eye_check(pairs: Sequence[Row]) -> dict[str, Any]:
     """The eye check: the pairs so far, so that those of the phone can be told together with them."""
     told = ("id", "said_m", "measured_m")
-    return {"unit": view["unit"], "pairs": [{name: one[name] for name in told} for one in pairs]}
+    return {"pairs": [{name: one[name] for name in told} for one in pairs]}
 
 
 def refused(book: Book, view: View) -> dict[str, Any]:

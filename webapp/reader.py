@@ -31,17 +31,23 @@ def preferences() -> dict[str, Any]:
 
 
 def view() -> dict[str, Any]:
-    """How this request reads a card: the book's settings where the phone has no preference of its own."""
+    """How this request reads a card: the book's settings where the phone has no preference of its own.
+
+    A form is read in the unit that its page showed, whatever was chosen since, so it is answered in that too.
+    """
     seen: dict[str, Any] | None = g.get("view")
     if seen is None:
         told, phone = reading.settings(doors.book()), preferences()
         mirrored = phone.get("mirrored")
         if not isinstance(mirrored, bool):
             mirrored = clock.mirrors(told["hand"], told["seen_from"])
+        unit = next(
+            (one for one in (request.form.get("lengths_in"), phone.get("unit")) if one in (*LENGTH_M,)), told["unit"]
+        )
         thumb = phone.get("thumb") if phone.get("thumb") in ("left", "right") else told["thumb"]
         seen = g.view = {
             **told,
-            "unit": phone["unit"] if phone.get("unit") in tuple(LENGTH_M) else told["unit"],
+            "unit": unit,
             "temperature_unit": _one_of(TEMPERATURE_NAMES, phone.get("temperature_unit")),
             "altitude_unit": _one_of(ALTITUDE_NAMES, phone.get("altitude_unit")),
             "mirrored": mirrored,

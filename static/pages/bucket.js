@@ -71,7 +71,7 @@ class BucketPage {
     if (this.sheets) return; // twice asked for
     Object.assign(this, { words, explained: EXPLAINED, limitWords: limitWordsBy });
     this.sheets = new Sheets(this);
-    this.drawOpening = bindOpening(part("opening"), visit, () => this.unit, (body) => this.deed({ type: "begin", body }));
+    this.drawOpening = bindOpening(part("opening"), visit, (body) => this.deed({ type: "begin", body }));
     this.drawGuide = (await guide?.bindGuide(part("guide"), part("ghost"))) ?? null;
     this.draw();
   }

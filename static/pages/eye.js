@@ -5,15 +5,14 @@ import { eyeWords } from "../rules/eye.js";
 import { UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { boundsWords } from "../rules/typed.js";
-import { preferences } from "../ui/preferences.js";
 import { say } from "../ui/said.js";
-import { numberIn } from "../ui/typed.js";
+import { numberIn, unitOf } from "../ui/typed.js";
 
 export async function start(data) {
   const form = document.getElementById("eye");
   const { book } = document.body.dataset;
   const parts = { say: document.getElementById("say"), measure: document.getElementById("measure") };
-  const unit = () => preferences().unit ?? data.unit;
+  const unit = () => unitOf(form);
   form.noValidate = true;
   form.addEventListener("submit", (event) => {
     if (!parts.measure) return; // the server asked what was measured: it takes the answer too

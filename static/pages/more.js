@@ -2,7 +2,7 @@
 
 import { fromM } from "../rules/lengths.js";
 import { temperature } from "../rules/readings.js";
-import { lengthIn, temperatureIn } from "../ui/typed.js";
+import { lengthIn, temperatureIn, unitOf } from "../ui/typed.js";
 import { OPEN_WARM_UP } from "./visit.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
@@ -37,10 +37,10 @@ export function bindMore(sheet, visit, unit, { deed, record, end }) {
     event.preventDefault();
     const { carry, contact, landed, roll } = event.target.elements;
     const seen = landed.value === "seen";
-    const carry_m = seen ? lengthIn(carry, unit()) : null;
+    const carry_m = seen ? lengthIn(carry, unitOf(event.target)) : null;
     const missing = seen && carry_m === null;
     sheet.querySelector("#typed-said").textContent = missing ? "Give the carry, or say that it was not seen. Nothing was noted yet." : "";
-    const roll_m = lengthIn(roll, unit());
+    const roll_m = lengthIn(roll, unitOf(event.target));
     if (missing || carry_m === undefined || roll_m === undefined) return null;
     const rolled = roll_m === null ? {} : { roll_m };
     carry.value = "";

@@ -1,12 +1,11 @@
 // Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
 
 import { add, newFact } from "../outbox.js";
-import { preferences } from "../ui/preferences.js";
-import { lengthIn } from "../ui/typed.js";
+import { lengthIn, unitOf } from "../ui/typed.js";
 
 const ABOUT = "course";
 
-export function start(data) {
+export function start() {
   const form = document.getElementById("note");
   const { meant } = form.elements;
   for (const button of form.querySelectorAll("[data-meant]")) {
@@ -15,11 +14,12 @@ export function start(data) {
   meant.addEventListener("input", show);
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const meant_m = lengthIn(meant, preferences().unit ?? data.unit);
+    const meant_m = lengthIn(meant, unitOf(form));
     if (!meant_m) return say(meant_m === null ? "Say how far it was meant to carry. Nothing was noted yet." : "Nothing was noted yet.");
     const landed = event.submitter.value;
     const words = `meant_m=${meant_m.toFixed(4)} landed=${landed} lie=${form.elements.lie.value}`;
     await add(document.body.dataset.book, [newFact("note", { words, about: ABOUT })]);
+    document.getElementById("none-yet")?.remove();
     say(`Saved on this phone: meant ${meant.value}, landed ${landed}.`);
     meant.value = "";
     show();

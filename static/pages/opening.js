@@ -1,7 +1,7 @@
 // Owns the start of a bucket on the phone: its form becomes a fact without the server.
 
 import { limitWords, struck } from "../rules/limits.js";
-import { lengthIn, temperatureIn } from "../ui/typed.js";
+import { lengthIn, temperatureIn, unitOf } from "../ui/typed.js";
 
 const SAID = ["surface", "ball", "judged_by", "wind", "wind_force", "monitor_note", "flags_checked"];
 
@@ -9,7 +9,7 @@ const SAID = ["surface", "ball", "judged_by", "wind", "wind_force", "monitor_not
  * Let the forms that start a bucket work without signal; `onbegin(body)` hears the bucket to begin and tells when it has.
  * The ground is where a reader goes on then, since the form is gone. Gives their draw().
  */
-export function bindOpening(opening, visit, unit, onbegin) {
+export function bindOpening(opening, visit, onbegin) {
   const begin = async (body) => {
     await onbegin(body);
     document.getElementById("patch").focus({ preventScroll: true });
@@ -18,7 +18,7 @@ export function bindOpening(opening, visit, unit, onbegin) {
     event.preventDefault();
     const asked = event.submitter?.value;
     if (asked === "same") return begin({ ...visit.seen.lastBucket, utc_offset_min: utcOffsetMin() });
-    const body = bucketBody(event.target, unit());
+    const body = bucketBody(event.target);
     return body && begin({ ...body, ...(asked === "task" && visit.data.first_task) });
   });
   return () => drawOpening(opening, visit);
@@ -52,9 +52,10 @@ function labelOf(opening, name, value) {
   return opening.querySelector(`[name="${name}"][value="${value}"]`)?.closest("label").textContent.trim();
 }
 
-/** The body of a bucket out of its form, or null where a box is refused; `unit` is that of the bay's offset. */
-export function bucketBody({ elements }, unit) {
-  const bay_offset_m = lengthIn(elements.bay_offset, unit);
+/** The body of a bucket out of its form, or null where a box is refused. */
+export function bucketBody(form) {
+  const { elements } = form;
+  const bay_offset_m = lengthIn(elements.bay_offset, unitOf(form));
   const temperature_c = temperatureIn(elements.temperature, elements.temperature_unit.value);
   if (bay_offset_m === undefined || temperature_c === undefined) return null;
   const said = Object.fromEntries(SAID.map((name) => [name, elements[name].value]));

@@ -80,7 +80,7 @@ async function begin(data, asked) {
     await visit.do({ type: "change", fields: { plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] } });
     await visit.do({ type: "call", call: null });
   } else {
-    const body = bucketBody(form, document.body.dataset.unit);
+    const body = bucketBody(form);
     if (!body) return null;
     await visit.do({ type: "begin", body: { ...body, plan: words }, warm_up, balls });
   }

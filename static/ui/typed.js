@@ -44,6 +44,11 @@ export function numberWithin(box) {
   return bounded(box, (number) => number, (stored) => stored, "");
 }
 
+/** The unit that a form shows its lengths in and is read in; on a page kept from before it said so, the page's. */
+export function unitOf({ elements }) {
+  return elements.lengths_in?.value ?? document.body.dataset.unit;
+}
+
 /** The length in a box [m], typed in `unit`; null and undefined as for numberIn. */
 export function lengthIn(box, unit) {
   return bounded(box, (length) => toM(length, unit), (length_m) => fromM(length_m, unit), UNIT_NAMES[unit]);

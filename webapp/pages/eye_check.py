@@ -79,5 +79,5 @@ def _page(form: EyeCheckForm, measuring: bool = False) -> str:
         day=reader.own_day(),
         unit=view["unit"],
         unit_name=units.UNIT_NAMES[view["unit"]],
-        data=phone_data.eye_check(view, pairs),
+        data=phone_data.eye_check(pairs),
     )

@@ -112,5 +112,4 @@ def _notes_page(form: CourseNoteForm) -> str:
         unit=view["unit"],
         unit_name=UNIT_NAMES[view["unit"]],
         day=day,
-        page_data={"unit": view["unit"]},
     )
