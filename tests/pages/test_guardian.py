@@ -162,6 +162,24 @@ def test_the_recovery_sheet_resets_a_forgotten_pin_and_the_journal_keeps_it(
     assert guardians.has_pin(directory, book.id)
 
 
+def test_a_new_recovery_sheet_is_made_with_the_pin_alone(
+    guarded: FlaskClient, directory: Directory, book: Book
+) -> None:
+    assert "so the guardian makes the sheet" in words(guarded.get("/phones"))
+    for wrong in ({}, {"pin": "0000"}):
+        refused = send(guarded, "/recovery", **wrong)
+        assert refused.status_code == 403
+        assert "This is not the guardian’s PIN." in words(refused)
+        assert not directory.has_recovery(book.id)
+    assert send(guarded, "/recovery", pin=PIN).status_code == 200
+    assert directory.has_recovery(book.id)
+
+
+def test_before_there_is_a_pin_a_recovery_sheet_asks_for_none(junior: FlaskClient) -> None:
+    assert "PIN" not in words(junior.get("/phones"))
+    assert send(junior, "/recovery").status_code == 200
+
+
 def test_a_deleted_book_leaves_no_pin(guarded: FlaskClient, directory: Directory, book: Book) -> None:
     directory.delete_book(book.id, NOW)
     assert not guardians.has_pin(directory, book.id)

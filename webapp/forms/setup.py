@@ -179,8 +179,8 @@ class LinkForm(PlainForm):
     pin = pin_box()
 
 
-class TabletForm(PlainForm):
-    """A code for a tablet."""
+class PinForm(PlainForm):
+    """A button that a junior's guardian is asked about."""
 
     pin = pin_box()
 

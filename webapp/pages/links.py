@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from .. import codes, doors, guardian, present, reader, throttle
 from ..days import day
 from ..draw.qr import qr
-from ..forms.setup import CodeForm, LinkForm, TabletForm
+from ..forms.setup import CodeForm, LinkForm, PinForm
 from ..link_profile import CODE, CODE_MIN, profile_of
 from ..moments import moved
 from ..store import guardians
@@ -52,7 +52,7 @@ def make() -> str | tuple[str, int]:
 @links.post("/links/tablet")
 def make_for_a_tablet() -> str | tuple[str, int]:
     """Make the code that opens the card once on a tablet; what it opens is pages/tablet.py's."""
-    form = TabletForm()
+    form = PinForm()
     if not form.validate():
         return _page(LinkForm(formdata=None), for_tablet=form), 400
     if refused := _refusal(form.pin.data):
@@ -93,7 +93,7 @@ def _refusal(pin: str | None) -> str:
     return guardian.set_first(pin) if first else guardian.refusal(pin)
 
 
-def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None, code_at: str = "") -> str:
+def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, code_at: str = "") -> str:
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
     junior = reader.view()["junior"]
@@ -114,7 +114,7 @@ def _page(form: LinkForm, token: str = "", for_tablet: TabletForm | None = None,
         junior=junior,
         has_pin=guardian.has_pin(),
         sheet=CodeForm(formdata=None),
-        for_tablet=for_tablet or TabletForm(formdata=None),
+        for_tablet=for_tablet or PinForm(formdata=None),
         code_at=code_at,
         code_qr=qr(code_at) if code_at else "",
         day=reader.own_day(),

@@ -1,6 +1,6 @@
 """More than one phone: the recovery sheet, a code that lets another phone in, the phones of a book, cutting one off.
 
-Knows the directory; of the book only how its player's clock stands.
+Knows the directory; of the book only how its player's clock stands and whether a guardian is asked.
 """
 
 from uuid import UUID
@@ -8,9 +8,9 @@ from uuid import UUID
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import codes, doors, present, reader, throttle
+from .. import codes, doors, guardian, present, reader, throttle
 from ..draw.qr import qr
-from ..forms.setup import CodeForm
+from ..forms.setup import CodeForm, PinForm
 from ..moments import moved
 
 phones = Blueprint("phones", __name__)
@@ -38,8 +38,13 @@ def join() -> str:
 
 
 @phones.post("/recovery")
-def recovery() -> str:
+def recovery() -> str | tuple[str, int]:
     """A new recovery sheet; it ends the one before."""
+    form = PinForm()
+    # The sheet's code resets the PIN, so the PIN guards the sheet.
+    if guardian.has_pin() and (refused := guardian.refusal(form.pin.data)):
+        form.pin.errors = [refused]
+        return _page(form=form), 403
     code, own_day = codes.new_code(), reader.own_day()
     doors.directory().set_recovery(doors.device().book_id, code, present.now())
     return render_template(
@@ -90,7 +95,7 @@ def open_book() -> Response | tuple[str, int]:
     return response
 
 
-def _page(join_code: str = "") -> str:
+def _page(join_code: str = "", form: PinForm | None = None) -> str:
     own, own_day = doors.device(), reader.own_day()
     devices = [
         {
@@ -111,6 +116,8 @@ def _page(join_code: str = "") -> str:
         qr=qr(_address(join_code)) if join_code else "",
         address=_address(""),
         minutes=JOIN_MINUTES,
+        form=form or PinForm(formdata=None),
+        guarded=guardian.is_asked() and guardian.has_pin(),
     )
 
 
