@@ -224,6 +224,18 @@ def test_a_mark_without_a_day_is_not_kept(player: FlaskClient, book: Book, demo:
     assert reading.marks(book) == []
 
 
+@pytest.mark.parametrize(("ahead_min", "days", "status"), [(0, 0, 200), (0, 1, 400), (840, 1, 200), (840, 2, 400)])
+def test_a_mark_is_not_set_on_a_day_still_to_come_on_the_players_clock(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None], ahead_min: int, days: int, status: int
+) -> None:
+    at(moved(LATER, hours=12))  # far ahead of UTC the next day has begun
+    put(book, a_bucket(NOW, utc_offset_min=ahead_min))
+    answer = send(player, "/trends/marks", what="lesson", on=moved(LATER, days=days)[:10], words="")
+    assert answer.status_code == status
+    assert ("This day is still to come" in words(answer)) == (status == 400)
+    assert len(reading.marks(book)) == (status == 200)
+
+
 def test_a_mark_can_be_taken_off(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     put(book, mark := raw("mark", {"what": "lesson", "words": "", "on": NOW}))
     send(player, f"/trends/marks/{mark['root']}/remove")

@@ -22,6 +22,7 @@ from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
 from ..forms.trends import MarkForm
+from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..trends import series, trend_rows
@@ -44,13 +45,15 @@ def show() -> str:
 @trends.post("/trends/marks")
 def mark() -> Response | tuple[str, int]:
     """Keep a mark on a day."""
-    form = MarkForm()
-    if not form.validate():
+    form, now = MarkForm(), present.now()
+    if form.validate() and form.on.data.isoformat() > local(now, reading.utc_offset_min(doors.book()))[:10]:
+        form.on.errors = ["This day is still to come: a mark is set on a day that has been, or today."]
+    if form.errors:
         with doors.book().as_of_one_moment():
             return _page(form), 400
     on = f"{form.on.data.isoformat()}T00:00:00.000Z"
     body = {"what": form.what.data, "words": (form.words.data or "").strip(), "on": on, **_parted_at()}
-    fact = make_facts.fact("mark", body, present.now())
+    fact = make_facts.fact("mark", body, now)
     refused = notes.note(fact)
     flash(refused[0]["message"] if refused else "The mark is kept.")
     return redirect(url_for("trends.before_after", mark_id=fact["id"]) if not refused else url_for("trends.show"))
