@@ -61,6 +61,12 @@ def table(text: str) -> dict[str, dict[str, str]]:
     return {found["cell"]: found.groupdict() for found in CELL.finditer(text)}
 
 
+def was_printed(player: FlaskClient, text: str) -> Any:
+    """The answer to the button of a laid-out page."""
+    lines = re.findall(r'name="line" value="([^"]+)"', text)
+    return player.post("/print", data={"csrf_token": token(text), "line": lines}, follow_redirects=True)
+
+
 def token(text: str) -> str:
     found = re.search(r'name="csrf_token" value="([^"]+)"', text)
     assert found
@@ -292,7 +298,7 @@ def test_the_page_gives_the_phone_each_cell_without_the_open_visit(
 
 def test_a_printed_card_says_where_it_differs(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     text = page(player, "/print")
-    answer = player.post("/print", data={"csrf_token": token(text)}, follow_redirects=True)
+    answer = was_printed(player, text)
     assert "says the same" in answer.text
     put(book, [a_full_carry(wedge(demo, "56"), 86, moved(NOW, minutes=90))])
     differs = re.search(r"differs in (\d+) places?", page(player))
@@ -305,9 +311,42 @@ def test_one_changed_number_is_one_place(player: FlaskClient, book: Book) -> Non
     put(book, [club, a_setting("hidden_cells", [f"{club['root']}:{deg}" for deg in (45, 90, 135)])])
     told = a_full_carry(club, 85)
     put(book, [told])
-    player.post("/print", data={"csrf_token": token(page(player, "/print"))})
+    was_printed(player, page(player, "/print"))
     put(book, [corrected(told, carry_m=90 * 0.9144)])
     assert "differs in 1 place." in page(player)
+
+
+def test_what_was_laid_out_is_noted_as_printed_and_not_what_the_card_says_by_now(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    laid_out = page(player, "/print")
+    put(book, [a_full_carry(wedge(demo, "46"), 90, moved(NOW, minutes=1))])
+    assert re.search(r"Your printed card of 1 May 2025 differs in \d+ places?\.", was_printed(player, laid_out).text)
+
+
+def test_a_card_for_the_players_own_balls_is_noted_as_it_was_printed(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    for ball, carry in (("range", 60), ("own", 70)):
+        bucket = a_bucket(ball=ball)
+        put(book, [bucket, *(a_shot(bucket, demo[2], carry) for _ in range(20))])
+    was_printed(player, page(player, "/print?ball=own"))
+    assert "says the same" in page(player, "/card?ball=own")
+    assert "differs in" in page(player, "/card")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [[], [""], ["yd"], ["yd 0a1b2c3d"], ["mile 0a1b2c3d 90=61"], ["yd 0a1b2c3d 9.0.0=61"], ["yd 0a1b2c3d 90=61000"],
+     ["yd <b> 90=61"], ["yd 0a1b2c3d" + " 90=61" * 65], ["yd 0a1b2c3d 90=61"] * 21],
+)  # fmt: skip
+def test_lines_that_no_paper_holds_are_not_noted(
+    player: FlaskClient, book: Book, demo: list[Raw], lines: list[str]
+) -> None:
+    cursor, text = book.cursor, page(player, "/print")
+    answer = player.post("/print", data={"csrf_token": token(text), "line": lines}, follow_redirects=True)
+    assert "could not be read. Nothing was changed" in words(answer)
+    assert book.cursor == cursor
 
 
 def test_the_print_page_holds_two_faces_a_card_and_a_label_a_wedge(player: FlaskClient, demo: list[Raw]) -> None:

@@ -3,6 +3,7 @@
 Knows no book and no page; the words are kept and given back by others.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,9 @@ from .card_data import Card
 
 ABOUT = "printed"  # what the note that holds the words is about
 _ID_END = 8  # the last characters of a club's id tell the clubs of one bag apart
+_MOST_FACES = 20  # more than any bag needs
+_LONGEST = 400  # the words of a note
+_LINE = re.compile(rf"(?:{'|'.join(LENGTH_M)})(?: [0-9a-f]{{{_ID_END}}}(?: [0-9.]+=[0-9]{{1,4}})*)+")
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,12 @@ class Printed:
 def words_of(cards: Sequence[Card], unit: str) -> list[str]:
     """One line of words a face, at most 400 characters each, such as "yd 0a1b2c3d 45=42 90=61 135=73 180=85"."""
     return [" ".join((unit, *(_club_words(face, club.id, unit) for club in face.clubs))) for face in cards]
+
+
+def is_fit(lines: Sequence[str]) -> bool:
+    """Whether lines that a page brought back are such as `words_of` gives."""
+    whole_lines = all(len(line) <= _LONGEST and _LINE.fullmatch(line) for line in lines)
+    return len(lines) <= _MOST_FACES and whole_lines and read(lines) is not None
 
 
 def read(lines: Sequence[str]) -> Printed | None:

@@ -127,17 +127,22 @@ def on_paper() -> str:
         paper=paper if paper in PAPERS else "a4",
         papers=PAPERS,
         printed=_printed_words(today),
+        printed_lines=printed.words_of(card_view.cut_into_faces(today), unit),
     )
 
 
 @card.post("/print")
 def was_printed() -> Response:
-    """Remember what was printed, so that the phone can say where the paper is behind."""
+    """Remember what the page had laid out, whatever the card says by now, so that it can tell where paper is behind."""
+    doors.book()  # a phone that may open none is told so before its form is read
+    lines = request.form.getlist("line")
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("card.on_paper"))
+    if not printed.is_fit(lines):
+        flash("What is on the paper could not be read. Nothing was changed; lay the card out again.")
+        return redirect(url_for("card.on_paper"))
     now = present.now()
-    lines = printed.words_of(card_view.cut_into_faces(_today()), reader.view()["unit"])
     notes.note(*(make_facts.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
     flash("Kept. The card page says when a number on paper is no longer today's.")
     return redirect(url_for("card.show"))
