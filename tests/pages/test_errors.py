@@ -57,7 +57,14 @@ def test_an_address_of_the_phone_that_is_not_there_is_answered_as_json(phone: Fl
 def test_an_address_that_takes_no_writing_says_so(phone: FlaskClient) -> None:
     answer = phone.put("/card", headers={"X-CSRFToken": token(phone)})
     assert answer.status_code == 405
-    assert "Nothing was changed." in words(answer)
+    assert "This address cannot be written to. Nothing was changed." in words(answer)
+
+
+@pytest.mark.parametrize("path", ["/recovery", "/trends/marks", "/start"])
+def test_an_address_that_only_takes_forms_says_so_to_whoever_looks(phone: FlaskClient, path: str) -> None:
+    answer = phone.get(path)
+    assert answer.status_code == 405
+    assert "This address only takes what a form sends. Nothing was changed." in words(answer)
 
 
 @pytest.mark.parametrize("code", [400, 403, 406, 409, 415, 416, 418, 422, 451])

@@ -25,6 +25,7 @@ _PLAIN = {
     413: ("too_large", "This is too much at once. Nothing was taken; what the phone holds stays on it."),
     429: ("too_many", "Too many tries from here. Nothing was changed; wait a while and try again."),
 }
+_TAKES_FORMS = "This address only takes what a form sends. Nothing was changed."  # to whoever only looks
 _FAULT = (
     "fault",
     "Something went wrong on the server. What was saved before is safe; what the phone holds stays on it.",
@@ -75,6 +76,8 @@ def register(app: Flask) -> None:
     def plain(error: HTTPException) -> Response:
         status = error.code or 500
         code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
+        if status == 405 and request.method in ("GET", "HEAD"):
+            message = _TAKES_FORMS
         response = make_response(answer(status, code, message))
         if isinstance(error, MethodNotAllowed) and error.valid_methods:
             response.allow.update(error.valid_methods)  # RFC 9110, 15.5.6: a 405 says what would be taken
