@@ -1,6 +1,7 @@
 """The guardian's sight of a junior's book: why a deed may not be done without the PIN, in a sentence.
 
-Knows the open book and the directory; a page asks before it does what a guardian has to see.
+Knows the open book and the directory; a page asks before it does what a guardian has to see, and says that nothing was
+changed.
 """
 
 from . import doors, present, reader
@@ -25,18 +26,18 @@ def refusal(pin: str | None) -> str:
     if not is_asked():
         return ""
     if not has_pin():
-        return "The guardian sets a PIN with the first coach link: make that first. Nothing was changed."
+        return "The guardian sets a PIN with the first coach link: make that first."
     try:
         right = guardians.is_right(doors.directory(), doors.device().book_id, pin or "", present.now())
     except Barred:
-        return "The PIN was wrong five times, so none is looked at for an hour. Nothing was changed."
-    return "" if right else "This is not the guardian’s PIN. Nothing was changed."
+        return "The PIN was wrong five times, so none is looked at for an hour."
+    return "" if right else "This is not the guardian’s PIN."
 
 
 def set_first(pin: str | None) -> str:
     """Set the PIN of a junior's book that has none; why it cannot be set, or ""."""
     said = pin or ""
     if not (said.isascii() and said.isdecimal() and _LEAST <= len(said) <= _MOST):
-        return f"The guardian’s PIN is {_LEAST} to {_MOST} digits. Nothing was changed."
+        return f"The guardian’s PIN is {_LEAST} to {_MOST} digits."
     guardians.set_pin(doors.directory(), doors.device().book_id, said, present.now())
     return ""

@@ -248,12 +248,14 @@ def test_a_juniors_remark_is_kept_with_the_guardians_pin_alone(
     guardians.set_pin(directory, book.id, PIN, NOW)
     refused = send(player, "/remarks", code=code, do="keep", pin="0000")
     assert refused.status_code == 403
-    assert "This is not the guardian’s PIN. Nothing was changed." in words(refused)
+    assert "Nothing was changed yet: This is not the guardian’s PIN." in words(refused)
+    assert words(refused).count("Nothing was changed") == 1
     assert [one["code"] for one in send_facts(player, [a_remark()]).get_json()["refused"]] == ["guardian"]
     assert from_coach.remarks(book) == []
     assert "Kept." in words(send(player, "/remarks", code=code, do="keep", pin=PIN))
     (kept,) = from_coach.remarks(book)
-    send(player, f"/remarks/{kept['id']}/aside", pin="0000")
+    aside = send(player, f"/remarks/{kept['id']}/aside", pin="0000")
+    assert "This is not the guardian’s PIN. Nothing was changed." in words(aside)
     assert not from_coach.remarks(book)[0]["aside"]
     send(player, f"/remarks/{kept['id']}/aside", pin=PIN)
     assert from_coach.remarks(book)[0]["aside"]

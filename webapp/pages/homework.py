@@ -72,7 +72,7 @@ def set_aside(root: Any) -> Response:
     form = AsideForm()
     refused = guardian.refusal(form.pin.data) if form.validate() and known else ""
     if refused:
-        flash(refused)
+        flash(f"{refused} Nothing was changed.")
     elif form.validate() and known:
         said = {name: known[name] for name in ("plan", "nine_by", "focus")}
         body = {**said, "aside": not known["aside"]}

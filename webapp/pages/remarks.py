@@ -71,7 +71,7 @@ def set_aside(root: Any) -> Response:
     known = next((one for one in from_coach.remarks(book) if one["id"] == str(root)), None)
     refused = guardian.refusal(form.pin.data) if form.validate() and known else ""
     if refused:
-        flash(refused)
+        flash(f"{refused} Nothing was changed.")
     elif form.validate() and known:
         notes.keep(keep_remarks.correcting(book, known, not known["aside"], present.now()))
         flash("Taken up again." if known["aside"] else "Set aside. It stands on this page alone.")
