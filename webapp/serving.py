@@ -70,7 +70,8 @@ def serve_until_stopped(
             channel_timeout=CHANNEL_TIMEOUT_S,
             connection_limit=CONNECTIONS,
             max_request_header_size=MOST_HEADER_BYTES,
-            max_request_body_size=config["MOST_IMPORT"] + config["MOST_BODY"],  # the app itself refuses what is smaller
+            # Up to here the app itself refuses what is too large, in words; beyond, nothing is read and a line says so.
+            max_request_body_size=2 * config["MOST_IMPORT"] + config["MOST_BODY"],
             ident=None,
             clear_untrusted_proxy_headers=False,  # the app itself decides, by BEHIND_PROXY, whether they are believed
         )

@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 import zipfile
 from collections.abc import Iterator
@@ -59,6 +60,17 @@ def test_it_serves_the_start_page_and_the_demo(tmp_path: Path) -> None:
     with serving(tmp_path / "data", "--demo") as (url, _):
         assert get(f"{url}/healthz")[0] == 200
         assert b"emo" in get(f"{url}/")[1]
+
+
+def test_a_file_well_over_the_limit_is_refused_in_the_apps_own_words(tmp_path: Path) -> None:
+    most = 100_000
+    limits = {"CLOCKYARD_MOST_IMPORT": str(most), "CLOCKYARD_MOST_BODY": str(most)}
+    with serving(tmp_path / "data", **limits) as (url, _):
+        with pytest.raises(urllib.error.HTTPError) as refused:
+            urllib.request.urlopen(f"{url}/start/file", data=b"x" * (2 * most + 1), timeout=20)
+        assert refused.value.code == 413
+        with refused.value as answer:
+            assert b"This is too much at once. Nothing was taken" in answer.read()
 
 
 def test_it_finishes_a_request_in_flight_when_it_is_told_to_end(tmp_path: Path) -> None:
