@@ -171,7 +171,7 @@ def test_a_ball_that_cannot_be_is_refused_in_words_and_nothing_is_noted(
 def test_a_place_with_markup_is_refused(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     answer = send(player, "/bucket/start", **{**A_BUCKET, "place": "<b>fen</b>"})
     assert answer.status_code == 400
-    assert "place must not hold < or >" in words(answer)
+    assert "“place” must not hold < or >" in words(answer)
     assert reading.buckets(book) == []
 
 

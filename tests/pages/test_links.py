@@ -86,7 +86,7 @@ def test_an_ended_link_is_closed_at_once_and_another_stays_open(app: Flask, play
     [
         ({"days": "3650"}, "Choose one of the answers offered."),
         ({"label": "x" * 41}, "The name of the reader has at most 40 characters."),
-        ({"label": "<b>"}, "must not hold < or >"),
+        ({"label": "<b>"}, "“for whom” must not hold < or >"),
     ],
 )
 def test_it_says_what_is_wrong_and_makes_no_link(

@@ -75,7 +75,7 @@ def test_a_clock_years_ahead_does_not_win_over_what_is_said_now(player: FlaskCli
         ({"hand": "both"}, "Choose one of the answers offered."),
         ({"judged_by": "guess"}, "Choose one of the answers offered."),
         ({"nickname": "x" * 41}, "A nickname has at most 40 characters."),
-        ({"nickname": "<i>H</i>"}, "must not hold < or > or control characters"),
+        ({"nickname": "<i>H</i>"}, "“Nickname, for a coach” must not hold < or > or control characters"),
         ({"gap_limit": "1"}, "The gap limit must be from 2 to 65 yards."),
         ({"gap_limit": "wide"}, "The gap limit must be a number, such as 54 or 54.5."),
         ({"ball_limit": "4"}, "The ball limit must be a whole number from 5 to 500."),

@@ -44,7 +44,7 @@ def plain(_: FlaskForm, field: StringField) -> None:
     """Refuse markup and control characters, as facts.py does."""
     wrong = text(field.label.text, NAME_LENGTH * 10).misfit(field.data or "")
     if wrong:
-        raise ValidationError(f"{field.label.text} {wrong}.")
+        raise ValidationError(f"“{field.label.text}” {wrong}.")
 
 
 class OurSentences(DummyTranslations):
