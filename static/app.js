@@ -84,7 +84,7 @@ async function bringToken(event) {
   form.requestSubmit(submitter);
   delete form.dataset.tokenReady;
   if (form.matches(":invalid")) form.ariaBusy = null; // what reads the boxes came only now, and refused one
-  setTimeout(() => { form.ariaBusy = null; }, LONGEST_ANSWER_MS);
+  else setTimeout(() => { form.ariaBusy = null; }, LONGEST_ANSWER_MS);
 }
 
 function say(form, text) {
