@@ -3,7 +3,6 @@
 import io
 import os
 import re
-from typing import Any
 
 import pytest
 from flask import Flask
@@ -14,11 +13,9 @@ from werkzeug.test import TestResponse
 from webapp.store import reading, tables
 from webapp.store.book import Book
 from webapp.store.directory import Directory
-from webapp.store.jobs import TAKE, Job, Jobs
 from webapp.store.waiting_tables import WaitingTables
 
 from ..factories import NOW
-from .test_jobs import over
 from .test_leaving import balls_of
 from .visitor import send, token, words
 
@@ -346,51 +343,6 @@ def test_a_table_that_nobody_goes_on_with_is_forgotten(
     os.utime(old, (0, 0))
     waiting.sweep()
     assert not old.exists()
-
-
-@pytest.fixture
-def small(app: Flask) -> Flask:
-    """An app to which two rows are many."""
-    app.config["BALLS_AT_ONCE"] = 2
-    return app
-
-
-def test_a_long_table_goes_through_every_step_beside_the_server(
-    small: Flask, player: FlaskClient, book: Book, bag: dict[str, str]
-) -> None:
-    page = bring(player)
-    assert page.request.path == "/job"
-    while player.get("/job").status_code != 302:
-        pass
-    assert player.get("/job").headers["Location"] == "/table/columns"
-    send(player, "/table/columns", **COLUMNS)
-    assert say_words(player, bag).request.path == "/job"
-    while player.get("/job").status_code != 302:
-        pass
-    assert "3 balls come in, of 2 visits" in words(player.get("/table/preview"))
-    assert send(player, "/table/take").request.path == "/job"
-    assert "3 balls came into the book; 0 were there already, 3 rows were left out." in words(over(player))
-    assert len(balls_of(book)) == 3
-    page = send(player, f"/table/{tables.tables(book)[0]['id']}/back")
-    assert page.request.path == "/job"
-    assert "3 balls were taken back." in words(over(player))
-    assert balls_of(book) == {}
-
-
-def test_a_long_file_that_is_no_table_is_refused_on_the_page_of_its_job(small: Flask, player: FlaskClient) -> None:
-    bring(player, b"a\n" * 5 + b'"b\n')
-    shown = words(over(player))
-    assert "Your table was not looked through. Nothing was changed." in shown
-    assert "Nothing was taken from night.csv: line 6 cannot be read as a row" in shown
-
-
-def test_phones_are_told_to_wait_while_a_table_goes_in(book: Book, tmp_path: Any) -> None:
-    jobs = Jobs(tmp_path)
-    jobs.put(Job(book.id, TAKE, NOW))
-    jobs.note(Job(book.id, TAKE, NOW).now("running"))
-    assert not jobs.is_taking(book.id)
-    with jobs.alone():
-        assert jobs.is_taking(book.id)
 
 
 def test_a_full_book_takes_no_table(app: Flask, player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
