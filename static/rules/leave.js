@@ -1,6 +1,7 @@
 // What to leave: for every whole yard or metre the best shot, its chance to land in and its miss on average.
 // Knows nothing of pages, storage or the network; webapp/fits/leave.py holds the same rules, and shared cases both.
 
+import { percents } from "./cell.js";
 import { AS_LOW, FEWEST_IN, LENGTH_M } from "./constants.js";
 import { best, question } from "./fitting.js";
 import { toM, whole } from "./lengths.js";
@@ -65,9 +66,11 @@ function distance(left_m, candidates, margin, ahead) {
   const end = (end_m) => (ahead === null || (end_m ?? null) === null ? null : left_m - ahead.flag_m + end_m);
   const near = { flag_m: left_m, roll_m: ahead?.roll_m ?? 0, front_m: end(ahead?.front_m), back_m: end(ahead?.back_m), must_carry: ahead?.must_carry ?? false };
   const asked = question(near, margin);
-  const { candidate, inside, clears } = best(asked, candidates);
+  const found = best(asked, candidates);
+  const { candidate, inside: chance, clears } = found;
   const { carry_m } = asked;
-  return { left_m, carry_m, best: candidate, chance: inside, miss_m: missM(candidate.table, carry_m), clears, guess: candidate.trust === "guess" };
+  const in_100 = percents(found).inside;
+  return { left_m, carry_m, best: candidate, chance, in_100, miss_m: missM(candidate.table, carry_m), clears, guess: candidate.trust === "guess" };
 }
 
 function wideAt(margin, carry_m) {

@@ -20,14 +20,13 @@ export function yoursWords(found, unit) {
 
 /** "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance. */
 export function chancesWords(found) {
-  const chances = (some) => fromTo(some.map(({ chance }) => chance));
   if (!found.distances.length) return "";
-  if (isFlat(found)) return `${chances(found.distances)} balls in 100 land in.`;
-  if (!found.peaks.length) return `At best ${ofHundred(byChance(found)[0].chance)} balls in 100 land in.`;
+  if (isFlat(found)) return `${fromTo(found.distances)} balls in 100 land in.`;
+  if (!found.peaks.length) return `At best ${byChance(found)[0].in_100} balls in 100 land in.`;
   const [{ clears }] = byChance(found); // what trouble shuts is no matter of chance
   const here = namedValleys(found).map(({ at }) => at).filter((at) => at.clears === clears);
-  const there = `There ${chances(namedPeaks(found))} balls in 100 land in`;
-  return here.length ? `${there}, here ${chances(here)}.` : `${there}.`;
+  const there = `There ${fromTo(namedPeaks(found))} balls in 100 land in`;
+  return here.length ? `${there}, here ${fromTo(here)}.` : `${there}.`;
 }
 
 /** The stretches [m] that the sentence calls nobody's, in their order. */
@@ -54,8 +53,8 @@ export function mustWords({ distances }, { must_carry = false, front_m = null })
 }
 
 /** "75 of 100". */
-export function inWords({ chance }) {
-  return `${ofHundred(chance)} of 100`;
+export function inWords({ in_100 }) {
+  return `${in_100} of 100`;
 }
 
 /** "3.9 off on average". */
@@ -79,12 +78,9 @@ function namedValleys(found) {
   return deepest.slice(0, MOST_VALLEYS).sort((one, other) => one.at.left_m - other.at.left_m);
 }
 
-function ofHundred(chance) {
-  return halfUp(100 * chance);
-}
-
-function fromTo(chances) {
-  const [low, high] = [ofHundred(Math.min(...chances)), ofHundred(Math.max(...chances))];
+function fromTo(distances) {
+  const chances = distances.map(({ in_100 }) => in_100);
+  const [low, high] = [Math.min(...chances), Math.max(...chances)];
   return low < high ? `${low} to ${high}` : `${low}`;
 }
 

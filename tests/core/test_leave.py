@@ -65,7 +65,7 @@ def test_every_distance_says_what_fits_says(numbers: Any, unit: str, ahead: Ahea
     found = leave(among, USUAL, unit, ahead)
     for one in found.distances:
         said = fits_says(among, one.left_m, ahead)
-        assert one.best == said.candidate
+        assert (one.best, one.in_100) == (said.candidate, said.inside)
         assert one.chance == pytest.approx(said.chances.inside, abs=1e-9)
 
 
@@ -76,7 +76,8 @@ def test_it_agrees_with_what_fits_where_mishits_are_and_trouble_must_be_carried(
     assert distances
     for one in distances:
         said = fits_says(among, one.left_m, ahead)
-        assert (one.best, one.chance) == (said.candidate, pytest.approx(said.chances.inside, abs=1e-9))
+        assert (one.best, one.in_100) == (said.candidate, said.inside)
+        assert one.chance == pytest.approx(said.chances.inside, abs=1e-9)
 
 
 def test_of_two_alike_inside_the_one_whose_worse_side_is_smaller_comes_first() -> None:
@@ -122,7 +123,7 @@ def test_two_numbers_far_apart_have_two_peaks_and_a_valley_between() -> None:
     assert yards(one.left_m for one in found.peaks) == [61, 85]
     assert yards(one.at.left_m for one in found.valleys) == [73]
     assert yours_words(found, "yd") == "61 and 85 are yours; 73 is nobody’s."
-    assert chances_words(found) == "There 89 to 91 balls in 100 land in, here 2."  # 61 with 3 carries 67.2 once in 50
+    assert chances_words(found) == "There 90 to 91 balls in 100 land in, here 2."  # 61 with 3 carries 67.2 once in 50
 
 
 def test_no_stretch_that_is_nobodys_holds_a_peak() -> None:

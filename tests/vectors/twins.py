@@ -132,7 +132,7 @@ def distance_of(told: Json) -> Distance:
 
 
 def _told_left(some: tuple[Distance, ...]) -> Json:
-    named = ("left_m", "carry_m", "chance", "miss_m", "clears", "guess")
+    named = ("left_m", "carry_m", "chance", "in_100", "miss_m", "clears", "guess")
     best = [
         one.best if isinstance(one.best, dict) else {"swing": one.best.swing, "trust": one.best.trust} for one in some
     ]

@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..card.strike import Margin
+from ..estimate.chance import Chances, percents
 from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
 from ..units import LENGTH_M, whole
@@ -43,6 +44,8 @@ class Distance(NamedTuple):
         What fitting.answer puts first, or calls the closest where nothing fits.
     chance : float
         Its chance to land in, 0 to 1.
+    in_100 : int
+        The same in whole per cent, as fitting.py rounds it together with the chances to be short and long.
     miss_m : float
         How far its balls end from `carry_m` on average, in length, mishits included.
     clears : bool
@@ -53,6 +56,7 @@ class Distance(NamedTuple):
     carry_m: float
     best: Candidate
     chance: float
+    in_100: int
     miss_m: float
     clears: bool
 
@@ -173,10 +177,12 @@ def _distances(
     first = np.where(may, inside, -1.0)
     best = np.where(first == first.max(axis=0), worse, math.inf).argmin(axis=0)
 
-    told = left_m, carry_m, best, inside[best, np.arange(len(best))], tables.miss_m(best, carry_m)
-    left, carry, cells, chances, misses_m = (values.tolist() for values in told)
-    sure = clears[best, np.arange(len(best))].tolist()
-    return tuple(map(Distance, left, carry, (among[cell] for cell in cells), chances, misses_m, sure))
+    at = best, np.arange(len(best))
+    told = left_m, carry_m, best, inside[at], tables.miss_m(best, carry_m), clears[at]
+    left, carry, cells, chances, misses_m, sure = (values.tolist() for values in told)
+    whole_chances = map(Chances, short[at].tolist(), chances, (1 - reached[at]).tolist())
+    in_100 = (percents(one)[1] for one in whole_chances)
+    return tuple(map(Distance, left, carry, (among[cell] for cell in cells), chances, in_100, misses_m, sure))
 
 
 def _tops(values: Sequence[float], reach: Sequence[int]) -> list[int]:

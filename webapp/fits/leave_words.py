@@ -35,12 +35,12 @@ def chances_words(found: Leave) -> str:
     if not found.distances:
         return ""
     if _is_flat(found):
-        return f"{_from_to([one.chance for one in found.distances])} balls in 100 land in."
+        return f"{_from_to(found.distances)} balls in 100 land in."
     if not found.peaks:
-        return f"At best {_of_hundred(found.by_chance[0].chance)} balls in 100 land in."
+        return f"At best {found.by_chance[0].in_100} balls in 100 land in."
     clears = found.by_chance[0].clears  # what trouble shuts is no matter of chance
-    here = [one.at.chance for one in _named_valleys(found) if one.at.clears == clears]
-    there = f"There {_from_to([one.chance for one in _named_peaks(found)])} balls in 100 land in"
+    here = [one.at for one in _named_valleys(found) if one.at.clears == clears]
+    there = f"There {_from_to(_named_peaks(found))} balls in 100 land in"
     return f"{there}, here {_from_to(here)}." if here else f"{there}."
 
 
@@ -72,7 +72,7 @@ def must_words(found: Leave, ahead: Ahead) -> str:
 
 def in_words(distance: Distance) -> str:
     """The chance: "75 of 100"."""
-    return f"{_of_hundred(distance.chance)} of 100"
+    return f"{distance.in_100} of 100"
 
 
 def miss_words(distance: Distance, unit: str) -> str:
@@ -112,12 +112,9 @@ def _named_valleys(found: Leave) -> list[Valley]:
     return sorted(deepest[:MOST_VALLEYS], key=lambda one: one.at.left_m)
 
 
-def _of_hundred(chance: float) -> int:
-    return round_half_up(100 * chance)
-
-
-def _from_to(chances: Sequence[float]) -> str:
-    low, high = _of_hundred(min(chances)), _of_hundred(max(chances))
+def _from_to(distances: Sequence[Distance]) -> str:
+    chances = [one.in_100 for one in distances]
+    low, high = min(chances), max(chances)
     return f"{low} to {high}" if low < high else f"{low}"
 
 
