@@ -63,8 +63,11 @@ def test_a_link_ends_when_it_was_said_to(at_noon: str, player: FlaskClient, app:
 
 def test_a_juniors_link_lasts_thirty_days_at_most(at_noon: str, player: FlaskClient, book: Book, app: Flask) -> None:
     book.add([a_setting("junior", True)], None, NOW)
-    assert "made by the guardian" in words(player.get("/links"))
-    address = made(player, days="90", pin="2468")
+    page = player.get("/links")
+    assert "made by the guardian" in words(page)
+    assert "30 days</option>" in page.text
+    assert "90 days</option>" not in page.text
+    address = made(player, days="90", pin="2468")  # a page opened before the player became a junior
     app.config["NOW"] = lambda: moment_of(moved(NOW, days=30))
     assert app.test_client().get(address).status_code == 410
 

@@ -35,6 +35,8 @@ JUDGES = {
     "laser": "by laser to a flag",
     "monitor": "by a launch monitor",
 }
+# How long a coach link may last [days], as the form says it.
+ENDS = {"7": "a week", "14": "two weeks", "30": "30 days", "90": "90 days"}
 BALL_KINDS = {"range": "range balls", "own": "my own balls"}
 assert tuple(JUDGES) == JUDGED_BY
 assert tuple(BALL_KINDS) == BALLS
@@ -170,9 +172,7 @@ class LinkForm(PlainForm):
     """A coach link."""
 
     label = StringField("for whom", validators=[_no_longer("The name of the reader", NAME_LENGTH), plain])
-    days = SelectField(
-        "open for", choices={"7": "a week", "14": "two weeks", "30": "30 days", "90": "90 days"}, default="14"
-    )
+    days = SelectField("open for", choices=ENDS, default="14")
     shows = RadioField("it shows", choices=SHOWS, default=DEFAULT)
     nickname = BooleanField("show my nickname")
     by_day = BooleanField("show days instead of weeks")

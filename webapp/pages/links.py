@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from .. import codes, doors, guardian, present, reader, throttle
 from ..days import day
 from ..draw.qr import qr
-from ..forms.setup import CodeForm, LinkForm, PinForm
+from ..forms.setup import ENDS, CodeForm, LinkForm, PinForm
 from ..link_profile import CODE, CODE_MIN, profile_of
 from ..moments import moved
 from ..store import guardians
@@ -97,6 +97,8 @@ def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, co
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
     junior = reader.view()["junior"]
+    if junior:
+        form.days.choices = {days: said for days, said in ENDS.items() if int(days) <= LONGEST_JUNIOR_DAYS}
     listed = [
         {
             "id": link.id, "label": link.label, "ends_at": link.ends_at, "open": link.is_open(now),
