@@ -14,6 +14,9 @@ def test_a_recovery_sheets_picture_fills_the_box_and_leaves_no_code_in_the_histo
     page.goto(f"{server.url}/open#{CODE}")
     expect(page.get_by_label("code", exact=True)).to_have_value(CODE)
     assert page.url == f"{server.url}/open"
+    page.goto(f"{server.url}/open#OTHER12345")  # in the same tab: the page stands as it is
+    expect(page.get_by_label("code", exact=True)).to_have_value("OTHER12345")
+    assert page.url == f"{server.url}/open"
 
 
 def test_a_clinics_address_starts_a_book_and_names_its_code_in_no_address(page: Page, server: Server) -> None:
