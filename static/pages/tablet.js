@@ -49,10 +49,17 @@ async function show() {
     const { ok, status, text } = await request(`/w/${token}?${asked}`);
     if (!ok) throw new Refusal(status);
     const card = new DOMParser().parseFromString(text, "text/html").querySelector("main");
-    followed.replaceChildren(...card.children);
+    put(card.children);
     shown = wanted;
   }
   stamp.textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
+}
+
+/** Put a card drawn anew in the place of the one before; whoever goes by keys stays at the way where they stood. */
+function put(pieces) {
+  const stood = followed.contains(document.activeElement) && document.activeElement.getAttribute("href");
+  followed.replaceChildren(...pieces);
+  if (stood) followed.querySelector(`a[href="${CSS.escape(stood)}"]`)?.focus({ preventScroll: true });
 }
 
 /** A way from the card to itself, such as another unit, changes what is looked at here: its own page would not follow. */

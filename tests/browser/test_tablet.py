@@ -95,6 +95,20 @@ def test_its_own_keys_change_what_it_shows_and_it_goes_on_following(
     expect(unit).to_have_text("metres")
 
 
+def test_keys_stay_where_they_were_when_the_card_is_drawn_anew(page: Page, player: Player, own_server: Server) -> None:
+    follow(page, player)
+    evidence, focused = page.locator("#evidence"), page.locator("#followed a:focus")
+    before = evidence.get_attribute("aria-label") or ""
+    page.locator(".coach-dial a:not(:has(.chosen))").last.focus()
+    page.keyboard.press("Enter")
+    expect(evidence).not_to_have_attribute("aria-label", before)
+    expect(focused.locator(".chosen")).to_have_count(1)
+    strike(player, own_server, 90, 50)
+    page.clock.run_for(EVERY_MS)
+    expect(evidence).to_have_attribute("aria-label", "56 9:00")
+    expect(focused).to_have_count(1)
+
+
 def test_the_way_back_from_another_page_leads_to_following_in_the_same_unit(
     page: Page, player: Player, own_server: Server
 ) -> None:
