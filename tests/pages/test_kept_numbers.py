@@ -1,6 +1,8 @@
 """The numbers of a book are worked out once for all pages, and never served after something that could move them."""
 
+import itertools
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -9,8 +11,11 @@ from flask.testing import FlaskClient
 from tests.factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot, f1_balls, raw
 from tests.pages.visitor import send_facts
 from webapp.books import read_card
+from webapp.books.choose_shot import choosing
+from webapp.books.read_card import card_of
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
+from webapp.store.directory import Directory
 
 
 class Counted:
@@ -86,6 +91,29 @@ def test_a_ball_that_the_phone_sends_moves_the_number_at_once(counted: Counted, 
     before = number(counted.ask("/card")[0], club)
     send_facts(counted.player, [a_shot(bucket, club, 48, moved(NOW, minutes=-5))])
     assert number(counted.ask("/card")[0], club) < before
+
+
+def test_what_fits_is_never_kept_from_before_a_ball_that_came_meanwhile(
+    facts: list[Raw], book: Book, directory: Directory
+) -> None:
+    club, bucket = facts
+    place = club["id"], 90
+    for before in itertools.count(1):  # the ball comes before the first statement that is read, the second, ...
+        with directory.open_book(book.id) as reader:
+            statements = itertools.count(1)
+
+            def ball_comes(_: str, at: int = before, seen: Iterator[int] = statements) -> None:
+                if next(seen) == at:
+                    put(book, [a_shot(bucket, club, 50 + at, moved(NOW, seconds=at - 900))])
+
+            reader.conn.set_trace_callback(ball_comes)
+            choosing(reader, NOW)
+            reader.conn.set_trace_callback(None)
+            found = {(one.club_id, one.swing_deg): one.carry_m for one in choosing(reader, NOW).candidates}
+            assert found[place] == card_of(reader, NOW).cells[place].shown_carry_m, before
+        if next(statements) <= before:
+            break
+    assert before > 10
 
 
 def test_a_setting_and_an_eye_check_are_heard_at_once(counted: Counted, facts: list[Raw], book: Book) -> None:

@@ -25,7 +25,8 @@ class Choosing:
 
 def choosing(book: Book, now: str, mirrored: bool = False, ball: str | None = None) -> Choosing:
     """The candidates of a book as of `now`, for one kind of ball (the player's choice unless another is asked for)."""
-    made, said = estimate_of(book, now, mirrored, ball), reading.settings(book)
-    place = "candidates", made_of(book, now, mirrored, ball)
-    found = kept(book, place, lambda: candidates(made.card, made.pooled) if made.pooled else ())
+    with book.as_of_one_moment():  # a ball that came in between would keep older candidates for the book's newer state
+        made, said = estimate_of(book, now, mirrored, ball), reading.settings(book)
+        place = "candidates", made_of(book, now, mirrored, ball)
+        found = kept(book, place, lambda: candidates(made.card, made.pooled) if made.pooled else ())
     return Choosing(made.card, found, margin(said["judged_by"], said["margin_m"]))
