@@ -43,6 +43,8 @@ export function plays(day, target_m) {
   const reach_m = Math.max(0, ...line.map(([, today_m]) => today_m));
   if (!line.length || target_m < line[0][1]) return refused(day.carries_m.at(-1)[0][OWN] === null ? "steep" : "short", reach_m);
   if (target_m > reach_m) return refused("long", reach_m);
+  const launches = CORNERS.map((corner) => columnOf(day, -1, corner));
+  if ([...launches, gainsOf(day)].some((values) => values.every((value) => value === null))) return refused("steep", reach_m);
   const played_m = readBackM(day, -1, OWN, target_m);
   if (atCard(day, gainsOf(day), played_m) < LEAST_GAIN) return refused("no gain", reach_m);
   const open_m = spread(windOf(day).map((changes) => atCard(day, changes, played_m)));
@@ -138,8 +140,8 @@ function readBackM(day, step, flight, target_m) {
   }
   const [[first_m, first_today_m], [last_m, last_today_m]] = [line[0], line.at(-1)];
   if (target_m < first_today_m) return first_m - (first_today_m - target_m);
-  const last = day.carries_m.at(step).at(-1);
-  const gain = (last[MORE] - last[OWN]) / MORE_M;
+  const [more_m, own_m] = [MORE, OWN].map((launch) => day.carries_m.at(step).at(-1)[launch]);
+  const gain = more_m === null || own_m === null ? 0 : (more_m - own_m) / MORE_M;
   return last_m + (target_m - last_today_m) / Math.max(gain, LEAST_GAIN);
 }
 

@@ -25,7 +25,12 @@ from webapp.physics.motion import Launch
 from webapp.units import MPH_MPS, YARD_M
 
 FILE = Path(__file__).parent / "conditions.json"
-HOMES = {"lowland": Conditions(20.0, 50.0), "mountain": Conditions(5.0, 1500.0), "nothing": Conditions()}
+HOMES = {
+    "lowland": Conditions(20.0, 50.0),
+    "mountain": Conditions(5.0, 1500.0),
+    "nothing": Conditions(),
+    "two short numbers": Conditions(20.0, 50.0),
+}
 CARDS = {46: (55, 80, 96, 112), 52: (49, 71, 85, 99), 56: (42, 61, 73, 85), 60: (35, 52, 62, 72)}
 DRAWN = 14  # of each home
 
@@ -60,11 +65,14 @@ def answered(sent: dict[str, Any], asked_m: float, today: Conditions, unit: str)
 
 
 def _ladder(name: str) -> tuple[Rung, ...]:
+    cards = {"nothing": {}, "two short numbers": {46: (40,), 56: (33,)}}
     numbers = [
-        Number(f"{loft} {carry}", carry * YARD_M, launch_of_loft(loft)) for loft, row in CARDS.items() for carry in row
+        Number(f"{loft} {carry}", carry * YARD_M, launch_of_loft(loft))
+        for loft, row in cards.get(name, CARDS).items()
+        for carry in row
     ]
     own = Number("own", 66 * YARD_M, ClubLaunch(22.0, 180.0))
-    return ladder([] if name == "nothing" else [*numbers, own], HOMES[name])
+    return ladder(numbers if name in cards else [*numbers, own], HOMES[name])
 
 
 def _cases(name: str, sent: dict[str, Any]) -> list[dict[str, Any]]:
@@ -85,6 +93,7 @@ def _cases(name: str, sent: dict[str, Any]) -> list[dict[str, Any]]:
         (55, Conditions(*air, -18 * MPH_MPS)),
         (6, Conditions(*air, target_up_m=-3 * YARD_M)),
         (3, home),
+        (24, Conditions(*air, target_up_m=5 * YARD_M)),
         (60, Conditions(-60.0, 9000.0, -70 * MPH_MPS, target_up_m=-40 * YARD_M)),
     ]
     draw = random.Random(name)

@@ -105,8 +105,9 @@ def plays(day: Day, target_m: float) -> Answer:
     -------
     Answer
         The carry of the card [m] that meets the target today, on a straight line between two neighbouring rungs.
-        Refused beyond the longest number of today and below the shortest rung, where a yard more on the card brings
-        too little, and where the wind leaves too much open.
+        Refused beyond the longest number of today and below the shortest rung, where a launch that the player may
+        have rises to the target from no rung, where a yard more on the card brings too little, and where the wind
+        leaves too much open.
     """
     if not day.rungs:
         return Answer(refused=NO_CARD)
@@ -117,6 +118,9 @@ def plays(day: Day, target_m: float) -> Answer:
         return Answer(refused=TOO_STEEP if steep else TOO_SHORT, reach_m=reach_m)
     if target_m > reach_m:
         return Answer(refused=TOO_LONG, reach_m=reach_m)
+    launches = (day.carries_m[-1, :, corner] for corner in CORNERS)
+    if any(np.isnan(values).all() for values in (*launches, _gains(day))):
+        return Answer(refused=TOO_STEEP, reach_m=reach_m)
     played_m = _read_back_m(day, -1, OWN, target_m)
     if _at_card(day, _gains(day), played_m) < LEAST_GAIN:
         return Answer(refused=NO_GAIN, reach_m=reach_m)
@@ -189,7 +193,7 @@ def _read_back_m(day: Day, step: int, flight: int, target_m: float) -> float:
     if target_m < first_today_m:
         return first_m - (first_today_m - target_m)
     gain = float(day.carries_m[step, -1, MORE] - day.carries_m[step, -1, OWN]) / MORE_M
-    return last_m + (target_m - last_today_m) / max(gain, LEAST_GAIN)
+    return last_m + (target_m - last_today_m) / max(LEAST_GAIN, gain)
 
 
 def _line(day: Day, values: Floats) -> list[tuple[float, float]]:
