@@ -3,6 +3,7 @@
 import { bindDial } from "./dial.js";
 import { changes, rowsOf } from "../outbox.js";
 import { hintOnce } from "../ui/install.js";
+import { restsOn, trustOf } from "../rules/card_words.js";
 import { whole } from "../rules/lengths.js";
 import { movedCells } from "../rules/moved.js";
 import { counted } from "../rules/words.js";
@@ -27,14 +28,17 @@ async function redrawFrom(data) {
   say(waiting.length, since);
 }
 
-function show(key, { carry_m, trust: word, by_eye, half_width_m, n, visits }) {
+function show(key, cell) {
+  const { carry_m, trust, half_width_m, n, visits } = cell;
   const { unit } = document.body.dataset;
   for (const element of document.querySelectorAll(`[data-cell="${CSS.escape(key)}"]`)) {
-    element.dataset.trust = word;
-    const parts = { trust: word === "settled" && by_eye ? "settled by eye" : word, n, visits, half: whole(half_width_m, unit) };
+    element.dataset.trust = trust;
+    const parts = { trust: trustOf(cell), n, visits, rests: restsOn(cell), half: whole(half_width_m, unit) };
     for (const [name, text] of Object.entries(parts)) {
       for (const part of element.querySelectorAll(`[data-part="${name}"]`)) part.textContent = text;
     }
+    // The range of the number before would be told beside the number now, and may not even hold it.
+    for (const part of element.querySelectorAll('[data-part="range"]')) part.hidden = true;
     for (const part of element.querySelectorAll('[data-part="carry"]')) {
       part.dataset.m = carry_m;
       part.textContent = whole(carry_m, unit);

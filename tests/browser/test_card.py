@@ -100,6 +100,9 @@ def test_ten_balls_move_the_card_without_signal(meet_ready: Callable[..., Player
     expect(cell).to_have_attribute("data-trust", "early")
     expect(cell.locator("[data-part=n]")).to_have_text("10")
     expect(cell.locator("[data-part=visits]")).to_have_text("1")
+    strip = page.locator(f'.answer[data-cell="{cell.get_attribute("data-cell")}"]')
+    expect(strip.locator("[data-part=rests]")).to_have_text("10 balls in 1 visit")
+    expect(strip.locator("[data-part=range]")).to_have_attribute("hidden", "")
     expect(page.locator("[data-moved]")).to_contain_text("10 balls since then")
     offline = number(cell)
     assert 53 <= offline < before

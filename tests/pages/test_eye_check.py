@@ -2,12 +2,13 @@
 
 from typing import Any
 
+from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_setting, a_shot, raw
 from webapp.books.read_card import card_of, rows_of
 from webapp.files.importing import read_eye_checks
-from webapp.moments import moved
+from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
@@ -84,6 +85,20 @@ def test_who_judges_by_eye_is_offered_the_check(player: FlaskClient, book: Book)
     assert 'href="/eye-check"' not in player.get("/bucket").text
     book.add([a_setting("judged_by", "eye")], None, NOW)
     assert 'href="/eye-check"' in player.get("/bucket").text
+
+
+def test_a_number_no_ball_measured_is_settled_by_eye_on_every_page(player: FlaskClient, book: Book, app: Flask) -> None:
+    app.config["NOW"] = lambda: moment_of(NOW)
+    club = a_club()
+    facts = [club, *(raw("eye_check", {"said_m": 50.0, "measured_m": 50.0, "by": "laser"}, NOW) for _ in range(12))]
+    for visit in range(1, 7):
+        bucket = a_bucket(moved(NOW, days=-visit), judged_by="eye")
+        struck = [moved(NOW, days=-visit, minutes=at + 1) for at in range(8)]
+        facts += [bucket, *(a_shot(bucket, club, 60 + at % 2, when, judged_by="eye") for at, when in enumerate(struck))]
+    book.add(facts, None, NOW)
+    assert card_of(book, NOW).cells[club["root"], 90.0].trust == "settled"
+    for page, times in (("/card", 3), ("/fits?flag=61", 1), ("/fits/leave", 1), ("/trends", 1)):
+        assert words(player.get(page)).count("settled by eye") >= times, page
 
 
 def test_ten_checks_bring_a_number_judged_by_eye_nearer_to_the_truth(book: Book) -> None:

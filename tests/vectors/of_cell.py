@@ -34,6 +34,10 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "cell/percents": ({}, {f"{three}": [asdict(Chances(*three))] for three in thirds}),
         "cell/trust": ({}, {f"{n} balls, {v} visits, {late} of late, told {told}, {half} m": [n, v, late, told, half]
                             for n, v, late, told, half in TRUSTED}),
+        "card_words/trustOf": ({}, {f"{trust}, by eye {eye}": [{"trust": trust, "by_eye": eye}]
+                                    for trust in ("settled", "early") for eye in (True, False)}),
+        "card_words/restsOn": ({}, {f"{n} in {visits}": [{"n": n, "visits": visits}]
+                                    for n, visits in ((0, 0), (1, 1), (5, 1), (24, 3))}),
     }  # fmt: skip
 
 

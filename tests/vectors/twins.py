@@ -6,6 +6,7 @@ Knows how the phone calls a rule and how Python does, and no numbers.
 from collections.abc import Callable
 from dataclasses import asdict
 from datetime import UTC, datetime
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -274,6 +275,8 @@ TWINS: dict[str, Callable[..., Json]] = {
     "leave_words/inWords": lambda one: leave_words.in_words(distance_of(one)),
     "leave_words/missWords": lambda one, unit: leave_words.miss_words(distance_of(one), unit),
     "words/counted": card_words.count,
+    "card_words/trustOf": lambda cell: card_words.trust_of(SimpleNamespace(**cell)),
+    "card_words/restsOn": lambda cell: card_words.rests_on(SimpleNamespace(**cell)),
     "lengths/fromM": units.from_m,
     "lengths/toM": units.to_m,
     "lengths/whole": units.whole,

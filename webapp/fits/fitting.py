@@ -137,7 +137,7 @@ def candidates(card: Card, pooled: Pooled) -> tuple[Candidate, ...]:
             found.append(
                 Candidate(
                     *place, club, swing, cell.shown_carry_m, cell.nine_in_ten_carry_m,
-                    cell.rough, cell.trust, cell.n, cell.visits, tuple(twins.get(place, ())), table,
+                    cell.rough, card_words.trust_of(cell), cell.n, cell.visits, tuple(twins.get(place, ())), table,
                 )
             )  # fmt: skip
     return tuple(found)

@@ -1,0 +1,14 @@
+// Owns what a number of the card is called and what it rests on, in the words of webapp/card/card_words.py.
+// Knows no page; shared cases hold both.
+
+import { counted } from "./words.js";
+
+/** How far a number may be trusted: its word, or "settled by eye" where no ball of it was measured. */
+export function trustOf({ trust, by_eye }) {
+  return trust === "settled" && by_eye ? "settled by eye" : trust;
+}
+
+/** What a number rests on: "24 balls in 3 visits". */
+export function restsOn({ n, visits }) {
+  return n ? `${counted(n, "ball")} in ${counted(visits, "visit")}` : "no balls yet";
+}
