@@ -73,11 +73,20 @@ def test_a_cold_card_names_no_single_guess() -> None:
     assert not any("No shot carries" in words for words in begun)  # a hole among guesses is no more than a guess
 
 
-def test_a_wide_gap_is_named_with_its_limit() -> None:
+@pytest.mark.parametrize(
+    ("gap_yd", "words"),
+    [
+        (19, ["From 51 to 56 full swings lie 19 apart, over the limit of 15."]),
+        (15.2, ["From 51 to 56 full swings lie just over the limit of 15 apart."]),
+        (15, []),
+        (13, []),  # as the carries on show are 13 apart, whatever the model expects of them
+    ],
+)
+def test_a_wide_gap_is_named_with_its_limit(gap_yd: float, words: list[str]) -> None:
     clubs = CardClub("51", "51", 51.0), CardClub("56", "56", 56.0)
-    gap = Gap(*clubs, 19 * YARD_M, 15 * YARD_M, 0.9, True, True, False, 5.0)
-    words = [said(sentence) for sentence in sentences(replace(demo_card(), gaps=(gap,)), "yd")]
-    assert "From 51 to 56 full swings lie 19 apart, over the limit of 15." in words
+    gap = Gap(*clubs, 75 * YARD_M - (75 - gap_yd) * YARD_M, 15 * YARD_M, 0.9, True, True, False, 5.0)
+    told = [said(sentence) for sentence in sentences(replace(demo_card(), gaps=(gap,)), "yd")]
+    assert [sentence for sentence in told if sentence.startswith("From 51 to 56")] == words
 
 
 @pytest.mark.parametrize(("length_yd", "words"), [(-1.26, "−1.3"), (0.64, "+0.6"), (0.01, "0.0"), (-0.01, "0.0")])

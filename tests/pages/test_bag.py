@@ -1,5 +1,6 @@
 """The bag: wedges added, changed, taken out and replaced."""
 
+import re
 from typing import Any
 
 import pytest
@@ -233,3 +234,18 @@ def test_a_text_that_looks_like_markup_is_shown_as_text(player: FlaskClient, boo
     page = player.get("/bag").text
     assert "56&#34; &amp; co" in page
     assert '56" & co' not in page
+
+
+@pytest.mark.parametrize(("weaker_yd", "limit_yd", "over"), [(99, 15, False), (93, 15, True), (108, 3, True)])
+def test_the_bag_and_the_card_call_a_gap_alike(
+    player: FlaskClient, book: Book, weaker_yd: float, limit_yd: float, over: bool
+) -> None:
+    clubs = a_club("46"), a_club("58")
+    carries = [a_full_carry(club, yards) for club, yards in zip(clubs, (112, weaker_yd), strict=True)]
+    book.add([*clubs, *carries, a_setting("gap_limit_m", limit_yd * YARD_M)], None, NOW)
+    bag = re.search(r'<th scope="row">46</th><td>58</td>.*?</tr>', player.get("/bag").text, re.DOTALL)
+    card = re.search(r"46 – 58</th>.*?</tr>", player.get("/card").text, re.DOTALL)
+    assert bag
+    assert card
+    assert (" over<" in bag[0], bool(re.search("<td>(yes|likely), ", card[0]))) == (over, over)
+    assert ("the same job" in bag[0]) == ("the same job" in card[0])

@@ -9,6 +9,7 @@ from typing import Any
 
 from ..estimate.gaps import GAP_LIMIT_M
 from ..moments import local
+from ..units import CLOSE
 from .strike import Strikes
 
 MOST_NUMBERS_A_FACE = 18
@@ -104,6 +105,11 @@ class Gap:
     certain: bool
     overlap: bool
     loft_step_deg: float
+
+    @property
+    def called(self) -> bool:
+        """Whether pages call it over the limit: the model finds that likely, and the carries on show say it too."""
+        return self.warn and self.gap_m > self.limit_m + CLOSE
 
     @property
     def per_degree_m(self) -> float | None:

@@ -162,10 +162,12 @@ def _strike(card: Card, unit: str) -> Sentence | None:
 
 
 def _gap(card: Card, unit: str) -> Sentence | None:
-    worst = max((gap for gap in card.gaps if gap.warn), key=lambda gap: gap.gap_m, default=None)
+    worst = max((gap for gap in card.gaps if gap.called), key=lambda gap: gap.gap_m, default=None)
     if worst is None:
         return None
     names = f"From {worst.stronger.name} to {worst.weaker.name} full swings {'' if worst.certain else 'perhaps '}lie "
+    if whole(worst.gap_m, unit) == whole(worst.limit_m, unit):
+        return Sentence((names, "just over the limit of ", Length(worst.limit_m), " apart."), anchor="gaps")
     parts = (names, Length(worst.gap_m), " apart, over the limit of ", Length(worst.limit_m), ".")
     return Sentence(parts, anchor="gaps")
 
