@@ -10,7 +10,7 @@ from webapp.store.book import Book
 from ..factories import NOW, a_bucket, a_club, a_shot, voided
 from .test_leaving import balls_of, figures, take
 from .test_table import COLUMNS, OF_ALL, TABLE, boxes, bring, taken, to_preview
-from .visitor import send, words
+from .visitor import send, send_facts, words
 
 
 def back(player: FlaskClient, book: Book) -> TestResponse:
@@ -109,3 +109,16 @@ def test_a_wedge_that_serves_other_balls_stays(player: FlaskClient, book: Book) 
     assert [one.id for one in reading.clubs(book)] == [club.id]
     assert [swing.swing_deg for swing in reading.swings(book)] == swings
     assert set(balls_of(book)) == {shot["id"]}
+
+
+def test_a_wedge_that_a_phone_without_signal_struck_meanwhile_has_left_the_bag(player: FlaskClient, book: Book) -> None:
+    take_a_new_swing(player)
+    club = reading.clubs(book)[0]
+    back(player, book)
+    bucket = a_bucket()
+    shot = a_shot(bucket, club.id, 50)
+    assert send_facts(player, [bucket, shot]).json["refused"] == []
+    assert f"{club.name} 9:00" in words(player.get(f"/shots/{shot['id']}"))
+    assert "Left the bag" in words(player.get("/bag"))
+    book.rebuild()
+    assert [one.retired for one in reading.clubs(book, retired=True)] == [True]

@@ -180,6 +180,18 @@ def test_a_reason_is_told_of_just_those_balls_that_do_not_count(book: Book, case
     assert shot["counted"] == (why_not(shot, of_bucket["ball"]) == "")
 
 
+def test_a_wedge_withdrawn_before_its_balls_came_has_left_the_bag(book: Book) -> None:
+    club, bucket = make.a_club("56"), make.a_bucket()
+    book.add([club, bucket, make.voided(club, moved(NOW, seconds=1))], None, NOW)
+    assert reading.clubs(book, retired=True) == []
+    shot = make.a_shot(bucket, club)  # of a phone that had no signal meanwhile
+    book.add([shot], None, NOW)
+    (left,) = reading.clubs(book, retired=True)
+    assert (left.name, left.loft_deg, left.retired) == ("56", 56.0, True)
+    book.add([make.voided(shot, moved(NOW, seconds=1))], None, NOW)
+    assert reading.clubs(book, retired=True) == []
+
+
 def test_the_balls_of_a_bucket_that_was_taken_back_say_so(book: Book) -> None:
     club, bucket = make.a_club(), make.a_bucket()
     book.add([club, bucket, make.a_shot(bucket, club)], None, NOW)

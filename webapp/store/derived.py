@@ -75,7 +75,7 @@ def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes])
     kinds: dict[str, dict[bytes, list[Noted]]] = {}
     for one in batch:
         kinds.setdefault(one.kind, {}).setdefault(one.root, []).append(one)
-    buckets = _buckets_of(conn, kinds, known)
+    buckets, clubs = (_touched_by_balls(conn, kinds, known, name) for name in ("bucket", "club"))
     since = visits.begun_before(conn, buckets)
     for kind in TABLES:
         touched = kinds.get(kind, {})
@@ -83,6 +83,8 @@ def refresh(conn: sqlite3.Connection, batch: Iterable[Noted], known: set[bytes])
         _make(conn, kind, {root: history for root, history in touched.items() if root not in known})
         if kind == "bucket":
             _settle_balls(conn, touched.keys() & known)
+        if kind == "club":
+            _make_again(conn, kind, clubs - touched.keys())  # whether a withdrawn one is shown hangs on its balls
     visits.chain(conn, buckets, since)
 
 
@@ -129,6 +131,8 @@ def _make_again(conn: sqlite3.Connection, kind: str, roots: Collection[bytes]) -
 
 def _make(conn: sqlite3.Connection, kind: str, histories: Mapping[bytes, list[Noted]]) -> None:
     rows = [row for root, history in histories.items() if (row := _row(root, history)) is not None]
+    if kind == "club":
+        rows += _struck_since(conn, histories)
     if kind == "shot":
         buckets = _buckets(conn, {row["bucket_id"] for row in rows})
         for row in rows:
@@ -153,6 +157,20 @@ def _row(root: bytes, history: list[Noted]) -> dict[str, Any] | None:
         # A phone's clock may run years ahead: then the server's time tells the ball's age.
         row["struck_at"] = min(made_at, received_at)
     return row
+
+
+def _struck_since(conn: sqlite3.Connection, histories: Mapping[bytes, list[Noted]]) -> list[dict[str, Any]]:
+    """The withdrawn wedges that a ball is shown of, as wedges that left the bag.
+
+    A phone without signal may strike a wedge that another phone withdraws meanwhile: its balls keep a name and a loft.
+    """
+    withdrawn = [root for root, history in histories.items() if _row(root, history) is None]
+    rows = []
+    for places, some in chunks(withdrawn):
+        for (root,) in conn.execute(f"SELECT DISTINCT club_id FROM shots WHERE club_id IN ({places})", some):
+            if row := _row(root, [one for one in histories[root] if one.body is not None]):
+                rows.append({**row, "retired": True})
+    return rows
 
 
 def _begun(one: Noted) -> tuple[bool, str, bytes]:
@@ -186,14 +204,14 @@ def _buckets(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Ro
     return found
 
 
-def _buckets_of(
-    conn: sqlite3.Connection, kinds: Mapping[str, Mapping[bytes, list[Noted]]], known: set[bytes]
+def _touched_by_balls(
+    conn: sqlite3.Connection, kinds: Mapping[str, Mapping[bytes, list[Noted]]], known: set[bytes], name: str
 ) -> set[bytes]:
-    """The buckets that a batch names or changes, and those that its balls lay in until now."""
+    """The buckets (or clubs) that a batch changes or its balls name, and those that its balls were of until now."""
     shots = kinds.get("shot", {})
     bodies = [one.body for history in shots.values() for one in history]
-    found = {*kinds.get("bucket", {}), *(key_of(body["bucket_id"]) for body in bodies if body)}
+    found = {*kinds.get(name, {}), *(key_of(body[f"{name}_id"]) for body in bodies if body)}
     for places, some in chunks(shots.keys() & known):
-        query = f"SELECT bucket_id FROM shots WHERE id IN ({places})"
-        found |= {row["bucket_id"] for row in conn.execute(query, some)}
+        query = f"SELECT {name}_id FROM shots WHERE id IN ({places})"
+        found |= {root for (root,) in conn.execute(query, some)}
     return found

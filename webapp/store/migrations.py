@@ -150,6 +150,11 @@ def m011_hundredths(db: Database) -> None:
     """Swings are kept in hundredths of a degree; no table changes, but every row is made again after a step."""
 
 
+@book()
+def m012_struck_wedges(db: Database) -> None:
+    """A withdrawn wedge with balls has left the bag; no table changes, but every row is made again after a step."""
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""
