@@ -1,6 +1,7 @@
-"""The numbers that Python and the phone's rules share, as the script static/rules/constants.js that the server makes.
+"""The numbers that Python and the phone's rules share, as two scripts in static/rules/ that the server makes.
 
-Each is written once, in the module that owns it; this one knows their names and no rule.
+Each is written once, in the module that owns it; this one knows their names and no rule. The first script holds what
+the bucket's page needs before it can be touched, the second what only other pages and later parts need.
 """
 
 import json
@@ -21,15 +22,30 @@ from .store.reading import MOST_BALLS_A_CELL
 from .store.visits import APART_DAYS
 from .trends import eye_check
 
-FILENAME = "rules/constants.js"
 _DAY_MS = 24 * 3600 * 1000
 
 
-def constants() -> dict[str, Any]:
-    """Every shared number and list by its name in the scripts."""
+def of_the_bucket() -> dict[str, Any]:
+    """What the bucket's page needs at once, by its name in the scripts."""
     return {
         "LENGTH_M": units.LENGTH_M,
         "UNIT_NAMES": units.UNIT_NAMES,
+        "CLOSE": units.CLOSE,
+        "NO_NUMBER": typed.NO_NUMBER,
+        "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
+        "MODES": facts.MODES,
+        "WHY": plan_words.WHY,
+        "OPEN_MS": APART_DAYS * _DAY_MS,
+        "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
+        "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,
+        "MOST_TENS": doubt.MOST_TENS,
+        **{name: value for name, value in vars(touch).items() if name.isupper() and name != "CONTACTS"},
+    }
+
+
+def of_other_pages() -> dict[str, Any]:
+    """What is needed beside it."""
+    return {
         "SPEED_MPS": units.SPEED_MPS,
         "ALTITUDE_M": units.ALTITUDE_M,
         "TEMPERATURE_NAMES": units.TEMPERATURE_NAMES,
@@ -37,11 +53,6 @@ def constants() -> dict[str, Any]:
         "DEGF_PER_DEGC": units.DEGF_PER_DEGC,
         "SPEED_BESIDE": units.SPEED_BESIDE,
         "SPEED_NAMES": units.SPEED_NAMES,
-        "CLOSE": units.CLOSE,
-        "NO_NUMBER": typed.NO_NUMBER,
-        "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
-        "MODES": facts.MODES,
-        "WHY": plan_words.WHY,
         "HOMEWORK": {**homework_code.CONSTANTS, **homework.CONSTANTS, "calls": plan_words.MOST_CALLS},
         "NINE_AFTER_MS": NINE_AFTER_DAYS * _DAY_MS,
         "MISHIT_DENSITY": model.MISHIT_DENSITY,
@@ -62,20 +73,18 @@ def constants() -> dict[str, Any]:
         "MOST_VALLEYS": leave_words.MOST_VALLEYS,
         **told.CONSTANTS,
         "MOST_BALLS_A_CELL": MOST_BALLS_A_CELL,
-        "OPEN_MS": APART_DAYS * _DAY_MS,
         "REST_EVERY": REST_EVERY,
         "LATE_MS": LATE_DAYS * _DAY_MS,
         "WEEK_MS": WEEK_DAYS * _DAY_MS,
         "EYE": {"pairs": eye_check.LEAST_PAIRS, "slip": eye_check.SLIP_RATIO, "errors": eye_check.SURE_ERRORS},
-        "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
-        "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,
-        "MOST_TENS": doubt.MOST_TENS,
-        **{name: value for name, value in vars(touch).items() if name.isupper() and name != "CONTACTS"},
     }
 
 
+SCRIPTS = {"rules/constants.js": of_the_bucket, "rules/more_constants.js": of_other_pages}
+
+
 @cache
-def script() -> str:
-    """The script: one exported constant a line."""
-    told = {name: json.dumps(value, separators=(",", ":")) for name, value in constants().items()}
+def script(filename: str) -> str:
+    """One of SCRIPTS: one exported constant a line."""
+    told = {name: json.dumps(value, separators=(",", ":")) for name, value in SCRIPTS[filename]().items()}
     return "".join(f"export const {name} = {value};\n" for name, value in told.items())

@@ -1,6 +1,6 @@
 // Owns the page of what to leave: the line, and every change of the question answered at once, without the server.
 
-import { FLAG_MISSING } from "../rules/constants.js";
+import { FLAG_MISSING } from "../rules/more_constants.js";
 import { restsWords } from "../rules/fitting_words.js";
 import { byChance, leave } from "../rules/leave.js";
 import { answerWords, chancesWords, inWords, missWords, mustWords, nobodysM, yoursWords } from "../rules/leave_words.js";

@@ -1,7 +1,8 @@
 // The reading of a cell's table and its trust: what the phone may work out of a number without signal.
 // Knows nothing of pages, of storage or of the network; webapp/estimate/chance.py and trust.py hold the same rules.
 
-import { CLOSE, EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS, SETTLED_HALF_WIDTH_M } from "./constants.js";
+import { CLOSE } from "./constants.js";
+import { EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS, SETTLED_HALF_WIDTH_M } from "./more_constants.js";
 
 const TWENTY = 20; // balls stand for a forecast, as in webapp/estimate/chance.py
 

@@ -1,6 +1,7 @@
 // Owns what is said of conditions, word for word as webapp/conditions/words.py says it; knows no page.
 
-import { AIR_MATTERS_M, ALTITUDE_M, CLOSE, CONDITION_RANGES, MEASURED_M, SPEED_BESIDE, SPEED_MPS, SPEED_NAMES, TEMPERATURE_NAMES, UNIT_NAMES } from "./constants.js";
+import { CLOSE, UNIT_NAMES } from "./constants.js";
+import { AIR_MATTERS_M, ALTITUDE_M, CONDITION_RANGES, MEASURED_M, SPEED_BESIDE, SPEED_MPS, SPEED_NAMES, TEMPERATURE_NAMES } from "./more_constants.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 import { temperature } from "./readings.js";
 

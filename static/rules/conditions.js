@@ -1,7 +1,7 @@
 // Owns what a carry plays and flies today, from the card's ladder of flights that the server sent.
 // Knows nothing of pages, units of length on show or storage; webapp/conditions/today.py holds the same rule.
 
-import { COLD_BALL_DEGC, LEAST_GAIN, MORE_M, OPEN_SHARE, WIDEST_SHARE } from "./constants.js";
+import { COLD_BALL_DEGC, LEAST_GAIN, MORE_M, OPEN_SHARE, WIDEST_SHARE } from "./more_constants.js";
 import { carryM, skyOf } from "./flight.js";
 
 const OWN = 0;

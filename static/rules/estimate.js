@@ -1,7 +1,7 @@
 // How the numbers move by the balls of visits that the server has not counted yet: all of them, not the touched one alone.
 // Knows no page, storage or network; webapp/estimate/phone.py holds the same rule and says why balls are heard twice.
 
-import { HIGHEST_LEVERAGE, MISHIT_DENSITY, T_BY_DF, WAY_SDS } from "./constants.js";
+import { HIGHEST_LEVERAGE, MISHIT_DENSITY, T_BY_DF, WAY_SDS } from "./more_constants.js";
 
 /**
  * The cells after the balls of each visit, in the order they were hit.

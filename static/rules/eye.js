@@ -1,6 +1,6 @@
 // Owns what pairs of a distance said by eye and then measured tell, in a sentence; knows no page.
 
-import { EYE } from "./constants.js";
+import { EYE } from "./more_constants.js";
 import { whole } from "./lengths.js";
 import { counted } from "./words.js";
 

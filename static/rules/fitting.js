@@ -2,7 +2,8 @@
 // Knows nothing of pages, storage or the network; webapp/fits/fitting.py holds the same rules, and shared cases both.
 
 import { chances, percents } from "./cell.js";
-import { CLOSE, FEWEST_IN, LONGEST_CARRY_M } from "./constants.js";
+import { CLOSE, LONGEST_CARRY_M } from "./constants.js";
+import { FEWEST_IN } from "./more_constants.js";
 
 /**
  * The question behind a flag [m], the roll after landing [m] and trouble [m]; a side without trouble ends at the margin.

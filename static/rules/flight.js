@@ -1,7 +1,7 @@
 // Owns where a struck ball comes down: the flight of webapp/physics/, in the plane of the shot, with its constants.
 // Knows nothing of clubs, cards, pages or storage.
 
-import { FLIGHT } from "./constants.js";
+import { FLIGHT } from "./more_constants.js";
 
 const { air, ball, step_s, first_step_s, growth, longest_s, rpm_radps } = FLIGHT;
 

@@ -2,7 +2,7 @@
 // Knows no code, page or store; webapp/practice/homework.py does the same, and tests/vectors/homework/ holds both to it.
 
 import { keyOf } from "./cell.js";
-import { HOMEWORK } from "./constants.js";
+import { HOMEWORK } from "./more_constants.js";
 import { whole } from "./lengths.js";
 import { parse, written } from "./plan.js";
 import { counted } from "./words.js";

@@ -1,7 +1,8 @@
 // Owns the reading of the code that homework travels in: letters, checksum, deflated JSON, and whether all of it fits.
 // Knows no bag and no page; webapp/practice/homework_code.py makes the code and reads it by the same rules.
 
-import { HOMEWORK, LONGEST_CARRY_M, MODES } from "./constants.js";
+import { LONGEST_CARRY_M, MODES } from "./constants.js";
+import { HOMEWORK } from "./more_constants.js";
 
 const CHECKSUM_BYTES = 4;
 const LETTERS = /^[A-Za-z0-9_-]+$/;

@@ -2,7 +2,8 @@
 // Knows nothing of pages, storage or the network; webapp/fits/leave.py holds the same rules, and shared cases both.
 
 import { percents } from "./cell.js";
-import { AS_LOW, FEWEST_IN, LENGTH_M } from "./constants.js";
+import { LENGTH_M } from "./constants.js";
+import { AS_LOW, FEWEST_IN } from "./more_constants.js";
 import { best, question } from "./fitting.js";
 import { toM, whole } from "./lengths.js";
 

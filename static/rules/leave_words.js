@@ -1,7 +1,7 @@
 // What to leave, in the words a player reads; webapp/fits/leave_words.py says the same, and shared cases hold both.
 // Knows nothing of pages.
 
-import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./constants.js";
+import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./more_constants.js";
 import { byChance, standingOf } from "./leave.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 

@@ -1,7 +1,7 @@
 // Owns what is said of how many balls were struck today; it advises and never stops anybody. Not medical advice.
 // Knows no page; webapp/practice/limits.py says the same.
 
-import { LATE_MS, REST_EVERY, WEEK_MS } from "./constants.js";
+import { LATE_MS, REST_EVERY, WEEK_MS } from "./more_constants.js";
 
 /**
  * Balls struck, warm-up included, as {today, week}: days are those of the player's clock, `utc_offset_min` ahead of UTC.

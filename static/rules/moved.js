@@ -2,7 +2,8 @@
 // Only a ball that the server would count moves a number. Knows no page; the numbers come from estimate.js.
 
 import { keyOf, trust } from "./cell.js";
-import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, OPEN_MS, SPREAD_BALLS } from "./constants.js";
+import { OPEN_MS } from "./constants.js";
+import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, SPREAD_BALLS } from "./more_constants.js";
 import { whyNot } from "./counts.js";
 import { halfWidthM, replay } from "./estimate.js";
 import { fold } from "./shot.js";

@@ -1,6 +1,6 @@
 // Owns the units of what a thermometer, a map and a forecast say, as webapp/units.py has them; knows no page.
 
-import { ALTITUDE_M, DEGF_AT_0_DEGC, DEGF_PER_DEGC, SPEED_MPS, TEMPERATURE_NAMES } from "./constants.js";
+import { ALTITUDE_M, DEGF_AT_0_DEGC, DEGF_PER_DEGC, SPEED_MPS, TEMPERATURE_NAMES } from "./more_constants.js";
 import { halfUp } from "./lengths.js";
 
 export const temperature = {

@@ -1,7 +1,8 @@
 // Owns the boxes that take a number: what was typed is read here, and what is none is refused in a line under the box.
 // A box bears its name in data-typed and its bounds, in SI, in data-low and data-high (webapp/forms/numbers.py).
 
-import { TEMPERATURE_NAMES, UNIT_NAMES } from "../rules/constants.js";
+import { UNIT_NAMES } from "../rules/constants.js";
+import { TEMPERATURE_NAMES } from "../rules/more_constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { temperature } from "../rules/readings.js";
 import { boundsWords, numberTyped } from "../rules/typed.js";

@@ -46,7 +46,7 @@ for path in ("/bag", "/settings", "/practice", "/yardage", "/fits/leave", "/tren
 said["fits"] = client.get("/fits?flag=200").text
 said["conditions"] = client.get("/conditions?carry=165&wind=30&speed_unit=mph").text
 said["csv"] = client.get("/export/shots.csv").text
-said["constants"] = rule_constants.script()
+said["constants"] = "".join(map(rule_constants.script, rule_constants.SCRIPTS))
 
 def run(*words):
     done = CliRunner().invoke(main, [*words, "--data", str(data)])

@@ -161,17 +161,17 @@ def grounds() -> dict[str, str]:
 @cache
 def script(filename: str) -> str:
     """A script as it travels, without what is only for its readers; the shared constants are made by the program."""
-    if filename == rule_constants.FILENAME:
-        return rule_constants.script()
+    if filename in rule_constants.SCRIPTS:
+        return rule_constants.script(filename)
     return scripts.served((STATIC / filename).read_text())
 
 
 @cache
 def static_files() -> tuple[str, ...]:
-    """Every static file's name below the folder, and that of the shared constants, sorted."""
+    """Every static file's name below the folder, and those of the shared constants, sorted."""
     found = (path for path in STATIC.rglob("*") if path.is_file() and path.suffix != ".py")
     names = (path.relative_to(STATIC).as_posix() for path in found if "__pycache__" not in path.parts)
-    return tuple(sorted((*names, rule_constants.FILENAME)))
+    return tuple(sorted((*names, *rule_constants.SCRIPTS)))
 
 
 @cache
@@ -179,7 +179,7 @@ def static_version() -> str:
     """A hash of the static files' names and contents."""
     digest = hashlib.sha256()
     for name in static_files():
-        made = name == rule_constants.FILENAME
+        made = name in rule_constants.SCRIPTS
         digest.update(name.encode() + b"\0" + (script(name).encode() if made else (STATIC / name).read_bytes()))
     return digest.hexdigest()[:12]
 
