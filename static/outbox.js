@@ -19,14 +19,15 @@ export function newFact(kind, body, root) {
 }
 
 /**
- * What one deed writes, all or none of it: new facts, changed roots (as `revise` takes them, each with its own
- * fresh_until) and the choices in force. Resolves with the rows once they are safe on this phone.
+ * What one deed writes, all or none of it: new facts (made later than `after`, if told), changed roots (as `revise`
+ * takes them, each with its own fresh_until) and the choices in force. Resolves with the rows once they are safe here.
  */
 export function save(book, { added, changed, choices }) {
   return changing(async (stores) => {
     const rows = await revised(stores, book, changed);
-    for (const { kind, body, fresh_until, ...beside } of added) {
-      rows.push(await put(stores, book, { ...newFact(kind, body), ...beside }, fresh_until));
+    for (const { kind, body, after, fresh_until, ...beside } of added) {
+      const last = rows.at(-1)?.made_at;
+      rows.push(await put(stores, book, { ...newFact(kind, body), ...beside }, fresh_until, last > after ? last : after));
     }
     stores.meta.put(choices, CHOICES); // a write that fails fails the transaction, so nobody waits for each
     return rows;

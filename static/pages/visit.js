@@ -43,7 +43,10 @@ class Visit {
     this.rows = [...this.rows.filter(({ id }) => !here.has(id)), ...rows];
     this.choices = choices;
     const noted = rows.at(-1);
-    if (event.type === "begin") askToStay(); // not before there is something to lose
+    if (event.type === "begin") {
+      askToStay(); // not before there is something to lose
+      await this.do({ type: "choose", choices: { bucket_id: noted.root } });
+    }
     if (event.type === "touch" && choices.group && noted?.id === noted?.root) {
       await this.do({ type: "choose", choices: { grouped: [...choices.grouped, noted.root] } });
     }

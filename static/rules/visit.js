@@ -10,6 +10,7 @@ import { fold, isFresh } from "./shot.js";
 const LASTING = { rain: false, direction: false, check: true, hide_number: false, hide_dots: false };
 const PASSING = {
   call: null, wind: null, lie: "level", flight: "", judged_by: "", group: 0, grouped: [], warm_up: 0, balls: 0, undo: null,
+  bucket_id: "",
 };
 
 /** The choices of a phone that kept these, none at first. */
@@ -31,8 +32,10 @@ export function look({ data, rows, choices }, now) {
     bucket, shown.filter((fact) => fact.kind === "shot" && fact.body.bucket_id === bucket.root).map((fact) => shotOf(fact, ofRoot.get(fact.root))),
   ]));
   const lastAt = (bucket) => Date.parse(begun.get(shotsOf.get(bucket).at(-1)?.root ?? bucket.root));
-  const open = buckets.filter(({ body }) => !body.ended_at && !body.aside).at(-1) ?? null;
-  const bucket = open && now - lastAt(open) < OPEN_MS ? open : null;
+  // A bucket that comes from another phone takes nobody out of their own.
+  const own = buckets.find(({ root }) => root === choices.bucket_id);
+  const open = buckets.filter((one) => !one.body.ended_at && !one.body.aside && now - lastAt(one) < OPEN_MS);
+  const bucket = open.find((one) => one === own) ?? open.at(-1) ?? null;
   const shots = shotsOf.get(bucket) ?? [];
   const last = shots.at(-1) ?? null;
   const sinceLast = last ? Math.abs(now - Date.parse(begun.get(last.root))) : Infinity; // a clock may be set back
@@ -50,7 +53,8 @@ export function look({ data, rows, choices }, now) {
     planned: planOf(data, bucket, shots, choices),
     lastBucket: said ? lasting(said) : null,
     struck: buckets.map((one) => struckIn(one, begun.get(one.root), shotsOf.get(one))),
-    ended: bucket ? null : endedLately(buckets, now),
+    ended: bucket ? null : endedLately(own ?? buckets.at(-1), now),
+    lastBegun: begun.get(last?.root),
   };
 }
 
@@ -109,7 +113,7 @@ const DEEDS = {
       delete body.direction;
       delete body.swing_check;
       struck.push(body);
-      return { kind: "shot", body, fresh_until: 0 };
+      return { kind: "shot", body, after: seen.lastBegun, fresh_until: 0 };
     });
     return { changed: [{ ...changed(shot, first), touches: [first], fresh_until: 0 }], added };
   },
@@ -176,8 +180,9 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   };
   const full = choices.grouped.length >= group;
   return {
-    added: [{ kind: "shot", body, fresh_until: group ? 0 : now + FRESH_MS, touches: [reading], typed }],
-    choices: { ...choices, undo: null, grouped: full ? [] : choices.grouped },
+    // Made later than the ball before it, also where that came from a phone whose clock runs ahead.
+    added: [{ kind: "shot", body, after: seen.lastBegun, fresh_until: group ? 0 : now + FRESH_MS, touches: [reading], typed }],
+    choices: { ...choices, undo: null, grouped: full ? [] : choices.grouped, bucket_id: bucket.root },
   };
 }
 
@@ -232,10 +237,9 @@ function struckIn({ root, body: { utc_offset_min, warm_up_balls } }, begun_at, {
   return { id: root, begun_at, utc_offset_min, n: length + (warm_up_balls ?? 0) };
 }
 
-function endedLately(buckets, now) {
-  const last = buckets.at(-1);
-  const since = last?.body.ended_at ? now - Date.parse(last.body.ended_at) : Infinity;
-  return since >= 0 && since < GO_ON_MS ? last : null;
+function endedLately(bucket, now) {
+  const since = bucket?.body.ended_at ? now - Date.parse(bucket.body.ended_at) : Infinity;
+  return since >= 0 && since < GO_ON_MS ? bucket : null;
 }
 
 function lasting({ place, surface, ball, judged_by, bay_offset_m, monitor_note = "", flags_checked = "" }) {

@@ -193,3 +193,53 @@ def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_
     player.button("Same as last time").tap()
     expect(player.patch).to_be_visible()  # and not the sheet that was open
     expect(player.page.locator("#count")).to_have_text("0 balls")
+
+
+def test_a_ball_comes_after_those_of_another_phone_whose_clock_runs_ahead(meet: Callable[..., Player]) -> None:
+    facts = the_demo_set(moved(now(), hours=-1))
+    bucket = a_bucket(moved(now(), minutes=-5))
+    club = next(fact for fact in facts if fact["kind"] == "club" and fact["body"]["name"] == "56")
+    player = meet(facts=[*facts, bucket, a_shot(bucket, club, 57, moved(now(), hours=1))])
+    player.open()
+    expect(player.ball()).to_contain_text("57")
+    with player.in_one_breath():
+        player.touch(40, "clean")
+        player.touch(44, "clean")  # moves it
+    expect(player.ball()).to_contain_text("44")
+    expect(player.ball(2)).to_contain_text("57")
+    player.button("2 balls").tap()
+    expect(player.ball(3)).to_contain_text("57")
+    expect(player.ball(2)).to_contain_text("40")
+    expect(player.ball()).to_contain_text("44")
+    player.wait_out_fresh()
+    player.button("set aside").tap()
+    until_all_taken(player.page, player.book_id)
+    aside = {round(shot["carry_m"] / YARD_M): shot.get("aside", False) for shot in player.shots()}
+    assert aside == {57: False, 40: False, 44: True}
+
+
+def test_a_bucket_that_comes_from_another_phone_takes_nobody_out_of_their_own(player: Player, server: Server) -> None:
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    until_all_taken(player.page, player.book_id)
+    own = next(fact["id"] for fact in facts_of(server, player.book_id) if fact["kind"] == "bucket")
+    other = a_bucket(moved(now(), seconds=1), place="the other mat")
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        assert book.add([other], None, now()).refused == []
+    player.touch(75, "clean")
+    player.wait_out_fresh()
+    until(
+        player.page,
+        """async ([book, id]) => {
+          const { rowsOf } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+          return (await rowsOf(book)).some((row) => row.id === id);
+        }""",
+        [player.book_id, other["id"]],
+    )
+    player.touch(70, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("#count")).to_have_text("3 balls")
+    until_all_taken(player.page, player.book_id)
+    assert {shot["bucket_id"] for shot in player.shots()} == {own}
