@@ -23,10 +23,10 @@ export function nineWords(candidate, asked, unit) {
   if (asked.clear_m === null) return `Nine in ten carry ${roughly}${Math.floor(nine + CLOSE)}`;
   const front = fromM(asked.clear_m, unit);
   const rounded = halfUp(nine * 10) / 10;
-  const trouble = `the trouble at ${whole(asked.clear_m, unit)}`;
-  if (nine >= front - CLOSE) return `Nine in ten carry ${roughly}${rounded.toFixed(1)}: past ${trouble}`;
+  const clear = `clear of the trouble to ${whole(asked.clear_m, unit)}`;
+  if (nine >= front - CLOSE) return `Nine in ten carry ${roughly}${rounded.toFixed(1)}: ${clear}`;
   const told = rounded < front ? rounded : Math.floor(nine * 10) / 10;
-  return `Nine in ten carry ${roughly}${told.toFixed(1)}: ${front - nine < 1 ? "just " : ""}short of ${trouble}`;
+  return `Nine in ten carry ${roughly}${told.toFixed(1)}: not ${front - nine < 1 ? "quite " : ""}${clear}`;
 }
 
 /** "carries 61, settled". */
@@ -34,7 +34,7 @@ export function restsWords(candidate, unit) {
   return `carries ${whole(candidate.carry_m, unit)}, ${candidate.trust}`;
 }
 
-/** "Nine in ten carry 57.9: just short of the trouble at 58. Twin of 51 10:30." */
+/** "Nine in ten carry 57.9: not quite clear of the trouble to 58. Twin of 51 10:30." */
 export function moreWords(candidate, asked, unit) {
   const others = candidate.twins.slice(0, -1).join(", ");
   const twins = [others, ...candidate.twins.slice(-1)].filter(Boolean).join(" and ");

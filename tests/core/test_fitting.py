@@ -76,19 +76,19 @@ def test_it_gives_the_chances_of_the_worked_example_in_whole_per_cent() -> None:
     }
 
 
-def test_a_nine_in_ten_carry_a_hair_short_is_said_to_be_just_short() -> None:
+def test_a_nine_in_ten_carry_a_hair_short_is_not_quite_clear_of_the_trouble() -> None:
     put, _ = ask(66, front_m=58, back_m=70)
     said = [words.more_words(one, put, "yd") for one in F4]
-    assert said[1] == "Nine in ten carry 57.9: just short of the trouble at 58."
-    assert said[3] == "Nine in ten carry 60.6: past the trouble at 58."
-    assert "53.6: short of" in said[0]
+    assert said[1] == "Nine in ten carry 57.9: not quite clear of the trouble to 58."
+    assert said[3] == "Nine in ten carry 60.6: clear of the trouble to 58."
+    assert "53.6: not clear of" in said[0]
 
 
 def test_a_nine_in_ten_carry_is_never_rounded_up() -> None:
     one = normal(60, 5, nine_in_ten_carry_m=57.96 * YARD_M)
     assert words.more_words(one, ask(66)[0], "yd") == "Nine in ten carry 57."
     against, _ = ask(66, front_m=58)
-    assert words.more_words(one, against, "yd") == "Nine in ten carry 57.9: just short of the trouble at 58."
+    assert words.more_words(one, against, "yd") == "Nine in ten carry 57.9: not quite clear of the trouble to 58."
 
 
 def test_what_must_be_carried_puts_those_that_clear_it_first() -> None:

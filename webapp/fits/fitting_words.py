@@ -28,11 +28,11 @@ def nine_words(candidate: Candidate, question: Question, unit: str) -> str:
     if question.clear_m is None:
         return f"Nine in ten carry {roughly}{math.floor(nine + CLOSE)}"
     front, told = from_m(question.clear_m, unit), round_half_up(nine * 10) / 10
-    trouble = f"the trouble at {whole(question.clear_m, unit)}"
+    clear = f"clear of the trouble to {whole(question.clear_m, unit)}"
     if nine >= front - CLOSE:
-        return f"Nine in ten carry {roughly}{told:.1f}: past {trouble}"
+        return f"Nine in ten carry {roughly}{told:.1f}: {clear}"
     told = told if told < front else math.floor(nine * 10) / 10
-    return f"Nine in ten carry {roughly}{told:.1f}: {'just ' if front - nine < 1 else ''}short of {trouble}"
+    return f"Nine in ten carry {roughly}{told:.1f}: not {'quite ' if front - nine < 1 else ''}{clear}"
 
 
 def rests_words(candidate: Candidate, unit: str) -> str:
@@ -41,7 +41,7 @@ def rests_words(candidate: Candidate, unit: str) -> str:
 
 
 def more_words(candidate: Candidate, question: Question, unit: str) -> str:
-    """What else to weigh: "Nine in ten carry 57.9: just short of the trouble at 58. Twin of 51 10:30."."""
+    """What else to weigh: "Nine in ten carry 57.9: not quite clear of the trouble to 58. Twin of 51 10:30."."""
     nine = nine_words(candidate, question, unit)
     *others, last = candidate.twins or ("",)
     twins = ", ".join(others) + " and " + last if others else last
