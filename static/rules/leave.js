@@ -2,7 +2,7 @@
 // Knows nothing of pages, storage or the network; webapp/fits/leave.py holds the same rules, and shared cases both.
 
 import { percents } from "./cell.js";
-import { LENGTH_M } from "./constants.js";
+import { LENGTH_M, LONGEST_CARRY_M } from "./constants.js";
 import { AS_LOW, FEWEST_IN } from "./more_constants.js";
 import { best, question } from "./fitting.js";
 import { toM, whole } from "./lengths.js";
@@ -59,7 +59,7 @@ function withinReach(candidates, unit, ahead) {
   const carries = candidates.map(({ carry_m }) => carry_m + roll_m);
   const [low, high] = [Math.max(1, whole(Math.min(...carries), unit)), whole(Math.max(...carries), unit)];
   const every = Array.from({ length: Math.max(0, high - low + 1) }, (_, i) => toM(low + i, unit));
-  return every.filter((left_m) => roll_m < left_m && left_m <= most_m);
+  return every.filter((left_m) => roll_m < left_m && left_m <= most_m && left_m - roll_m <= LONGEST_CARRY_M);
 }
 
 /** Flag, trouble and roll stay where they are; the ball has come nearer to them. */

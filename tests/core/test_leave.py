@@ -22,6 +22,7 @@ from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
 from webapp.fits.leave import Ahead, Leave, leave, plain
 from webapp.fits.leave_words import answer_words, as_text, chances_words, must_words, nobodys_m, yours_words
+from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
 
 FAR_APART = (normal(61, 3), normal(85, 4))
@@ -234,3 +235,10 @@ def test_the_line_is_dashed_from_and_to_guesses_and_bears_peaks_hatching_and_fla
     assert drawing.count('class="trouble"') == drawing.count('class="flag"') == 1
     assert 'class="flag"' not in leave_line(points, [], [], None, "yd")
     assert leave_line(points[:1], [], [], None, "yd").count('class="chance') == 0
+
+
+@pytest.mark.parametrize(("unit", "last"), [("yd", 400), ("m", 365)])
+def test_no_distance_is_asked_about_that_is_longer_than_any_carry(unit: str, last: int) -> None:
+    among = normal(380, 9), normal(400, 9)  # 365.76 m, which is 366 in whole metres
+    assert whole(leave(among, USUAL, unit).distances[-1].left_m, unit) == last
+    assert yardage(among, USUAL, unit)[-1].distance == last

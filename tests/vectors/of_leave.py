@@ -20,6 +20,7 @@ CARDS = {
     "one number": (normal(61, 4),),
     "alike": tuple(normal(carry, 4) for carry in range(40, 60, 2)),
     "much the same": tuple(normal(carry, 6) for carry in range(50, 54)),
+    "the longest": (normal(380, 9), normal(400, 9)),
     "no card": (),
 }
 AHEAD_YD: dict[str, dict[str, Any] | None] = {

@@ -16,6 +16,7 @@ from ..card.strike import Margin
 from ..estimate.chance import Chances, percents
 from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
+from ..facts import LONGEST_CARRY_M
 from ..units import LENGTH_M, whole
 from .fitting import FEWEST_IN, Candidate, question
 
@@ -148,7 +149,7 @@ def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None) ->
     carries_m = [one.carry_m for one in among]
     low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), max(carries_m)))
     every_m = np.arange(max(1.0, low), high + 1) * LENGTH_M[unit]
-    return every_m[(every_m > roll_m) & (every_m <= most_m)]
+    return every_m[(every_m > roll_m) & (every_m <= most_m) & (every_m - roll_m <= LONGEST_CARRY_M)]
 
 
 def _distances(

@@ -10,6 +10,7 @@ import numpy as np
 
 from ..card.strike import Margin
 from ..estimate.every_table import every_table
+from ..facts import LONGEST_CARRY_M
 from ..units import to_m, whole
 from .fitting import Candidate, Choice, Question, answer, question
 
@@ -30,7 +31,8 @@ def yardage(among: Sequence[Candidate], margin: Margin, unit: str) -> list[Yarda
     if not among:
         return []
     carries = [whole(one.carry_m, unit) for one in among]
-    distances = range(max(1, min(carries)), max(carries) + 1)
+    every = range(max(1, min(carries)), max(carries) + 1)
+    distances = [one for one in every if to_m(one, unit) <= LONGEST_CARRY_M]  # the last may be rounded up beyond it
     asked = [question(to_m(distance, unit), margin) for distance in distances]
     rows = []
     for distance, one, near in zip(distances, asked, _likely(asked, among), strict=True):
