@@ -283,6 +283,16 @@ def test_hidden_cells_are_kept_and_leave_both_faces() -> None:
     assert len(seen.swings) == 4
 
 
+def test_a_number_that_is_hidden_covers_no_distance_and_leaves_no_hole_beyond_the_others() -> None:
+    longest = ["46:180", "46:135", "51:180"]
+    whole_card, card = a_card(), a_card(hidden_cells=longest)
+    numbers = sorted(cell.shown_carry_m for cell in shown(card).cells.values())
+    assert max(high for _, high in whole_card.uncovered) > numbers[-1]
+    assert all(numbers[0] < low < high < numbers[-1] for low, high in card.uncovered)
+    between = a_card(hidden_cells=["51:180"])
+    assert max(high - low for low, high in between.uncovered) > max(high - low for low, high in whole_card.uncovered)
+
+
 @pytest.mark.parametrize(("n_clubs", "n_swings", "sizes"), [(4, 4, [4]), (5, 4, [3, 2]), (6, 4, [3, 3]), (2, 2, [2])])
 def test_more_than_a_face_can_carry_goes_to_a_second_card(n_clubs: int, n_swings: int, sizes: list[int]) -> None:
     clubs = [Club(str(loft), str(loft), float(loft)) for loft in range(44, 44 + 4 * n_clubs, 4)]

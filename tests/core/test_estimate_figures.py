@@ -8,6 +8,7 @@ import pytest
 from tests.core.estimate_players import bag, stated, visit
 from webapp.estimate.figures import figures
 from webapp.estimate.forecast import forecast, mishit_parts
+from webapp.estimate.gaps import full_gaps
 from webapp.estimate.model import SHARES_OF_FULL, Options, shortening
 from webapp.estimate.pool import pool
 from webapp.estimate.prior import Cell, Told
@@ -95,6 +96,14 @@ def test_a_cell_that_moved_earns_its_trust_anew():
     assert (shown(balls)[NINE].trust, shown(balls)[NINE].n) == ("settled", 40)
     told_so = shown(balls, options=Options(moved_age_days={NINE: 10}))[NINE]
     assert (told_so.trust, told_so.n, told_so.n_clean, told_so.visits) == ("early", 10, 10, 1)
+
+
+def test_a_told_number_that_moved_is_the_stated_one_until_it_is_struck_again():
+    hit = visit(3, [120] * 20, age_days=40)
+    moved = pool(bag(), hit, stated(), Options(moved_age_days={3: 10}))
+    cell = figures(moved)[3]
+    assert (cell.trust, cell.n, round(cell.typical_carry_m / YARD_M, 6)) == ("told", 0, 112)
+    assert full_gaps(moved)[0].gap_m == pytest.approx(13 * YARD_M)
 
 
 def test_n_and_visits_count_balls_of_any_contact_and_n_clean_the_likely_clean():

@@ -119,12 +119,8 @@ def test_two_kinds_of_ball_are_no_twins():
 
 
 def test_it_names_the_distances_no_shot_carries():
-    cells = bag(lofts=(50.0, 58.0), swings=(180.0,))
-    balls = [ball for cell, yd in ((0, 95), (1, 65)) for b in range(3) for ball in visit(cell, [yd] * 10, name=b)]
-    ((low_m, high_m),) = uncovered(pool(cells, balls), "")
-    assert low_m / YARD_M == pytest.approx(70, abs=2)
-    assert high_m / YARD_M == pytest.approx(90, abs=2)
+    assert uncovered([95.0, 65.0, 60.0], 5.0) == [(70.0, 90.0)]
 
 
-def test_one_cell_leaves_nothing_uncovered():
-    assert uncovered(pool(bag(lofts=(56.0,), swings=(90.0,)), []), "") == []
+def test_one_number_or_none_leaves_nothing_uncovered():
+    assert uncovered([60.0]) == uncovered([]) == []

@@ -12,7 +12,7 @@ from webapp.estimate.chance import tables
 from webapp.estimate.drift import charts
 from webapp.estimate.figures import figures
 from webapp.estimate.forecast import forecast
-from webapp.estimate.gaps import full_gaps, twins, uncovered
+from webapp.estimate.gaps import full_gaps, twins
 from webapp.estimate.model import CONTACTS, Options
 from webapp.estimate.pool import Pooled, pool
 from webapp.estimate.prior import Cell, Told, before, believed
@@ -147,7 +147,6 @@ def test_an_empty_bag_has_an_empty_card():
     assert figures(empty) == []
     assert full_gaps(empty) == []
     assert twins(empty) == []
-    assert uncovered(empty, "") == []
     assert tables(forecast(empty)) == []
     assert [chart.levels for chart in charts(empty)] == [()]
 

@@ -164,13 +164,14 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
         )
     own, balls = range(len(shown)), struck(rows.strikes, empty.ball)
     gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
+    on_show = [cell.shown_carry_m for cell in cells.values() if cell.key not in empty.hidden]
     twins = [pair for pair in estimate_gaps.twins(pooled) if pair.cells[0] in own and pair.cells[1] in own]
     card = replace(
         empty,
         cells=cells,
         gaps=tuple(_gap(gap, shown, empty) for gap in gaps),
         twins=tuple(Twins(shown[pair.cells[0]], shown[pair.cells[1]], pair.chance) for pair in twins),
-        uncovered=tuple(estimate_gaps.uncovered(pooled, empty.ball)),
+        uncovered=tuple(estimate_gaps.uncovered(on_show)),
         mishit_rate=pooled.mishit_rate,
         strikes=strikes(balls, rows.settings["margin_m"]),
         basis=_basis(empty.ball, balls),

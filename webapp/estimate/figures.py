@@ -130,7 +130,7 @@ def figures(pooled: Pooled) -> list[CellFigures]:
 def counts(pooled: Pooled) -> Counts:
     """The counts of all cells, in the order of `pooled.cells`."""
     balls, j = pooled.balls, len(pooled.cells)
-    counted = balls.counted & ~before_the_move(balls.cell, balls.age_days, pooled.options)
+    counted = _counted(pooled)
     cell = balls.cell[counted]
     n = np.bincount(cell, minlength=j)
     kinds = len(balls.visit_names) or 1
@@ -150,8 +150,14 @@ def counts(pooled: Pooled) -> Counts:
 def typical_carry_m(pooled: Pooled) -> FloatArray:
     """(J,) typical carry [m] as shown: the stated number as typed while no ball of the cell counts."""
     shown = np.exp(pooled.m)
-    n = np.bincount(pooled.balls.cell[pooled.balls.counted], minlength=len(shown))
+    n = np.bincount(pooled.balls.cell[_counted(pooled)], minlength=len(shown))
     for cell, carry_m in pooled.told_m.items():
         if n[cell] == 0:
             shown[cell] = carry_m
     return shown
+
+
+def _counted(pooled: Pooled) -> NDArray[np.bool_]:
+    """Which balls speak for a number as it is now: those that count and were struck since it moved."""
+    balls = pooled.balls
+    return balls.counted & ~before_the_move(balls.cell, balls.age_days, pooled.options)

@@ -3,6 +3,7 @@
 Knows nothing of plans, prices or clubs to buy.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -101,14 +102,9 @@ def twins(pooled: Pooled, apart_m: float = TWINS_M) -> list[Twins]:
     ]
 
 
-def uncovered(pooled: Pooled, ball: str, reach_m: float = TWINS_M) -> list[tuple[float, float]]:
-    """Stretches [m] between the shortest and longest typical carry that lie over `reach_m` from all.
-
-    Of the cells with this kind of ball; empty where there are fewer than two.
-    """
-    shown = typical_carry_m(pooled)
-    carries = sorted(float(shown[i]) for i, cell in enumerate(pooled.cells) if cell.ball == ball)
-    pairs = pairwise(carries)
+def uncovered(carries_m: Iterable[float], reach_m: float = TWINS_M) -> list[tuple[float, float]]:
+    """Stretches [m] between the shortest and longest of these carries that lie over `reach_m` from all of them."""
+    pairs = pairwise(sorted(carries_m))
     return [(short + reach_m, long - reach_m) for short, long in pairs if long - short > 2 * reach_m]
 
 
