@@ -46,6 +46,21 @@ def test_a_long_table_goes_through_every_step_beside_the_server(
     assert balls_of(book) == {}
 
 
+def test_a_table_is_taken_as_it_was_looked_over_or_not_at_all(
+    small: Flask, player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    bring(player)
+    over(player)
+    send(player, "/table/columns", **COLUMNS)
+    say_words(player, bag)
+    over(player)
+    Jobs(small.config["DATA"]).put(Job(book.id, TAKE, NOW))  # it waits until another player's file is done
+    send(player, "/table/columns", **{**COLUMNS, "unit": "yd"})
+    player.get("/job")
+    assert "changed since it was looked over, so nothing was taken" in words(over(player))
+    assert balls_of(book) == {}
+
+
 def test_a_long_file_that_is_no_table_is_refused_on_the_page_of_its_job(small: Flask, player: FlaskClient) -> None:
     bring(player, b"a\n" * 5 + b'"b\n')
     shown = words(over(player))

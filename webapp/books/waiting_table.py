@@ -11,7 +11,7 @@ from typing import Any
 from ..card.card_words import count
 from ..files.columns import NEEDED
 from ..store.book import Book, NotWhole, TooLarge
-from ..store.jobs import BACK, LOOK, PREVIEW, Job
+from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Job
 from ..store.waiting_tables import WaitingTables
 from ..tables.chosen import Chosen
 from ..tables.kept_lines import keep, kept
@@ -23,6 +23,7 @@ from .take_file import NotTaken, came_words
 from .take_table import made_of, take_made
 
 _SHOWN_LEFT = 100
+_OTHER = "What the table means was changed since it was looked over, so nothing was taken. Look it over again."
 _GONE = "The table is no longer here: one that nobody goes on with is kept for a day. Bring it once more."
 _OWN = (
     "These are this program\u2019s own headings: bring the file back under \u201cBring it back\u201d on Your data, "
@@ -43,6 +44,8 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
     try:
         if job.what == LOOK:
             return _look(waiting, book.id, told)
+        if job.what == TAKE and not told.get("preview"):
+            raise NotTaken([_OTHER])
         made = made_of(book, kept(waiting.lines(book.id)), look_of(told), chosen_of(told), name_of(told), tell)
         if job.what == PREVIEW:
             waiting.note(book.id, preview=made.plain(_SHOWN_LEFT))
