@@ -10,7 +10,8 @@ export async function showReadiness(book) {
   if (!counts) return;
   const draw = async () => {
     const { only_here, copied, safe } = await held(book);
-    counts.textContent = `${only_here} only here, ${copied} copied, ${safe} of them safe in a backup`;
+    // Both counts are of what this phone still keeps: an older book lies on the server alone.
+    counts.textContent = `Entries that it holds: ${only_here} only here, ${copied} on the server too, ${safe} of them safe in a backup`;
     ready.textContent = `Ready without signal: ${(await isReady()) ? "yes" : "no, open this page once more with signal"}`;
   };
   changes.addEventListener("change", draw);

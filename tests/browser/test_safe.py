@@ -185,5 +185,5 @@ def test_more_says_how_much_this_phone_holds_and_how_much_of_it_is_safe(
     hit(player, 1)
     player.page.goto(player.url + "/more")
     told = player.page.locator("[data-held]")
-    expect(told).to_have_text("1 only here, 3 copied, 2 of them safe in a backup")
+    expect(told).to_have_text("Entries that it holds: 1 only here, 3 on the server too, 2 of them safe in a backup")
     expect(player.page.locator("[data-ready]")).to_have_text("Ready without signal: yes")
