@@ -274,6 +274,13 @@ def test_the_phone_replays_a_number_that_moved_in_the_open_visit_as_the_server_r
     assert carry_m == pytest.approx(card.cells["56", 90.0].typical_carry_m, abs=0.3 * YARD_M)
 
 
+@pytest.mark.parametrize("other", [{"aside": True}, {"bucket_aside": 1}, {"ball": "own"}, {"course": True}])
+def test_balls_that_say_nothing_of_the_strike_enter_neither_its_cost_nor_the_aim(other: dict[str, Any]) -> None:
+    balls = [a_ball(61 + at % 2, mode="distance") for at in range(20)]
+    odd = [a_ball(30, mode="distance", contact="fat", counted=False, **other) for _ in range(20)]
+    assert a_card([*balls, *odd]).strikes == a_card(balls).strikes
+
+
 def test_hidden_cells_are_kept_and_leave_both_faces() -> None:
     card = a_card(hidden_cells=["46:45", "60:45", "60:90", "60:135", "60:180"])
     seen = shown(card)

@@ -39,9 +39,10 @@ def test_three_sentences_lead_to_the_balls_behind_them() -> None:
     assert [sentence.anchor for sentence in found[1:]] == ["aim", "strike"]
 
 
-def test_nothing_is_said_of_the_cost_of_a_strike_on_a_handful_of_balls() -> None:
-    few = replace(with_strikes(a_bias(-4)), strikes=Strikes(cost=Cost(5, 4, {"fat": -2 * YARD_M})))
-    assert not any("costs" in said(sentence) for sentence in sentences(few, "yd"))
+@pytest.mark.parametrize(("n", "cost_yd", "told"), [(9, 2, False), (10, 2, True), (40, 0.2, False), (40, 0.4, True)])
+def test_the_cost_of_a_strike_is_told_of_ten_balls_and_a_third_of_a_yard(n: int, cost_yd: float, told: bool) -> None:
+    card = replace(with_strikes(a_bias(-4)), strikes=Strikes(cost=Cost(n, n - 1, {"fat": -cost_yd * YARD_M})))
+    assert any("Fat costs" in said(sentence) for sentence in sentences(card, "yd")) is told
 
 
 def test_a_band_between_two_distances_is_said_apart_from_the_miss() -> None:

@@ -28,6 +28,12 @@ def test_a_stated_carry_is_shown_as_typed():
     assert full.trust == "told"
 
 
+@pytest.mark.parametrize("stated_yd", [(150, 60, 94, 30), (60, 99, 85, 110)])
+def test_a_stated_carry_that_nobody_would_guess_lies_in_its_own_range(stated_yd):
+    for cell in shown(told=stated(stated_yd)):
+        assert cell.typical_low_m <= cell.typical_carry_m <= cell.typical_high_m
+
+
 def test_a_cell_with_neither_is_a_guess_with_its_range():
     guess = shown(told=stated())[NINE]
     assert guess.trust == "guess"

@@ -77,6 +77,17 @@ def test_full_swings_whose_balls_land_in_one_another_overlap(shorter_yd, spread_
     assert gap.overlap is overlap
 
 
+@pytest.mark.parametrize(
+    ("longer_yd", "shorter_yd", "overlap"), [(85, 78.6, True), (85, 77.5, False), (62, 56.4, False)]
+)
+def test_full_swings_of_narrow_spread_overlap_under_seven_yards_and_under_a_twelfth(longer_yd, shorter_yd, overlap):
+    """Common practice, no source: 6.4 is under 8% of 85, 5.6 is 9% of 62."""
+    carries = ((0, longer_yd), (1, shorter_yd))
+    balls = [ball for cell, yd in carries for b in range(3) for ball in visit(cell, [yd - 0.2, yd + 0.2] * 10, name=b)]
+    (gap,) = full_gaps(pool(bag(lofts=(50.0, 54.0), swings=(180.0,)), balls))
+    assert gap.overlap is overlap
+
+
 def test_guesses_do_not_look_alike_because_little_is_known():
     assert not any(gap.overlap for gap in full_gaps(pool(bag(), [])))
 

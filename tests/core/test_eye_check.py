@@ -37,6 +37,16 @@ def test_a_bias_that_may_be_chance_is_not_called_one() -> None:
     assert sentence(*((one, 52) for one in said)) == "No bias shows: at 52 you say 53, give or take 6 (10 balls)."
 
 
+@pytest.mark.parametrize(("errors", "biased"), [(1.9, False), (2.1, True)])
+def test_a_bias_is_one_beyond_two_standard_errors(errors: float, biased: bool) -> None:
+    # Ten ln ratios of b and then more or less .06: their sd is .06 sqrt(10/9), so the error of the mean is .02.
+    said = [52 * math.exp(errors * 0.02 + (0.06 if at % 2 else -0.06)) for at in range(10)]
+    found = finding(pairs(*((one, 52) for one in said)))
+    assert found is not None
+    assert found.error == pytest.approx(0.02)
+    assert found.is_biased is biased
+
+
 def test_a_slip_is_left_out_and_named() -> None:
     good = [(52.0, 50.0), (63.0, 60.0), (72.0, 70.0)]
     assert sentence(*good, (5.0, 50.0)).endswith("1 pair left out: one number is twice the other or more.")

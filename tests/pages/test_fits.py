@@ -20,6 +20,7 @@ from tests.factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_sh
 from webapp.cli import main
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
+from webapp.units import YARD_M
 
 
 @pytest.fixture
@@ -163,6 +164,17 @@ def test_the_phone_gets_the_tables_that_give_the_same_answer(demo: FlaskClient) 
     assert len(data["candidates"]) == 16
     assert all(set(one["table"]) == {"first", "step_m", "below"} for one in data["candidates"])
     assert data["margin"] == {"share": 0.08, "least_m": pytest.approx(4 * 0.9144)}
+
+
+def test_the_margin_that_the_player_chose_is_what_counts_as_in(four: FlaskClient, book: Book) -> None:
+    def best() -> int:
+        return max(int(one) for one in re.findall(r"/ in (\d+) /", four.get("/fits?flag=66").text))
+
+    usual = best()
+    book.add([a_setting("margin_m", 12 * YARD_M, NOW)], None, NOW)
+    assert best() > usual + 10
+    for page in ("/fits", "/fits/leave"):
+        assert _page_data(four.get(page).text)["margin"]["least_m"] == pytest.approx(12 * YARD_M)
 
 
 @pytest.mark.parametrize("address", ["/fits", "/fits?flag=66", "/yardage"])
