@@ -1,11 +1,15 @@
 """What a period says first: which lines, in which order, and that their numbers are their balls'."""
 
+import math
 from typing import Any
+
+import pytest
 
 from tests.core.test_period import CELL, a_shot
 from webapp.trends.compare import compare
 from webapp.trends.period import Pair, Period
 from webapp.trends.since import Line, certainty, lines
+from webapp.trends.verdicts import by_visits
 from webapp.units import YARD_M
 
 BEGINS = "2025-05-05"
@@ -44,8 +48,39 @@ def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     by_part = {line.part: said(line) for line in found}
     # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
     assert by_part["fat"] == "Strike: fat 10% to 30%; costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
-    assert by_part["number"].startswith("Moved: 56 9:00, 61 to 66 ± ")
-    assert by_part["number"].endswith("(21 clean balls; 27 before).")
+    # three days on both sides, shifts of 2.8%, balls of 5%: 63.5 sqrt(2/3 (.0008 + .0025/8)) = 1.7 of doubt
+    assert by_part["number"] == "Moved: 56 9:00, 61 to 66: 5 longer, give or take 2 (21 clean balls; 27 before)."
+
+
+def one_long_day() -> list[dict[str, Any]]:
+    """A day of forty balls at 60 and three of two at 52; later two days of three at 58 and one of thirty at 54."""
+    days = ((1, 60, 40), (2, 52, 2), (3, 52, 2), (4, 52, 2), (6, 58, 3), (7, 58, 3), (8, 54, 30))
+    return [a_shot(f"2025-05-{day:02d}", mean) for day, mean, n in days for _ in range(n)]
+
+
+def test_what_moved_is_told_with_the_numbers_of_its_verdict() -> None:
+    """By balls 58.9 to 54.7 and shorter; by visits, on which the verdict is, the number grew."""
+    (change,) = compare(one_long_day(), PAIR, {CELL: 0.03}).told
+    levels = []
+    for days in ((60, 40), (52, 2), (52, 2), (52, 2)), ((58, 3), (58, 3), (54, 30)):
+        weights = [1 / (2 * 0.02**2 + 0.03**2 / n) for _, n in days]  # estimates: two shifts of 2% and balls of 3%
+        logs = [weight * math.log(mean) for weight, (mean, _) in zip(weights, days, strict=True)]
+        levels.append(math.exp(sum(logs) / sum(weights)))
+    assert change.verdict
+    assert [change.verdict.before_m / YARD_M, change.verdict.after_m / YARD_M] == pytest.approx(levels)
+    found = lines(
+        compare(one_long_day(), PAIR, {CELL: 0.03}), PAIR, one_long_day(), lambda cell: "56 9:00", lambda at: at, "yd"
+    )
+    moved = next(said(line) for line in found if line.part == "number")
+    assert moved.startswith(f"Perhaps moved: 56 9:00, {levels[0]:.0f} to {levels[1]:.0f}: ")
+    assert "longer, give or take" in moved
+    assert by_visits(change.verdict, "yd")[:2] == (f"{levels[0]:.1f}", f"{levels[1]:.1f}")
+
+
+def test_a_change_of_less_than_a_yard_is_told_in_tenths() -> None:
+    slow = [a_shot(f"2025-05-{day:02d}", 20 if day < 5 else 20.4) for day in range(1, 29) for _ in range(20)]
+    moved = next(said(line) for line in the_lines(slow) if line.part == "number")
+    assert moved.startswith("Perhaps moved: 56 9:00, 20.0 to 20.4: +0.4 ± 0.")
 
 
 def test_the_heavier_line_comes_first() -> None:

@@ -48,12 +48,14 @@ def test_a_number_starts_with_three_visits_or_half_of_them(days: int, start: int
 def test_a_number_that_moved_is_said_to_have() -> None:
     earlier = [ball(f"2025-05-{day:02}", 50.0 + at) for day in (1, 2, 3) for at in (-1, 0, 1)]
     later = [ball(f"2026-02-{day:02}", 60.0 + at) for day in (1, 2, 3) for at in (-1, 0, 1)]
-    assert number_words(of(*earlier, *later).changes[0], "m")[2:3] == ("moved",)
+    start, now, verdict, apart = number_words(of(*earlier, *later).changes[0], "m")
+    assert verdict == "moved"
+    assert apart.startswith(f"+{float(now) - float(start):.1f} ± ")
     assert number_words(of(*earlier).changes[0], "m")[2] == "no sign"
 
 
 def test_a_number_without_a_ball_has_a_dash_on_both_sides() -> None:
-    assert number_words(of().changes[0], "m") == (("–", ""), ("–", ""), "", "")
+    assert number_words(of().changes[0], "m") == ("–", "–", "", "")
 
 
 def test_the_strike_costs_what_its_own_months_balls_say() -> None:

@@ -120,6 +120,29 @@ def test_every_figure_opens_exactly_its_balls(player: FlaskClient, book: Book, d
             assert re.search(rf"\b{share[1]} balls? (before|on) the last three visits\b", page)
 
 
+def test_a_verdict_shows_the_numbers_that_it_is_on_and_they_end_its_balls(
+    player: FlaskClient, app: Flask, book: Book
+) -> None:
+    """One day of many balls: the page's verdict, the first line of the card and the list say one number."""
+    app.config["NOW"] = lambda: moment_of(LATER)
+    facts = the_demo_set()
+    for day, carry, n in ((0, 64, 40), (2, 52, 3), (3, 52, 3), (4, 52, 3), (6, 66, 3), (8, 66, 3), (9, 62, 30)):
+        bucket = a_bucket(moved(NOW, days=day))
+        facts += [bucket, *(a_shot(bucket, facts[2], carry, moved(NOW, days=day, minutes=n)) for n in range(n))]
+    assert not book.add(facts, None, LATER).refused
+    verdict = rows(player.get("/trends/periods").text)["56 9:00"][2]
+    told = re.search(r"moved ([\d.]+) to ([\d.]+) by visits: \+([\d.]+) ± ([\d.]+) yd", verdict)
+    assert told, verdict
+    line = next(line for line in re.findall(r"<li>(.*?)</li>", player.get("/card").text, re.DOTALL) if "oved:" in line)
+    whole = [math.floor(float(number) + 0.5) for number in told.groups()]
+    said = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", line))
+    assert f"56 9:00, {whole[0]} to {whole[1]}: {whole[1] - whole[0]} longer, give or take {whole[3]} (36" in said
+    for side, level in zip(("before", "after"), told.groups(), strict=False):
+        address = re.search(rf'href="([^"]*side={side}[^"]*part=number[^"]*)"', player.get("/trends/periods").text)
+        assert address
+        assert f"By visits it is {level} yd: one day" in words(player.get(address[1].replace("&amp;", "&")))
+
+
 def test_what_lasted_is_counted_from_the_balls(player: FlaskClient, book: Book, demo: None) -> None:
     text = player.get("/trends/periods?what=three").text
     section = text[text.index('id="lasted"') :]

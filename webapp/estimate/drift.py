@@ -44,11 +44,17 @@ class Chart:
 
 @dataclass(frozen=True)
 class Verdict:
-    """The change [m] of one cell between two periods, its standard error [m], and the word for it."""
+    """One cell's carry [m] in two periods, by visits; the standard error [m] of its change, and the word for that."""
 
-    change_m: float
+    before_m: float
+    after_m: float
     error_m: float
     word: str
+
+    @property
+    def change_m(self) -> float:
+        """How much longer the cell carries in the later period [m]; below 0 it carries shorter."""
+        return self.after_m - self.before_m
 
 
 def charts(pooled: Pooled) -> list[Chart]:
@@ -112,7 +118,7 @@ def verdict(
         return None
     change, error = after[0] - before[0], math.sqrt(before[1] + after[1] + way_variance)
     middle_m = math.exp(0.5 * (before[0] + after[0]))
-    return Verdict(math.exp(after[0]) - math.exp(before[0]), middle_m * error, word_of(change, error))
+    return Verdict(math.exp(before[0]), math.exp(after[0]), middle_m * error, word_of(change, error))
 
 
 def word_of(change: float, error: float) -> str:

@@ -11,7 +11,6 @@ from flask import Blueprint, Flask, Response, render_template, request, url_for
 from .. import clock, coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
 from ..card.card_data import CardSwing, CellKey
-from ..card.card_words import tenths
 from ..card.other_ways import other_ways
 from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
@@ -112,7 +111,6 @@ def periods(token: str) -> str | tuple[str, int]:
             "periods.html",
             **{**opened.frame(), **told, **_periods_at(opened, found)},
             marks=opened.book.marks(),
-            tenths=tenths,
             here=url_for("coach.periods", token=token),
             unit_name=UNIT_NAMES[opened.unit],
         )
@@ -126,7 +124,7 @@ def period_balls(token: str) -> str:
     with open_link(token) as opened:
         shots_are_shown(opened)
         found = opened.asked()
-        told = periods_view.balls(found, request.args, opened.unit, opened.said["margin_m"])
+        told = periods_view.balls(found, opened.card, request.args, opened.unit, opened.said["margin_m"])
         if told is None:
             raise doors.Refused(404, "not_found", found.problem or "There are no such balls.")
         return render_template(

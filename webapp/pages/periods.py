@@ -10,7 +10,6 @@ from flask import Blueprint, Flask, render_template, request, url_for
 from .. import doors, present, reader, units
 from ..books import ask_periods, read_card
 from ..card.card_data import Card
-from ..card.card_words import tenths
 from ..card.shots_behind import why_not
 from ..days import day
 from ..store import reading
@@ -32,7 +31,6 @@ def show() -> str | tuple[str, int]:
     answer = render_template(
         "periods.html",
         **told,
-        tenths=tenths,
         marks=reading.marks(doors.book()),
         day=day,
         here=url_for("periods.show"),
@@ -46,7 +44,7 @@ def show() -> str | tuple[str, int]:
 def balls() -> str:
     """The balls behind one figure."""
     view, today, found = _asked()
-    told = periods_view.balls(found, request.args, view["unit"], view["margin_m"])
+    told = periods_view.balls(found, today, request.args, view["unit"], view["margin_m"])
     if told is None:
         raise doors.Refused(404, "not_found", found.problem or "There are no such balls. Nothing was changed.")
     return render_template(

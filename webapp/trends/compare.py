@@ -101,7 +101,7 @@ def change_of(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma:
     verdict = None
     if sigma and all(clean):
         doubt = verdicts.way_variance(earlier, later)
-        verdict = drift.verdict(_by_visit(earlier), _by_visit(later), sigma, way_variance=doubt)
+        verdict = drift.verdict(by_visit(earlier), by_visit(later), sigma, way_variance=doubt)
     carries_m = [[shot["carry_m"] for shot in side] for side in clean]
     return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
 
@@ -147,7 +147,8 @@ def _cells(shots: Iterable[Row]) -> dict[CellKey, list[Row]]:
     return cells
 
 
-def _by_visit(shots: Iterable[Row]) -> list[list[float]]:
+def by_visit(shots: Iterable[Row]) -> list[list[float]]:
+    """The carries [m] of each visit, as the drift rule takes them."""
     visits: dict[str, list[float]] = {}
     for shot in shots:
         visits.setdefault(shot["visit_id"], []).append(shot["carry_m"])

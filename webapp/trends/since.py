@@ -12,10 +12,12 @@ from typing import Any
 from ..card.card_data import CellKey
 from ..card.card_words import Length, aim_of, count, percent, tenths
 from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
+from ..estimate.drift import Verdict
+from ..units import whole
 from .compare import Comparison
 from .period import Pair
 from .side import Side, aimed_of
-from .verdicts import sd
+from .verdicts import by_visits, sd
 
 Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
@@ -75,15 +77,24 @@ def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> L
         verdict, before, after = change.verdict, change.before, change.after
         if verdict is None or verdict.word == "no sign" or before is None or after is None:
             continue
-        assert before.mean_m is not None
-        assert after.mean_m is not None
         word = "Moved" if verdict.word == "moved" else "Perhaps moved"
         balls = f" ({count(after.n_clean, 'clean ball')}; {before.n_clean} before)."
-        error = f" ± {tenths(verdict.error_m, unit).lstrip('+')}"
-        words = (f"{word}: {name(change.cell)}, ", Length(before.mean_m), " to ", Length(after.mean_m), error, balls)
+        words = (f"{word}: {name(change.cell)}, ", *_change(verdict, unit), balls)
         weight_m = abs(verdict.change_m) * certainty(verdict.change_m / verdict.error_m)
         found.append(Line(words, "number", change.cell, weight_m))
     return max(found, key=lambda line: line.weight_m, default=None)
+
+
+def _change(verdict: Verdict, unit: str) -> Parts:
+    """ "87 to 80: 7 shorter, give or take 4", the carries by visits; in tenths where both show as one number."""
+    shown = [whole(length_m, unit) for length_m in (verdict.before_m, verdict.after_m)]
+    if shown[0] == shown[1]:
+        before, after, apart = by_visits(verdict, unit)
+        return (f"{before} to {after}: {apart}",)
+    error = max(whole(verdict.error_m, unit), 1)
+    way = "longer" if shown[1] > shown[0] else "shorter"
+    said = f": {abs(shown[1] - shown[0])} {way}, give or take {error}"
+    return Length(verdict.before_m), " to ", Length(verdict.after_m), said
 
 
 def _strike(compared: Comparison, unit: str) -> Line | None:

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..estimate import drift
 from ..estimate.model import WAY_SDS
+from ..units import tenths
 
 WAY_VARIANCES = {way: sd**2 for way, sd in WAY_SDS.items()}
 LEAST_BALLS = 5  # a side, before shares or means are set against each other; our choice
@@ -32,6 +33,13 @@ class Found:
     def word(self) -> str:
         """ "no sign", "perhaps" or "moved", by the same limits as a carry's verdict."""
         return drift.word_of(self.change, self.error)
+
+
+def by_visits(verdict: drift.Verdict, unit: str) -> tuple[str, str, str]:
+    """What a carry's verdict is on: "87.1", "80.0" and "−7.1 ± 3.9"; the doubt is that of the change."""
+    before, after = (tenths(length_m, unit) for length_m in (verdict.before_m, verdict.after_m))
+    change = f"{after - before:+.1f}".replace("-", "−") if after != before else "0.0"
+    return f"{before:.1f}", f"{after:.1f}", f"{change} ± {tenths(verdict.error_m, unit):.1f}"
 
 
 def sd(values: Sequence[float]) -> float:

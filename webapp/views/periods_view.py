@@ -16,7 +16,7 @@ from ..trends import compare, lasted, side
 from ..trends.compare import CellSide, Comparison
 from ..trends.period import Filters, NoPeriod, Pair, pair_of
 from ..trends.side import Side
-from ..trends.verdicts import Found, way_variance
+from ..trends.verdicts import Found, by_visits, way_variance
 from ..units import whole
 
 PRESETS = {
@@ -84,6 +84,7 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         if found.pair
         else "",
         "cell_words": lambda one: cell_words(one, unit),
+        "by_visits": lambda verdict: "{} to {} by visits: {}".format(*by_visits(verdict, unit)),
         "spread_words": spread_words,
         "strike": _strike_rows(told, unit) if told else [],
         "lasted": lasted.lasted(both, card.cells) if found.pair else [],
@@ -112,7 +113,9 @@ def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
     return compare.compare(found.shots, found.pair, sigma, margin_m)
 
 
-def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | None) -> dict[str, Any] | None:
+def balls(
+    found: Asked, card: Card, args: Mapping[str, str], unit: str, margin_m: float | None
+) -> dict[str, Any] | None:
     """The balls that one figure rests on, oldest first, in the words that led there; None where none are asked for."""
     which, part, key = args.get("side", "after"), args.get("part", "all"), args.get("cell", "")
     if found.pair is None or which not in SIDES or part not in PARTS:
@@ -124,6 +127,9 @@ def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | No
         shots = [shot for shot in shots if shot["club_id"] == club and f"{shot['swing_deg']:g}" == swing]
     own = [shot for period in periods for shot in period.of(shots)]
     chosen = sorted(_part(own, part), key=lambda shot: (shot["struck_at"], shot["id"]))
+    figure = _figure(part, chosen, side.figures_of(own, len(own), margin_m), unit)
+    if part == "number" and which != "both":
+        figure += _by_visits(compared(found, card, margin_m), key, which, unit)
     return {
         "balls": chosen,
         "of": len(own),
@@ -131,7 +137,7 @@ def balls(found: Asked, args: Mapping[str, str], unit: str, margin_m: float | No
         "what": ("hit to a number ", *meant_within(*BANDS_M[part]))
         if part in BANDS_M
         else (_PARTS_SAID.get(part, part),),
-        "figure": _figure(part, chosen, side.figures_of(own, len(own), margin_m), unit),
+        "figure": figure,
     }
 
 
@@ -151,6 +157,15 @@ def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
         return f"On average {tenths(sum(off_m) / len(off_m), unit)} {unit} against the meant carry."
     carries_m = [shot["carry_m"] for shot in chosen if shot["landed"] == "seen" and shot["carry_m"] is not None]
     return f"They carried {_plain(sum(carries_m) / len(carries_m), unit)} {unit} on average." if carries_m else ""
+
+
+def _by_visits(compared: Comparison, key: str, which: str, unit: str) -> str:
+    """What a number's balls come to in its verdict, where there is one: each visit counts for what it tells."""
+    for change in compared.told:
+        if change.verdict and f"{change.cell[0]}:{change.cell[1]:g}" == key:
+            level_m = change.verdict.before_m if which == "before" else change.verdict.after_m
+            return f" By visits it is {_plain(level_m, unit)} {unit}: one day moves all its balls."
+    return ""
 
 
 def header(one: Side, filters: Filters) -> str:

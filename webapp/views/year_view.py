@@ -10,6 +10,7 @@ from typing import Any
 from ..card.card_data import Card
 from ..card.card_words import count, tenths
 from ..trends.compare import CellChange
+from ..trends.verdicts import by_visits
 from ..trends.year import Row, Year, year_of
 from ..units import UNIT_NAMES
 from .periods_view import Name, cell_words
@@ -47,19 +48,17 @@ def said(year: Year, ball: str) -> str:
     )
 
 
-def number_words(change: CellChange, unit: str) -> tuple[tuple[str, str], tuple[str, str], str, str]:
-    """A number at its start and now, each with its error; the verdict, and the change that it is about.
+def number_words(change: CellChange, unit: str) -> tuple[str, str, str, str]:
+    """A number at its start and now, by visits where both sides have some; the verdict, and the change it is about.
 
     A dash where there is no ball, "" where nothing tells.
     """
-    sides = (
-        cell_words(one, unit)[0].partition(" ± ") if one else ("–", "", "") for one in (change.before, change.after)
-    )
-    start, now = ((mean, error) for mean, _, error in sides)
+    sides = (change.before, change.after)
     if change.verdict is None:
+        start, now = (cell_words(one, unit)[0].partition(" ± ")[0] if one else "–" for one in sides)
         return start, now, "", ""
-    change_m, error_m = change.verdict.change_m, change.verdict.error_m
-    return start, now, change.verdict.word, f"{tenths(change_m, unit)} ± {tenths(error_m, unit).lstrip('+')}"
+    start, now, apart = by_visits(change.verdict, unit)
+    return start, now, change.verdict.word, apart
 
 
 def _month(first: date) -> str:
