@@ -18,7 +18,7 @@ export function endWords(shots, bucket, names, unit, changes, ball) {
 }
 
 /**
- * The number that changed most, else the most struck that held; "" where nothing was struck. A change is
+ * The number that changed most, else the most struck that did not; "" where nothing was struck. A change is
  * {name, then_m, then_trust, now_m, now_trust, struck}; webapp/practice/visit_words.py says the same.
  */
 export function movedWords(changes, unit) {
@@ -28,8 +28,8 @@ export function movedWords(changes, unit) {
   const larger = (one, other) => size(one).map((part, at) => part - size(other)[at]).find((part) => part) > 0;
   const most = changes.reduce((best, one) => (larger(one, best) ? one : best));
   const { name, then_m, then_trust, now_m, now_trust } = most;
-  if (steps(most)) return `${name} is now ${whole(now_m, unit)}, ${now_trust} (it was ${whole(then_m, unit)}, ${then_trust}).`;
-  return then_trust === now_trust ? `${name} held at ${whole(now_m, unit)}, ${now_trust}.` : `${name} is still ${whole(now_m, unit)}, now ${now_trust}.`;
+  if (!size(most)[0]) return `${name} is ${whole(now_m, unit)}, ${now_trust}, with this visit or without.`;
+  return `${name} is now ${whole(now_m, unit)}, ${now_trust} (without this visit ${whole(then_m, unit)}, ${then_trust}).`;
 }
 
 /** Why a bucket that was open is not any more; `body` is what it says by now, nothing once it was taken back. */

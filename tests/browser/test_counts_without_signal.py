@@ -104,4 +104,5 @@ def test_the_end_names_a_number_that_moved_as_the_card_shows_it(player: Player) 
     player.open()
     player.button("More").tap()
     player.button("End the bucket").tap()
-    expect(player.page.locator("#end-words p").last).to_contain_text(f"56 9:00 is now {now}, early (it was ")
+    said = f"56 9:00 is now {now}, early (without this visit "
+    expect(player.page.locator("#end-words p").last).to_contain_text(said)

@@ -263,7 +263,7 @@ def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) ->
         [
             "1 ball noted, and it counts for the card.",
             "1 of 1 was struck clean.",
-            re.compile(r"^56 9:00 is now 5\d, early \(it was 6\d, guess\)\.$"),
+            re.compile(r"^56 9:00 is now 5\d, early \(without this visit 6\d, guess\)\.$"),
         ]
     )
     expect(hitting.page.locator("#end-dots i")).to_have_count(1)

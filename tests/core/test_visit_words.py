@@ -34,12 +34,15 @@ def sentences(shots: list[dict[str, Any]], before: Card, after: Card, **more: An
 
 
 def test_it_says_which_number_is_now_another() -> None:
-    assert said([a_shot(62)], a_card(60, "guess"), a_card(62)) == ["56 9:00 is now 62, early (it was 60, guess)."]
+    assert said([a_shot(62)], a_card(60, "guess"), a_card(62)) == [
+        "56 9:00 is now 62, early (without this visit 60, guess)."
+    ]
 
 
 def test_it_says_that_a_number_held_too() -> None:
-    assert said([a_shot(61)], a_card(61), a_card(61)) == ["56 9:00 held at 61, early."]
-    assert said([a_shot(61)], a_card(61, "early"), a_card(61, "settled")) == ["56 9:00 is still 61, now settled."]
+    assert said([a_shot(61)], a_card(61), a_card(61)) == ["56 9:00 is 61, early, with this visit or without."]
+    surer = "56 9:00 is now 61, settled (without this visit 61, early)."
+    assert said([a_shot(61)], a_card(61, "early"), a_card(61, "settled")) == [surer]
 
 
 def test_a_visit_far_off_its_number_does_not_read_as_if_it_held() -> None:
@@ -51,7 +54,7 @@ def test_a_visit_far_off_its_number_does_not_read_as_if_it_held() -> None:
     assert (sentence.cell, sentence.anchor) == (CELL, "moved")
     (told,) = said(far, a_card(61), a_card(60))
     assert told.startswith("56 9:00 is now 60, though")
-    assert said(far[:2], a_card(61), a_card(61)) == ["56 9:00 held at 61, early."]
+    assert said(far[:2], a_card(61), a_card(61)) == ["56 9:00 is 61, early, with this visit or without."]
     assert said([*far, *(a_shot(1, contact="fat") for _ in range(3))], a_card(61), a_card(61))[0] == told.replace(
         "is now 60", "stays at 61"
     )

@@ -276,8 +276,8 @@ ON_THE_PHONE = (
     Fault(
         "static/rules/ending.js",
         "a number is said to have moved the other way",
-        "is now ${whole(now_m, unit)}, ${now_trust} (it was ${whole(then_m, unit)}",
-        "is now ${whole(then_m, unit)}, ${now_trust} (it was ${whole(now_m, unit)}",
+        "is now ${whole(now_m, unit)}, ${now_trust} (without this visit ${whole(then_m, unit)}",
+        "is now ${whole(then_m, unit)}, ${now_trust} (without this visit ${whole(now_m, unit)}",
         RULES,
     ),
     Fault(

@@ -275,10 +275,18 @@ def test_the_sentence_on_aim_is_the_mean_of_the_balls_it_opens(
     assert float(said[1]) / YARD_M == pytest.approx(54 - 51)
 
 
-def test_a_number_that_moved_says_what_it_was(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    bucket = a_visit(book, demo, 0, [70] * 8)
-    said = words(player.get(f"/visits/{bucket['root']}"))
-    assert re.search(r"56 9:00 is now \d+ , early \(it was \d+ , guess\)", said)
+def test_a_number_says_what_it_is_without_a_visit(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    """The first visit began with a guess; without it the later one's balls would still tell, and that is said."""
+    first = a_visit(book, demo, 0, [66] * 8)
+    said = words(player.get(f"/visits/{first['root']}"))
+    assert re.search(r"56 9:00 is now \d+ , early \(without this visit \d+ , guess\)", said)
+    a_visit(book, demo, 3, [63] * 8)
+    said = words(player.get(f"/visits/{first['root']}"))
+    found = re.search(r"56 9:00 is now (\d+) , early \(without this visit (\d+) , early\)", said)
+    assert found, said
+    assert int(found[2]) < int(found[1])
+    assert send(player, f"/visits/{first['root']}/aside", reason="").status_code == 200
+    assert f"56 9:00 {found[2]} early" in words(player.get("/card"))
 
 
 def test_a_visit_set_aside_gives_the_numbers_back_and_can_be_taken_back(

@@ -34,7 +34,7 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Change:
-    """One number before and after some balls: its carry as shown [m], its word of trust, how many balls it took."""
+    """One number without some balls and with them: its carry as shown [m], its word of trust, its balls."""
 
     name: str
     then_m: float
@@ -131,16 +131,17 @@ def call_name(shot: Row, card: Card, clubs: Mapping[str, str], mirrored: bool) -
 
 
 def moved_words(changes: Sequence[Change], unit: str) -> tuple[str | Length, ...]:
-    """The number that changed most, else the most struck that held; () where nothing was struck."""
+    """The number that changed most, else the most struck that did not; () where nothing was struck.
+
+    What these balls changed is told as what the number is without them, which is no history once later balls count.
+    """
     if not changes:
         return ()
     one = max(changes, key=lambda change: change.size(unit))
-    if not one.steps(unit):
-        still = " held at ", Length(one.now_m), f", {one.now_trust}."
-        now = " is still ", Length(one.now_m), f", now {one.now_trust}."
-        return (one.name, *(still if one.then_trust == one.now_trust else now))
-    was = f", {one.now_trust} (it was ", Length(one.then_m), f", {one.then_trust})."
-    return (one.name, " is now ", Length(one.now_m), *was)
+    if not one.size(unit)[0]:
+        return one.name, " is ", Length(one.now_m), f", {one.now_trust}, with this visit or without."
+    without = f", {one.now_trust} (without this visit ", Length(one.then_m), f", {one.then_trust})."
+    return (one.name, " is now ", Length(one.now_m), *without)
 
 
 def _moved(shots: Sequence[Row], before: Card, after: Card, unit: str) -> Sentence | None:
