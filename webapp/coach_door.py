@@ -12,7 +12,7 @@ from flask import g, request, url_for
 
 from . import clock, doors, present
 from .books.coach_book import CoachBook
-from .card.build import Estimate, estimate
+from .card.build import Estimate
 from .card.card_data import Card, CardCell
 from .days import day
 from .facts import BALLS
@@ -124,7 +124,7 @@ def open_link(token: str, counts: bool = True) -> Iterator[Opened]:
                 doors.directory().opened_link(link, own.clock(now)[:10])
         unit = request.args.get("unit", said["unit"])
         mirrored = clock.mirrors(said["hand"], said["seen_from"])
-        made = estimate(own.rows(now), now, mirrored, asked_ball() or None)
+        made = own.estimate_of(now, mirrored, asked_ball() or None)
         yield Opened(link, token, own, said, made, unit if unit in UNIT_NAMES else said["unit"])
 
 

@@ -47,6 +47,27 @@ def coach(app: Flask) -> FlaskClient:
     return app.test_client()
 
 
+@pytest.mark.parametrize(("hour", "trust"), [(8, "settled"), (20, "settled"), (32, "old")])
+def test_player_and_coach_trust_a_number_alike_on_the_day_it_grows_old(
+    app: Flask, book: Book, player: FlaskClient, coach: FlaskClient, directory: Directory, hour: int, trust: str
+) -> None:
+    """Struck last at nine sixty days ago: both read the numbers of the day's beginning, so both read it settled."""
+    club = a_club("56")
+    facts = [club]
+    for day in range(-76, -59, 4):
+        bucket = a_bucket(moved(NOW[:10] + "T09:00:00.000Z", days=day))
+        shots = [a_shot(bucket, club, 54 + at % 3, moved(bucket["made_at"], minutes=at)) for at in range(10)]
+        facts += [bucket, *shots]
+    assert not book.add(facts, None, NOW).refused
+    link = made(app, directory, book)
+    app.config["NOW"] = lambda: moment_of(moved(NOW[:10] + "T00:00:00.000Z", minutes=60 * hour))
+    found = [
+        re.findall(r'<td class="cell" data-cell="[^"]*:90" data-trust="(\w+)"', page.text)
+        for page in (player.get("/card"), coach.get(link))
+    ]
+    assert found == [[trust], [trust]]
+
+
 def key_of(link: str, club_id: str) -> str:
     """The key that a link gives a wedge."""
     own = hmac.new(link.removeprefix("/w/").encode(), club_id.encode(), hashlib.sha256).hexdigest()

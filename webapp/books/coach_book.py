@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ..card.build import Rows
+from ..card.build import Estimate, Rows, estimate
 from ..card.card_data import cell_key
 from ..days import day, day_and_month
 from ..link_profile import Profile
@@ -45,7 +45,12 @@ class CoachBook:
         self._token = token.encode()
         self._keys = {club.id: self._key(club.id) for club in reading.clubs(book, retired=True)}
 
-    def rows(self, now: str) -> Rows:
+    def estimate_of(self, now: str, mirrored: bool, ball: str | None) -> Estimate:
+        """The card as of `now` and its numbers, of the moment for which the player's own are worked out."""
+        made = estimate(self._rows(now), read_card.numbers_moment(self._book, now), mirrored, ball)
+        return replace(made, card=replace(made.card, as_of=now))
+
+    def _rows(self, now: str) -> Rows:
         """The rows of the card as of `now`, wedges under the link's keys, without what only a phone needs."""
         rows = read_card.rows_of(self._book, now)
         return replace(
