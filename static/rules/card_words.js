@@ -8,7 +8,7 @@ export function trustOf({ trust, by_eye }) {
   return trust === "settled" && by_eye ? "settled by eye" : trust;
 }
 
-/** What a number rests on: "24 balls in 3 visits". */
-export function restsOn({ n, visits }) {
-  return n ? `${counted(n, "ball")} in ${counted(visits, "visit")}` : "no balls yet";
+/** What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits". */
+export function restsOn({ n, visits, of_latest }) {
+  return n ? `${of_latest ? "the latest " : ""}${counted(n, "ball")} in ${counted(visits, "visit")}` : "no balls yet";
 }

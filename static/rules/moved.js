@@ -101,7 +101,7 @@ function withBalls(state, visits, m, half_width_m) {
   const counted = visits.map((balls) => balls.filter(({ landed }) => landed !== "unseen"));
   const balls = counted.flat();
   const n = Math.min(state.n0 + balls.length, MOST_BALLS_A_CELL);
-  const cell = { n, visits: state.visits0 + counted.filter(({ length }) => length).length, half_width_m };
+  const cell = { n, visits: state.visits0 + counted.filter(({ length }) => length).length, half_width_m, of_latest: n === MOST_BALLS_A_CELL };
   cell.by_eye = (state.by_eye0 || !state.n0) && balls.every(({ judged_by }) => judged_by === "eye") && n > 0;
   cell.trust = trust(n, cell.visits, state.recent0 + balls.length, state.told, half_width_m);
   cell.carry_m = cell.trust === "told" ? state.told_carry_m : Math.exp(m);

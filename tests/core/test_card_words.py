@@ -104,6 +104,14 @@ def test_counts_are_said_in_the_singular_too() -> None:
     assert rests_on(replace(cell, n=1, visits=1)) == "1 ball in 1 visit"
     assert rests_on(cell) == "24 balls in 4 visits"
     assert rests_on(replace(cell, n=0, visits=0)) == "no balls yet"
+    assert rests_on(replace(cell, of_latest=True)) == "the latest 24 balls in 4 visits"
+
+
+def test_what_is_told_of_the_latest_balls_alone_says_so() -> None:
+    card = with_strikes(a_bias(-4))
+    told = [said(one) for one in sentences(replace(card, strikes=replace(card.strikes, latest=1000)), "yd", most=9)]
+    assert "Short by 4 from 70 on (12 of the latest 1,000 balls called by distance)." in told
+    assert "Fat costs 1.3 yd a ball (40 of the latest 1,000 balls)." in told
 
 
 def test_the_list_beside_the_pole_names_twins_and_holes_in_their_place() -> None:

@@ -36,8 +36,8 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
                             for n, v, late, told, half in TRUSTED}),
         "card_words/trustOf": ({}, {f"{trust}, by eye {eye}": [{"trust": trust, "by_eye": eye}]
                                     for trust in ("settled", "early") for eye in (True, False)}),
-        "card_words/restsOn": ({}, {f"{n} in {visits}": [{"n": n, "visits": visits}]
-                                    for n, visits in ((0, 0), (1, 1), (5, 1), (24, 3))}),
+        "card_words/restsOn": ({}, {f"{n} in {visits}": [{"n": n, "visits": visits, "of_latest": n == 200}]
+                                    for n, visits in ((0, 0), (1, 1), (5, 1), (24, 3), (200, 9))}),
     }  # fmt: skip
 
 

@@ -67,6 +67,8 @@ def rows_of(book: Book, now: str) -> Rows:
         settings=reading.settings(book),
         open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
         utc_offset_min=reading.utc_offset_min(book),
+        most_balls=reading.MOST_BALLS_A_CELL,
+        most_strikes=_STRIKES,
         eye_checks=[check for check in reading.eye_checks(book) if check["made_at"] <= now],
     )
 

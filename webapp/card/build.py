@@ -71,6 +71,7 @@ class Rows:
     open_buckets : ids of all buckets of the visit that is not over.
     eye_checks : distances said by eye and then measured, with said_m, measured_m [m] and by.
     utc_offset_min : how far the player's clock is ahead of UTC [min].
+    most_balls, most_strikes : how many `balls` of a cell and how many `strikes` were read at most; 0 where all were.
     """
 
     clubs: Sequence[ClubRow]
@@ -82,6 +83,8 @@ class Rows:
     open_buckets: Sequence[str] = ()
     utc_offset_min: int = 0
     eye_checks: Sequence[Row] = ()
+    most_balls: int = 0
+    most_strikes: int = 0
 
 
 @dataclass(frozen=True)
@@ -136,6 +139,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
     numbers = figures(pooled)
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
     wide = t_point(TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
+    read = Counter((ball["club_id"], ball["swing_deg"]) for ball in rows.balls if ball["ball"] == empty.ball)
     cells = {}
     for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         cells[place] = CardCell(
@@ -161,6 +165,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
             last_made_at=None if one.last_age_days is None else moved(empty.as_of, days=-one.last_age_days),
             out_of_order=one.out_of_order,
             told_carry_m=pooled.told_m.get(at),
+            of_latest=0 < rows.most_balls <= read[place],
         )
     own, balls = range(len(shown)), struck(rows.strikes, empty.ball)
     gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
@@ -173,7 +178,10 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
         twins=tuple(Twins(shown[pair.cells[0]], shown[pair.cells[1]], pair.chance) for pair in twins),
         uncovered=tuple(estimate_gaps.uncovered(on_show)),
         mishit_rate=pooled.mishit_rate,
-        strikes=strikes(balls, rows.settings["margin_m"]),
+        strikes=replace(
+            strikes(balls, rows.settings["margin_m"]),
+            latest=rows.most_strikes if len(rows.strikes) == rows.most_strikes else 0,
+        ),
         basis=_basis(empty.ball, balls),
         phone=_phone(question, pooled, len(shown), rows) if for_phone else None,
     )

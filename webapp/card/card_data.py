@@ -46,7 +46,7 @@ class CardCell:
     `typical_low_m` to `next_high_m` are ends of 80% intervals, `half_width_m` half the width of the first; "two in
     three" is where two clean balls in three of a new day land. `n` counts all balls with a known or off-scale landing,
     `n_clean` those more likely clean than not. `too_wide`: early only because its half-width is over what "settled"
-    allows; `by_eye`: no ball of it was measured.
+    allows; `by_eye`: no ball of it was measured; `of_latest`: older balls of it are not looked at.
     """
 
     club_id: str
@@ -71,6 +71,7 @@ class CardCell:
     last_made_at: str | None
     out_of_order: bool
     told_carry_m: float | None
+    of_latest: bool = False
 
     @property
     def key(self) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ..units import YARD_M, from_m, round_half_up, whole
 from .card_data import Card, CardCell, CellKey
-from .strike import LEAST_BALLS_A_BAND, Bias
+from .strike import LEAST_BALLS_A_BAND, Bias, Strikes
 
 MOST_SENTENCES = 3
 WORTH_SAYING_M = 1.5 * YARD_M  # a bias under this is no more than the step of judging
@@ -51,10 +51,10 @@ def trust_of(cell: CardCell) -> str:
 
 
 def rests_on(cell: CardCell) -> str:
-    """What a number rests on: "24 balls in 3 visits"."""
+    """What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits"."""
     if not cell.n:
         return "no balls yet"
-    return f"{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
+    return f"{'the latest ' if cell.of_latest else ''}{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
 
 
 def count(n: int, what: str) -> str:
@@ -142,12 +142,17 @@ def least_trusted(card: Card, unit: str) -> Sentence | None:
     return None
 
 
+def _balls(n: int, strikes: Strikes) -> str:
+    """The balls that the strike is told from: "40 balls", or "40 of the latest 1,000 balls"."""
+    return f"{n} of the latest {strikes.latest:,} balls" if strikes.latest else count(n, "ball")
+
+
 def _aim(card: Card, unit: str) -> Sentence | None:
     bands = [band for band in card.strikes.bias if band.n >= LEAST_BALLS_A_BAND]
     worst = max(bands, key=lambda band: abs(band.all_m), default=None)
     if worst is None or abs(worst.all_m) < WORTH_SAYING_M:
         return None
-    return Sentence((*aim_of(worst, unit), f" ({worst.n} balls called by distance)."), anchor="aim")
+    return Sentence((*aim_of(worst, unit), f" ({_balls(worst.n, card.strikes)} called by distance)."), anchor="aim")
 
 
 def _strike(card: Card, unit: str) -> Sentence | None:
@@ -157,7 +162,8 @@ def _strike(card: Card, unit: str) -> Sentence | None:
     contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
     if worst_m > -WORTH_A_BALL_M:
         return None
-    says = f"{contact.capitalize()} costs {tenths(worst_m, unit).lstrip('−')} {unit} a ball ({cost.n} balls)."
+    costs = f"{contact.capitalize()} costs {tenths(worst_m, unit).lstrip('−')} {unit} a ball"
+    says = f"{costs} ({_balls(cost.n, card.strikes)})."
     return Sentence((says,), anchor="strike")
 
 

@@ -35,7 +35,10 @@ class Visit:
 
 @dataclass(frozen=True)
 class Behind:
-    """Everything behind one number; `all` and `clean` are None without a carry, `off_scale` and `unseen` have none."""
+    """Everything behind one number; `all` and `clean` are None without a carry, `off_scale` and `unseen` have none.
+
+    `latest`: of how many latest shots all of it is; 0 where of every one.
+    """
 
     all: Figures | None
     clean: Figures | None
@@ -46,10 +49,14 @@ class Behind:
     directions: dict[str, int]
     swing_checks: dict[str, int]
     visits: tuple[Visit, ...]
+    latest: int = 0
 
 
-def behind(shots: Sequence[Row], ball: str) -> Behind:
-    """What lies behind the number of one kind of ball; shots that do not count are listed, not reckoned."""
+def behind(shots: Sequence[Row], ball: str, most: int = 0) -> Behind:
+    """What lies behind the number of one kind of ball; shots that do not count are listed, not reckoned.
+
+    `most` is how many shots were read at most; 0 where all were.
+    """
     counted = [shot for shot in shots if shot["counted"] and shot["ball"] == ball]
     seen = [shot for shot in counted if shot["landed"] == "seen" and shot["carry_m"] is not None]
     kept = [shot for shot in shots if not shot["aside"]]
@@ -63,6 +70,7 @@ def behind(shots: Sequence[Row], ball: str) -> Behind:
         directions=_counts(kept, "direction"),
         swing_checks=_counts(kept, "swing_check"),
         visits=_visits(shots),
+        latest=most if len(shots) == most else 0,
     )
 
 

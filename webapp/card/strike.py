@@ -78,12 +78,13 @@ class Bias:
 
 @dataclass(frozen=True)
 class Strikes:
-    """All that is said of the strike on the card."""
+    """All that is said of the strike on the card; of the `latest` balls of any kind alone, 0 where of all."""
 
     cost: Cost | None = None
     by_surface: dict[str, Shares] | None = None
     bias: tuple[Bias, ...] = ()
     overall: Bias | None = None
+    latest: int = 0
 
 
 @dataclass(frozen=True)

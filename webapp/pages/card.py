@@ -97,7 +97,7 @@ def behind(club_id: Any, swing: str) -> str:
         club=clubs[place[0]],
         swing=today.swing(swing_deg) if cell else CardSwing(swing_deg, clock_name(swing_deg, view["mirrored"])),
         arm=arm(swing_deg, view["mirrored"]),
-        behind=shots_behind.behind(shots, today.ball),
+        behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),
         moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
         heir=url_for("card.behind", club_id=heirs[0], swing=swing) if heirs else "",

@@ -16,6 +16,7 @@ from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
 from ..draw.arm import arm
 from ..facts import BALLS
+from ..store import reading
 from ..trends.compare import Comparison
 from ..units import UNIT_NAMES
 from ..views import card_view, coach_view, periods_view, year_view
@@ -85,7 +86,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
             club=clubs[key],
             swing=shown.swing(place[1]) if cell else CardSwing(place[1], clock.clock_name(place[1], opened.mirrored)),
             arm=arm(place[1], opened.mirrored),
-            behind=shots_behind.behind(shots, shown.ball),
+            behind=shots_behind.behind(shots, shown.ball, reading.MOST_SHOTS_A_CELL),
             ways=other_ways(shots, cell, shown.ball) if cell else (),
             why_not=shots_behind.why_not,
             delivery=lambda shot: readings.words(shot["delivery"], opened.unit),

@@ -19,6 +19,7 @@ from .derived import in_strong_wind
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
+MOST_SHOTS_A_CELL = 1000  # on the page of a number
 MOST_SHOTS = 5000  # of the latest are what pages compare and list
 
 Read = TypeVar("Read", bound=Callable[..., Any])
@@ -192,8 +193,8 @@ def _shots(book: Book, where: str, values: tuple[Any, ...], most: int) -> Iterat
     return map(_shot, _dicts(book.conn.execute(query, (*values, most))))
 
 
-def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = 1000) -> list[dict[str, Any]]:
-    """Every shot of one club and swing, newest first, counted or not."""
+def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = MOST_SHOTS_A_CELL) -> list[dict[str, Any]]:
+    """The latest shots of one club and swing, newest first, counted or not."""
     return shots(book, "club_id = ? AND swing_deg = ?", (key_of(club_id), swing_deg), most)
 
 
