@@ -6,7 +6,7 @@ import pytest
 
 from tests.factories import F1
 from webapp.card.shots_behind import behind, why_not
-from webapp.card.strike import bias_of, strikes, struck
+from webapp.card.strike import Shares, bias_of, strikes, struck
 from webapp.units import YARD_M
 
 
@@ -167,6 +167,16 @@ def test_course_notes_and_balls_set_aside_say_nothing_of_the_strike() -> None:
 
 def test_an_odd_lie_says_nothing_of_the_strike() -> None:
     assert struck([a_row(30, "fat", lie="rough"), a_row(54)], "range") == [a_row(54)]
+
+
+@pytest.mark.parametrize("counts", [(3, 2, 2), (4, 1, 1), (33, 1, 5, 7, 9), (1, 1, 1, 1, 1, 1, 1), (5,)])
+def test_shares_in_whole_per_cent_add_to_a_hundred(counts: tuple[int, ...]) -> None:
+    """Each by itself 3, 2 and 2 of 7 make 43, 29 and 29: a hundred and one; none is off by one or more."""
+    shares = Shares(sum(counts), {f"{at}": n for at, n in enumerate(counts)})
+    whole = [int(shares.said(contact).rstrip("%")) for contact in shares.counts]
+    assert sum(whole) == 100
+    assert all(abs(one - 100 * n / shares.n) < 1 for one, n in zip(whole, counts, strict=True))
+    assert shares.said("fat") == Shares(0, {}).said("fat") == "0%"
 
 
 def test_a_number_without_shots_has_no_figures() -> None:

@@ -97,8 +97,12 @@ def expected(side: pd.DataFrame) -> dict[str, str]:
     """The rows of a side that are no cell's own."""
     found = {}
     struck = side[side["left_in"] & (side["lie"] == "level") & (side["contact"] != "")]
-    for contact, n in struck["contact"].value_counts().items():
-        found[contact] = f"{math.floor(100 * n / len(struck) + 0.5 + 1e-9)}% ({n} of {len(struck)})"
+    counts = struck["contact"].value_counts()
+    remainders = sorted(counts.index, key=lambda one: (-(100 * counts[one] % len(struck)), CONTACTS.index(one)))
+    missing = 100 - sum(100 * n // len(struck) for n in counts)  # the largest remainders are rounded up
+    for contact, n in counts.items():
+        whole = 100 * n // len(struck) + (contact in remainders[:missing])
+        found[contact] = f"{whole}% ({n} of {len(struck)})"
     told = side[(side["counted"] == 1) & (side["landed"] == "seen") & (side["contact"] != "")].copy()
     clean = told[told["contact"] == "clean"].groupby(["name", "swing_deg"])["yd"].mean()
     cells = zip(told["yd"], told["name"], told["swing_deg"], strict=True)

@@ -93,8 +93,13 @@ def test_every_figure_of_two_periods_is_that_of_its_balls(
             if n > 1:
                 assert f"± {tenths(own.std() / n**0.5)} spread {tenths(own.std())};" in told
         noted = side[side["contact"] != ""]
-        for contact, n in noted["contact"].value_counts().items():
-            assert shown[contact][at] == f"{math.floor(100 * n / len(noted) + 0.5 + 1e-9)}% ({n} of {len(noted)})"
+        counts = noted["contact"].value_counts()
+        told = {contact: re.fullmatch(r"(\d+)% \((\d+) of (\d+)\)", shown[contact][at]) for contact in counts.index}
+        assert {contact: one and (int(one[2]), int(one[3])) for contact, one in told.items()} == {
+            contact: (n, len(noted)) for contact, n in counts.items()
+        }
+        assert all(one and abs(int(one[1]) - 100 * int(one[2]) / len(noted)) < 1 for one in told.values())
+        assert not len(noted) or sum(int(one[1]) for one in told.values() if one) == 100
         aimed = side[(side["mode"] == "distance") & (side["landed"] == "seen")]
         aim = shown["against the meant, yd"][at]
         if len(aimed):

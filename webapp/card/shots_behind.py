@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..estimate.plain import Plain, plain
-from .strike import Cost, cost_of
+from .strike import Cost, Shares, cost_of
 
 Row = Mapping[str, Any]
 TO_A_NUMBER = "hit to a number"
@@ -43,11 +43,11 @@ class Behind:
     all: Figures | None
     clean: Figures | None
     cost: Cost | None
-    contacts: dict[str, int]
+    contacts: Shares
     off_scale: int
     unseen: int
-    directions: dict[str, int]
-    swing_checks: dict[str, int]
+    directions: Shares
+    swing_checks: Shares
     visits: tuple[Visit, ...]
     latest: int = 0
 
@@ -99,8 +99,9 @@ def _figures(shots: Sequence[Row]) -> Figures | None:
     return Figures(figures, sum(off) / len(off) if off else None)
 
 
-def _counts(shots: Sequence[Row], name: str) -> dict[str, int]:
-    return dict(Counter(shot[name] for shot in shots if shot[name]).most_common())
+def _counts(shots: Sequence[Row], name: str) -> Shares:
+    counts = Counter(shot[name] for shot in shots if shot[name])
+    return Shares(counts.total(), dict(counts.most_common()))
 
 
 def _visits(shots: Sequence[Row]) -> tuple[Visit, ...]:

@@ -6,8 +6,10 @@ Knows no table, page or estimate of a cell; rows of balls come in, the newest of
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
+from ..estimate.chance import whole_parts
 from ..estimate.plain import cost_of_contact
 from ..facts import CONTACTS, SURFACES
 from ..units import CLOSE, YARD_M
@@ -56,6 +58,14 @@ class Shares:
     def share(self, contact: str) -> float:
         """Share of one contact, 0 to 1; 0 without balls."""
         return self.counts.get(contact, 0) / self.n if self.n else 0.0
+
+    def said(self, contact: str) -> str:
+        """Share of one contact in whole per cent, such as "4%"; those of all contacts add to 100.
+
+        Of remainders alike, which floats would tell apart, the first contact's is rounded up.
+        """
+        whole = whole_parts([Fraction(count, self.n) for count in self.counts.values()], 100) if self.n else []
+        return f"{dict(zip(self.counts, whole, strict=False)).get(contact, 0)}%"
 
 
 @dataclass(frozen=True)

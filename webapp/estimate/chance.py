@@ -5,6 +5,7 @@ Knows nothing of flags, slopes or roll; a window is two carries.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -104,12 +105,18 @@ def percents(found: Chances) -> tuple[int, int, int]:
 
 def shares(found: Chances, of: int) -> tuple[int, int, int]:
     """Short, inside and long in whole parts adding to `of`: the largest remainders are rounded up."""
-    parts = [of * found.short, of * found.inside, of * found.long]
+    short, inside, long = whole_parts((found.short, found.inside, found.long), of)
+    return short, inside, long
+
+
+def whole_parts(fractions: Sequence[float] | Sequence[Fraction], of: int) -> list[int]:
+    """Fractions of 1 that make a whole in whole parts adding to `of`: the largest remainders are rounded up."""
+    parts = [of * fraction for fraction in fractions]
     whole = [int(part + 1e-9) for part in parts]
-    by_remainder = sorted(range(3), key=lambda i: whole[i] - parts[i])
+    by_remainder = sorted(range(len(parts)), key=lambda i: whole[i] - parts[i])
     for i in by_remainder[: of - sum(whole)]:
         whole[i] += 1
-    return whole[0], whole[1], whole[2]
+    return whole
 
 
 def twenty(table: Table, front_m: float, back_m: float) -> tuple[tuple[int, int, int], tuple[float, ...]]:

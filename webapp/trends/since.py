@@ -10,7 +10,7 @@ from statistics import NormalDist
 from typing import Any
 
 from ..card.card_data import CellKey
-from ..card.card_words import Length, aim_of, count, percent, tenths
+from ..card.card_words import Length, aim_of, count, tenths
 from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
 from ..estimate.drift import Verdict
 from ..units import whole
@@ -107,10 +107,9 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
         cost_m = [-side.cost.by_contact.get(contact, 0.0) for side in (before, after) if side.cost]
         if contact not in compared.verdicts or min(cost_m) < 0 or not max(cost_m):  # clean, and what flies on
             continue
-        shares = [side.contacts.share(contact) for side in (before, after)]
         told = compared.verdicts[contact]
         weight_m = abs(cost_m[1] - cost_m[0]) * (certainty(told.change / told.error) if told.error else 0.0)
-        said = f"Strike: {contact} {percent(shares[0])} to {percent(shares[1])}"
+        said = f"Strike: {contact} {before.contacts.said(contact)} to {after.contacts.said(contact)}"
         costs = f"; costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."
         found.append(Line((said + costs + balls,), contact, None, weight_m))

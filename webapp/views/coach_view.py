@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card.card_data import Card, CardCell, CardClub, CardSwing, CellKey
-from ..card.card_words import name_of, percent, tenths
+from ..card.card_words import name_of, tenths
 from ..card.strike import Shares
 from ..draw import evidence as lines
 from ..draw.shapes import Face
@@ -23,7 +23,7 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Evidence:
-    """One number with the balls of its last visits, each visit a labelled line, and three plain figures."""
+    """One number with the balls of its last visits (`which`), each visit a labelled line, and three plain figures."""
 
     cell: CardCell
     club: CardClub
@@ -31,6 +31,7 @@ class Evidence:
     name: str
     visits: tuple[tuple[str, Svg], ...]
     axis: Svg | None
+    which: str
     said: str
     three: tuple[tuple[str, str], ...]
 
@@ -79,6 +80,7 @@ def evidence(
         )
         for own in latest
     )
+    which = f"the last {len(latest)} of {cell.visits} visits" if len(latest) < cell.visits else "by visit"
     said = "; ".join(
         f"{day(own[0]['local_at'])}: {', '.join(str(whole(shot['carry_m'], unit)) for shot in reversed(own))}"
         for own in latest
@@ -91,7 +93,7 @@ def evidence(
         three.append((change.verdict.word, "of a move" if change.verdict.word == "no sign" else "between the periods"))
     return Evidence(
         cell, card.club(cell.club_id), card.swing(cell.swing_deg), name_of(card, place), visits,
-        lines.axis(along, unit) if visits else None, said, tuple(three),
+        lines.axis(along, unit) if visits else None, which, said, tuple(three),
     )  # fmt: skip
 
 
@@ -100,9 +102,7 @@ def strike(shares: Shares, words: str) -> Strike | None:
     if not shares.n:
         return None
     shown = [contact for contact in CONTACTS if contact != "shank" or shares.counts.get("shank")]
-    bars = [
-        StrikeBar(contact, percent(shares.share(contact)), lines.upright(shares.share(contact))) for contact in shown
-    ]
+    bars = [StrikeBar(contact, shares.said(contact), lines.upright(shares.share(contact))) for contact in shown]
     return Strike(tuple(bars), words)
 
 

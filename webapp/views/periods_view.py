@@ -147,7 +147,7 @@ def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
         cost_m = -told.cost.by_contact.get(part, 0.0) if told.cost else 0.0
         costs = f"{'costs' if cost_m >= 0 else 'adds'} {_plain(cost_m, unit)} {unit} a ball"
         noted = f"{count(told.contacts.n, 'ball')} with a strike noted"
-        return f"{percent(told.contacts.share(part))} of {noted}; {part} {costs}."
+        return f"{told.contacts.said(part)} of {noted}; {part} {costs}."
     if part == "counted" and told.cost:
         return f"The strike costs {_plain(told.cost.lost_m, unit)} {unit} a ball."
     if part == "nine" and chosen:
@@ -268,7 +268,7 @@ def _verdict(told: Found, unit: str) -> tuple[str, str]:
 def _share(one: Side, contact: str) -> str:
     if not one.contacts.n:
         return "no balls"
-    return f"{percent(one.contacts.share(contact))} ({one.contacts.counts.get(contact, 0)} of {one.contacts.n})"
+    return f"{one.contacts.said(contact)} ({one.contacts.counts.get(contact, 0)} of {one.contacts.n})"
 
 
 def _plain(length_m: float | None, unit: str) -> str:

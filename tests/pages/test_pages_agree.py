@@ -1,0 +1,76 @@
+"""One figure on two pages, or in two places of one: the same, or said to be another."""
+
+import re
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, a_bucket, a_club, a_shot
+from webapp.books.demo import demo_facts
+from webapp.books.read_card import card_of
+from webapp.moments import moment_of, moved
+from webapp.store.book import Book
+from webapp.store.directory import Directory
+from webapp.units import whole
+
+from .visitor import words
+
+
+@pytest.fixture
+def demo(app: Flask, book: Book) -> None:
+    """The demo book, read today."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    assert not book.add(demo_facts(NOW), None, NOW).refused
+
+
+def link_of(directory: Directory, book: Book) -> str:
+    return f"/w/{directory.new_link(book.id, '', NOW, moved(NOW, days=9), {})}"
+
+
+def test_the_page_of_a_number_repeats_the_range_that_led_to_it(player: FlaskClient, book: Book, demo: None) -> None:
+    for cell in card_of(book, NOW).cells.values():
+        low, high = (whole(end_m, "yd") for end_m in (cell.two_in_three_low_m, cell.two_in_three_high_m))
+        page = words(player.get(f"/card/{cell.club_id}/{cell.swing_deg:g}"))
+        assert f"next clean shot, two in three {low} – {high}" in page
+
+
+def test_the_two_spreads_of_a_number_are_told_apart(player: FlaskClient, book: Book, demo: None) -> None:
+    place = max(card_of(book, NOW).cells, key=lambda one: card_of(book, NOW).cells[one].n)
+    page = words(player.get(f"/card/{place[0]}/{place[1]:g}"))
+    assert re.search(r"spread to expect of clean shots [\d.]+ yd", page)
+    assert re.search(r"these shots Spread [\d.]+ of all, [\d.]+ of the clean ones\.", page)
+
+
+def test_shares_of_the_strike_add_to_a_hundred_on_every_page(
+    player: FlaskClient, client: FlaskClient, directory: Directory, book: Book, demo: None
+) -> None:
+    for club_id, swing_deg in card_of(book, NOW).cells:
+        page = player.get(f"/card/{club_id}/{swing_deg:g}").text
+        told = re.search(r"<h2>Contact</h2><p>(.*?)</p>", page)
+        assert not told or sum(map(int, re.findall(r"(\d+)%", told[1]))) == 100
+    for what in ("last", "three"):
+        bars = re.search(
+            r'class="plain strike-bars">.*?</ul>', client.get(f"{link_of(directory, book)}?what={what}").text
+        )
+        assert bars
+        assert sum(map(int, re.findall(r"(\d+)%", bars[0]))) == 100
+
+
+def test_the_coach_is_told_that_the_picture_shows_the_last_visits_alone(
+    app: Flask, client: FlaskClient, directory: Directory, book: Book
+) -> None:
+    app.config["NOW"] = lambda: moment_of(NOW)
+    club = a_club("56")
+    facts = [club]
+    for visit in range(6):
+        bucket = a_bucket(moved(NOW, days=visit - 20))
+        facts += [bucket, *(a_shot(bucket, club, 54 + at, moved(bucket["made_at"], minutes=at)) for at in range(3))]
+    assert not book.add(facts, None, NOW).refused
+    link = link_of(directory, book)
+    assert "The balls behind it by visit, last below" in words(client.get(link))
+    bucket = a_bucket(moved(NOW, days=-2))
+    assert not book.add([bucket, a_shot(bucket, club, 54, bucket["made_at"])], None, NOW).refused
+    page = client.get(link)
+    assert "The balls behind it the last 6 of 7 visits, last below" in words(page)
+    assert page.text.partition('id="evidence"')[2].partition("</section>")[0].count('class="fig-label"') == 6
