@@ -109,7 +109,7 @@ def expected(side: pd.DataFrame) -> dict[str, str]:
     told["lost"] = [yd - clean.get((name, deg), math.nan) for yd, name, deg in cells]
     told = told.dropna(subset=["lost"])
     by_contact = told[told["contact"] != "clean"].groupby("contact")["lost"].sum() / max(len(told), 1)
-    found["strike costs, yd a ball"] = tenths(by_contact[by_contact < 0].sum())
+    found["strike costs, yd a ball"] = tenths(-by_contact[by_contact < 0].sum())
     aimed = side[side["left_in"] & (side["mode"] == "distance") & (side["landed"] == "seen")]
     off = aimed["yd"] - aimed["meant"]
     wide = pd.Series([margin(ball) for ball in aimed.itertuples()], index=aimed.index) + 1e-9

@@ -74,3 +74,27 @@ def test_the_coach_is_told_that_the_picture_shows_the_last_visits_alone(
     page = client.get(link)
     assert "The balls behind it the last 6 of 7 visits, last below" in words(page)
     assert page.text.partition('id="evidence"')[2].partition("</section>")[0].count('class="fig-label"') == 6
+
+
+def test_what_the_strike_costs_has_one_sign_on_every_page(
+    app: Flask, player: FlaskClient, client: FlaskClient, directory: Directory, book: Book
+) -> None:
+    """One fat ball of ten, 20 yd short, then three of ten: 2.0 and 6.0 a ball, which is 4.0 more."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    club = a_club("56")
+    facts = [club]
+    for day, fat in ((-9, 1), (-2, 3)):
+        bucket = a_bucket(moved(NOW, days=day))
+        struck = [(40.0, "fat") if ball < fat else (60.0, "clean") for ball in range(10)]
+        facts += [
+            bucket,
+            *(
+                a_shot(bucket, club, carry, moved(bucket["made_at"], minutes=at), contact=contact)
+                for at, (carry, contact) in enumerate(struck)
+            ),
+        ]
+    assert not book.add(facts, None, NOW).refused
+    for page in (player.get("/trends/periods?what=last"), client.get(f"{link_of(directory, book)}/periods?what=last")):
+        assert "strike costs, yd a ball 2.0 6.0 perhaps +4.0 ± " in words(page)
+    assert re.search(r"cost a ball, yd .{0,40}\b10 0\.0 6\.0 .{0,40}\b10 0\.0 2\.0 ", words(player.get("/trends")))
+    assert "The strike costs 6.0 yd a ball." in words(player.get("/trends/periods/balls?what=last&part=counted"))

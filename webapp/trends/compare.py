@@ -116,7 +116,7 @@ def _verdicts(before: Side, after: Side, earlier: Sequence[Row], later: Sequence
     if before.cost and after.cost:
         counted = ([shot for shot in shots if shot["counted"]] for shots in (earlier, later))
         lost = [losses_m(shots, side.cost) for shots, side in zip(counted, (before, after), strict=True) if side.cost]
-        found["cost"] = verdicts.of_means(*lost)
+        found["cost"] = verdicts.of_means(*([-loss_m for loss_m in side] for side in lost))  # what is lost is the cost
     if before.aim and after.aim:
         found["aim"] = verdicts.of_aim(aimed_of(earlier), aimed_of(later))
         found["in"] = verdicts.of_shares((before.aim.within, before.aim.n), (after.aim.within, after.aim.n))

@@ -235,7 +235,7 @@ def _strike_rows(compared: Comparison, unit: str) -> list[StrikeRow]:
         for contact in CONTACTS
         if contact in before.contacts.counts or contact in after.contacts.counts
     ]
-    costs = [tenths(one.cost.lost_m, unit) if one.cost else "no balls" for one in sides]
+    costs = [_plain(one.cost.lost_m, unit) if one.cost else "no balls" for one in sides]
     aims = [tenths(one.aim.all_m, unit) if one.aim else "no balls" for one in sides]
     ends = [
         f"{one.aim.short} short, {one.aim.within} in, {one.aim.long} long" if one.aim else "no balls" for one in sides
