@@ -101,8 +101,7 @@ def test_a_left_handed_junior_starts_with_two_wedges_and_chooses_the_mirrored_pi
     page.goto(server.url + "/card")
     expect(page.locator("td.cell[data-trust=told] [data-part=carry]")).to_have_text(["70", "55"])
     gap = page.locator("section:has(#gaps) tbody td").first
-    expect(gap.locator("[data-m]")).to_have_text("15")
-    expect(gap.locator("small")).to_have_text("21%")  # 15 of 70
+    expect(gap).to_have_text("15.0 yd21%")  # 15 of 70
     expect(page.locator("section:has(#gaps) tr.warn")).to_have_count(0)
     context.close()
 

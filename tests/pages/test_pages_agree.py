@@ -12,7 +12,7 @@ from webapp.books.read_card import card_of
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
-from webapp.units import whole
+from webapp.units import YARD_M, whole
 
 from .visitor import words
 
@@ -98,3 +98,35 @@ def test_what_the_strike_costs_has_one_sign_on_every_page(
         assert "strike costs, yd a ball 2.0 6.0 perhaps +4.0 ± " in words(page)
     assert re.search(r"cost a ball, yd .{0,40}\b10 0\.0 6\.0 .{0,40}\b10 0\.0 2\.0 ", words(player.get("/trends")))
     assert "The strike costs 6.0 yd a ball." in words(player.get("/trends/periods/balls?what=last&part=counted"))
+
+
+def test_nine_in_ten_is_rounded_up_on_no_page(
+    player: FlaskClient, client: FlaskClient, directory: Directory, book: Book, demo: None
+) -> None:
+    """46 full of the demo: its page said 99.0 where what fits says 98, since 98.96 is not 99."""
+    link, rough = link_of(directory, book), 0
+    for cell in card_of(book, NOW).cells.values():
+        nine = cell.nine_in_ten_carry_m / YARD_M
+        page = words(player.get(f"/card/{cell.club_id}/{cell.swing_deg:g}"))
+        told = re.search(r"mishits too (?:rough: under 20 balls )?([\d.]+) yd", page)
+        assert told
+        assert nine - 0.1 < float(told[1]) <= nine
+    for address in set(re.findall(r'href="([^"]*cell=[^"]*#evidence)"', client.get(link).text)):
+        sheet = client.get(address.replace("&amp;", "&").partition("#")[0]).text.partition('id="evidence"')[2]
+        is_guess = "no balls yet" in sheet.partition("</section>")[0]
+        assert not is_guess or "<dt>nine in ten carry, rough</dt>" in sheet
+        rough += is_guess
+    assert rough
+
+
+def test_a_gap_is_no_other_number_than_its_carries_make(player: FlaskClient, book: Book, demo: None) -> None:
+    """Shown as 85 and 72 the carries are 13 apart, before they are rounded 12.4: only tenths can say so."""
+    page = words(player.get("/card"))
+    for gap in card_of(book, NOW).gaps:
+        assert f"{gap.stronger.name} – {gap.weaker.name} {gap.gap_m / YARD_M:.1f} yd " in page
+    assert "carries on the card before they are rounded" in page
+
+
+def test_what_settled_asks_for_is_said_before_rounding(player: FlaskClient, demo: None) -> None:
+    """A number known to 2.4 m shows "still ±2" and is early: 2.5 yd are 2.3 m, and a whole number cannot tell."""
+    assert "known to 2.5 yd (2.3 m) either side before rounding" in words(player.get("/card"))

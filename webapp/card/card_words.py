@@ -3,10 +3,11 @@
 Knows no page; a sentence's lengths stay in metres, so that its reader's unit can be put in late.
 """
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..units import YARD_M, from_m, round_half_up, whole
+from ..units import CLOSE, YARD_M, from_m, round_half_up, whole
 from .card_data import Card, CardCell, CellKey
 from .strike import LEAST_BALLS_A_BAND, Bias, Strikes
 
@@ -67,6 +68,11 @@ def tenths(length_m: float, unit: str) -> str:
     steps = round_half_up(abs(from_m(length_m, unit)) * 10)
     sign = "" if not steps else "−" if length_m < 0 else "+"
     return f"{sign}{steps / 10:.1f}"
+
+
+def nine_in_ten(cell: CardCell, unit: str) -> str:
+    """The nine-in-ten carry with one decimal; like what fits it never rounds up to what is not reached."""
+    return f"{math.floor(from_m(cell.nine_in_ten_carry_m, unit) * 10 + CLOSE) / 10:.1f}"
 
 
 def percent(share: float) -> str:

@@ -23,7 +23,8 @@ from ..units import UNIT_NAMES, in_every_unit
 TRUST_WORDS = (
     (
         "settled",
-        f"ten balls or more in three visits or more, known to {in_every_unit(SETTLED_HALF_WIDTH_M)} either side",
+        "ten balls or more in three visits or more, "
+        f"known to {in_every_unit(SETTLED_HALF_WIDTH_M)} either side before rounding",
     ),
     ("early", "balls, but too few, on too few visits, or still too far apart"),
     ("told", "the full carry stated, no ball yet"),

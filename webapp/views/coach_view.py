@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..card.card_data import Card, CardCell, CardClub, CardSwing, CellKey
-from ..card.card_words import name_of, tenths
+from ..card.card_words import name_of, nine_in_ten, tenths
 from ..card.strike import Shares
 from ..draw import evidence as lines
 from ..draw.shapes import Face
@@ -87,7 +87,7 @@ def evidence(
     )
     three = [
         (tenths(cell.spread_m, unit).lstrip("+"), f"{unit} spread, clean"),
-        (tenths(cell.nine_in_ten_carry_m, unit).lstrip("+"), "nine in ten carry"),
+        (nine_in_ten(cell, unit), f"nine in ten carry{', rough' if cell.rough else ''}"),
     ]
     if change and change.verdict:
         three.append((change.verdict.word, "of a move" if change.verdict.word == "no sign" else "between the periods"))
