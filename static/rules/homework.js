@@ -21,7 +21,7 @@ export function matched(homework, clubs, swings) {
       const club = clubOf(one, clubs);
       const swing = nearest(swings, (own) => Math.abs(own.swing_deg - one.swing_deg));
       cells.set(keyOf({ club_id: club.id, swing_deg: swing.swing_deg }), [club.id, swing.swing_deg]);
-      if (club.loft_deg !== one.loft_deg) asks.add(`No ${one.name} in your bag: use the ${club.name}?`);
+      if (club.loft_deg !== one.loft_deg) asks.add(standsIn(one, club));
       if (Math.abs(swing.swing_deg - one.swing_deg) > SAME_DEG) asks.add(`No swing of ${one.swing_deg} degrees among yours: use ${swing.name}?`);
     }
     return { cells: [...cells.values()], balls, mode, carry_m, asks: [...asks] };
@@ -110,6 +110,12 @@ function placeOf(id, plan, shot) {
   const named = /^[1-9]\d{0,2}$/.test(shot.plan_ref ?? "") ? Number(shot.plan_ref) : 0;
   const [own, place] = (parse(plan[named - 1] ?? "")?.homework_ref ?? "").split(".");
   return own === id.slice(0, REF_LETTERS) ? Number(place) : 0;
+}
+
+/** The question whether a wedge may stand in: by name, or by loft where the names are the same. */
+function standsIn({ name, loft_deg }, club) {
+  if (club.name === name) return `No ${name} of ${loft_deg}° in your bag: use the one of ${club.loft_deg}°?`;
+  return `No ${name} in your bag: use the ${club.name}?`;
 }
 
 /** The wedge asked for, else the one of the nearest loft, of two the one of its name. */

@@ -10,7 +10,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.vectors.of_homework import BLOCK, CELLS, CLUBS, MIX, MIXED, NINE, NO_60, NUMBER, ONE, OWN_ID, SWINGS
+from tests.vectors.of_homework import (
+    BLOCK,
+    CELLS,
+    CLUBS,
+    HALF_A_DEGREE,
+    MIX,
+    MIXED,
+    NINE,
+    NO_60,
+    NUMBER,
+    ONE,
+    OWN_ID,
+    SWINGS,
+)
 from tests.vectors.twins import bag_of, rows_of
 from webapp.facts import KINDS
 from webapp.practice.homework import Progress, dealt, head_words, left, matched, of_nine, plan_of, row_words
@@ -37,6 +50,11 @@ def test_a_missing_wedge_and_swing_get_the_nearest_and_are_asked_about() -> None
     assert row.cells == ((CLUBS[2]["id"], 90.0),)
     assert row.asks == ("No Old one in your bag: use the 56?", "No swing of 97.5 degrees among yours: use 9:00?")
     assert matched(homework(ONE), [], BAG[1]) == []
+
+
+def test_a_wedge_of_the_same_name_is_asked_about_by_its_loft() -> None:
+    (row,) = matched(homework(MIXED), *bag_of(HALF_A_DEGREE, SWINGS))
+    assert row.asks == ("No 56 of 56° in your bag: use the one of 56.5°?",)
 
 
 def test_the_walks_homework_has_26_balls_each_with_its_place() -> None:

@@ -97,6 +97,7 @@ SWINGS = [
 ]
 NO_60 = [*CLUBS[:3], {"id": CLUBS[3]["id"], "name": "58", "loft_deg": 58.0}]
 TWO_56 = [{"id": CLUBS[0]["id"], "name": "Old 56", "loft_deg": 56.0}, *CLUBS[1:]]
+HALF_A_DEGREE = [*CLUBS[:2], {**CLUBS[2], "loft_deg": 56.5}, CLUBS[3]]
 LONG_NAMES = [{**club, "name": f"Wedge {club['name']}"} for club in CLUBS]
 
 
@@ -114,6 +115,7 @@ MATCHED = {
     "neither": [of(NUMBER), CLUBS[:1], SWINGS[3:]],
     "two of one loft": [of(MIXED), TWO_56, SWINGS],
     "the loft under another name": [of(ONE), LONG_NAMES, SWINGS],
+    "another loft of the same name": [of(ONE, MIXED), HALF_A_DEGREE, SWINGS],
     "mixed ones that become one": [of(MIXED), CLUBS[:1], SWINGS[3:]],
     "no bag": [of(ONE), [], SWINGS],
     "no swing": [of(ONE), CLUBS, []],

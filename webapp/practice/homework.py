@@ -92,7 +92,7 @@ def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[OwnSwin
             club, swing = _club(asked, clubs), min(swings, key=lambda one: abs(one.swing_deg - asked.swing_deg))
             cells[club.id, swing.swing_deg] = None
             if club.loft_deg != asked.loft_deg:
-                asks[f"No {asked.name} in your bag: use the {club.name}?"] = None
+                asks[_stands_in(asked, club)] = None
             if abs(swing.swing_deg - asked.swing_deg) > _SAME_DEG:
                 asks[f"No swing of {asked.swing_deg:g} degrees among yours: use {swing.name}?"] = None
         found.append(Matched(tuple(cells), row.balls, row.mode, row.carry_m, tuple(asks)))
@@ -197,6 +197,13 @@ def row_words(row: Matched, clubs: Sequence[Wedge], swings: Sequence[OwnSwing], 
     if len(row.cells) > 1:
         return f"{count(row.balls, 'mixed ball')}, {mode}: {names}"
     return f"{names}: {count(row.balls, 'ball')}, {mode}"
+
+
+def _stands_in(asked: Asked, club: Wedge) -> str:
+    """The question whether a wedge may stand in: by name, or by loft where the names are the same."""
+    if club.name == asked.name:
+        return f"No {asked.name} of {asked.loft_deg:g}° in your bag: use the one of {club.loft_deg:g}°?"
+    return f"No {asked.name} in your bag: use the {club.name}?"
 
 
 def _club(asked: Asked, clubs: Sequence[Wedge]) -> Wedge:
