@@ -8,6 +8,7 @@ import pytest
 
 from webapp.card.build import Rows, build
 from webapp.card.card_data import Card, CardCell, faces, shown
+from webapp.card.card_text import as_plain, as_text
 from webapp.draw.dial import clubs_that_fit
 from webapp.estimate.phone import Heard, read, replay
 from webapp.facts import SETTINGS
@@ -313,3 +314,13 @@ def test_more_than_a_face_can_carry_goes_to_a_second_card(n_clubs: int, n_swings
 def test_it_says_what_the_numbers_rest_on() -> None:
     assert a_card().basis == ("range balls",)
     assert a_card([a_ball(61), a_ball(60)]).basis == ("range balls", "mat", "by monitor")
+
+
+def test_the_lines_call_a_swing_as_the_player_does_and_its_data_by_degrees() -> None:
+    card = a_card(swings=[Swing(90.0, "waist, easy"), Swing(180.0)], clubs=[Club("56", "56", 56.0)])
+    waist, full = as_text(card, "yd").splitlines()[1:]
+    assert waist.split()[:3] == ["56", "waist,", "easy"]
+    assert full.split()[:3] == ["56", "full", "85"]
+    assert waist.index("n   0") == full.index("n   0")  # a long name moves every line's columns alike
+    assert [cell["swing_deg"] for cell in as_plain(card)["cells"]] == [90.0, 180.0]
+    assert "waist" not in repr(as_plain(card))

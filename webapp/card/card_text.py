@@ -5,7 +5,6 @@ Knows no book; the names of the data are settled and used from outside, so they 
 
 from typing import Any
 
-from ..clock import clock_name
 from ..units import whole
 from .card_data import Card, CardCell
 
@@ -37,15 +36,16 @@ def as_plain(card: Card) -> dict[str, Any]:
 
 
 def as_text(card: Card, unit: str) -> str:
-    """A card as lines of text, one a number: club, swing, carry in `unit`, trust, balls, visits."""
+    """A card as lines of text, one a number: club, swing by its own name, carry in `unit`, trust, balls, visits."""
+    wide = max((len(swing.name) for swing in card.swings), default=0)
     lines = [f"As of {card.as_of}, {card.ball} balls, {unit}"]
     for cell in _in_order(card):
-        club, swing = card.club(cell.club_id).name, clock_name(cell.swing_deg)
+        club, swing = card.club(cell.club_id).name, card.swing(cell.swing_deg).name
         mark = f"  still ±{whole(cell.half_width_m, unit)}" if cell.too_wide else ""
         mark += "  by eye" if cell.by_eye else ""
         mark += "  out of order" if cell.out_of_order else ""
         lines.append(
-            f"{club:>6} {swing:>6} {whole(cell.shown_carry_m, unit):>4}  {cell.trust:<8}"
+            f"{club:>6} {swing:>{max(wide, 6)}} {whole(cell.shown_carry_m, unit):>4}  {cell.trust:<8}"
             f"n {cell.n:>3}  visits {cell.visits:>2}{mark}"
         )
     return "\n".join(lines)
