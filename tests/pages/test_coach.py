@@ -104,6 +104,20 @@ def test_the_shots_behind_a_number_have_the_plain_figures_and_no_day(coach: Flas
     assert "24 April" not in shown
 
 
+def test_the_shots_of_a_swing_between_whole_degrees_open_from_its_number(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    bucket = a_bucket(moved(NOW, days=-6))
+    wedge = next(fact for fact in book.after(0) if fact["id"] == club)
+    balls = [a_shot(bucket, wedge, yd, moved(NOW, days=-6, minutes=yd), swing_deg=97.5) for yd in (55, 56, 57)]
+    assert not book.add([raw("swing", {"swing_deg": 97.5, "name": ""}), bucket, *balls], None, NOW).refused
+    address = f"{link}/{key_of(link, club)}/97.5"
+    evidence = coach.get(f"{link}?cell={key_of(link, club)}:97.5").text
+    assert f'href="{address}?unit=yd"' in evidence
+    assert "3 balls" in words(coach.get(address))
+    assert f'href="{address}?unit=m"' in coach.get(address).text
+
+
 def test_the_notes_on_bounce_and_sole_are_read_along(coach: FlaskClient, link: str, book: Book) -> None:
     assert "Bounce and sole" not in coach.get(link).text
     book.add([a_club("58", sole_note="10 wide & worn")], None, NOW)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, Flask, Response, render_template, request, url_for
+from werkzeug.routing import BaseConverter
 
 from .. import clock, coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
@@ -25,8 +26,23 @@ MOST_LINES = 5
 coach = Blueprint("coach", __name__, url_prefix="/w/<token>")
 
 
+class SwingInAddress(BaseConverter):
+    """A swing's degrees in an address, whole or not: "90", "97.5"."""
+
+    regex = r"\d+(?:\.\d+)?"
+
+    def to_python(self, value: str) -> float:
+        """The degrees [deg] that the address names."""
+        return float(value)
+
+    def to_url(self, value: float | str) -> str:
+        """The shortest text that reads back as these degrees."""
+        return f"{float(value):g}"
+
+
 def register(app: Flask) -> None:
     """Add the coach's addresses."""
+    app.url_map.converters["swing_deg"] = SwingInAddress
     app.register_blueprint(coach)
     app.after_request(keep_to_the_coach)
 
@@ -65,14 +81,13 @@ def card(token: str) -> str:
         return render_template("coach.html", **told, **first)
 
 
-@coach.get("/<key>/<float(signed=False):swing_deg>")
-@coach.get("/<key>/<int:swing_deg>")
+@coach.get("/<key>/<swing_deg:swing_deg>")
 @throttle.limiter.limit(throttle.LINKS)
 def behind(token: str, key: str, swing_deg: float) -> str:
     """The shots behind one number, without place, also of a wedge that left the bag."""
     with open_link(token) as opened:
         shots_are_shown(opened)
-        shown, place = opened.card, (key, float(swing_deg))
+        shown, place = opened.card, (key, swing_deg)
         cell, shots = shown.cells.get(place), opened.book.shots_of_cell(*place)
         clubs = opened.book.every_club()
         if cell is None and not (shots and key in clubs):
