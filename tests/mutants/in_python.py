@@ -77,7 +77,7 @@ IN_PYTHON = (
     Fault(
         "webapp/store/placing.py",
         "an id taken twice",
-        "return None if held == _content(raw) else",
+        "return None if _is_same(held, raw) else",
         "return None if held else",
         STORE,
     ),

@@ -55,6 +55,15 @@ def test_a_fact_sent_again_is_taken_again_and_changes_nothing(book: Book, visit:
     assert facts_in(book) == before
 
 
+def test_a_fact_that_went_through_a_phone_which_writes_no_point_behind_whole_numbers_is_the_same(book: Book) -> None:
+    club = make.a_club("56", loft_deg=56.0)
+    book.add([club], None, RECEIVED)
+    before = facts_in(book)
+    again = book.add([{**club, "body": {"name": "56", "loft_deg": 56}}], b"phone", RECEIVED)
+    assert (again.taken, again.refused) == ([club["id"]], [])
+    assert facts_in(book) == before
+
+
 def test_it_refuses_an_id_that_comes_back_with_other_content(book: Book, visit: tuple[Raw, Raw]) -> None:
     shot = make.a_shot(*visit)
     book.add([shot], None, RECEIVED)

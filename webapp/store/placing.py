@@ -3,6 +3,7 @@
 Looks once for all that a batch names; knows nothing of what a fact's other fields mean.
 """
 
+import json
 import sqlite3
 from collections.abc import Collection
 from typing import Any
@@ -41,7 +42,7 @@ class Known:
         """What is wrong with a sound fact in this very book, or None."""
         held = self._facts.get(key_of(raw["id"]))
         if held:
-            return None if held == _content(raw) else _problem("id", "id_reused", "its id belongs to another entry")
+            return None if _is_same(held, raw) else _problem("id", "id_reused", "its id belongs to another entry")
         if raw["root"] != raw["id"] and self._kinds.get(key_of(raw["root"])) not in (None, raw["kind"]):
             return _problem("root", "wrong_root", "it corrects an entry of another kind")
         if self._is_one_too_many(raw):
@@ -78,6 +79,11 @@ class Known:
         if kind not in self._held:
             self._held[kind] = self._conn.execute(f"SELECT COUNT(*) FROM {_TABLES[kind][0]}").fetchone()[0]
         return self._held[kind]
+
+
+def _is_same(held: tuple[Any, ...], raw: dict[str, Any]) -> bool:
+    """Whether a held fact says what this one says; a phone, which reads 56.0, writes 56."""
+    return held[:-1] == _content(raw)[:-1] and bool(json.loads(held[-1]) == raw["body"])
 
 
 def _content(raw: dict[str, Any]) -> tuple[Any, ...]:
