@@ -115,27 +115,6 @@ export function reached(book) {
   }));
 }
 
-/**
- * A piece of the server's book up to its last fact, `{at, id}`: each row of this phone learns its number there, and
- * what the phone lacks and `wanted` is added.
- */
-export async function bring(book, facts, wanted, last) {
-  const bringing = async (stores) => {
-    let news = false;
-    for (const { seq, id, root, kind, made_at, body } of facts) {
-      const row = await done(stores.facts.get(id));
-      if (row) await done(stores.facts.put({ ...row, seq }));
-      else if (wanted({ kind, made_at })) {
-        news = true;
-        await done(stores.facts.put({ id, root, kind, made_at, body, book, seq, state: "taken", fresh_until: 0, refusal: null }));
-      }
-    }
-    await done(stores.meta.put(last, `reached ${book}`));
-    return news;
-  };
-  if (await transact("readwrite", bringing)) tellChange();
-}
-
 /** Offer the refused rows to the server once more, as they stand. */
 export function offerRefused(book) {
   return changing((stores) => offer(stores, book, "refused"));
@@ -216,7 +195,7 @@ async function unsentOf(stores, book) {
   return inOrder(found.flat());
 }
 
-function inOrder(rows) {
+export function inOrder(rows) {
   return rows.sort((one, other) => (one.made_at < other.made_at ? -1 : 1));
 }
 

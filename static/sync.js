@@ -1,7 +1,7 @@
 // Owns when facts are sent and fetched; knows no page and not what a fact says.
 
 import { newerFacts, Refusal, sendFacts, session } from "./api.js";
-import { bring, changes, due, isFresh, offerTaken, reached, settle, unsent } from "./outbox.js";
+import { changes, due, isFresh, offerTaken, reached, settle, unsent } from "./outbox.js";
 import { FRESH_MS, KEPT_MS } from "./rules/constants.js";
 
 // Well under the server's 500 facts and 1 MB a request.
@@ -108,6 +108,7 @@ async function merge(csrf, cursor) {
   // No page replays an older visit, so none is brought down; one that this phone noted stays here until it is safe.
   const since = new Date(Date.now() - KEPT_MS).toISOString();
   const wanted = ({ kind, made_at }) => REPLAYED.has(kind) && made_at > since;
+  const { bring } = await import("./bringing.js");
   let { at, id } = (await reached(book)).fetched;
   for (let more = true; more;) {
     const page = await newerFacts(at - 1, PAGE);

@@ -1,5 +1,6 @@
 // Owns the notices above a page: what waits or is missing, what the player has to do about it, and a copy as a file.
 
+import { withNamed } from "../taking_off.js";
 import { storageWords } from "./storage_words.js";
 
 const NEEDS_PLAYER = {
@@ -20,23 +21,6 @@ export function drawNotices(told) {
   const mend = rows.length > moving.length && made("a", "mend", { href: "/refused", className: "button" });
   drawLines([...lines, ...fetching(told), ...trouble], [mend, copy]);
   drawLost(told, onread);
-}
-
-/**
- * What waits here for another book than `book`: it can be taken off the phone as a file. A page that names no book can
- * tell neither whether that book is open here nor, but for the one that says so, whether it was deleted.
- */
-export function sayStrays(rows, book) {
-  const whose = book && " of another book";
-  const [words, sent] = rows.length === 1
-    ? [`1 entry${whose} waits`, "It is sent with signal while its"]
-    : [`${rows.length} entries${whose} wait`, "They are sent with signal while their"];
-  const gone = document.querySelector('[data-code="book_deleted"]');
-  const then = gone ? "; what is of the deleted book will not be sent" : `. ${sent} book is open here, unless this was deleted`;
-  document.getElementById("notices")?.append(
-    paragraph(`${words} on this phone${then}. `),
-    button("save a copy of these", () => saveCopy(rows)),
-  );
 }
 
 /** Nothing can be kept on this phone now; why, and what to do, said once. */
@@ -101,9 +85,9 @@ function tidy() {
   notices.hidden = !notices.textContent;
 }
 
-/** The rows as a file in the form in which a book is brought back. */
-export function saveCopy(rows) {
-  const facts = rows.map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
+/** The rows, with the buckets and wedges that they name, as a file in the form in which a book is brought back. */
+export async function saveCopy(rows) {
+  const facts = (await withNamed(rows)).map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
   const told = { made_by: "clockyard", made_at: new Date().toISOString(), facts };
   const address = URL.createObjectURL(new Blob([JSON.stringify(told, null, 1)], { type: "application/json" }));
   const link = Object.assign(document.createElement("a"), { href: address, download: `not-copied-${told.made_at.slice(0, 10)}.json` });
@@ -111,11 +95,11 @@ export function saveCopy(rows) {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-function paragraph(text) {
+export function paragraph(text) {
   return made("p", text);
 }
 
-function button(words, onclick) {
+export function button(words, onclick) {
   return made("button", words, { type: "button", onclick });
 }
 

@@ -48,8 +48,8 @@ export async function showWaiting(book) {
   await showStrays(book);
 }
 
-/** What waits here for another book, on whatever page. */
+/** What waits here for another book, on whatever page; where the server knows no book of this phone, what it took too. */
 export async function showStrays(book) {
   const rows = await strays(book);
-  if (rows.length) (await import("./notices.js")).sayStrays(rows, book);
+  if (rows.length || document.querySelector("[data-code=no_book]")) (await import("./strays.js")).sayStrays(rows, book);
 }

@@ -75,15 +75,16 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     expect(sentence).to_be_in_viewport(ratio=1)
     sentence.tap()  # over the call, until something else is touched
     expect(player.button("save a copy")).to_be_in_viewport(ratio=1)
-    (ball,) = player.saved_copy("save a copy", tmp_path / "copy.json")
+    *named, ball = saved = player.saved_copy("save a copy", tmp_path / "copy.json")
+    assert [one["kind"] for one in named] == ["club", "bucket"]
     assert round(ball["body"]["carry_m"] / YARD_M) == 80
     player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
-    expect(player.page.locator("#notices")).to_contain_text("1 entry waits on this phone")
+    expect(player.page.locator("#strays")).to_contain_text("1 entry waits on this phone")
     gone = "what is of the deleted book will not be sent"
-    expect(player.page.locator("#notices")).to_contain_text(gone if shut is delete else SENT_WHEN)
-    assert player.saved_copy("save a copy of these", tmp_path / "again.json") == [ball]
+    expect(player.page.locator("#strays")).to_contain_text(gone if shut is delete else SENT_WHEN)
+    assert player.saved_copy("save a copy of these", tmp_path / "again.json") == saved
     player.page.goto(player.url + "/card")  # a deleted book's phone is a phone without a book by now
-    expect(player.page.locator("#notices")).to_contain_text(SENT_WHEN)
+    expect(player.page.locator("#strays")).to_contain_text(SENT_WHEN)
     if shut is not cut_off:
         expect(player.page.locator("[data-code]")).to_contain_text("open your book again, unless it was deleted.")
     assert player.faults == []
@@ -92,7 +93,7 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
 def test_a_page_that_is_not_kept_says_of_the_open_books_balls_when_they_are_sent(without_signal: Player) -> None:
     without_signal.page.goto(without_signal.url + "/leaving")
     expect(without_signal.page.get_by_role("heading", name="No signal")).to_be_visible()
-    expect(without_signal.page.locator("#notices")).to_contain_text(f"1 entry waits on this phone. {SENT_WHEN}")
+    expect(without_signal.page.locator("#strays")).to_contain_text(f"1 entry waits on this phone. {SENT_WHEN}")
     assert without_signal.faults == []
 
 

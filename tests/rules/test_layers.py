@@ -179,12 +179,13 @@ def test_no_file_holds_a_note_left_for_later() -> None:
 
 
 def level_of(script: Path) -> int:
-    """rules/ and db below outbox and api, then pruning, keeping, sync, pages/ with ui/; app.js may load all."""
+    """rules/ and db below outbox and api, then what sync asks for, sync, pages/ with ui/; app.js may load all."""
     if script.parts[0] == "rules":
         return 0
     if len(script.parts) > 1:
         return 4
-    return {"db": 0, "outbox": 1, "api": 1, "pruning": 2, "keeping": 2, "sync": 3, "app": 5}.get(script.stem, 4)
+    low = {"db": 0, "outbox": 1, "api": 1, "bringing": 2, "pruning": 2, "keeping": 2, "taking_off": 3, "sync": 3}
+    return 5 if script.stem == "app" else low.get(script.stem, 4)
 
 
 def test_layers_of_the_scripts_go_down_only() -> None:
