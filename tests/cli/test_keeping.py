@@ -101,7 +101,19 @@ def test_a_restore_says_what_it_did_and_lets_the_doctor_look(clockyard: Command,
     assert "Closed again: a book was deleted" in done.stdout
     assert f"The folder as it was before lies in {data}.before-" in done.stdout
     assert "ok   disk" in done.stdout
+    assert "BAD" not in done.stdout
+    assert clockyard("doctor").exit_code == 0
     assert "demo" not in clockyard("books").stdout
+
+
+def test_a_restore_says_nothing_of_what_was_begun_and_closed_since_the_backup(
+    clockyard: Command, data: Path, tmp_path: Path
+) -> None:
+    clockyard("demo")
+    clockyard("backup", tmp_path / "copy")
+    with Directory(data) as directory:
+        directory.delete_book(directory.new_book(NOW), NOW)
+    assert "Nothing that this backup holds open was closed since." in clockyard("restore", tmp_path / "copy").stdout
 
 
 def test_a_restore_without_a_journal_says_that_it_ended_everything(

@@ -143,6 +143,26 @@ def test_without_a_journal_every_link_and_code_is_ended(data: Path, doors: Doors
         assert directory.use_code("OLD SHEET", LATER) is None
 
 
+def test_a_restored_folder_and_its_copy_hold_the_whole_journal_at_once(
+    data: Path, doors: Doors, tmp_path: Path
+) -> None:
+    with Directory(data) as directory:
+        list(back_up(directory, tmp_path / "newer", LATER))  # so the older copy hears no more of what is closed
+        link = directory.link(doors.open_link)
+        assert link
+        directory.end_link(doors.book_id, link.id, LATER)
+    restore(tmp_path / "copy", data, LATER, owner=(4242, 4242))  # which root alone can give
+    with Directory(data) as directory:
+        (beside,) = data.glob("revocations-*")
+        assert len(directory.revocation_journal().revocations) == 6
+        for folder in (data, tmp_path / "copy"):
+            told = revocations.read(folder / beside.name)
+            assert told
+            assert (told.folder, told.revocations) == (str(folder), directory.revocation_journal().revocations)
+        owner = data.stat()
+        assert (beside.stat().st_uid, beside.stat().st_gid) == (owner.st_uid, owner.st_gid)
+
+
 def test_a_line_of_the_journal_that_was_cut_short_is_left_out_and_written_again(data: Path) -> None:
     with Directory(data) as directory:
         for _ in range(2):

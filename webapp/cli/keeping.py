@@ -168,7 +168,7 @@ def _told(done: "Restored", folder: Path, data: Path) -> Iterable[str]:
         yield f"The journal of what was closed was read in {', '.join(map(str, done.journals))}."
         yield from (f"Closed again: {_CLOSED.get(one.what, one.what)} ({one.at[:10]})." for one in done.closed)
         if not done.closed:
-            yield "Nothing was closed since that backup."
+            yield "Nothing that this backup holds open was closed since."
     else:
         yield (
             "There was no journal of what was closed since. So every coach link, every recovery sheet and every "

@@ -84,10 +84,12 @@ def restore(
             directory.end_codes_that_are_used_up()
             copied = {one.name.removesuffix(".sqlite"): one.newest for one in checked if one.newest}
             directory.note_backup(now, "", str(copy.resolve()), copied)
+            whole = directory.revocation_journal()
             books = len(directory.books())
         renewed = _keep_secret(data, staged, new_secret)
         _own(staged, owner or _owner_of(data))
         kept = _swap(staged, data, now)
+        revocations.copy_off(whole, [data, copy, *([journal] if journal else [])])
     facts = sum(one.facts for one in checked)
     return Restored(books, facts, kept, list(found), closed, renewed)
 

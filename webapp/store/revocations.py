@@ -147,6 +147,8 @@ def _append(path: Path, journal: Journal, folder: str) -> None:
     with os.fdopen(handle, "r+b") as file:
         fcntl.flock(file, fcntl.LOCK_EX)
         kept = read(path)
+        if kept is None and os.geteuid() == 0:  # a command run as root must not shut the service out
+            os.fchown(handle, path.parent.stat().st_uid, path.parent.stat().st_gid)
         known = {one.number for one in kept.revocations} if kept else set()
         lines = list(_lines(journal, folder, known, begun=kept is not None))
         if not lines:
