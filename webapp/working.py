@@ -108,7 +108,7 @@ def _do(jobs: Jobs, job: Job, data: Path, store_url: str) -> tuple[str, ...]:
     now, file = text_of(datetime.now(UTC)), jobs.file(job.book_id)
     with open_directory(data, store_url=store_url) as directory, directory.open_book(job.book_id) as book:
         if job.what == IMPORT:
-            return (take_file(book, file, now, job.most_bytes, tell),)
+            return (take_file(book, file, now, job.most_bytes, tell, job.seen),)
         if job.what in (LOOK, PREVIEW, TAKE, BACK):
             return (waiting_table.step(data, book, job, now, tell),)
         file.unlink(missing_ok=True)  # what a kill left half made

@@ -1,11 +1,15 @@
 """A junior's guardian: the PIN that coach links, homework and switching junior off ask for."""
 
+import io
+import json
+from pathlib import Path
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from webapp import working
 from webapp.codes import new_code
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
@@ -13,8 +17,8 @@ from webapp.store import from_coach, guardians, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_homework, a_setting, raw, the_demo_set
-from .visitor import send, send_facts, words
+from ..factories import NOW, a_homework, a_remark, a_setting, raw, the_demo_set
+from .visitor import send, send_facts, token, words
 
 PIN = "2468"
 OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
@@ -119,6 +123,39 @@ def test_homework_waits_for_the_guardians_first_link(junior: FlaskClient, book: 
     assert "The guardian sets a PIN with the first coach link: make that first." in page
     assert page.count("Nothing was changed") == 1
     assert codes(send_facts(junior, [a_homework(reading.clubs(book)[0].id)])) == ["guardian"]
+
+
+def bring(phone: FlaskClient, facts: list[Any], **more: str) -> Any:
+    """The answer to a book as JSON that is brought back."""
+    file = (io.BytesIO(json.dumps({"facts": facts}).encode()), "book.json")
+    fields = {"file": file, "csrf_token": token(phone), **more}
+    return phone.post("/import", data=fields, follow_redirects=True)
+
+
+def test_a_juniors_own_book_comes_back_with_its_homework_while_there_is_no_pin(junior: FlaskClient, book: Book) -> None:
+    club = reading.clubs(book)[0].id
+    page = words(bring(junior, [a_homework(club), a_remark(club)]))
+    assert "2 entries came into the book" in page
+    assert len(from_coach.homework(book)) == len(from_coach.remarks(book)) == 1
+
+
+@pytest.mark.parametrize("is_long", [False, True])
+def test_a_file_that_holds_homework_of_a_junior_asks_for_the_pin(
+    guarded: FlaskClient, app: Flask, data: Path, book: Book, is_long: bool
+) -> None:
+    app.config["BALLS_AT_ONCE"] = 1 if is_long else 2000
+    club = reading.clubs(book)[0].id
+    facts = [a_homework(club), a_remark(club), raw("note", {"words": "wet"})]
+    for pin, status in (("", 200 if is_long else 400), ("0000", 403)):
+        answer = bring(guarded, facts, pin=pin)
+        working.work_off(data)
+        assert answer.status_code == status
+        assert from_coach.homework(book) == []
+    assert said_once(answer, "This is not the guardian’s PIN.")
+    assert "Guardian’s PIN" in words(guarded.get("/leaving"))
+    bring(guarded, facts, pin=PIN)
+    working.work_off(data)
+    assert len(from_coach.homework(book)) == len(from_coach.remarks(book)) == 1
 
 
 def test_junior_is_switched_off_with_the_pin_alone(guarded: FlaskClient, book: Book) -> None:

@@ -14,12 +14,18 @@ from . import guarded, make_facts
 
 
 def bring_back(
-    book: Book, text: str, now: str, most_bytes: int = 0, tell: Callable[[float], None] = lambda share: None
+    book: Book,
+    text: str,
+    now: str,
+    most_bytes: int = 0,
+    tell: Callable[[float], None] = lambda share: None,
+    seen: bool = False,
 ) -> tuple[int, int]:
     """How many facts of a book's JSON came, and how many were there already; NotWhole, and nothing taken, if one fails.
 
     Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn.
-    TooLarge as of `Book.add_whole`; `tell` hears which share is done.
+    TooLarge as of `Book.add_whole`; `tell` hears which share is done. Unless a junior's guardian has `seen` to it,
+    what a guardian is asked for is refused.
     """
     facts = _facts_of(text)
     before, clubs = book.cursor, reading.clubs(book)
@@ -31,7 +37,13 @@ def bring_back(
 
     try:
         done = book.add_whole(
-            facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)), withdraw, guarded.barring(book)
+            facts,
+            None,
+            now,
+            most_bytes,
+            lambda n_done: tell(n_done / len(facts)),
+            withdraw,
+            (lambda raw: None) if seen else guarded.barring(book),
         )
     except NotWhole as error:
         places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}

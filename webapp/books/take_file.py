@@ -50,13 +50,15 @@ def is_a_book(file: BinaryIO) -> bool:
     return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
 
 
-def take_file(book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell = lambda share: None) -> str:
+def take_file(
+    book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell = lambda share: None, seen: bool = False
+) -> str:
     """Put a file's content into the book; says what came and what was there already. NotTaken when any of it fails.
 
-    The book's file may not grow beyond `most_bytes`; `tell` hears which share is done.
+    The book's file may not grow beyond `most_bytes`; `tell` hears which share is done; `seen` as of `bring_back`.
     """
     try:
-        return _take(book, path, now, most_bytes, tell)
+        return _take(book, path, now, most_bytes, tell, seen)
     except UnicodeDecodeError as error:
         raise NotTaken(["The file is not text in UTF-8."]) from error
     except Unreadable as error:
@@ -73,10 +75,10 @@ def came_words(came: str, n_there: int) -> str:
     return f"{came} came into the book; {n_there} {'was' if n_there == 1 else 'were'} there already"
 
 
-def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell) -> str:
+def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell, seen: bool) -> str:
     with path.open("rb") as raw, TextIOWrapper(raw, encoding="utf-8-sig", newline="") as file:
         if is_a_book(raw):
-            came, there = bring_back(book, file.read(), now, most_bytes, tell)
+            came, there = bring_back(book, file.read(), now, most_bytes, tell, seen)
             return f"{came_words('1 entry' if came == 1 else f'{came} entries', there)}."
         lines = _told(file, path.stat().st_size, tell)
         put = import_whole(book, lines, now, most_bytes, lambda share: tell(_READ_SHARE + (1 - _READ_SHARE) * share))

@@ -195,6 +195,7 @@ class BringForm(PlainForm):
     """A file to bring back."""
 
     file = FileField("file", validators=[FileRequired("Choose a file: a book as JSON or balls as CSV.")])
+    pin = pin_box("Guardian’s PIN, for a book with homework or remarks")
 
 
 class StartFileForm(BringForm):

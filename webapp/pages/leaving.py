@@ -9,7 +9,7 @@ from pathlib import Path
 from flask import Blueprint, Flask, Response, current_app, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import asking, doors, present, quotas, reader, throttle, working
+from .. import asking, doors, guardian, present, quotas, reader, throttle, working
 from ..books.make_file import KINDS, make_file
 from ..books.take_file import NotTaken, is_long, take_file
 from ..files import columns, exporting
@@ -72,14 +72,17 @@ def bring() -> AnyResponse | tuple[str, int]:
     form = BringForm()
     if not form.validate():
         return _page(form), 400
-    file = form.file.data
+    if form.pin.data and (refused := guardian.refusal(form.pin.data)):
+        form.pin.errors = [refused]
+        return _page(form), 403
+    file, seen = form.file.data, bool(form.pin.data) or not guardian.has_pin()
     if is_long(file.stream, current_app.config["BALLS_AT_ONCE"]):
-        return asking.ask(Job(book.id, IMPORT, present.now(), most_bytes=most_bytes), file.save)
+        return asking.ask(Job(book.id, IMPORT, present.now(), most_bytes=most_bytes, seen=seen), file.save)
     with tempfile.NamedTemporaryFile() as kept:
         file.save(kept)
         kept.flush()
         try:
-            flash(take_file(book, Path(kept.name), present.now(), most_bytes))
+            flash(take_file(book, Path(kept.name), present.now(), most_bytes, seen=seen))
         except NotTaken as error:
             form.file.errors = list(working.named(error.reasons))
             return _page(form), 400
@@ -130,6 +133,7 @@ def _page(form: BringForm) -> str:
         "leaving.html",
         form=form,
         most_mb=current_app.config["MOST_IMPORT"] // 1_000_000,
+        asks_pin=guardian.is_asked() and guardian.has_pin(),
         meanings=columns.MEANINGS,
         job=Jobs(current_app.config["DATA"]).of(doors.device().book_id),
     )

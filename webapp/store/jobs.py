@@ -40,7 +40,7 @@ class Job:
 
     `state` is waiting, running, done or refused; `share` how much of it is done; `begun` how often it was begun;
     `words` what became of it. `unit` is that of the file, `most_bytes` how large the book may become,
-    `table_id` which table is taken back.
+    `table_id` which table is taken back, `seen` whether a junior's guardian has seen to it.
     """
 
     book_id: str
@@ -49,6 +49,7 @@ class Job:
     unit: str = ""
     most_bytes: int = 0
     table_id: str = ""
+    seen: bool = False
     state: str = "waiting"
     share: float = 0.0
     begun: int = 0
