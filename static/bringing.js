@@ -17,8 +17,9 @@ export async function bring(book, facts, wanted, last) {
     for (const { seq, id, root, kind, made_at, body } of facts) {
       const row = await done(stores.facts.get(id));
       if (kind === "club" && body) await done(stores.meta.put({ id, root, kind, made_at, body }, wedge(root)));
-      if (row) await done(stores.facts.put({ ...row, seq }));
-      else if (wanted({ kind, made_at })) {
+      // What was refused here and came there another way, such as with a guardian's PIN, is what the server has.
+      if (row && row.state !== "refused") await done(stores.facts.put({ ...row, seq }));
+      else if (row || wanted({ kind, made_at })) {
         news = true;
         await done(stores.facts.put({ id, root, kind, made_at, body, book, seq, state: "taken", fresh_until: 0, refusal: null }));
       }

@@ -1,6 +1,6 @@
 // Owns the practice page on the phone: which plan is shown, and a bucket started with one without the server.
 
-import { rowsOf } from "../outbox.js";
+import { changes, rowsOf } from "../outbox.js";
 import { offered } from "../ui/accepted.js";
 import { goneWords, strikable } from "../rules/homework.js";
 import { nineOpensAt } from "../rules/nine.js";
@@ -22,6 +22,7 @@ export async function start(data) {
       say(`This could not be saved on this phone (${error.name}), so no bucket was started. Make room, then try again.`);
     });
   });
+  changes.addEventListener("change", () => showHomework(data).catch(() => {})); // such as when a guardian's PIN is wanted
   await showHomework(data);
   return tellNine(data); // where the browser keeps nothing the server's own words stand, in UTC
 }

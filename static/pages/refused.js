@@ -12,6 +12,7 @@ import { callWords } from "./head.js";
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
 const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
 const LOST = { carry_m: null, landed: "unseen" };
+const AGAIN = "Open your coach’s link once more: there it is accepted with the PIN, and this entry goes.";
 const SAVED = "It is saved on this phone and goes to the server by itself.";
 
 const part = (id) => document.getElementById(id);
@@ -47,6 +48,7 @@ export function start(data) {
       made("p", { className: "hint", textContent: `noted ${new Date(row.made_at).toLocaleString([], WHEN)}` }),
       made("p", { textContent: row.refusal.message || "The server gave no reason." }),
     );
+    if (row.kind === "homework" && row.refusal.code === "guardian") item.append(made("p", { textContent: AGAIN }));
     const box = boxOf(row, known, unit);
     if (box) item.append(formOf(row, box));
     return item;

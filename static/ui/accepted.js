@@ -6,7 +6,8 @@ import { fold } from "../rules/shot.js";
 
 /** Every homework, the latest first: the server's `known`, and what `rows` of this phone say since. */
 export function accepted(known, rows) {
-  const shown = [...fold(rows).values()];
+  const allowed = rows.filter(({ refusal }) => refusal?.code !== "guardian"); // a guardian has not accepted it yet
+  const shown = [...fold(allowed).values()];
   const buckets = shown.filter(({ kind }) => kind === "bucket").map(({ root, body }) => ({ id: root, ...body }));
   const shots = shown.filter(({ kind }) => kind === "shot").map(({ body }) => body);
   const here = shown.filter(({ kind }) => kind === "homework");

@@ -208,6 +208,31 @@ def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], ow
     assert [fact["root"] for fact in facts_of(own_server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
 
 
+def test_what_was_refused_for_want_of_the_pin_is_accepted_with_it_when_the_link_is_opened_again(
+    meet: Callable[..., Player], own_server: Server
+) -> None:
+    player = meet(facts=practised(2), at=own_server)
+    page = player.page
+    address = "/homework#" + made(Homework(OWN_ID, (SIXTY,)))
+    player.open(address)
+    with own_server.directory() as directory, directory.open_book(player.book_id) as book:
+        guardians.set_pin(directory, player.book_id, "2468", now())
+        book.add([a_setting("junior", True)], None, now())
+    page.get_by_role("button", name="Accept").tap()  # on a page from before the book was a junior's
+    expect(page.locator("#notices")).to_contain_text("needs the guardian's PIN")
+    expect(page.locator("#homework")).to_be_hidden()
+    player.open("/refused")
+    expect(page.locator("#refused li")).to_contain_text("Open your coach’s link once more: there it is accepted")
+    player.open(address)
+    page.get_by_label("Guardian’s PIN").fill("2468")
+    page.get_by_role("button", name="Accept").tap()
+    expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+    expect(page.locator("#notices")).to_be_hidden()
+    player.open("/refused")
+    expect(page.locator("#none")).to_be_visible()
+    assert [fact["root"] for fact in facts_of(own_server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
+
+
 @pytest.mark.parametrize(
     ("spoil", "says"),
     [
