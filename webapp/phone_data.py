@@ -137,6 +137,7 @@ def practice(
         "plans": words,
         "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
+        "cursor": planner.book.cursor,
         "homework": accepted_homework(accepted),
         "bag": planner.bag,
         **_bag(planner.card),

@@ -88,10 +88,14 @@ async function begin(data, asked) {
   return location.assign("/bucket");
 }
 
-/** When the last ball was struck [ms] as far as server and phone know together, or null. */
+/**
+ * When the last ball was struck [ms] as far as server and phone know together, or null. Of a ball that the page knows
+ * the server's time holds: this phone's clock may have run ahead when it was noted, and it was struck before now.
+ */
 async function lastStruck(data) {
-  const rows = (await rowsOf(data.book)).filter((row) => row.kind === "shot");
-  const times = [...rows.map((row) => row.made_at), data.last_struck_at].filter(Boolean).map((time) => Date.parse(time));
+  const isNew = (row) => row.kind === "shot" && !(row.state === "taken" && row.seq <= data.cursor);
+  const own = (await rowsOf(data.book)).filter(isNew).map((row) => Math.min(Date.parse(row.made_at), Date.now()));
+  const times = data.last_struck_at ? [...own, Date.parse(data.last_struck_at)] : own;
   return times.length ? Math.max(...times) : null;
 }
 

@@ -153,6 +153,21 @@ def test_the_page_says_in_the_players_own_hours_when_the_nine_open(meet: Callabl
     expect(line).to_contain_text(f"{opens:%H:%M}")
 
 
+def test_the_nine_open_by_the_servers_clock_where_the_phones_ran_a_day_ahead(meet: Callable[..., Player]) -> None:
+    player = meet(facts=practised(days=2), timezone_id="Europe/Lisbon", locale="en-GB")
+    player.page.clock.set_system_time(moved(now(), days=1))
+    player.open()
+    player.start_bucket()
+    player.touch(54, "clean")
+    player.wait_out_fresh()
+    until_all_taken(player.page, player.book_id)
+    player.page.clock.set_system_time(now())
+    page = open_practice(player)
+    struck_at = page.evaluate("JSON.parse(document.getElementById('page-data').textContent).last_struck_at")
+    opens = moment_of(moved(struck_at, hours=12)).astimezone(ZoneInfo("Europe/Lisbon"))
+    expect(page.locator("#nine-refused")).to_contain_text(f"{opens:%a} {opens:%H:%M}")
+
+
 def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:
     player = meet(facts=practised(days=2))
     page = open_practice(player)
