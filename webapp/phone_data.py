@@ -34,6 +34,7 @@ def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: lis
     """The landing patch: set-up, typical carries and the facts of buckets that are not over."""
     buckets = reading.buckets(book)
     forecasts = _forecasts(card)
+    facts = [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])]
     return {
         "book": book.id,
         "unit": view["unit"],
@@ -59,7 +60,8 @@ def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: lis
         ],
         "last_bucket": {name: last[name] for name in LASTING} if last else None,
         "first_task": {"plan": first_task} if not buckets and card.clubs else None,
-        "facts": [fact for one in read_card.open_buckets(book, now) for fact in facts_of_bucket(book, one["id"])],
+        "facts": facts,
+        "left_swings": _left_swings(facts, card, view["mirrored"]),
         "places": places_of(buckets),
         "card": card_numbers(book, view, card),
         "balls": _balls_struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book)),
@@ -209,6 +211,13 @@ def _left_bag(book: Book) -> list[Row]:
     every = reading.clubs(book, retired=True)
     heirs = {club.follows: club.id for club in every if club.follows}
     return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
+
+
+def _left_swings(facts: Sequence[Row], card: Card, mirrored: bool) -> dict[str, str]:
+    """What the lengths of swing are called that balls of the open buckets were struck with and that were left out."""
+    kept = {swing.swing_deg for swing in card.swings}
+    struck = {float(fact["body"]["swing_deg"]) for fact in facts if fact["kind"] == "shot" and fact["body"]}
+    return {f"{swing_deg:g}": clock.clock_name(swing_deg, mirrored) for swing_deg in struck - kept}
 
 
 def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, offset_min: int) -> dict[str, Any]:

@@ -7,7 +7,9 @@ practice, no source.
 import pytest
 from playwright.sync_api import expect
 
-from .chromium import facts_of
+from tests.factories import a_swing, voided
+
+from .chromium import facts_of, now
 from .player import Player
 from .server import Server
 from .waiting import until_all_taken
@@ -55,6 +57,28 @@ def test_the_next_ball_is_called_to_a_wedge_that_is_there(
     retired = {fact["root"] for fact in facts if fact["kind"] == "club" and (fact["body"] or {}).get("retired")}
     shots = [fact["body"]["club_id"] in retired for fact in facts if fact["kind"] == "shot"]
     assert shots == [True, True, False]
+
+
+def test_a_ball_of_a_swing_that_was_left_out_is_called_by_its_place_on_the_clock(
+    hitting: Player, server: Server
+) -> None:
+    swing = a_swing(67.5)
+    with server.directory() as directory, directory.open_book(hitting.book_id) as book:
+        book.add([swing, *(a_swing(degrees) for degrees in (90, 180))], None, now())
+    hitting.open()
+    hitting.call("56", "8:15")
+    hitting.touch(40, "clean")
+    hitting.wait_out_fresh()
+    until_all_taken(hitting.page, hitting.book_id)
+    with server.directory() as directory, directory.open_book(hitting.book_id) as book:
+        book.add([voided(swing)], None, now())
+    hitting.open()
+    hitting.ball(1).tap()
+    expect(hitting.page.locator("#call .swing-name")).to_have_text("8:15")
+    hitting.context.set_offline(True)
+    hitting.button("More").tap()
+    hitting.button("End the bucket").tap()
+    expect(hitting.page.locator("#end-words")).to_contain_text("56 8:15")
 
 
 def test_a_ball_of_a_wedge_that_left_keeps_its_name(struck: Player) -> None:
