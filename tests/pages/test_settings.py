@@ -216,6 +216,23 @@ def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClie
     assert len(reading.swings(book)) == 6
 
 
+def test_no_swing_takes_the_place_on_the_clock_that_another_is_called_by(player: FlaskClient, book: Book) -> None:
+    taken = "Another swing is called {} already. Nothing was changed."
+    add = {"do": "add", "clock": "8:15"}
+    assert taken.format("9:00") in words(send(player, "/settings/swings", **add, name="9:00"))
+    assert taken.format("full") in words(send(player, "/settings/swings", **add, name="full"))
+    send(player, "/settings/swings", **add, name="10:00")
+    assert taken.format("10:00") in words(send(player, "/settings/swings", do="add", clock="10:00", name=""))
+    assert [(swing.swing_deg, swing.name) for swing in reading.swings(book) if swing.name] == [(67.5, "10:00")]
+    assert "Kept." in words(send(player, "/settings/swings", do="name", swing_deg="67.5", name="8:15"))
+
+
+def test_two_swings_that_came_to_one_name_can_be_left_out_again(player: FlaskClient, book: Book) -> None:
+    book.add([a_swing(90, ""), a_swing(67.5, "9:00"), a_swing(180, "")], None, NOW)
+    send(player, "/settings/swings", do="remove", swing_deg="90", name="")
+    assert [swing.swing_deg for swing in reading.swings(book)] == [67.5, 180]
+
+
 def test_an_older_page_leaves_what_was_changed_since(player: FlaskClient, book: Book) -> None:
     older = player.get("/settings")
     shown = html.unescape(re.findall(r'name="shown" value="([^"]*)"', older.text)[0])

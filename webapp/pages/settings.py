@@ -85,8 +85,10 @@ def _change_swing(form: SwingForm, doing: str) -> str:
     except (KeyError, ValueError):
         return "That is no place on the clock between 6:00 and full."
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
-    if name and any(swing.name == name for swing in swings if swing is not asked):
-        return f"Another swing is called {name} already."
+    called = name or clock.clock_name(swing_deg, mirrored)
+    others = {swing.name or clock.clock_name(swing.swing_deg, mirrored) for swing in swings if swing is not asked}
+    if doing != "remove" and called in others:
+        return f"Another swing is called {called} already."
     if doing == "add" and (asked or len(swings) >= MOST_SWINGS):
         return f"That swing is there already, or there are {MOST_SWINGS}."
     if doing != "add" and asked is None:
