@@ -1,7 +1,7 @@
 // Owns the sheets that fold over the ground: the next call, the wrong call and its first ball, and "More".
 
 import { closedWords } from "../rules/ending.js";
-import { whole } from "../rules/lengths.js";
+import { fromM, whole } from "../rules/lengths.js";
 import { fold } from "../rules/shot.js";
 import { gather } from "../sync.js";
 import { armDrawing } from "../ui/arm.js";
@@ -10,11 +10,17 @@ import { ballButton } from "./balls.js";
 import { drawEnd } from "./ending.js";
 import { callWords } from "./head.js";
 import { bindMore, fillMore } from "./more.js";
+import { spoken } from "./patch.js";
 import { drawSwings } from "./swings.js";
 
 const PARTS = { more: "more", swings: "swings", wrong: "swings", which: "which" };
 
 const part = (id) => document.getElementById(id);
+
+/** A typed ball as a touched one is read out, with the tenths that it was typed with. */
+function typedWords(reading, unit) {
+  return spoken({ ...reading, value: Math.round(fromM(reading.carry_m, unit) * 10) / 10 }).trim();
+}
 
 /** The sheets of the bucket's page (pages/bucket.js), which opens and closes them; a deed on one of them is the page's. */
 export class Sheets {
@@ -28,7 +34,7 @@ export class Sheets {
     };
     bindMore(part("more"), visit, () => page.unit, {
       deed: (event) => page.deed(event),
-      record: (reading) => page.act(async () => { await page.touch(reading, true); page.show(null); }),
+      record: (reading) => page.act(async () => { await page.touch(reading, true, typedWords(reading, page.unit)); page.show(null); }),
       end: () => page.act(() => this.finish()),
     });
     for (const button of document.querySelectorAll("[data-mode]")) {

@@ -103,6 +103,7 @@ def test_a_ball_typed_with_a_comma_is_noted_and_one_with_letters_or_too_far_is_n
         expect(form.get_by_text(why)).to_be_visible()
     carry.fill("49,5")
     form.get_by_role("button", name="Note this ball").tap()
+    expect(hitting.page.locator("#said")).to_have_text("ball 1: 49.5 clean, saved on this phone")
     assert carries(hitting, server) == [49.5]
 
 
