@@ -54,7 +54,7 @@ export function start(data) {
     return item;
   }
 
-  function formOf(row, { label, control, read }) {
+  function formOf(row, { label, control, read, spare }) {
     const form = document.createElement("form");
     if (control) {
       const field = made("div", { className: "field" });
@@ -71,8 +71,8 @@ export function start(data) {
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       const aside = event.submitter?.value === "aside";
-      // A ball set aside counts for nothing, so what was wrong with its carry need not be known.
-      const fields = aside && row.refusal.field === "carry_m" ? LOST : read();
+      // A ball set aside counts for nothing, so what was wrong with it need not be known where it may be left out.
+      const fields = aside && spare ? spare() : read();
       return fields && change(row, { ...fields, ...(aside ? { aside } : {}) }, aside ? "Set aside: kept, not counted." : "Mended.");
     });
     return form;
@@ -84,7 +84,10 @@ export function start(data) {
   }
 }
 
-/** How a refused field is put right: a label, a control, and `read()` giving the fields to change; null when none can. */
+/**
+ * How a refused field is put right: a label, a control, and `read()` giving the fields to change; null when none can.
+ * `spare()` gives them without what was wrong, where a ball can do without it.
+ */
 function boxOf({ kind, body, refusal }, data, unit) {
   const name = refusal.field;
   if (!body || !name) return null;
@@ -107,7 +110,8 @@ function boxOf({ kind, body, refusal }, data, unit) {
     const control = made("input", { inputMode: low < 0 ? "" : "decimal", autocomplete: "off", required: needed });
     Object.assign(control.dataset, { typed: field.label, low, high });
     if (Number.isFinite(body[name])) control.value = Math.round(show(body[name], unit) * 10) / 10;
-    return { label: `${field.label} ${range}`, control, read: () => given(isLength ? lengthIn(control, unit) : numberWithin(control)) };
+    const spare = name === "carry_m" ? () => LOST : required ? null : empty;
+    return { label: `${field.label} ${range}`, control, spare, read: () => given(isLength ? lengthIn(control, unit) : numberWithin(control)) };
   }
   if (high !== null) {
     const control = made("input", { type: "text", maxLength: high, required, value: String(body[name] ?? "") });
