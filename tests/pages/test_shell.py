@@ -10,6 +10,8 @@ from flask.testing import FlaskClient
 from webapp.pages.shell import static_files, static_version
 from webapp.store.book import Book
 
+from .visitor import send, words
+
 
 def test_the_server_says_that_it_is_well(client: FlaskClient) -> None:
     assert client.get("/healthz").get_json() == {"status": "ok"}
@@ -50,6 +52,17 @@ def test_a_static_file_may_be_kept_for_ever(client: FlaskClient) -> None:
 def test_an_older_version_of_a_static_file_leads_to_todays(client: FlaskClient) -> None:
     answer = client.get("/static/000000000000/app.js")
     assert answer.headers["Location"] == f"/static/{static_version()}/app.js"
+
+
+def test_what_is_said_once_is_on_no_page_that_a_phone_keeps(player: FlaskClient, book: Book) -> None:
+    asked = {"hand": "right", "unit": "yd", "seen_from": "front", "judged_by": "eye", "ball": "range", "thumb": ""}
+    send(player, "/settings", follow=False, **asked)
+    said = player.get("/card", headers={"X-Kept-Page": "1"})
+    assert "Kept." in words(said)
+    assert "X-Book" not in said.headers
+    again = player.get("/card", headers={"X-Kept-Page": "1"})
+    assert "Kept." not in words(again)
+    assert again.headers["X-Book"] == book.id
 
 
 def test_a_page_names_its_book_for_the_workers_cache(player: FlaskClient, client: FlaskClient, book: Book) -> None:

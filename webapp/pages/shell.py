@@ -14,6 +14,7 @@ from flask import (
     Response,
     current_app,
     g,
+    get_flashed_messages,
     jsonify,
     make_response,
     redirect,
@@ -83,7 +84,15 @@ def shown_everywhere() -> dict[str, object]:
         "view": view,
         "ground": grounds(),
         "kept": known and "X-Kept-Page" in request.headers,  # without a book nothing is kept
+        "said_once": said_once,
     }
+
+
+def said_once() -> list[str]:
+    """The sentences of a page about what was just done; a page that says any is not the one to keep."""
+    told = [str(sentence) for sentence in get_flashed_messages()]
+    g.says_once = bool(told)
+    return told
 
 
 @shell.get("/healthz")
@@ -185,7 +194,7 @@ def static_version() -> str:
 
 
 def add_headers(response: Response) -> Response:
-    """The headers that every answer carries; a page tells the worker whose book it shows, and as of which fact."""
+    """The headers that every answer carries; a page to be kept tells the worker whose book it is, as of which fact."""
     headers = response.headers
     headers.setdefault("Content-Security-Policy", _POLICY)
     headers.setdefault("X-Content-Type-Options", "nosniff")
@@ -197,7 +206,7 @@ def add_headers(response: Response) -> Response:
     if response.mimetype == "text/html":
         headers.setdefault("Cache-Control", "no-store")
         seen = g.get("device")
-        if seen and response.status_code == 200:
+        if seen and response.status_code == 200 and not g.get("says_once"):
             headers["X-Book"] = seen.book_id
             if "cursor" in g:
                 headers["X-Cursor"] = str(g.cursor)
