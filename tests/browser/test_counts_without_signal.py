@@ -37,6 +37,24 @@ def the_56(page: Page) -> dict[str, str]:
     return {swing: in_table(page, "56", swing).inner_text() for swing in ("7:30", "9:00", "10:30", "full")}
 
 
+def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_the_card(player: Player) -> None:
+    player.open("/print")
+    player.button("I printed this card").tap()
+    printed = player.page.get_by_text("Your printed card of")
+    expect(player.page.locator("main .notice").first).to_be_visible()
+    kept_and_offline(player)
+    open_card(player)
+    expect(printed).to_be_visible()
+    player.open()
+    player.start_bucket()
+    player.call("56", "9:00", 54)
+    player.touch(70, "clean")
+    player.wait_out_fresh()
+    open_card(player)
+    expect(player.page.locator("[data-moved]")).to_contain_text("1 ball since then")
+    expect(printed).to_be_hidden()
+
+
 def test_balls_that_the_server_takes_while_the_card_is_open_stay_on_it(player: Player) -> None:
     """The page that the server makes then is younger than the balls, and does not know them."""
     kept_and_offline(player)
