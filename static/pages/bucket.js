@@ -214,6 +214,7 @@ class BucketPage {
       setAside: (root) => this.act(() => this.setAside(visit.seen.shots.find((shot) => shot.root === root))),
     });
     drawStrip(part("strip"), offerOf(data, visit.choices, seen, reopened, unit), (event) => this.deed(event));
+    part("hitting").classList.toggle("warming", warm);
     part("warm").hidden = !warm || Boolean(sheet);
     part("patch").hidden = warm || Boolean(sheet);
     this.sheets?.draw(sheet, seen);

@@ -47,12 +47,14 @@ export function drawHead(visit, seen, reopened, told, unit) {
   number.textContent = meant;
   number.dataset.m = call.meant_carry_m;
   number.hidden = visit.choices.hide_number && call.mode === "swing";
-  readAloud("called", `${club} ${swing}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
+  const { warm_up } = visit.choices;
+  const named = `${warm_up ? "then " : ""}${club} ${swing}`;
+  readAloud("called", `${named}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
   const why = WHY[call.why] ? ` · ${WHY[call.why]}` : "";
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
-    : told || limit || `${visit.choices.warm_up ? "then " : ""}${MODES[call.mode]}${why}`;
+    : told || limit || `${warm_up ? named : MODES[call.mode]}${why}`;
 }
 
 /** A screen reader reads what is written here, also where it is what stood there before. */

@@ -155,7 +155,7 @@ def test_the_call_stands_whole_in_its_line(hitting: Player, width: int, text: st
         cut = look_at_all(
             hitting.page,
             "#call > :not(.visually-hidden)",
-            """all => all.filter((one) => {
+            """all => all.filter((one) => one.checkVisibility()).filter((one) => {
                 const [part, head] = [one, one.parentElement].map((some) => some.getBoundingClientRect());
                 return part.top < head.top || part.bottom > head.bottom + 4; // figures leave the foot of a line empty
               }).map((one) => one.className)""",

@@ -32,7 +32,10 @@ def test_warm_up_balls_are_only_counted(hitting: Player) -> None:
     hitting.page.get_by_role("checkbox", name="warm-up, not counted").check()
     hitting.button("back to the patch").tap()
     expect(hitting.page.locator("#truth")).to_have_text("warm-up – not counted")
-    expect(hitting.page.locator("#why .mode")).to_have_text("then make the swing")
+    expect(hitting.page.locator("#why .mode")).to_have_text("then 56 9:00")
+    expect(hitting.page.locator("#called")).to_have_text("then 56 9:00 54, make the swing")
+    in_large = hitting.page.locator("#call > :not(.visually-hidden)").filter(visible=True)
+    expect(in_large).to_have_text(["warm-up"])  # a first-timer swings what stands there
     for deed in ("lost sight", "shank", "set aside"):
         expect(hitting.button(deed)).to_be_disabled()
     for n in range(1, 4):
@@ -41,6 +44,7 @@ def test_warm_up_balls_are_only_counted(hitting: Player) -> None:
     hitting.button("start counting").tap()
     expect(hitting.patch).to_be_visible()
     expect(hitting.page.locator("#why .mode")).to_have_text("make the swing")
+    expect(in_large).to_have_text(["56", "", "9:00", "54"])
     expect(hitting.button("shank")).to_be_enabled()
     assert hitting.shots() == []
 
