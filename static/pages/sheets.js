@@ -45,8 +45,10 @@ export class Sheets {
     part("meant").addEventListener("change", newMeant);
   }
 
-  /** A sheet has just been opened: it shows what is in force. Its heading, or the ground, is where a reader goes on. */
+  /** A sheet has just been opened, at its top: it shows what is in force. Its heading, or the ground, is where a reader goes on. */
   enter(sheet) {
+    if (sheet) part(PARTS[sheet]).scrollTop = 0;
+    if (sheet === "which") part("which-balls").lastElementChild?.scrollIntoView({ block: "nearest" });
     if (sheet === "more") fillMore(part("more"), this.visit, this.page.unit);
     if (sheet === "swings") part("meant").value = this.meant;
     const goesOn = sheet ? part(PARTS[sheet]).querySelector("h2") : part("patch");
@@ -128,6 +130,5 @@ export class Sheets {
       return item;
     });
     part("which-balls").replaceChildren(...items);
-    part("which-balls").lastElementChild?.scrollIntoView({ block: "nearest" });
   }
 }
