@@ -6,13 +6,17 @@ import { laneAt, linesOf, rainPlace, xOf, yOf } from "../rules/scale.js";
 import { svg } from "../ui/arm.js";
 import { signAddress } from "../ui/signs.js";
 
-const FIGURE_PX = 20; // a line's figure needs this much room
+// A line's figure needs this much room.
+const FIGURE_PX = 20;
+// Half the height of the tag that holds the thick line's figure.
+const TAG_PX = 12;
 const DOT_PX = 6;
 const RING_PX = 19;
-const TAG_PX = 16; // half the height of the tag that holds the thick line's figure
 const SIGN_PX = 28;
-const GROUP_PX = 13; // the numbered balls of a group are smaller, so that several stand side by side
-const LABEL_PX = 7; // half the room of a number
+// The numbered balls of a group are smaller, so that several stand side by side.
+const GROUP_PX = 13;
+// Half the room of a number.
+const LABEL_PX = 7;
 
 /** The ground at a scale; `view` holds {hidden, marks}, a mark {value, contact, landed, label, settled, left}. */
 export function groundPicture(scale, view) {
@@ -43,9 +47,9 @@ export function groundPicture(scale, view) {
   for (const value of [...main, ...beyond]) {
     const y = yOf(scale, value);
     drawing.append(svg("line", { x1: left, x2: width, y1: y, y2: y, class: "reach" }));
-    // The thick line's own figure is larger and pushes its neighbours' away; above the bend lines may lie close.
-    if (below - y < FIGURE_PX || (!view.hidden && Math.abs(y - thick) <= FIGURE_PX + 6)) continue;
-    drawing.append(svg("text", { x: left - 2, y: y + 5, class: "figure" }, value));
+    // Above the bend lines may lie close; a figure is left out only where it would touch the one below or the tag.
+    if (below - y < FIGURE_PX || (!view.hidden && Math.abs(y - thick) < FIGURE_PX)) continue;
+    drawing.append(svg("text", { x: left - 2, y: y + 6, class: "figure" }, value));
     below = y;
   }
   for (const y of [names, top, bottom]) drawing.append(svg("line", { x1: 0, x2: width, y1: y, y2: y, class: "edge" }));

@@ -97,6 +97,14 @@ class Player:
             self._slide_to(self.cell(club, swing), str(meant))
         expect(self.patch).to_be_visible()
 
+    def mean(self, meant: int) -> None:
+        """Type another meant carry for the call in force."""
+        self.button("next call").tap()
+        self.page.locator("#meant").fill(str(meant))
+        self.page.locator("#meant").blur()
+        self.button("back to the patch").tap()
+        expect(self.patch.locator(".meant-figure")).to_have_text(str(meant))
+
     def cell(self, club: str, swing: str) -> Locator:
         """A cell of the swing table."""
         return self.page.locator("#cells").get_by_role("button", name=f"{club} {swing},")

@@ -29,18 +29,9 @@ BOXES_OF_THE_CALL = """() => {
 }"""
 
 
-def mean(hitting: Player, meant: int) -> None:
-    """Choose another meant carry for the call."""
-    hitting.button("next call").tap()
-    hitting.page.locator("#meant").fill(str(meant))
-    hitting.page.locator("#meant").blur()
-    hitting.button("back to the patch").tap()
-    expect(hitting.patch.locator(".meant-figure")).to_have_text(str(meant))
-
-
-@pytest.mark.parametrize("meant", [52, 53, 54, 57, 58, 61, 63, 71, 95])
+@pytest.mark.parametrize("meant", [46, 52, 53, 54, 55, 57, 58, 61, 63, 71, 95])
 def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int) -> None:
-    mean(hitting, meant)
+    hitting.mean(meant)
     places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
     boxes = look_at_all(hitting.page, "#patch .figure", places)
     touching = [
@@ -54,9 +45,32 @@ def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int)
     assert touching == []
 
 
+@pytest.mark.parametrize(("meant", "beside"), [(46, {"40", "50"}), (55, {"50", "60"})])
+def test_the_lines_next_to_the_thick_one_are_named(hitting: Player, meant: int, beside: set[str]) -> None:
+    """Most balls come down between them."""
+    hitting.mean(meant)
+    assert beside <= set(look_at_all(hitting.page, "#patch .figure", "all => all.map((figure) => figure.textContent)"))
+
+
+@pytest.mark.parametrize("meant", [46, 55, 72])
+def test_no_figure_reaches_into_the_tag_of_the_thick_line(hitting: Player, meant: int) -> None:
+    hitting.mean(meant)
+    gaps = look_at_all(
+        hitting.page,
+        "#patch .figure:not(.meant-figure)",
+        """all => all.map((figure) => {
+          const tag = document.querySelector(".meant-tag").getBBox();
+          const foot = Number(figure.getAttribute("y"));
+          const head = foot - 0.7 * parseFloat(getComputedStyle(figure).fontSize); // digits are .7 em high
+          return Math.max(tag.y - foot, head - tag.y - tag.height);
+        })""",
+    )
+    assert min(gaps) >= 0
+
+
 @pytest.mark.parametrize("meant", [99, 112, 190])
 def test_every_figure_of_the_ground_lies_on_the_screen(hitting: Player, meant: int) -> None:
-    mean(hitting, meant)
+    hitting.mean(meant)
     lefts = look_at_all(
         hitting.page, "#patch .figure", "all => all.map((figure) => figure.getBoundingClientRect().left)"
     )
