@@ -37,14 +37,12 @@ export function unchanged(element, content) {
 /** One ball as a button: the sign of its strike, its figure, and a tick once it can no longer be moved. */
 export function ballButton(shot, place, unit, odd) {
   const { body } = shot;
-  const button = document.createElement("button");
-  button.type = "button";
-  button.className = "ball";
   const state = stateOf(shot);
-  if (odd) button.classList.add("odd");
-  button.classList.add(state.name);
-  button.append(sign(body.contact || "lost"), span("value", valueOf(body, unit)), span("state", state.sign));
-  button.setAttribute("aria-label", `ball ${place}: ${`${valueOf(body, unit)} ${body.contact}`.trim()}, ${state.words}`);
+  const value = valueOf(body, unit);
+  const button = Object.assign(document.createElement("button"), { type: "button", className: `ball${odd ? " odd" : ""} ${state.name}` });
+  button.style.setProperty("--letters", value.length);
+  button.append(sign(body.contact || "lost"), span("value", value), span("state", state.sign));
+  button.setAttribute("aria-label", `ball ${place}: ${`${value} ${body.contact}`.trim()}, ${state.words}`);
   return button;
 }
 
@@ -77,9 +75,9 @@ export function whenTouched(element, { ontap, ondrop }) {
 function stateOf(shot) {
   const { body, state, refusal } = shot;
   if (body.aside) return { name: "aside", sign: "", words: "set aside" };
-  if (state === "refused") return { name: "refused", sign: " !", words: refusal?.message ?? "refused by the server" };
+  if (state === "refused") return { name: "refused", sign: "!", words: refusal?.message ?? "refused by the server" };
   if (isFresh(shot, Date.now())) return { name: "fresh", sign: "", words: "just noted" };
-  return { name: "kept", sign: " ✓", words: state === "taken" ? "copied" : "saved on this phone" };
+  return { name: "kept", sign: "✓", words: state === "taken" ? "copied" : "saved on this phone" };
 }
 
 function span(name, text) {

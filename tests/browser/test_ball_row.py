@@ -1,0 +1,84 @@
+"""The row of the last five balls: whole however a ball is named, apart from the line above, and marked when set aside.
+
+Sources: the touch rules of the project's design; the 6 px between two things to press are our choice, no source.
+"""
+
+import pytest
+from playwright.sync_api import expect
+
+from .player import Player
+from .waiting import look_at_all
+
+APART_PX = 6
+LEAST_TICK_PX = 10
+# What of a ball lies outside its button: its sign, its figure with the ring round it, its tick.
+CUT = """all => all.flatMap((ball) => {
+  const outer = ball.getBoundingClientRect();
+  const [sign, value] = [...ball.children].map((part) => part.getBoundingClientRect());
+  const squeezed = sign.right > value.left || sign.width < 16;
+  const cut = [...ball.children].filter((part) => {
+    const inner = part.getBoundingClientRect();
+    return inner.left < outer.left || inner.right > outer.right || inner.top < outer.top || inner.bottom > outer.bottom;
+  });
+  return [...cut.map((part) => part.outerHTML), ...(squeezed ? [ball.outerHTML] : [])];
+})"""
+
+
+def strike_five(hitting: Player) -> None:
+    """Far off and three digits long, over, short, lost with a strike, and a plain one."""
+    hitting.mean(104)
+    hitting.touch(112, "clean")
+    hitting.wait_out_fresh()
+    for landed, contact in (("way over", "bladed"), ("way short", "fat")):
+        hitting.touch(landed, contact)
+        hitting.wait_out_fresh()
+    hitting.button("lost sight").tap()
+    hitting.settled()
+    hitting.tap_patch(0.3, 0.5)
+    hitting.wait_out_fresh()
+    hitting.touch(90, "clean")
+    hitting.wait_out_fresh()
+    values = hitting.page.locator("#balls .value")
+    expect(values).to_have_text(["112", "over", "short", "lost", "90"])
+    expect(hitting.page.locator("#balls .kept")).to_have_count(5)
+
+
+@pytest.mark.parametrize(("width", "text"), [(320, "100%"), (360, "100%"), (390, "100%"), (360, "200%")])
+def test_nothing_of_a_ball_is_cut(hitting: Player, width: int, text: str) -> None:
+    strike_five(hitting)
+    hitting.page.set_viewport_size({"width": width, "height": 640})
+    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
+    ticks = look_at_all(
+        hitting.page, "#balls .state", "all => all.map((tick) => parseFloat(getComputedStyle(tick).fontSize))"
+    )
+    assert min(ticks) >= LEAST_TICK_PX
+
+
+def test_nothing_of_a_ball_is_cut_on_a_phone_held_across(hitting: Player) -> None:
+    strike_five(hitting)
+    hitting.page.set_viewport_size({"width": 640, "height": 360})
+    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
+
+
+def test_an_offer_keeps_its_distance_from_the_balls_below(hitting: Player) -> None:
+    with hitting.in_one_breath():
+        hitting.touch(52, "clean")
+        hitting.touch(56, "clean")
+        offer, ball = hitting.button("2 balls").bounding_box(), hitting.ball().bounding_box()
+    assert offer
+    assert ball
+    assert ball["y"] - (offer["y"] + offer["height"]) >= APART_PX
+
+
+def test_a_shank_that_is_set_aside_looks_so(hitting: Player) -> None:
+    """It has no figure that could be struck through."""
+    looks = "all => all.map((ball) => getComputedStyle(ball).borderStyle)"
+    for _ in range(2):
+        hitting.button("shank").tap()
+        hitting.settled()
+        hitting.wait_out_fresh()
+    assert look_at_all(hitting.page, "#balls .ball", looks) == ["solid", "solid"]
+    hitting.button("set aside").tap()
+    expect(hitting.button("restore")).to_be_visible()
+    assert look_at_all(hitting.page, "#balls .ball", looks) == ["solid", "dotted"]
