@@ -7,7 +7,7 @@ const MISSING = "The code is missing. Make one under Coach links on the phone.";
 const CLOSED = "This is closed now: six hours went by, or the player ended it. Make another code on the phone.";
 
 const followed = document.getElementById("followed");
-const heading = followed?.firstElementChild;
+const leave = followed?.firstElementChild;
 const stamp = document.getElementById("stamp");
 
 let token = "";
@@ -75,7 +75,7 @@ function stay(event) {
 
 /** Whoever stands at the tablet sees nothing more of a player whose link is over. */
 function close() {
-  followed.replaceChildren(heading);
+  followed.replaceChildren(leave);
   stamp.textContent = "";
   tell(CLOSED);
 }

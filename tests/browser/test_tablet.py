@@ -144,8 +144,25 @@ def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, o
 
 def test_a_tablet_without_a_code_says_under_its_heading_what_is_missing(page: Page, own_server: Server) -> None:
     page.goto(f"{own_server.url}/tablet")
-    expect(page.get_by_role("heading", level=1)).to_have_text("A tablet beside the mat")
-    expect(page.locator("#trouble")).to_contain_text("The code is missing.")
+    heading, trouble = page.get_by_role("heading", level=1), page.locator("#trouble")
+    expect(heading).to_have_text("A tablet beside the mat")
+    expect(trouble).to_contain_text("The code is missing.")
+    upper, lower = heading.bounding_box(), trouble.bounding_box()
+    assert upper
+    assert lower
+    assert upper["y"] + upper["height"] <= lower["y"]
+
+
+def test_a_tablet_without_a_code_leads_to_the_first_page(page: Page, own_server: Server) -> None:
+    page.goto(f"{own_server.url}/tablet")
+    page.get_by_role("link", name="To Clockyard’s first page").tap()
+    expect(page.get_by_role("button", name="Start my book")).to_be_visible()
+
+
+def test_a_tablet_that_follows_has_the_cards_heading_alone(page: Page, player: Player) -> None:
+    follow(page, player)
+    expect(page.get_by_role("heading", level=1)).to_have_count(1)
+    expect(page.get_by_role("link", name="To Clockyard’s first page")).to_have_count(0)
 
 
 def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: Player, own_server: Server) -> None:
@@ -175,6 +192,13 @@ def test_a_screen_reader_hears_of_trouble_once_and_of_no_look(page: Page, player
     assert page.evaluate("written") == ["No answer from the server just now: it looks again."]
 
 
+def test_a_code_stands_where_it_is_seen_as_soon_as_it_is_made(player: Player) -> None:
+    player.open("/links")
+    player.page.get_by_role("button", name="Make a code for a tablet").tap()
+    expect(player.page.locator(".qr")).to_be_in_viewport(ratio=1)
+    expect(player.page.get_by_role("heading", name="A tablet beside the mat")).to_be_in_viewport(ratio=0.9)
+
+
 def test_the_player_ends_it_and_the_tablet_says_so_and_shows_nothing_more(page: Page, player: Player) -> None:
     follow(page, player)
     expect(page.locator("#followed .dial").first).to_be_visible()
@@ -183,7 +207,8 @@ def test_the_player_ends_it_and_the_tablet_says_so_and_shows_nothing_more(page: 
     expect(player.page.get_by_text("The link is closed.")).to_be_visible()
     page.clock.run_for(EVERY_MS)
     expect(page.locator("#trouble")).to_contain_text("This is closed now")
-    expect(page.locator("#followed")).to_have_text("A tablet beside the mat")
+    expect(page.get_by_role("heading", level=1)).to_have_text("A tablet beside the mat")
+    expect(page.locator("#followed")).to_have_text("To Clockyard’s first page")
     expect(page.locator("#followed svg")).to_have_count(0)
     expect(page.locator("#stamp")).to_be_empty()
     expect_axe_finds_nothing(page)
