@@ -39,7 +39,7 @@ def the_56(page: Page) -> dict[str, str]:
 
 def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_the_card(player: Player) -> None:
     player.open("/print")
-    player.button("I printed this card").tap()
+    player.button("I printed it").tap()
     printed = player.page.get_by_text("Your printed card of")
     expect(player.page.locator("main .notice").first).to_be_visible()
     kept_and_offline(player)

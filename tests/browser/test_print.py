@@ -7,7 +7,7 @@ from collections.abc import Callable
 from io import BytesIO
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Browser, expect
 from pypdf import PdfReader
 
 from tests.factories import a_bucket, a_setting, a_shot, the_demo_set
@@ -144,13 +144,35 @@ def test_paper_is_black_on_white_also_from_a_dark_phone(player: Player) -> None:
 
 def test_buttons_and_hints_stay_off_the_paper(player: Player) -> None:
     text = printed(player, "a4").pages[0].extract_text()
-    for word in ("Lay out", "I printed", "Bucket", "Settings"):
+    for word in ("Use this paper", "I printed", "own menu", "Bucket", "Settings"):
         assert word not in text
+
+
+def test_the_bar_prints_and_notes_nothing(player: Player) -> None:
+    player.open("/print")
+    player.page.evaluate("addEventListener('beforeprint', () => { document.title = 'being printed'; })")
+    player.button("Print").tap()
+    expect(player.page).to_have_title("being printed")
+    expect(player.page).to_have_url(f"{player.url}/print")
+
+
+def test_without_a_script_it_is_said_how_to_print_and_that_it_was_can_be_noted(
+    meet: Callable[..., Player], browser: Browser
+) -> None:
+    player = meet()
+    with browser.new_context(java_script_enabled=False) as context:
+        context.add_cookies(player.context.cookies())  # type: ignore[arg-type]
+        page = context.new_page()
+        page.goto(f"{player.url}/print")
+        expect(page.get_by_text("Print it from your browser’s own menu.")).to_be_visible()
+        expect(page.get_by_role("button", name="Print", exact=True)).to_be_hidden()
+        page.get_by_role("button", name="I printed it").click()
+        expect(page.get_by_text("Your printed card")).to_be_visible()
 
 
 def test_the_phone_knows_what_was_printed(meet: Callable[..., Player]) -> None:
     player = meet()
     player.page.goto(f"{player.url}/print")
-    player.page.get_by_role("button", name="I printed this card").tap()
+    player.page.get_by_role("button", name="I printed it").tap()
     expect(player.page).to_have_url(f"{player.url}/card")
     expect(player.page.get_by_text("Your printed card")).to_be_visible()
