@@ -95,7 +95,7 @@ function showAnswer(answer, problems, { home, today, asked_m, unit }) {
     return;
   }
   const parts = {
-    least: answer.at_least ? "at least " : "",
+    more: answer.at_least ? " or more" : "",
     range: rangeWords(answer, unit),
     unit: UNIT_NAMES[unit],
     sentence: said,

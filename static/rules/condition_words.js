@@ -26,7 +26,7 @@ export function sentence(asked_m, answer, home, today, unit, verb) {
 /** What else to know of a carry that short or that long; "" where nothing is. */
 export function note(asked_m, unit) {
   if (asked_m < AIR_MATTERS_M) return `Under ${length(AIR_MATTERS_M, unit)} air and wind hardly matter; height does.`;
-  if (asked_m > MEASURED_M) return `Over ${length(MEASURED_M, unit)} the ball spins beyond what was measured: trust it less.`;
+  if (asked_m > MEASURED_M) return `Over ${length(MEASURED_M, unit)} how much the ball spins is guessed, not measured: trust it less.`;
   return "";
 }
 

@@ -32,7 +32,7 @@ def note(asked_m: float, unit: str) -> str:
     if asked_m < AIR_MATTERS_M:
         return f"Under {whole_words(AIR_MATTERS_M, unit)} air and wind hardly matter; height does."
     if asked_m > MEASURED_M:
-        return f"Over {whole_words(MEASURED_M, unit)} the ball spins beyond what was measured: trust it less."
+        return f"Over {whole_words(MEASURED_M, unit)} how much the ball spins is guessed, not measured: trust it less."
     return ""
 
 

@@ -164,7 +164,7 @@ class SettingsForm(PlainForm):
     pin = pin_box("Guardian’s PIN, to switch junior off")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")
-    margin = length("In is within", SETTINGS["margin_m"], what="the margin")
+    margin = length("A ball is “in” within", SETTINGS["margin_m"], what="the margin")
     ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="the ball limit")
 
 
