@@ -18,6 +18,7 @@ await restore().catch(doWithout);
 await showPreferences();
 preferred.addEventListener("change", showPreferences);
 if (document.querySelector("[data-prefer]")) (await import("./ui/preference_controls.js")).bindPreferences(document);
+if (document.querySelector("[data-most-mb]")) import("./ui/files.js").then((files) => files.bindFiles(document)).catch(() => {});
 document.addEventListener("focusin", readNumbers);
 document.addEventListener("submit", bringToken);
 addEventListener("pageshow", () => { for (const form of document.forms) form.ariaBusy = null; });

@@ -88,7 +88,7 @@ function refusal({ dataset: { typed: what } }, wrong) {
 }
 
 /** Show what is wrong under the box, also where it is folded away; "" takes the line back. */
-function tell(box, wrong) {
+export function tell(box, wrong) {
   const id = `wrong-${box.id || box.name}`;
   const line = document.getElementById(id) ?? Object.assign(document.createElement("span"), { id, className: "wrong", role: "alert" });
   if (!wrong) {

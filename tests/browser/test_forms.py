@@ -4,6 +4,7 @@ Source: the project's own design; that a second touch on a slow line means the s
 """
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -32,6 +33,34 @@ def more_about_the_46(page: Page) -> None:
 def carries(server: Server, player: Player) -> list[float]:
     facts = facts_of(server, player.book_id)
     return [round(fact["body"]["carry_m"] / YARD_M, 2) for fact in facts if fact["kind"] == "full_carry"]
+
+
+@pytest.mark.parametrize(
+    ("path", "key"), [("/leaving", "Bring it in"), ("/table", "Look at it"), ("/start/file", "Go on with this book")]
+)
+def test_a_file_that_is_too_large_is_refused_before_it_is_sent(
+    player: Player, tmp_path: Path, path: str, key: str
+) -> None:
+    large, small = tmp_path / "large.csv", tmp_path / "small.csv"
+    with large.open("wb") as file:
+        file.truncate(41_000_000)
+    small.write_text("no,table\n")
+    if path == "/start/file":
+        player.context.clear_cookies()
+    page = player.page
+    page.goto(player.url + path)
+    expect(page.locator("body.scripted")).to_be_attached()
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+    page.get_by_label("file", exact=path == "/table").set_input_files(large)
+    expect(page.get_by_text("This file has 41 MB, and at most 20 MB can be brought.")).to_be_visible()
+    player.button(key).tap()
+    expect(page).to_have_url(player.url + path)
+    assert sent == []
+    page.get_by_label("file", exact=path == "/table").set_input_files(small)
+    expect(page.get_by_text("This file has")).to_have_count(0)
+    player.button(key).tap()
+    expect(page.locator(".problems")).to_be_visible()
 
 
 def test_a_bag_that_was_shown_in_yards_is_read_in_yards(player: Player, server: Server) -> None:

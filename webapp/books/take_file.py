@@ -20,6 +20,11 @@ _TOLD_EVERY = 500
 _HEAD = 4096
 _LONG_BYTES = 1_000_000
 _BLOCK = 1 << 16
+_DATABASE = b"SQLite format 3\0"  # how such a file begins (SQLite's own description of its format, from memory)
+OF_A_DATABASE = (
+    "This is a book’s own SQLite file, which is for looking into. Bring the whole book as JSON, from the page "
+    "that gave this file out."
+)
 
 Tell = Callable[[float], None]
 
@@ -50,6 +55,13 @@ def is_a_book(file: BinaryIO) -> bool:
     return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
 
 
+def is_a_database(file: BinaryIO) -> bool:
+    """Whether an opened file is an SQLite file, such as the one that holds a book."""
+    head = file.read(len(_DATABASE))
+    file.seek(0)
+    return head == _DATABASE
+
+
 def take_file(
     book: Book, path: Path, now: str, most_bytes: int = 0, tell: Tell = lambda share: None, seen: bool = False
 ) -> str:
@@ -77,6 +89,8 @@ def came_words(came: str, n_there: int) -> str:
 
 def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell, seen: bool) -> str:
     with path.open("rb") as raw, TextIOWrapper(raw, encoding="utf-8-sig", newline="") as file:
+        if is_a_database(raw):
+            raise NotTaken([OF_A_DATABASE])
         if is_a_book(raw):
             came, there = bring_back(book, file.read(), now, most_bytes, tell, seen)
             return f"{came_words('1 entry' if came == 1 else f'{came} entries', there)}."

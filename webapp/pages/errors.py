@@ -22,7 +22,7 @@ _PLAIN = {
     400: ("bad_request", "This could not be read, so nothing was changed."),
     404: ("not_found", "There is nothing at this address. Your book is as it was."),
     405: ("not_allowed", "This address cannot be written to. Nothing was changed."),
-    413: ("too_large", "This is too much at once. Nothing was taken; what the phone holds stays on it."),
+    413: ("too_large", "This is too much at once. Nothing was taken{most}; what the phone holds stays on it."),
     429: ("too_many", "Too many tries from here. Nothing was changed; wait a while and try again."),
 }
 _TAKES_FORMS = "This address only takes what a form sends. Nothing was changed."  # to whoever only looks
@@ -76,6 +76,8 @@ def register(app: Flask) -> None:
     def plain(error: HTTPException) -> Response:
         status = error.code or 500
         code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
+        if status == 413:
+            message = message.format(most=_most_words())
         if status == 405 and request.method in ("GET", "HEAD"):
             message = _TAKES_FORMS
         response = make_response(answer(status, code, message))
@@ -89,3 +91,10 @@ def register(app: Flask) -> None:
         where = "".join(traceback.format_tb(error.__traceback__))
         app.logger.error("%s at %s\n%s", type(error).__name__, request.endpoint, where)
         return answer(500, *_FAULT)
+
+
+def _most_words() -> str:
+    """How much this address takes at once, where a request says itself that it holds more."""
+    most = request.max_content_length
+    is_more = most is not None and (request.content_length or 0) > most
+    return f": at most {most / 1_000_000:g} MB go in at once" if most is not None and is_more else ""

@@ -14,7 +14,7 @@ from .. import clock, codes, doors, present, throttle, units, working
 from ..books import make_facts
 from ..books.demo import own_demo
 from ..books.first_card import first_card
-from ..books.take_file import NotTaken, is_a_book, is_long, take_file
+from ..books.take_file import OF_A_DATABASE, NotTaken, is_a_book, is_a_database, is_long, take_file
 from ..draw.svg import Svg
 from ..forms.setup import StartFileForm, StartForm
 from ..store.clinics import ClinicClosed
@@ -115,6 +115,9 @@ def begin_from_file() -> Response | tuple[str, int]:
         return _open_already()
     form = StartFileForm()
     if not form.validate() or not _may_join(form):
+        return _file_page(form), 400
+    if is_a_database(form.file.data.stream):
+        form.file.errors = [OF_A_DATABASE]
         return _file_page(form), 400
     if not is_a_book(form.file.data.stream):
         form.file.errors = [
