@@ -7,14 +7,14 @@ export async function hintOnce(place) {
   if (matchMedia("(display-mode: standalone)").matches || (await recall("install_hint"))) return;
   await remember("install_hint", true);
   const line = document.createElement("p");
-  line.className = "notice";
+  line.className = "notice first-step";
   line.dataset.install = "";
-  line.append("Clockyard can stand on the home screen and opens there without signal: look for “add to home screen” in the browser’s menu. ");
-  line.append(button("not now", () => line.remove()));
+  const words = "To open it without signal: “add to home screen” in the browser’s menu.";
+  line.append(Object.assign(document.createElement("span"), { textContent: words }), button("not now", () => line.remove()));
   place.before(line);
   addEventListener("beforeinstallprompt", (event) => {
     event.preventDefault(); // the browser's own banner would come at a moment of its choosing
-    line.append(" ", button("put it there", () => { event.prompt(); line.remove(); }));
+    line.append(button("put it there", () => { event.prompt(); line.remove(); }));
   }, { once: true });
 }
 

@@ -28,6 +28,20 @@ def test_chromium_finds_nothing_in_the_way_of_installing(
     assert found["installabilityErrors"] == []
 
 
+def test_the_hints_button_stands_beside_its_words_or_below(meet: Callable[..., Player]) -> None:
+    heron = meet(viewport={"width": 390, "height": 844})
+    heron.open("/card")
+    hint = heron.page.locator("[data-install]")
+    expect(hint).to_be_visible()
+    apart = """(hint) => {
+      const words = document.createRange();
+      words.selectNodeContents(document.createTreeWalker(hint, NodeFilter.SHOW_TEXT).nextNode());
+      const [text, key] = [words, hint.querySelector("button")].map((one) => one.getBoundingClientRect());
+      return text.right <= key.left || text.bottom <= key.top;
+    }"""
+    assert hint.evaluate(apart)
+
+
 def test_the_hint_comes_once(meet: Callable[..., Player]) -> None:
     heron = meet()
     heron.open("/card")
