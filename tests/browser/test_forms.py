@@ -162,3 +162,11 @@ def test_a_form_that_was_not_answered_can_be_sent_again(meet: Callable[..., Play
     player.context.set_offline(False)
     player.button("Keep changes").tap()
     expect(player.page.get_by_text("The 46 was changed.")).to_be_visible()
+
+
+def test_a_choice_left_over_is_no_wider_than_those_above_it(player: Player) -> None:
+    player.open("/settings")
+    thumbs = player.page.locator("fieldset", has_text="Buttons for").locator(".choice")
+    widths = thumbs.evaluate_all("all => all.map((one) => one.getBoundingClientRect().width)")
+    assert len(widths) == 3
+    assert max(widths) - min(widths) < 2
