@@ -83,8 +83,13 @@ def test_without_signal_it_answers_as_the_server_did(heron: Player, plain: Page)
 
 
 def test_trouble_to_be_carried_without_its_end_is_asked_for_on_the_phone_too(asking: Player) -> None:
+    must = asking.page.get_by_label("must carry the trouble")
     ask(asking.page, "66")
-    asking.page.get_by_label("must carry the trouble").check()
+    expect(must).to_be_hidden()  # without trouble it is no question
+    ask(asking.page, "66", "58")
+    must.check()
+    ask(asking.page, "66")
+    expect(must).to_be_visible()
     missing = asking.page.get_by_text("say how far it reaches: “trouble in front to” is empty.")
     expect(missing).to_be_visible()
     ask(asking.page, "66", "58")

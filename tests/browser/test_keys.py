@@ -118,6 +118,8 @@ def ask_what_fits(keys: Keys) -> None:
     keys.to("1 longer")
     keys.press("Enter", "Space")
     expect(flag).to_have_value(str(before + 2))
+    keys.to("trouble in front to")
+    keys.page.keyboard.type("40")
     keys.to("must carry")
     keys.press("Space")
     expect(keys.page.get_by_label("must carry the trouble in front")).to_be_checked()
