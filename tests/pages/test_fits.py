@@ -19,6 +19,7 @@ from flask.testing import FlaskClient
 from tests.factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set
 from webapp.cli import main
 from webapp.moments import moment_of, moved
+from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
 
@@ -164,6 +165,16 @@ def test_the_phone_gets_the_tables_that_give_the_same_answer(demo: FlaskClient) 
     assert len(data["candidates"]) == 16
     assert all(set(one["table"]) == {"first", "step_m", "below"} for one in data["candidates"])
     assert data["margin"] == {"share": 0.08, "least_m": pytest.approx(4 * 0.9144)}
+
+
+@pytest.mark.parametrize("address", ["/fits", "/fits/leave"])
+def test_it_says_why_a_stated_carry_has_its_chances_below_it(four: FlaskClient, book: Book, address: str) -> None:
+    why = "A carry that you stated is taken to be 2% too long until a ball of it is hit."
+    assert why in four.get(address).text
+    bucket, clubs = a_bucket(), reading.clubs(book)
+    struck = [a_shot(bucket, club.id, 80, moved(NOW, seconds=at), swing_deg=180.0) for at, club in enumerate(clubs)]
+    assert not book.add([bucket, *struck], None, NOW).refused
+    assert why not in four.get(address).text
 
 
 def test_the_margin_that_the_player_chose_is_what_counts_as_in(four: FlaskClient, book: Book) -> None:

@@ -4,7 +4,10 @@ Knows no page; static/rules/fitting_words.js says the same without signal, held 
 """
 
 import math
+from collections.abc import Sequence
 
+from ..card.card_words import percent
+from ..estimate.model import TOLD_BIAS
 from ..units import CLOSE, from_m, round_half_up, whole
 from .fitting import Answer, Candidate, Choice, Question
 
@@ -68,6 +71,13 @@ def must_words(found: Answer, question: Question, unit: str) -> str:
     if safest.nine_in_ten_carry_m >= question.clear_m:
         return ""
     return f"No number carries {whole(question.clear_m, unit)} nine times in ten. The safest is {safest.name}."
+
+
+def told_words(among: Sequence[Candidate]) -> str:
+    """Why the chances of a stated number lie below it; "" where the card shows none."""
+    if not any(one.trust == "told" for one in among):
+        return ""
+    return f"A carry that you stated is taken to be {percent(TOLD_BIAS)} too long until a ball of it is hit."
 
 
 def as_text(found: Answer, question: Question, flag_m: float, unit: str) -> str:

@@ -59,6 +59,7 @@ def show() -> str | tuple[str, int]:
         card=choosing.card,
         candidates=choosing.candidates,
         words=fitting_words,
+        told_words=fitting_words.told_words(choosing.candidates),
         arms=_arms(choosing, view),
         as_of=day(choosing.card.local_as_of),
         page_data=phone_data.fits(view, choosing),
