@@ -240,6 +240,18 @@ def test_a_book_brought_back_into_a_new_one_does_not_double_its_wedges(
     assert names == ["46", "51", "56", "58", "60"]
 
 
+def test_a_copy_of_a_few_balls_takes_no_stated_carry_away(player: FlaskClient, book: Book) -> None:
+    own = a_club("56")
+    book.add([own, a_full_carry(own, 85)], None, NOW)
+    club, bucket = a_club("56"), a_bucket()  # as a phone that saves a copy of a deleted book's balls writes it
+    facts = [club, bucket, a_shot(bucket, club, 60)]
+    told = words(bring(player, json.dumps({"made_by": "clockyard", "facts": facts}).encode(), "not-copied.json"))
+    assert "3 entries came into the book" in told
+    (kept,) = reading.clubs(book)
+    assert kept.id == club["id"]
+    assert reading.full_carries(book)[club["id"]] == pytest.approx(85 * YARD_M)
+
+
 def test_the_json_says_what_every_field_means(player: FlaskClient, full_book: Book) -> None:
     told = json.loads(take(player, "book.json"))
     for fact in told["facts"]:

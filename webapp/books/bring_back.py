@@ -58,11 +58,23 @@ def bring_back(
 
 
 def _doubles(book: Book, before: Sequence[reading.Club], now: str) -> list[Any]:
-    """Withdrawals of the wedges of `before` that have no ball and whose name a wedge that came since bears too."""
+    """Withdrawals of the wedges of `before` that have no ball and whose name a wedge that came since bears too.
+
+    A full carry that was stated for one goes to the wedge that came, where the file states none.
+    """
     old = {club.id for club in before}
-    came = {folded(club.name) for club in reading.clubs(book) if club.id not in old}
+    came = {folded(club.name): club.id for club in reading.clubs(book) if club.id not in old}
     doubles = [club for club in before if folded(club.name) in came and not reading.shots_of_club(book, club.id, 1)]
-    return [make_facts.correction(book, "club", club.id, None, now) for club in doubles]
+    stated_m = reading.full_carries(book)
+    heirs = [(came[folded(club.name)], stated_m[club.id]) for club in doubles if club.id in stated_m]
+    return [
+        *(make_facts.correction(book, "club", club.id, None, now) for club in doubles),
+        *(
+            make_facts.fact("full_carry", {"club_id": heir, "carry_m": carry_m}, now)
+            for heir, carry_m in heirs
+            if heir not in stated_m
+        ),
+    ]
 
 
 def _facts_of(text: str) -> list[Any]:
