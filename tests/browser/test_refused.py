@@ -113,32 +113,26 @@ def test_a_carry_out_of_range_is_not_sent_again(player: Player, two_days_old: li
     expect(box).to_be_visible()
 
 
-def test_a_refused_ball_is_set_aside_and_kept_without_its_carry(
-    player: Player, server: Server, two_days_old: list[Raw]
+@pytest.mark.parametrize(
+    ("refused_for", "kept"),
+    [
+        ("carry_m", {"carry_m": None, "landed": "unseen"}),
+        ("meant_carry_m", {"meant_carry_m": None, "carry_m": 50 * YARD_M}),
+    ],
+)
+def test_a_refused_ball_is_set_aside_without_the_carry_it_was_refused_for(
+    player: Player, server: Server, two_days_old: list[Raw], refused_for: str, kept: dict[str, Any]
 ) -> None:
     *_, bucket, shot = two_days_old
-    wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
+    wrong = a_shot(bucket, shot["body"]["club_id"], 50, **{refused_for: TOO_FAR_M})
     player.open("/refused")
     hold(player, wrong)
     player.button("set aside").tap()
     expect(player.page.locator("#said")).to_contain_text("Set aside: kept, not counted.")
     until_all_taken(player.page, player.book_id)
-    (kept,) = held_of(server, player, wrong["id"])
-    assert (kept["aside"], kept["carry_m"], kept["landed"]) == (True, None, "unseen")
-
-
-def test_a_ball_refused_for_the_carry_it_was_meant_for_is_set_aside_without_it(
-    player: Player, server: Server, two_days_old: list[Raw]
-) -> None:
-    *_, bucket, shot = two_days_old
-    wrong = a_shot(bucket, shot["body"]["club_id"], meant_carry_m=TOO_FAR_M)
-    player.open("/refused")
-    hold(player, wrong)
-    player.button("set aside").tap()
-    expect(player.page.locator("#said")).to_contain_text("Set aside: kept, not counted.")
-    until_all_taken(player.page, player.book_id)
-    (kept,) = held_of(server, player, wrong["id"])
-    assert (kept["aside"], kept["meant_carry_m"], kept["carry_m"]) == (True, None, wrong["body"]["carry_m"])
+    (held,) = held_of(server, player, wrong["id"])
+    assert held["aside"] is True
+    assert {name: held[name] for name in kept} == kept
 
 
 def test_a_refused_correction_that_a_later_one_replaced_is_mended_without_undoing_that(
