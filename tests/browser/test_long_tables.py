@@ -62,3 +62,5 @@ def test_no_line_parts_the_name_of_a_shot_or_its_carry(phone_of_the_demo: Player
           })""",
     )
     assert set(lines) == {1}
+    box = player.page.get_by_role("region", name="numbers before and after")
+    assert box.evaluate("(box) => box.scrollWidth - box.clientWidth") == 0  # the verdict is in sight
