@@ -3,7 +3,7 @@
 import { bindDial } from "./dial.js";
 import { changes, rowsOf } from "../outbox.js";
 import { hintOnce } from "../ui/install.js";
-import { restsOn, trustOf } from "../rules/card_words.js";
+import { howMany, restsOn, trustOf } from "../rules/card_words.js";
 import { whole } from "../rules/lengths.js";
 import { movedCells } from "../rules/moved.js";
 import { counted } from "../rules/words.js";
@@ -29,11 +29,11 @@ async function redrawFrom(data) {
 }
 
 function show(key, cell) {
-  const { carry_m, trust, half_width_m, n, visits } = cell;
+  const { carry_m, trust, half_width_m, visits } = cell;
   const { unit } = document.body.dataset;
   for (const element of document.querySelectorAll(`[data-cell="${CSS.escape(key)}"]`)) {
     element.dataset.trust = trust;
-    const parts = { trust: trustOf(cell), n, visits, rests: restsOn(cell), half: whole(half_width_m, unit) };
+    const parts = { trust: trustOf(cell), n: howMany(cell), visits, rests: restsOn(cell), half: whole(half_width_m, unit) };
     for (const [name, text] of Object.entries(parts)) {
       for (const part of element.querySelectorAll(`[data-part="${name}"]`)) part.textContent = text;
     }

@@ -12,3 +12,8 @@ export function trustOf({ trust, by_eye }) {
 export function restsOn({ n, visits, of_latest }) {
   return n ? `${of_latest ? "the latest " : ""}${counted(n, "ball")} in ${counted(visits, "visit")}` : "no balls yet";
 }
+
+/** How many balls a number rests on, as a table says it: "24", "latest 200". */
+export function howMany({ n, of_latest }) {
+  return `${of_latest ? "latest " : ""}${n}`;
+}

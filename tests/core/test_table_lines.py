@@ -152,6 +152,8 @@ def test_what_pandas_reads_of_a_quoted_table_is_read_here_too(
         (b"x" * 300_000, "line 1 is longer than"),
         (b"\xd0\xcf\x11\xe0 old", "a workbook of the old kind"),
         (b"%PDF-1.4", "a document to be printed"),
+        (b"SQLite format 3\x00", "it is an SQLite file"),
+        (b' {"program": "clockyard"}', "it is JSON and no table: a whole book"),
         (b"PK\x03\x04 broken", "begins like a workbook and is none"),
         ("a,b\n1,2\n".encode("utf-16")[:-1], "no text in an encoding known here"),
     ],

@@ -41,6 +41,7 @@ def test_a_number_of_the_latest_balls_does_not_seem_to_rest_on_all(
     assert "In yards, of the latest 1,000 shots of it. Worked out as on paper" in page
     link = f"/w/{directory.new_link(book.id, '', NOW, moved(NOW, days=9), {})}"
     assert "the latest 200 balls in 3 visits" in words(client.get(link))
+    assert "balls: latest 200 in visits: 3" in words(client.get(link))
     assert card_of(book, NOW).cells[club, 90.0].n == 200
 
 

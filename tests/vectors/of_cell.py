@@ -38,6 +38,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
                                     for trust in ("settled", "early") for eye in (True, False)}),
         "card_words/restsOn": ({}, {f"{n} in {visits}": [{"n": n, "visits": visits, "of_latest": n == 200}]
                                     for n, visits in ((0, 0), (1, 1), (5, 1), (24, 3), (200, 9))}),
+        "card_words/howMany": ({}, {f"{n}": [{"n": n, "of_latest": n == 200}] for n in (0, 24, 200)}),
     }  # fmt: skip
 
 

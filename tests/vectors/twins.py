@@ -277,6 +277,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "words/counted": card_words.count,
     "card_words/trustOf": lambda cell: card_words.trust_of(SimpleNamespace(**cell)),
     "card_words/restsOn": lambda cell: card_words.rests_on(SimpleNamespace(**cell)),
+    "card_words/howMany": lambda cell: card_words.how_many(SimpleNamespace(**cell)),
     "lengths/fromM": units.from_m,
     "lengths/toM": units.to_m,
     "lengths/whole": units.whole,

@@ -58,6 +58,11 @@ def rests_on(cell: CardCell) -> str:
     return f"{'the latest ' if cell.of_latest else ''}{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
 
 
+def how_many(cell: CardCell) -> str:
+    """How many balls a number rests on, as a table says it: "24", "latest 200"."""
+    return f"{'latest ' if cell.of_latest else ''}{cell.n}"
+
+
 def count(n: int, what: str) -> str:
     """A number of things: "1 visit", "3 visits"."""
     return f"{n} {what}{'' if n == 1 else 's'}"

@@ -17,7 +17,13 @@ MOST_ROWS = 50_000
 MOST_LINES = 2 * MOST_ROWS  # blank ones too
 MOST_COLUMNS = 200
 _LONG_BYTES = 1_000_000
-_ZIP, _OLD_WORKBOOK, _PDF = b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF"
+_ZIP = b"PK\x03\x04"
+_SAVE_AS_TABLE = "save the table as XLSX or CSV and bring that"
+_NO_TABLES = {
+    b"\xd0\xcf\x11\xe0": f"it is a workbook of the old kind: {_SAVE_AS_TABLE}",
+    b"%PDF": f"it is a document to be printed: {_SAVE_AS_TABLE}",
+    b"SQLi": f"it is an SQLite file: {_SAVE_AS_TABLE}",
+}
 
 Line = tuple[int, list[str]]
 
@@ -52,10 +58,10 @@ def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Itera
     if path.stat().st_size > most_bytes:
         raise NoTable(f"it is larger than {most_bytes / 1e6:g} MB")
     head = _head(path)
-    if head == _OLD_WORKBOOK:
-        raise NoTable("it is a workbook of the old kind: save it as XLSX or CSV and bring that")
-    if head == _PDF:
-        raise NoTable("it is a document to be printed: save the table as XLSX or CSV and bring that")
+    if head in _NO_TABLES:
+        raise NoTable(_NO_TABLES[head])
+    if head.lstrip().startswith(b"{"):
+        raise NoTable("it is JSON and no table: a whole book of yours comes back at \u201cYour data\u201d")
     rows = 0
     for number, cells in workbook_lines(path, sheet) if head == _ZIP else text_lines(path):
         if number > MOST_LINES:
