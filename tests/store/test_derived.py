@@ -41,6 +41,16 @@ def test_a_rebuild_of_the_demo_sized_book_changes_no_row(book: Book) -> None:
     assert len(before["remarks"]) == 2
 
 
+def test_the_latest_balls_are_the_same_after_a_rebuild_though_all_came_of_one_moment(book: Book) -> None:
+    bucket, club = make.a_bucket(), make.a_club()
+    balls = [make.a_shot(bucket, club, 50 + at) for at in range(8)]
+    book.add([bucket, club, *balls], None, NOW)
+    book.add([make.corrected(balls[0], carry_m=90.0)], None, NOW)
+    before = [ball["carry_m"] for ball in reading.strikes(book, 5)]
+    book.rebuild()
+    assert [ball["carry_m"] for ball in reading.strikes(book, 5)] == before
+
+
 def _versions(roots: Any, bodies: st.SearchStrategy[Any], kind: str) -> st.SearchStrategy[Raw]:
     """First facts, corrections and withdrawals of few roots at few moments."""
     return st.builds(

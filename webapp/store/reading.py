@@ -79,7 +79,7 @@ def clubs(book: Book, retired: bool = False) -> list[Club]:
 @read_once
 def swings(book: Book) -> list[Swing]:
     """The player's lengths of swing from short to long; 7:30, 9:00, 10:30 and full until others are chosen."""
-    rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at").fetchall()
+    rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at, id").fetchall()
     own = {row["swing_deg"]: Swing(_text(row["id"]), row["swing_deg"], row["name"]) for row in rows}
     return list(own.values()) or [Swing("", swing_deg, "") for swing_deg in DEFAULT_SWINGS_DEG]
 
@@ -103,7 +103,7 @@ def settings(book: Book) -> dict[str, Any]:
 
 def setting_roots(book: Book) -> dict[str, str]:
     """The root each setting was last said under, so that saying it again corrects it."""
-    rows = book.conn.execute("SELECT id, name FROM settings ORDER BY made_at")
+    rows = book.conn.execute("SELECT id, name FROM settings ORDER BY made_at, id")
     return {row["name"]: _text(row["id"]) for row in rows}
 
 
@@ -164,7 +164,8 @@ def strikes(book: Book, most: int) -> list[dict[str, Any]]:
     """What the latest balls of any call and kind tell of the strike, newest first."""
     query = """SELECT club_id, swing_deg, mode, counted, meant_carry_m, carry_m, bay_offset_m, landed, contact,
         surface, shots.judged_by, shots.ball, lie, shots.aside, buckets.aside AS bucket_aside, course
-        FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id ORDER BY struck_at DESC LIMIT ?"""
+        FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id
+        ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
     return [
         {**row, "club_id": _text(row["club_id"]), "carry_m": _from_the_bay(row["carry_m"], row["bay_offset_m"])}
         for row in _dicts(book.conn.execute(query, (most,)))
@@ -267,7 +268,8 @@ def bucket_ids(book: Book) -> list[str]:
 @read_once
 def utc_offset_min(book: Book) -> int:
     """How many minutes the player's clock is ahead of UTC, as the latest bucket that tells it says; 0 without one."""
-    query = "SELECT utc_offset_min FROM buckets WHERE utc_offset_min IS NOT NULL ORDER BY begun_at DESC LIMIT 1"
+    query = """SELECT utc_offset_min FROM buckets WHERE utc_offset_min IS NOT NULL
+        ORDER BY begun_at DESC, id DESC LIMIT 1"""
     row = book.conn.execute(query).fetchone()
     return int(row[0]) if row else 0
 
@@ -312,13 +314,13 @@ def launches(book: Book) -> list[dict[str, Any]]:
 @read_once
 def notes(book: Book, about: str) -> list[dict[str, Any]]:
     """What was noted about one thing, newest first."""
-    rows = book.conn.execute("SELECT * FROM notes WHERE about = ? ORDER BY made_at DESC", (about,))
+    rows = book.conn.execute("SELECT * FROM notes WHERE about = ? ORDER BY made_at DESC, id DESC", (about,))
     return [{**dict(row), "id": _text(row["id"])} for row in rows]
 
 
 def marks(book: Book) -> list[dict[str, Any]]:
     """Dated marks such as a lesson, newest first."""
-    rows = book.conn.execute('SELECT * FROM marks ORDER BY "on" DESC, made_at DESC')
+    rows = book.conn.execute('SELECT * FROM marks ORDER BY "on" DESC, made_at DESC, id DESC')
     named = ("id", "bucket_id", "shot_id")
     return [{**dict(row), **{name: _text(row[name]) for name in named}} for row in rows]
 
@@ -337,7 +339,7 @@ def shot_ids(book: Book) -> list[str]:
 
 def _usual_ball(book: Book) -> str:
     """The kind of ball that most of the latest counted balls were; "" before the first."""
-    query = """SELECT ball FROM (SELECT ball FROM shots WHERE counted = 1 ORDER BY struck_at DESC LIMIT ?)
+    query = """SELECT ball FROM (SELECT ball FROM shots WHERE counted = 1 ORDER BY struck_at DESC, id DESC LIMIT ?)
         GROUP BY ball ORDER BY COUNT(*) DESC, ball DESC LIMIT 1"""
     row = book.conn.execute(query, (MOST_BALLS_A_CELL,)).fetchone()
     return str(row[0]) if row else ""
