@@ -1,11 +1,15 @@
 """A table taken back, and brought in again: the book is as it was before it, and nothing else is touched."""
 
+from pathlib import Path
+
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from webapp.moments import moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
+from webapp.store.copying import back_up, check_copies
+from webapp.store.directory import Directory
 
 from ..factories import NOW, a_bucket, a_club, a_shot, voided
 from .test_leaving import balls_of, figures, take
@@ -42,6 +46,15 @@ def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
         assert {club.name for club in reading.clubs(book)} == {"51", "56", "60"}
         assert len(reading.visits(book)) == 1
         assert tables.tables(book) == []
+
+
+def test_a_book_with_a_table_in_it_is_backed_up_as_whole(
+    player: FlaskClient, directory: Directory, book: Book, bag: dict[str, str], tmp_path: Path
+) -> None:
+    taken(player, bag)
+    list(back_up(directory, tmp_path / "copy", NOW))
+    checked = check_copies(tmp_path / "copy")
+    assert [one.problem for one in checked] == ["", ""]
 
 
 def test_figures_come_back_with_the_table(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:

@@ -41,6 +41,25 @@ def test_a_rebuild_of_the_demo_sized_book_changes_no_row(book: Book) -> None:
     assert len(before["remarks"]) == 2
 
 
+def _turned_round(value: Any) -> Any:
+    """The same JSON, the keys of its objects in the other order."""
+    if isinstance(value, list):
+        return [_turned_round(one) for one in value]
+    return {key: _turned_round(value[key]) for key in reversed(value)} if isinstance(value, dict) else value
+
+
+def test_the_order_in_which_a_phone_writes_keys_changes_no_row(book: Book) -> None:
+    club, bucket = make.a_club(), make.a_bucket()
+    told = {"columns": {"carry": 1, "club": 0}, "answers": {"b": "2", "a": "1"}}
+    table = make.raw("table", {"name": "old.csv", "headings": "a, b", "chosen": told, "made": []})
+    ball = make.a_shot(bucket, club, delivery={"launch_deg": 30.0, "spin_rpm": 7000.0})
+    facts = [club, bucket, table, ball, make.a_setting("unit", "m"), make.a_homework(club)]
+    assert not book.add([{**fact, "body": _turned_round(fact["body"])} for fact in facts], None, NOW).refused
+    before = rows_of(book)
+    book.rebuild()
+    assert rows_of(book) == before
+
+
 def test_the_latest_balls_are_the_same_after_a_rebuild_though_all_came_of_one_moment(book: Book) -> None:
     bucket, club = make.a_bucket(), make.a_club()
     balls = [make.a_shot(bucket, club, 50 + at) for at in range(8)]

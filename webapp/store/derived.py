@@ -6,6 +6,7 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 import json
 import sqlite3
 from collections.abc import Callable, Collection, Iterable, Mapping
+from functools import partial
 from typing import Any, NamedTuple
 
 from ..clock import kept_deg
@@ -29,12 +30,13 @@ TABLES = {
     "remark": "remarks",
     "table": "tables",
 }
-# Fields whose column holds something else than the body does. A setting's value may be of any type.
+# Fields whose column holds something else than the body does. A setting's value may be of any type. A file keeps the
+# keys of a body in order, so a row made of what a phone sent has to keep them so too.
 _AS_STORED: dict[str, Callable[[Any], Any]] = {
     **dict.fromkeys(
         ("bucket_id", "club_id", "shot_id", "follows", "table_id"), lambda text: key_of(text) if text else None
     ),
-    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), json.dumps),
+    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), partial(json.dumps, sort_keys=True)),
     "swing_deg": lambda swing_deg: None if swing_deg is None else kept_deg(swing_deg),
 }
 _UNSAID = {

@@ -155,6 +155,11 @@ def m012_struck_wedges(db: Database) -> None:
     """A withdrawn wedge with balls has left the bag; no table changes, but every row is made again after a step."""
 
 
+@book()
+def m013_keys_in_order(db: Database) -> None:
+    """What a table's columns mean is kept with its keys in order; no table changes, but every row is made again."""
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""
