@@ -31,7 +31,12 @@ if (book) {
   sync.states.addEventListener("state", ({ detail }) => { if (BOOK_IS_CLOSED.has(detail)) kept.then((pages) => pages.forget(book)); });
   showWaiting(book).then(whenControlled).then(() => sync.start(book, document.querySelector("nav[data-keep]")?.dataset.keep.split(" ") ?? [])).catch(doWithout);
   if (page === "more") import("./ui/readiness.js").then((script) => script.showReadiness(book)).catch(doWithout);
-} else showStrays("").catch(doWithout);
+} else {
+  showStrays("").catch(doWithout);
+  // Who finds this phone shut out must not find its pages either; what it has not sent stays.
+  const refused = document.querySelector("[data-code]")?.dataset.code;
+  if (BOOK_IS_CLOSED.has(refused)) import("./keeping.js").then((pages) => pages.forgetOthers("")).catch(() => {});
+}
 
 /** Where nothing can be kept the page says why, and works as it came from the server. */
 function doWithout(error) {

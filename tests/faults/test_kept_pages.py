@@ -309,6 +309,21 @@ def test_pages_of_every_other_book_go_once_a_page_of_this_book_comes(player: Pla
     until(player.page, "async (former) => !(await caches.has(`pages-${former}`))", player.book_id)
 
 
+@pytest.mark.parametrize("how", ["cut_off", "book_deleted"])
+def test_a_phone_that_was_shut_out_meanwhile_shows_no_page_without_signal(
+    player: Player, server: Server, how: str
+) -> None:
+    player.page.goto("about:blank")  # the app is closed
+    with server.directory() as directory:
+        if how == "cut_off":
+            assert directory.cut_off(player.book_id, directory.devices(player.book_id)[0].id, now())
+        else:
+            directory.delete_book(player.book_id, now())
+    player.page.goto(f"{player.url}/card")
+    expect(player.page.locator(f'[data-code="{how}"]')).to_be_visible()
+    until(player.page, "async (former) => !(await caches.has(`pages-${former}`))", player.book_id)
+
+
 def test_a_full_phone_shows_the_page_that_came_although_it_cannot_keep_it(
     meet_ready: Callable[..., Player], line: Proxy
 ) -> None:
