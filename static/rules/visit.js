@@ -252,10 +252,13 @@ function sameCall(data, one, other) {
   return alike && (a.mode === "swing" || Math.abs(a.meant_carry_m - b.meant_carry_m) < 0.01);
 }
 
-/** What the phone alone knows of a ball stands on its rows: the touches that moved it, and that it was typed. */
+/**
+ * What the phone alone knows of a ball stands on its rows: the touches that moved it, and that it was typed. A correction
+ * from elsewhere may leave out a carry that nobody saw.
+ */
 function shotOf(fact, own) {
   const touched = own.filter(({ touches }) => touches).sort((one, other) => (one.made_at < other.made_at ? 1 : -1))[0];
-  return { ...fact, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
+  return { ...fact, body: { carry_m: null, ...fact.body }, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
 }
 
 function changed({ root, kind = "shot", body, made_at }, fields, fresh) {

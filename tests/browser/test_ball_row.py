@@ -3,9 +3,15 @@
 Sources: the touch rules of the project's design; the 6 px between two things to press are our choice, no source.
 """
 
+from collections.abc import Callable
+
 import pytest
 from playwright.sync_api import expect
 
+from tests.factories import a_bucket, a_shot, raw, the_demo_set
+from webapp.moments import moved
+
+from .chromium import now
 from .player import Player
 from .waiting import look_at_all
 
@@ -82,3 +88,15 @@ def test_a_shank_that_is_set_aside_looks_so(hitting: Player) -> None:
     hitting.button("set aside").tap()
     expect(hitting.button("restore")).to_be_visible()
     assert look_at_all(hitting.page, "#balls .ball", looks) == ["solid", "dotted"]
+
+
+def test_a_ball_whose_correction_leaves_its_carry_out_reads_lost(meet: Callable[..., Player]) -> None:
+    """As its own page writes one, and another phone may."""
+    begun, bag = moved(now(), seconds=-60), the_demo_set(now())
+    bucket = a_bucket(begun)
+    ball = a_shot(bucket, bag[2], 54, begun)
+    told = {name: value for name, value in ball["body"].items() if name != "carry_m"}
+    lost = raw("shot", {**told, "landed": "unseen"}, moved(begun, seconds=9), ball["root"])
+    player = meet(facts=[*bag, bucket, ball, lost])
+    player.open()
+    expect(player.ball()).to_have_accessible_name("ball 1: lost clean, copied")
