@@ -14,6 +14,7 @@ from .units import LENGTH_M, within
 
 TIME_FORMAT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 _UUID = re.compile(r"[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
+MOST_LEVELS = 100  # what reads JSON goes one call deeper a level, and Python ends at a thousand
 LAST_YEAR = 9998  # a correction is made later than what it corrects, so the calendar's last year is not taken
 # Half of a surrogate pair, which JSON can say and UTF-8 cannot, is no text either.
 _MARKUP = re.compile(r"[<>\x00-\x1f\x7f\ud800-\udfff]")
@@ -114,11 +115,13 @@ def day(label: str) -> Field:
 
 
 def plain(label: str, longest: int) -> Field:
-    """Any object of JSON whose text has at most `longest` bytes of UTF-8, as it is kept."""
+    """Any object of JSON whose text has at most `longest` bytes of UTF-8, as it is kept, few levels deep."""
 
     def misfit(value: Any) -> str:
         if not isinstance(value, dict):
             return "must be an object"
+        if _is_deeper(value, MOST_LEVELS):
+            return f"must be at most {MOST_LEVELS} levels deep"
         try:
             said = json.dumps(value, ensure_ascii=False, allow_nan=False).encode()
         except ValueError:
@@ -126,6 +129,14 @@ def plain(label: str, longest: int) -> Field:
         return "" if len(said) <= longest else f"must be at most {longest} bytes of JSON"
 
     return Field(label, _or_null(misfit, False))
+
+
+def _is_deeper(value: Any, levels: int) -> bool:
+    """Whether lists and objects lie in each other more than so many levels deep."""
+    if not isinstance(value, (dict, list)):
+        return False
+    inside = value.values() if isinstance(value, dict) else value
+    return not levels or any(_is_deeper(one, levels - 1) for one in inside)
 
 
 def words(label: str, longest: int, most: int, required: bool = False) -> Field:

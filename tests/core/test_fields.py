@@ -144,6 +144,17 @@ def test_an_object_of_json_holds_only_what_a_book_can_keep(value: Any) -> None:
     assert chosen.misfit({"a": value}) == "must hold finite numbers and whole characters"
 
 
+def test_an_object_of_json_is_few_levels_deep() -> None:
+    """What takes the object in looks into it, and Python ends a program that goes a thousand calls deep."""
+    chosen = fields.plain("what its columns mean", 4000)
+    too_deep = "must be at most 100 levels deep"
+    for levels, said in ((fields.MOST_LEVELS, ""), (fields.MOST_LEVELS + 1, too_deep), (990, too_deep)):
+        value: Any = "x"
+        for _ in range(levels - 1):
+            value = [value]
+        assert chosen.misfit({"a": value}) == said, levels
+
+
 def test_an_object_of_json_is_as_long_as_it_is_kept() -> None:
     chosen = fields.plain("what its columns mean", 13)
     assert chosen.misfit({"a": "Äß"}) == ""

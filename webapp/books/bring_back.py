@@ -28,7 +28,7 @@ def bring_back(
     what a guardian is asked for is refused.
     """
     facts = _facts_of(text)
-    before, clubs = book.cursor, reading.clubs(book)
+    clubs = reading.clubs(book)
     withdrawn: list[Any] = []
 
     def withdraw() -> list[Any]:
@@ -46,14 +46,15 @@ def bring_back(
             (lambda raw: None) if seen else guarded.barring(book),
         )
     except NotWhole as error:
-        places = {one.get("id"): place for place, one in enumerate(facts, 1) if isinstance(one, dict)}
+        known = ((place, one.get("id")) for place, one in enumerate(facts, 1) if isinstance(one, dict))
+        places = {told: place for place, told in known if isinstance(told, str)}
         raise NotWhole(
             [
                 {"message": f"Entry {places.get(one['id'], '?')}: {make_facts.without_phone(one['message'])}."}
                 for one in error.refused
             ]
         ) from error
-    came = done.cursor - before - len(withdrawn)
+    came = done.n_new - len(withdrawn)
     return came, len(facts) - came
 
 

@@ -33,11 +33,12 @@ Barred = Callable[[dict[str, Any]], Problem | None]
 
 @dataclass
 class Taken:
-    """The answer to a batch: ids now in the book, refusals with their reason, and the newest number in the book."""
+    """The answer to a batch: ids now in the book, refusals with their reason, its newest number, how many were new."""
 
     taken: list[str] = field(default_factory=list)
     refused: list[dict[str, str]] = field(default_factory=list)
     cursor: int = 0
+    n_new: int = 0
 
 
 class NotWhole(Exception):
@@ -274,6 +275,7 @@ class Book(OpenFile[sqlite3.Connection]):
         took = self._take([(raw, check(raw)) for raw in some], device, received_at, barred)
         answer.taken += took.taken
         answer.refused += took.refused
+        answer.n_new += took.n_new
 
     def _take(
         self, checked: Sequence[tuple[Any, Problem | None]], device: bytes | None, received_at: str, barred: Barred
@@ -294,6 +296,7 @@ class Book(OpenFile[sqlite3.Connection]):
         if self.log is not None:
             self._rows += rows
         derived.refresh(self.conn, new, known.roots)
+        answer.n_new = len(rows)
         return answer
 
     def _bytes_with_this(self) -> int:
