@@ -15,6 +15,7 @@ const RING_PX = 19;
 const SIGN_PX = 28;
 // The numbered balls of a group are smaller, so that several stand side by side.
 const GROUP_PX = 13;
+const DRAIN_MS = 125;
 // Half the room of a number.
 const LABEL_PX = 7;
 
@@ -139,10 +140,18 @@ function ballAt({ settled, label, value, left }, x, y) {
     ball.style.setProperty("--left", `${left}ms`);
     ball.style.setProperty("--fresh", `${FRESH_MS}ms`);
     ball.classList.add("draining");
+    drain(ring, Date.now() + left);
   }
   const words = label || (value === null ? "" : halfUp(value));
   if (words !== "") ball.append(svg("text", { x, y: y + (label ? 5 : 7), class: "mark-label" }, words));
   return [ball];
+}
+
+/** Empty the edge of a ball in steps until it can be moved no longer: an animation draws sixty pictures a second for it. */
+function drain(ring, ends_at) {
+  const left = Math.max(ends_at - Date.now(), 0);
+  ring.style.strokeDashoffset = 100 * (1 - left / FRESH_MS);
+  if (left) setTimeout(() => { if (ring.isConnected) drain(ring, ends_at); }, DRAIN_MS);
 }
 
 /** Mown stripes: every second stretch between two lines. */

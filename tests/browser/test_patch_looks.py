@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from tests.factories import a_club, a_full_carry
 
-from .player import Player
+from .player import FRESH_MS, Player
 from .waiting import look_at_all
 
 # Where the words of the call are drawn, whatever their boxes cut off.
@@ -125,3 +125,16 @@ def test_the_thumb_side_mirrors_the_buttons_and_never_the_lanes(hitting: Player)
     hitting.page.evaluate("document.body.dataset.thumb = 'left'")
     assert order() == ["set aside", "next call", "shank", "lost sight"]
     assert hitting.patch.locator(".lane-name").all_text_contents() == ["fat", "heavy", "clean", "thin", "bladed"]
+
+
+def test_the_edge_of_a_fresh_ball_drains_but_not_with_every_picture(hitting: Player) -> None:
+    """An animation of four seconds kept a phone drawing for most of what a ball costs it."""
+    ring = hitting.page.locator("#patch .draining .ring")
+    drained = "(ring) => [getComputedStyle(ring).animationName, parseFloat(getComputedStyle(ring).strokeDashoffset)]"
+    with hitting.in_one_breath():
+        hitting.touch(52, "clean")
+        assert ring.evaluate(drained) == ["none", 0]
+        hitting.page.clock.run_for(FRESH_MS // 2)
+        assert ring.evaluate(drained) == ["none", pytest.approx(50, abs=5)]
+        hitting.page.emulate_media(reduced_motion="reduce")
+        assert ring.evaluate(drained) == ["none", 0]
