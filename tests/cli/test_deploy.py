@@ -76,3 +76,32 @@ def test_a_backup_begun_in_the_same_second_as_another_waits_for_the_next(
     for _ in range(2):
         subprocess.run([script, copies], check=True, env=ours, capture_output=True, timeout=120)
     assert sorted(path.name for path in copies.iterdir()) == ["2026-11-27T081355Z", "2026-11-27T081356Z"]
+
+
+def test_a_failed_backup_bears_no_finished_name_lets_nothing_go_and_is_swept_by_the_next(
+    script: Path, environment: dict[str, str], tmp_path: Path
+) -> None:
+    copies = tmp_path / "copies"
+    earlier = ["2021-01-01T031000Z", "2022-01-01T031000Z"]
+    for name in earlier:
+        (copies / name).mkdir(parents=True)
+    # The system lets no file grow beyond 128 kB, so the copy of the demo's book ends in its middle.
+    narrow = ["bash", "-c", 'ulimit -f 128; exec "$@"', "bash", script, copies, "2"]
+    failed = subprocess.run(narrow, check=False, env=environment, capture_output=True, text=True, timeout=120)
+    assert failed.returncode == 1, failed
+    *kept, left = sorted(path.name for path in copies.iterdir())
+    assert (kept, left.endswith("Z.part")) == (earlier, True)
+    subprocess.run([script, copies, "2"], check=True, env=environment, capture_output=True, timeout=120)
+    oldest, newest = sorted(path.name for path in copies.iterdir())
+    assert (oldest, newest.endswith("Z")) == (earlier[1], True)
+    assert subprocess.run([script.parents[1] / ".venv/bin/clockyard", "restore-check", copies / newest],
+                          check=False, env=environment, capture_output=True, timeout=120).returncode == 0  # fmt: skip
+
+
+def test_two_backups_begun_at_once_are_made_one_after_the_other(
+    script: Path, environment: dict[str, str], tmp_path: Path
+) -> None:
+    copies = tmp_path / "copies"
+    both = [subprocess.Popen([script, copies], env=environment, stderr=subprocess.DEVNULL) for _ in range(2)]
+    assert [one.wait(120) for one in both] == [0, 0]
+    assert [path.name[-1] for path in copies.iterdir()] == ["Z", "Z"]

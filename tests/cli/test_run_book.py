@@ -86,9 +86,10 @@ def paste(machine: Path, block: str, folder: str = "checkout") -> subprocess.Com
     )
 
 
-def test_the_blocks_run_one_after_the_other_on_a_clean_machine(machine: Path) -> None:
-    told = blocks()
-    (install,) = told.pop("Install")
+@pytest.fixture(scope="module")
+def installed(machine: Path) -> Path:
+    """The machine after the install, whose commands read its own file of settings."""
+    (install,) = blocks()["Install"]
     assert not _problem(done := paste(machine, install)), done
     # The settings' file names the folder of the books; moved as all folders are.
     settings = machine / "etc" / "clockyard.env"
@@ -96,6 +97,12 @@ def test_the_blocks_run_one_after_the_other_on_a_clean_machine(machine: Path) ->
     a_program(machine / "bin" / "clockyard", f'exec {sys.executable} -c "import sys; from pathlib import Path; '
              f"import webapp.cli.options as o; o.SERVICE_FILE = Path('{settings}'); "
              'from webapp.cli import main; main(sys.argv[1:])" "$@"')  # fmt: skip
+    return machine
+
+
+def test_the_blocks_run_one_after_the_other_on_a_clean_machine(installed: Path) -> None:
+    machine, told = installed, blocks()
+    del told["Install"]
     with Directory(machine / "var" / "lib" / "clockyard") as directory:
         for name in ("mine", "damaged"):
             with directory.open_book(directory.new_book(NOW, name)) as book:
@@ -121,6 +128,29 @@ def test_the_blocks_run_one_after_the_other_on_a_clean_machine(machine: Path) ->
                 assert book.cursor == len(the_demo_set())
     asked = (machine / "asked").read_text()
     assert "systemctl enable --now clockyard clockyard-backup.timer" in asked
+
+
+def test_a_damaged_book_stays_where_it_is_until_a_backup_is_found_that_holds_it(installed: Path) -> None:
+    (back_up, *_), (mend,) = blocks()["Back up"], blocks()["One damaged book"]
+    backups = installed / "var" / "backups" / "clockyard"
+    with Directory(installed / "var" / "lib" / "clockyard") as directory:
+        with directory.open_book(directory.new_book(NOW, "late")) as book:
+            book.add(the_demo_set(), None, NOW)
+        path = book.path
+        for _ in range(2):
+            assert not _problem(done := paste(installed, back_up)), done
+        path.write_bytes(b"")
+        older, newest = sorted(backups.glob("*Z/books/" + path.name))
+        newest.unlink()
+        newest.parents[1].rename(newest.parents[1].with_name("2999-01-01T000000Z"))
+        assert not _problem(done := paste(installed, mend)), done
+        with directory.open_book(book.id) as put_back:
+            assert put_back.cursor == len(the_demo_set())
+        path.write_bytes(b"")
+        older.unlink()
+        assert "Nothing was moved" in paste(installed, mend).stdout
+        assert path.exists()
+        directory.delete_book(book.id, NOW)
 
 
 def test_no_block_holds_a_word_to_be_filled_in() -> None:

@@ -56,6 +56,21 @@ def test_a_restored_folder_serves_the_same_phones(directory: Directory, tmp_path
             assert book.cursor == 8
 
 
+def test_a_new_folder_bears_its_name_only_once_it_is_verified(directory: Directory, tmp_path: Path) -> None:
+    directory.new_book(NOW)
+    steps = back_up(directory, tmp_path / "copy", NOW)
+    seen = [(tmp_path / "copy").exists() for _ in steps]
+    assert (any(seen), (tmp_path / "copy").exists(), (tmp_path / "copy.part").exists()) == (False, True, False)
+
+
+def test_a_folder_that_is_there_already_is_filled_where_it_is(directory: Directory, tmp_path: Path) -> None:
+    (tmp_path / "disk").mkdir()
+    there = (tmp_path / "disk").stat().st_ino
+    list(back_up(directory, tmp_path / "disk", NOW))
+    assert (tmp_path / "disk").stat().st_ino == there
+    assert [one.problem for one in check_copies(tmp_path / "disk")] == [""]
+
+
 def test_it_never_writes_into_a_folder_that_holds_something(directory: Directory, tmp_path: Path) -> None:
     (tmp_path / "used").mkdir()
     (tmp_path / "used" / "letter").write_text("dear")

@@ -62,7 +62,9 @@ def backup(dest: Path, data: Path) -> None:
         except DestinationInUse as error:
             raise click.ClickException(str(error)) from error
         except BackupFailed as error:
-            raise click.ClickException(f"The backup in {dest} is not whole: {error}. Do not rely on it.") from error
+            raise click.ClickException(
+                f"The backup to {dest} is not whole: {error}. Do not rely on what was copied."
+            ) from error
         lost = directory.copy_off_journal()
         listed = len(directory.books())
     for problem in lost:

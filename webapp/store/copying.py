@@ -41,15 +41,22 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
     """Copy the directory, then every book it lists, and verify each copy; gives the number of steps, then 1 after each.
 
     Only then the directory is told how far each book lies in the copy. A book started meanwhile is left for the next
-    backup. A file is named in full only once it is whole. BackupFailed when any copy is not whole.
+    backup. A file is named in full only once it is whole, and so is a new folder; one that is there already is filled
+    where it is, since a disk of its own cannot be renamed. BackupFailed when any copy is not whole.
     """
-    if destination.exists() and any(destination.iterdir()):
-        raise DestinationInUse(f"{destination} is not empty; nothing was copied. Name a new folder.")
+    unfinished = destination if destination.exists() else unfinished_name(destination)
+    if unfinished.exists() and any(unfinished.iterdir()):
+        raise DestinationInUse(f"{unfinished} is not empty; nothing was copied. Name a new folder.")
     try:
-        yield from _copy_and_verify(directory, destination, now)
+        yield from _copy_and_verify(directory, unfinished, destination, now)
     except (BackupFailed, StoreFault, sqlite3.Error, OSError) as error:
         directory.note_backup(now, str(error) or type(error).__name__, str(destination.resolve()))
         raise BackupFailed(str(error)) from error
+
+
+def unfinished_name(destination: Path) -> Path:
+    """What the new folder of a backup is called until it is verified."""
+    return destination.with_name(f"{destination.name}.part")
 
 
 def check_copies(folder: Path) -> Iterator[Checked]:
@@ -90,15 +97,18 @@ def copied_files(directory: Directory, destination: Path) -> Iterator[int | Chec
         yield 1
 
 
-def _copy_and_verify(directory: Directory, destination: Path, now: str) -> Iterator[int]:
+def _copy_and_verify(directory: Directory, unfinished: Path, destination: Path, now: str) -> Iterator[int]:
     copied = {}
-    for step in copied_files(directory, destination):
+    for step in copied_files(directory, unfinished):
         if isinstance(step, int):
             yield step
         elif step.problem:
             raise BackupFailed(f"{step.name}: {step.problem}")
         elif step.newest:
             copied[step.name.removesuffix(".sqlite")] = step.newest
+    if unfinished != destination:
+        unfinished.rename(destination)
+        settle_on_disk(destination.parent)
     directory.note_backup(now, "", str(destination.resolve()), copied)
 
 
