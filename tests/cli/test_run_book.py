@@ -59,7 +59,10 @@ def machine(tmp_path_factory: pytest.TempPathFactory) -> Path:
         shutil.copytree(ROOT / name, root / "checkout" / name)
     for name in STOOD_IN:
         a_program(root / "bin" / name, f'echo "{name} $*" >> {root}/asked')
-    a_program(root / "bin" / "git", f'echo "git $*" >> {root}/asked')
+    git(root, "init", "--quiet", "--bare", "--initial-branch=main", "origin")
+    git(root / "checkout", "init", "--quiet", "--initial-branch=main")
+    git(root / "checkout", "remote", "add", "origin", f"{root}/origin")
+    a_new_version(root)
     a_program(root / "bin" / "runuser", 'shift 3; exec "$@"')
     # Without the owner, which only root may give away.
     a_program(root / "bin" / "install", 'words=(); while [ $# -gt 0 ]; do case $1 in -o|-g) shift 2;; '
@@ -70,13 +73,34 @@ def machine(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return root
 
 
-def paste(machine: Path, block: str, folder: str = "checkout") -> subprocess.CompletedProcess[str]:
-    """Run a block as the shell takes it, its folders moved below the machine's."""
+def git(folder: Path, *words: str) -> str:
+    """Git itself, with no settings of this machine."""
+    ours = ["-c", "user.name=keeper", "-c", "user.email=keeper@range.example"]
+    told = {**os.environ, "GIT_CONFIG_GLOBAL": os.devnull}
+    return subprocess.run(
+        ["git", *ours, *words], cwd=folder, env=told, check=True, capture_output=True, text=True
+    ).stdout.strip()
+
+
+def a_new_version(machine: Path) -> None:
+    """Commit in the checkout and push where an installed copy pulls from."""
+    git(machine / "checkout", "add", "--all")
+    git(machine / "checkout", "commit", "--quiet", "--allow-empty", "--message", "another version")
+    git(machine / "checkout", "push", "--quiet", "--set-upstream", "origin", "main")
+
+
+def paste(
+    machine: Path, block: str, folder: str = "checkout", stops_at_a_fault: bool = True
+) -> subprocess.CompletedProcess[str]:
+    """Run a block as the shell takes it, its folders moved below the machine's.
+
+    A terminal goes on with the next line when one failed; a block that must not is pasted so.
+    """
     moved = re.sub(r"(?<![\w/.$}])(" + "|".join(FOLDERS) + r")(?=[/\s\"])", lambda found: f"{machine}{found[1]}", block)
     moved = moved.replace("--owner clockyard", "")
     told = {name: value for name, value in os.environ.items() if not name.startswith("CLOCKYARD_")}
     return subprocess.run(
-        ["bash", "-euo", "pipefail", "-c", moved],
+        ["bash", *(["-euo", "pipefail"] if stops_at_a_fault else []), "-c", moved],
         cwd=machine / folder,
         env={**told, "PATH": f"{machine}/bin:{os.environ['PATH']}", "PYTHONPATH": str(ROOT)},
         capture_output=True,
@@ -142,7 +166,6 @@ def test_a_damaged_book_stays_where_it_is_until_a_backup_is_found_that_holds_it(
         path.write_bytes(b"")
         older, newest = sorted(backups.glob("*Z/books/" + path.name))
         newest.unlink()
-        newest.parents[1].rename(newest.parents[1].with_name("2999-01-01T000000Z"))
         assert not _problem(done := paste(installed, mend)), done
         with directory.open_book(book.id) as put_back:
             assert put_back.cursor == len(the_demo_set())
@@ -151,6 +174,38 @@ def test_a_damaged_book_stays_where_it_is_until_a_backup_is_found_that_holds_it(
         assert "Nothing was moved" in paste(installed, mend).stdout
         assert path.exists()
         directory.delete_book(book.id, NOW)
+
+
+def test_an_upgrade_is_gone_back_from_to_the_version_and_the_books_before_it(installed: Path) -> None:
+    upgrade, back = blocks()["Upgrade and go back"]
+    program, data = installed / "opt" / "clockyard", installed / "var" / "lib" / "clockyard"
+    before = git(program, "rev-parse", "HEAD")
+    with Directory(data) as directory:
+        book_id = directory.new_book(NOW)
+    a_new_version(installed)
+    assert not _problem(done := paste(installed, upgrade)), done
+    assert git(program, "rev-parse", "HEAD") == git(installed / "checkout", "rev-parse", "HEAD") != before
+    with Directory(data) as directory:
+        directory.new_book(NOW)
+    (back_up, *_) = blocks()["Back up"]
+    assert not _problem(done := paste(installed, back_up)), done
+    assert not _problem(done := paste(installed, back)), done
+    assert git(program, "rev-parse", "HEAD") == before
+    with Directory(data) as directory:
+        assert directory.books()[-1]["id"] == book_id
+    assert not _problem(done := paste(installed, upgrade)), done  # it still stands on its branch
+    assert git(program, "rev-parse", "HEAD") == git(installed / "checkout", "rev-parse", "HEAD")
+
+
+@pytest.mark.parametrize("place", [0, 1])
+def test_an_upgrade_and_a_way_back_stop_at_the_first_line_that_fails(installed: Path, place: int) -> None:
+    away = [installed / "origin", installed / "root" / "clockyard-before"][place]
+    kept = away.rename(away.with_name("away"))
+    asked = (installed / "asked").read_text()
+    done = paste(installed, blocks()["Upgrade and go back"][place], stops_at_a_fault=False)
+    kept.rename(away)
+    assert _problem(done), done
+    assert (installed / "asked").read_text() == asked
 
 
 def test_no_block_holds_a_word_to_be_filled_in() -> None:
