@@ -7,6 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.factories import NOW
+from webapp.store.directory import Directory
+
 from .conftest import Command, a_program
 
 DEPLOY = Path(__file__).resolve().parents[2] / "deploy"
@@ -96,6 +99,22 @@ def test_a_failed_backup_bears_no_finished_name_lets_nothing_go_and_is_swept_by_
     assert (oldest, newest.endswith("Z")) == (earlier[1], True)
     assert subprocess.run([script.parents[1] / ".venv/bin/clockyard", "restore-check", copies / newest],
                           check=False, env=environment, capture_output=True, timeout=120).returncode == 0  # fmt: skip
+
+
+@pytest.mark.files_only
+def test_no_backup_is_let_go_while_a_book_is_damaged_and_the_others_are_copied(
+    script: Path, environment: dict[str, str], data: Path, tmp_path: Path
+) -> None:
+    copies = tmp_path / "copies"
+    for name in ("2021-01-01T031000Z", "2022-01-01T031000Z"):
+        (copies / name).mkdir(parents=True)
+    with Directory(data) as directory:
+        demo, damaged = directory.books()[0]["id"], directory.new_book(NOW)
+    directory.book_path(damaged).write_bytes(b"")
+    done = subprocess.run([script, copies, "2"], check=False, env=environment, capture_output=True, timeout=120)
+    assert done.returncode == 1
+    assert len(list(copies.iterdir())) == 3
+    assert [path.stem for path in copies.glob("*Z/books/*.sqlite")] == [demo]
 
 
 def test_two_backups_begun_at_once_are_made_one_after_the_other(

@@ -116,6 +116,26 @@ def test_a_restore_says_nothing_of_what_was_begun_and_closed_since_the_backup(
     assert "Nothing that this backup holds open was closed since." in clockyard("restore", tmp_path / "copy").stdout
 
 
+def test_a_backup_without_a_damaged_book_names_it_and_can_be_put_back(
+    clockyard: Command, data: Path, tmp_path: Path
+) -> None:
+    clockyard("demo")
+    with Directory(data) as directory:
+        damaged = directory.new_book(NOW)
+    directory.book_path(damaged).write_bytes(b"")
+    done = clockyard("backup", tmp_path / "copy")
+    assert done.exit_code == 1
+    assert f"lacks these books, so do not rely on it for them: {damaged}.sqlite: " in done.output
+    looked = clockyard("restore-check", tmp_path / "copy")
+    assert (looked.exit_code, f"{damaged}.sqlite\tLEFT OUT" in looked.stdout) == (1, True)
+    assert "1 of the books are not in this copy; all others can be restored." in looked.output
+    data.rename(tmp_path / "lost")
+    done = clockyard("restore", tmp_path / "copy")
+    assert (done.exit_code, f"{damaged} is not in this copy" in done.stdout) == (0, True), done.output
+    assert "now holds 1 books and 293 facts" in done.stdout
+    assert clockyard("card", "--book", "demo").exit_code == 0
+
+
 def test_a_restore_without_a_journal_says_that_it_ended_everything(
     clockyard: Command, data: Path, tmp_path: Path
 ) -> None:

@@ -8,7 +8,7 @@ import pytest
 from tests import factories as make
 from tests.factories import NOW
 from webapp.store.book import Book
-from webapp.store.copying import BackupFailed, DestinationInUse, back_up, check_copies
+from webapp.store.copying import BackupFailed, BooksLeftOut, DestinationInUse, back_up, check_copies
 from webapp.store.directory import Directory
 
 
@@ -125,17 +125,42 @@ def test_numbers_given_out_again_after_an_older_file_was_put_back_are_not_called
 
 
 @pytest.mark.files_only
-def test_a_backup_that_is_not_whole_makes_nothing_safe_and_is_noted(directory: Directory, tmp_path: Path) -> None:
+def test_a_backup_names_each_damaged_book_and_makes_the_others_safe(directory: Directory, tmp_path: Path) -> None:
+    whole, *bad = (directory.new_book(NOW) for _ in range(4))
+    for book_id in (whole, *bad):
+        with directory.open_book(book_id) as book:
+            book.add([make.raw("note", {"words": "x" * 300}) for _ in range(100)], None, NOW)
+    gone, torn, tampered = map(directory.book_path, bad)
+    gone.unlink()
+    content = bytearray(torn.read_bytes())
+    content[5 * 4096 : 20 * 4096] = b"\xa5" * (15 * 4096)
+    torn.write_bytes(content)
+    with Book(tampered) as book:
+        book.conn.execute("DELETE FROM notes")
+    with pytest.raises(BooksLeftOut, match="malformed") as left_out:
+        list(back_up(directory, tmp_path / "copy", NOW))
+    last = directory.last_backup()
+    assert last is not None
+    assert (last.problem, last.whole_at) == (str(left_out.value), "")
+    assert [book_id in last.problem for book_id in (whole, *bad)] == [False, True, True, True]
+    checked = {one.name.removesuffix(".sqlite"): one for one in check_copies(tmp_path / "copy")}
+    assert [checked[book_id].left_out for book_id in (whole, *bad)] == [False, True, True, True]
+    with directory.open_book(whole) as book:
+        assert directory.safe_cursor(book) == 100
+    # What was closed is told beside the copy that can be put back, whether or not books are left out of it.
+    assert tmp_path / "copy" in directory.journal_folders()
+
+
+@pytest.mark.files_only
+def test_a_backup_that_holds_no_whole_book_is_not_finished(directory: Directory, tmp_path: Path) -> None:
     gone_id = directory.new_book(NOW)
-    with directory.open_book(directory.new_book(NOW)) as book:
-        book.add([make.raw("note", {"words": "one"})], None, NOW)
-        directory.book_path(gone_id).unlink()
-        with pytest.raises(BackupFailed, match=gone_id):
-            list(back_up(directory, tmp_path / "copy", NOW))
-        assert directory.safe_cursor(book) == 0
+    directory.book_path(gone_id).unlink()
+    with pytest.raises(BackupFailed, match=gone_id):
+        list(back_up(directory, tmp_path / "copy", NOW))
     last = directory.last_backup()
     assert last is not None
     assert (last.tried_at, last.whole_at, gone_id in last.problem) == (NOW, "", True)
+    assert not (tmp_path / "copy").exists()
 
 
 def test_a_deleted_book_is_not_missed_by_a_backup(directory: Directory, tmp_path: Path) -> None:

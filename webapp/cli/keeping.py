@@ -51,8 +51,9 @@ def backup(dest: Path, data: Path) -> None:
 
     Each file is copied as of one moment. Phones then know which of their balls are safe.
     """
-    from ..store.copying import BackupFailed, DestinationInUse, back_up
+    from ..store.copying import BackupFailed, BooksLeftOut, DestinationInUse, back_up
 
+    left_out = ""
     with opened_directory(data) as directory:
         try:
             steps = back_up(directory, dest, now())
@@ -65,10 +66,17 @@ def backup(dest: Path, data: Path) -> None:
             raise click.ClickException(
                 f"The backup to {dest} is not whole: {error}. Do not rely on what was copied."
             ) from error
+        except BooksLeftOut as error:
+            left_out = str(error)
         lost = directory.copy_off_journal()
         listed = len(directory.books())
     for problem in lost:
         click.echo(f"The journal of what was closed could not be copied off: {problem}.", err=True)
+    if left_out:
+        raise click.ClickException(
+            f"The backup in {dest} lacks these books, so do not rely on it for them: {left_out}. All others are in it. "
+            'Earlier backups are kept until these are mended: "One damaged book" in RUNBOOK.md.'
+        )
     click.echo(f"Copied {listed} books to {dest} and verified them. To look again: clockyard restore-check {dest}")
 
 
@@ -78,13 +86,16 @@ def restore_check(dest: Path) -> None:
     """Open every book of a backup as a server would and compare it with itself; exit status 1 if one fails."""
     from ..store.copying import check_copies
 
-    failed = 0
+    failed, left_out = 0, 0
     for checked in check_copies(dest):
-        failed += bool(checked.problem)
-        words = f"FAILED: {checked.problem}" if checked.problem else f"whole, {checked.facts} facts"
-        click.echo(f"{checked.name}\t{words}")
+        failed += bool(checked.problem) and not checked.left_out
+        left_out += checked.left_out
+        wrong = f"{'LEFT OUT' if checked.left_out else 'FAILED'}: {checked.problem}"
+        click.echo(f"{checked.name}\t{wrong if checked.problem else f'whole, {checked.facts} facts'}")
     if failed:
         raise click.ClickException(f"{failed} of the files cannot be restored.")
+    if left_out:
+        raise click.ClickException(f"{left_out} of the books are not in this copy; all others can be restored.")
 
 
 @click.command()
@@ -164,6 +175,8 @@ def _say(findings: Iterable["Finding"]) -> list["Finding"]:
 
 def _told(done: "Restored", folder: Path, data: Path) -> Iterable[str]:
     yield f"Restored: {data} now holds {done.books} books and {done.facts} facts of {folder}."
+    for book in done.left_out:
+        yield f'{book} is not in this copy. Take it from an earlier one: "One damaged book" in RUNBOOK.md.'
     if done.kept:
         yield f"The folder as it was before lies in {done.kept}."
     if done.journals:

@@ -39,9 +39,12 @@ def last(conn: Speaks) -> Backup | None:
     return Backup(row["tried_at"], row["problem"], row["folder"], whole or "") if row else None
 
 
-def folder_of_last_whole(conn: Speaks) -> str:
-    """Where the last whole backup was written; "" before the first."""
-    row = conn.execute("SELECT folder FROM backups WHERE problem = '' ORDER BY number DESC LIMIT 1").fetchone()
+def folder_of_last_finished(conn: Speaks) -> str:
+    """Where the last backup lies that made something safe, with or without every book; "" before the first."""
+    row = conn.execute(
+        """SELECT folder FROM backups WHERE problem = '' OR tried_at IN (SELECT copied_at FROM copies)
+        ORDER BY number DESC LIMIT 1"""
+    ).fetchone()
     return str(row["folder"]) if row else ""
 
 

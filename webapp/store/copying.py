@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -15,8 +15,11 @@ from . import derived
 from .book import Book
 from .connect import settle_on_disk
 from .directory import DIRECTORY, Directory
-from .faults import DamagedFile, StoreFault
+from .faults import DamagedFile, NotPermitted, StoreFault
 from .speaking import Speaks
+
+# What stands in a finished backup for a book that could not be copied whole: its copy as far as there is one.
+LEFT_OUT = ".left-out"
 
 
 class DestinationInUse(Exception):
@@ -27,14 +30,22 @@ class BackupFailed(Exception):
     """A backup that was begun and is not whole: the text says why. The directory notes it and calls no fact safe."""
 
 
+class BooksLeftOut(Exception):
+    """A backup that is finished and lacks some books, which the text names: all others are in it, and safe."""
+
+
 @dataclass(frozen=True)
 class Checked:
-    """One file of a backup: its facts, its newest fact's number and id, and what is wrong with it ("" if nothing)."""
+    """One file of a backup: its facts, its newest fact's number and id, and what is wrong with it ("" if nothing).
+
+    `left_out` is a book that could not be copied whole when the backup was made; the others can be put back without it.
+    """
 
     name: str
     facts: int = 0
     newest: tuple[int, bytes] | None = None
     problem: str = ""
+    left_out: bool = False
 
 
 def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
@@ -42,7 +53,8 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
 
     Only then the directory is told how far each book lies in the copy. A book started meanwhile is left for the next
     backup. A file is named in full only once it is whole, and so is a new folder; one that is there already is filled
-    where it is, since a disk of its own cannot be renamed. BackupFailed when any copy is not whole.
+    where it is, since a disk of its own cannot be renamed. BooksLeftOut when it lacks damaged books; BackupFailed when
+    it cannot be put back.
     """
     unfinished = destination if destination.exists() else unfinished_name(destination)
     if unfinished.exists() and any(unfinished.iterdir()):
@@ -81,35 +93,59 @@ def copied_files(directory: Directory, destination: Path) -> Iterator[int | Chec
     books = destination / "books"
     books.mkdir(parents=True, exist_ok=True)
     book_ids = [row["id"] for row in directory.books()]
+    unreadable = {}
     yield 2 * (1 + len(book_ids))
     _whole(directory.copy_to, destination / DIRECTORY)
     yield 1
     for book_id in book_ids:
         # A book deleted since the list was made is gone, and stays gone.
         if not directory.is_deleted(book_id):
-            _whole(partial(directory.copy_book_to, book_id), books / f"{book_id}.sqlite")
+            name = f"{book_id}.sqlite"
+            try:
+                _whole(partial(directory.copy_book_to, book_id), books / name)
+            except (DamagedFile, NotPermitted) as error:
+                unreadable[name] = str(error)
         yield 1
     for folder in (books, destination, destination.parent):
         settle_on_disk(folder)
     for checked in check_copies(destination):
         if not (checked.problem and directory.is_deleted(checked.name.removesuffix(".sqlite"))):
-            yield checked
+            yield replace(checked, problem=unreadable.get(checked.name, checked.problem))
         yield 1
 
 
 def _copy_and_verify(directory: Directory, unfinished: Path, destination: Path, now: str) -> Iterator[int]:
-    copied = {}
+    copied, lacking, whole = {}, [], 0
     for step in copied_files(directory, unfinished):
         if isinstance(step, int):
             yield step
         elif step.problem:
-            raise BackupFailed(f"{step.name}: {step.problem}")
-        elif step.newest:
-            copied[step.name.removesuffix(".sqlite")] = step.newest
+            lacking.append(step)
+        elif step.name != DIRECTORY:
+            whole += 1
+            if step.newest:
+                copied[step.name.removesuffix(".sqlite")] = step.newest
+    problem = "; ".join(f"{one.name}: {one.problem}" for one in lacking)
+    if problem and not whole:
+        raise BackupFailed(problem)
+    for one in lacking:
+        _leave_out(unfinished / "books" / one.name)
     if unfinished != destination:
         unfinished.rename(destination)
         settle_on_disk(destination.parent)
-    directory.note_backup(now, "", str(destination.resolve()), copied)
+    directory.note_backup(now, problem, str(destination.resolve()), copied)
+    if problem:
+        raise BooksLeftOut(problem)
+
+
+def _leave_out(copy: Path) -> None:
+    copy.with_suffix(".part").unlink(missing_ok=True)
+    left_out = copy.with_suffix(LEFT_OUT)
+    if copy.exists():
+        copy.rename(left_out)
+    else:
+        left_out.touch(mode=0o600)
+    settle_on_disk(copy.parent)
 
 
 def _whole(write: Callable[[Path], None], copy: Path) -> None:
@@ -122,6 +158,8 @@ def _whole(write: Callable[[Path], None], copy: Path) -> None:
 
 def _check_book(copied: Path, scratch: Path) -> Checked:
     name = copied.name
+    if not copied.exists() and copied.with_suffix(LEFT_OUT).exists():
+        return Checked(name, problem="it could not be copied whole when this backup was made", left_out=True)
     if not copied.exists():
         return Checked(name, problem="the directory lists it, but the file is not there")
     path = scratch / name

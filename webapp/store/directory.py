@@ -286,8 +286,8 @@ class Directory(OpenFile[Speaks]):
         return revocations.journal_of(self.conn, self.folder)
 
     def journal_folders(self) -> list[Path]:
-        """Where the journal is copied off to: beside the directory, to the second folder, to the last whole backup."""
-        folder = backups.folder_of_last_whole(self.conn)
+        """Where the journal is copied off to: beside the directory, to the second folder, to the last backup."""
+        folder = backups.folder_of_last_finished(self.conn)
         backup = [Path(folder)] if folder and Path(folder).is_dir() else []
         return [self.folder, *([self.journal] if self.journal else []), *backup]
 

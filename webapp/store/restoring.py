@@ -38,7 +38,8 @@ class CannotSwap(Exception):
 class Restored:
     """What a restore did: books and facts put back, where the earlier folder lies, and what was closed again.
 
-    `journals` names where the journal was read; where there was none, all links and codes were ended.
+    `journals` names where the journal was read; where there was none, all links and codes were ended. `left_out` names
+    the books that were damaged when the copy was made, and are not in it.
     """
 
     books: int
@@ -47,6 +48,7 @@ class Restored:
     journals: list[Path]
     closed: list[Revocation]
     new_secret: bool
+    left_out: list[str]
 
 
 def restore(
@@ -63,16 +65,17 @@ def restore(
     folder's owner unless told. Killed at any moment it leaves the one folder or the other, each whole.
     """
     checked = list(check_copies(copy))
-    wrong = [f"{one.name}: {one.problem}" for one in checked if one.problem]
+    wrong = [f"{one.name}: {one.problem}" for one in checked if one.problem and not one.left_out]
     if wrong:
         raise CopyNotWhole("; ".join(wrong))
+    left_out = [one.name.removesuffix(".sqlite") for one in checked if one.left_out]
     data = data.resolve()
     staged = data.with_name(f".{data.name}.restoring")
     with ExitStack() as held, telling_faults(data):
         if data.exists():
             held.enter_context(alone(data))
         shutil.rmtree(staged, ignore_errors=True)  # of a restore that was killed
-        _stage(copy, staged, [one.name for one in checked])
+        _stage(copy, staged, [one.name for one in checked if not one.left_out])
         with Directory(staged) as directory:
             found = _journals(directory.revocation_journal(), copy, data, journal)
             if found:
@@ -85,13 +88,13 @@ def restore(
             copied = {one.name.removesuffix(".sqlite"): one.newest for one in checked if one.newest}
             directory.note_backup(now, "", str(copy.resolve()), copied)
             whole = directory.revocation_journal()
-            books = len(directory.books())
+            books = len(directory.books()) - len(left_out)
         renewed = _keep_secret(data, staged, new_secret)
         _own(staged, owner or _owner_of(data))
         kept = _swap(staged, data, now)
         revocations.copy_off(whole, [data, copy, *([journal] if journal else [])])
     facts = sum(one.facts for one in checked)
-    return Restored(books, facts, kept, list(found), closed, renewed)
+    return Restored(books, facts, kept, list(found), closed, renewed, left_out)
 
 
 def _stage(copy: Path, staged: Path, names: Iterable[str]) -> None:
