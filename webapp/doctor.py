@@ -98,8 +98,14 @@ def _host(data: Path) -> Iterator[Finding]:
         else f"{data} and its books are closed to others",
     )
     yield _owner(files)
+    yield _disk(data)
+
+
+def _disk(data: Path) -> Finding:
+    if os.statvfs(data).f_flag & os.ST_RDONLY:
+        return Finding("disk", False, f"{data} takes no writing: mount its disk for writing; the files are whole")
     free = shutil.disk_usage(data).free
-    yield Finding("disk", free >= LEAST_FREE_BYTES, f"{free // 1_000_000} MB free")
+    return Finding("disk", free >= LEAST_FREE_BYTES, f"{free // 1_000_000} MB free")
 
 
 def _log(config: Mapping[str, Any], now: datetime) -> Iterator[Finding]:

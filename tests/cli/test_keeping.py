@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tests.factories import NOW
+from tests.faults import disks
 from webapp.cli import main
 from webapp.moments import moved, text_of
 from webapp.store.directory import DIRECTORY, Directory
@@ -174,6 +175,16 @@ def test_the_doctor_finds_a_file_that_the_service_does_not_own(clockyard: Comman
     os.chown(next((data / "books").glob("*.sqlite")), 65534, 65534)
     done = clockyard("doctor")
     assert (done.exit_code, "BAD  owner" in done.stdout) == (1, True)
+
+
+def test_the_doctor_finds_a_disk_that_takes_no_writing(clockyard: Command, data: Path, tmp_path: Path) -> None:
+    if not disks.may_mount(tmp_path / "mounted"):
+        pytest.skip("no disk may be mounted here")
+    clockyard("demo")
+    with disks.read_only(data):
+        done = clockyard("doctor")
+    assert (done.exit_code, f"BAD  disk: {data} takes no writing" in done.stdout) == (1, True), done.stdout
+    assert clockyard("doctor").exit_code == 0
 
 
 def test_the_doctor_tells_a_failed_and_an_overdue_backup(clockyard: Command, data: Path, tmp_path: Path) -> None:

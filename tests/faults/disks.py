@@ -81,6 +81,17 @@ def may_mount(folder: Path) -> bool:
     return done.returncode == 0
 
 
+@contextmanager
+def read_only(folder: Path) -> Iterator[None]:
+    """Have a folder take no writing, with all that lies in it."""
+    subprocess.run(["mount", "--bind", folder, folder], check=True)
+    try:
+        subprocess.run(["mount", "-o", "remount,bind,ro", folder], check=True)
+        yield
+    finally:
+        subprocess.run(["umount", "-l", folder], check=True)
+
+
 def full_disk(folder: Path) -> str:
     """Fill a disk of 3 MB to its last byte by a phone's notes; room made again, the phone goes on."""
     with _small_disk(folder), _phone(folder / "data") as phone:
