@@ -9,6 +9,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.browser.chromium import PHONE, now
 from tests.browser.waiting import until_worker_stands
+from webapp.link_profile import CODE
 from webapp.moments import moved
 from webapp.throttle import LINKS
 
@@ -44,12 +45,14 @@ def test_the_log_names_no_person_no_link_and_no_query(proxy: Proxy) -> None:
     with proxy.server.directory() as directory:
         book_id = directory.new_book(now())
         token = directory.new_link(book_id, "coach", now(), moved(now(), days=14), {})
+        code = directory.new_link(book_id, "a tablet's code", now(), moved(now(), minutes=10), CODE)
     assert proxy.ask(f"/w/{token}", source="127.0.0.4")[0] == 200
+    assert proxy.ask(f"/tablet/{code}", source="127.0.0.4")[0] == 200
     assert proxy.ask("/static/nothing-of-this-name?secret=q1w2e3", source="127.0.0.4", Cookie="book=r4t5")[0] == 404
     gives_up = time.monotonic() + 30
     while "/static/nothing-of-this-name" not in (written := proxy.log.read_text()):
         assert time.monotonic() < gives_up
-    assert not [word for word in (token, "/w/", "127.0.0.4", "q1w2e3", "r4t5") if word in written]
+    assert not [word for word in (token, code, "/w/", "/tablet/", "127.0.0.4", "q1w2e3", "r4t5") if word in written]
 
 
 def test_what_is_text_comes_compressed_and_the_headers_come_through(proxy: Proxy) -> None:
