@@ -53,8 +53,10 @@ def serve_until_stopped(
         raise click.ClickException(f"Not started: the log of STORE_URL cannot be reached ({error}).") from error
     except StoreFault as error:
         raise click.ClickException(f"Not started: {words_of(error).message} ({error})") from error
-    if not is_loopback(host):
-        _refuse_unsafe(config, plain_http)
+    reached = not is_loopback(host)
+    _refuse_weak_secret(config, reached)
+    if reached and not plain_http:
+        _refuse_plain_http(config)
     _begin(config)
     from waitress.server import create_server
 
@@ -89,6 +91,7 @@ def app_of(env_file: str) -> "Flask":
     from . import create_app
 
     config = settings(environment={**environment_file(Path(env_file)), **os.environ})
+    _refuse_weak_secret(config)
     _begin(config)
     return create_app(config)
 
@@ -145,13 +148,17 @@ def _sweep_later(config: dict[str, Any]) -> None:
     timer.start()
 
 
-def _refuse_unsafe(config: dict[str, Any], plain_http: bool) -> None:
-    if is_weak(config["SECRET"]):
+def _refuse_weak_secret(config: dict[str, Any], reached: bool = False) -> None:
+    """`reached` when others reach the server itself; they do through a proxy that stands before it."""
+    if is_weak(config["SECRET"]) and (reached or config["HTTPS"] or config["BEHIND_PROXY"]):
         raise click.ClickException(
             "Not started: the secret is too short or too plain for a server that others can reach. "
             "Give a longer one in CLOCKYARD_SECRET, or leave it empty and one is made."
         )
-    if not config["HTTPS"] and not plain_http:
+
+
+def _refuse_plain_http(config: dict[str, Any]) -> None:
+    if not config["HTTPS"]:
         raise click.ClickException(
             "Not started: without HTTPS a phone can neither keep pages nor work without signal, and anyone on the way "
             "can read along. Put a proxy with HTTPS in front (deploy/RUNBOOK.md) and set CLOCKYARD_HTTPS=1, or say "

@@ -133,6 +133,22 @@ def test_it_does_not_start_unsafely_where_others_can_reach_it(
     assert words in done.stderr
 
 
+@pytest.mark.parametrize("stands_before", ["CLOCKYARD_HTTPS", "CLOCKYARD_BEHIND_PROXY"])
+def test_it_does_not_start_with_a_weak_secret_where_a_proxy_lets_others_in(tmp_path: Path, stands_before: str) -> None:
+    told = {"CLOCKYARD_DATA": str(tmp_path / "data"), "CLOCKYARD_SECRET": "golf", stands_before: "1"}
+    env_file = tmp_path / "clockyard.env"
+    env_file.write_text("".join(f"{name}={value}\n" for name, value in told.items()))
+    for words in (
+        ["-m", "webapp.cli", "serve", "--port", str(free_port()), "--env", str(env_file)],
+        ["-c", f"from webapp.serving import app_of; app_of({str(env_file)!r})"],
+    ):
+        done = subprocess.run(
+            [sys.executable, *words], capture_output=True, text=True, cwd=ROOT, timeout=60, check=False
+        )
+        assert done.returncode == 1
+        assert "secret is too short" in done.stderr
+
+
 def test_a_port_in_use_is_said_in_words(tmp_path: Path) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
