@@ -4,9 +4,11 @@ Knows no page and no book; what a player sets is a fact of the player's book (fa
 """
 
 import os
+import re
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,7 @@ PREFIX = "CLOCKYARD_"
 LEAST_SECRET = 32  # characters; 128 bits written as hexadecimal digits
 SECRET_FILE = "secret"
 DAY_S = 86_400
+_NAME, _QUOTED, _COMMENT = re.compile("[A-Za-z_][A-Za-z0-9_]*"), re.compile(r"([\"']).*\1"), re.compile(r"(^|\s)#")
 
 
 class BadSetting(ValueError):
@@ -81,6 +84,18 @@ def cookie_name(name: str, https: bool) -> str:
     return f"__Host-{name}" if https else name
 
 
+def unknown_settings(environment: Mapping[str, str]) -> list[str]:
+    """The variables that look like settings of ours and are none, each with the one that may be meant."""
+    ours = [setting.name for setting in SETTINGS]
+    told = sorted(name.removeprefix(PREFIX) for name in environment if name.startswith(PREFIX))
+    return [
+        f"{PREFIX}{name} is no setting"
+        + "".join(f" ({PREFIX}{near}?)" for near in get_close_matches(name, ours, 1, 0.8))
+        for name in told
+        if name not in ours
+    ]
+
+
 def environment_file(path: Path) -> dict[str, str]:
     """The variables of a file such as deploy/clockyard.env, as the service reads it; BadSetting when it cannot be read.
 
@@ -90,11 +105,30 @@ def environment_file(path: Path) -> dict[str, str]:
         lines = [line.strip() for line in path.read_text().splitlines()]
     except (OSError, UnicodeDecodeError) as error:
         raise BadSetting(f"The settings in {path} cannot be read ({error}).") from error
-    told = [line.partition("=") for line in lines if line and line[0] not in "#;"]
-    wrong = [name for name, equals, _ in told if not equals]
-    if wrong:
-        raise BadSetting(f"{path} holds a line that is no NAME=value: {wrong[0]!r}.")
-    return {name.strip(): value.strip().strip("\"'") for name, _, value in told}
+    told = {}
+    for number, line in enumerate(lines, 1):
+        if line and line[0] not in "#;":
+            name, equals, value = (part.strip() for part in line.partition("="))
+            problem = _misread(name, equals, value)
+            if problem:
+                raise BadSetting(f"Line {number} of {path} {problem}.")
+            told[name] = value.strip("\"'")
+    return told
+
+
+def _misread(name: str, equals: str, value: str) -> str:
+    """Why the service, which is no shell, would read a line otherwise than it looks; "" when it would not.
+
+    systemd leaves out a line whose name is no plain word, and takes a # behind a value for a part of it
+    (systemd.exec(5), EnvironmentFile; from memory).
+    """
+    if not equals:
+        return "is no NAME=value"
+    if not _NAME.fullmatch(name):
+        return f"begins with {name!r}, which is no name of a variable: write NAME=value alone, without export or spaces"
+    if not _QUOTED.fullmatch(value) and _COMMENT.search(value):
+        return f"has a # behind the value of {name}, which would be a part of it: give the comment a line of its own"
+    return ""
 
 
 def kept_secret(data: Path, make: bool = True) -> str:

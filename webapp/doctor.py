@@ -20,7 +20,7 @@ from email.utils import parsedate_to_datetime
 from pathlib import Path
 from typing import Any
 
-from .config import LEAST_SECRET, SECRET_FILE, BadSetting, is_weak, settings
+from .config import LEAST_SECRET, SECRET_FILE, BadSetting, is_weak, settings, unknown_settings
 from .fault_words import words_of
 from .moments import days_between, text_of
 from .store.faults import LogAway, StoreFault
@@ -63,6 +63,8 @@ def examine(data: Path, url: str | None, now: datetime, environment: Mapping[str
     except StoreFault as error:
         yield _no_log(error)
         return
+    unknown = unknown_settings(environment)
+    yield Finding("settings", not unknown, "; ".join(unknown) or "each one that is given is known")
     if config["STORE_URL"]:
         yield from _host(data)
         yield from _log(config, now)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .config import DAY_S, BadSetting, environment_file, is_weak, settings
+from .config import DAY_S, BadSetting, environment_file, is_weak, settings, unknown_settings
 from .fault_words import words_of
 from .moments import text_of
 from .opening import journal_folder
@@ -53,6 +53,7 @@ def serve_until_stopped(
         raise click.ClickException(f"Not started: the log of STORE_URL cannot be reached ({error}).") from error
     except StoreFault as error:
         raise click.ClickException(f"Not started: {words_of(error).message} ({error})") from error
+    _say_unknown(environment)
     reached = not is_loopback(host)
     _refuse_weak_secret(config, reached)
     if reached and not plain_http:
@@ -90,7 +91,9 @@ def app_of(env_file: str) -> "Flask":
     """The app with the settings of an environment file, for another web server that runs it (gunicorn)."""
     from . import create_app
 
-    config = settings(environment={**environment_file(Path(env_file)), **os.environ})
+    environment = {**environment_file(Path(env_file)), **os.environ}
+    config = settings(environment=environment)
+    _say_unknown(environment)
     _refuse_weak_secret(config)
     _begin(config)
     return create_app(config)
@@ -146,6 +149,11 @@ def _sweep_later(config: dict[str, Any]) -> None:
     timer = threading.Timer(DAY_S, sweep)
     timer.daemon = True
     timer.start()
+
+
+def _say_unknown(environment: Mapping[str, str]) -> None:
+    for words in unknown_settings(environment):
+        click.echo(f"{words}: it changes nothing.", err=True)
 
 
 def _refuse_weak_secret(config: dict[str, Any], reached: bool = False) -> None:

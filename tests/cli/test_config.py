@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from webapp.config import LEAST_SECRET, SETTINGS, BadSetting, is_weak, kept_secret, settings
+from webapp.config import LEAST_SECRET, SETTINGS, BadSetting, environment_file, is_weak, kept_secret, settings
 from webapp.serving import is_loopback
 
 DEPLOY = Path(__file__).parents[2] / "deploy"
@@ -26,6 +26,28 @@ def test_settings_put_in_again_stay_what_they_are(data: Path) -> None:
 def test_a_value_that_cannot_be_read_names_its_variable(data: Path, name: str, text: str) -> None:
     with pytest.raises(BadSetting, match=f"CLOCKYARD_{name}"):
         settings({"DATA": data}, {f"CLOCKYARD_{name}": text})
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ("export CLOCKYARD_DEMO=1", "'export CLOCKYARD_DEMO', which is no name of a variable"),
+        ("CLOCKYARD_DEMO=1  # for the open day", "a # behind the value of CLOCKYARD_DEMO"),
+        ("CLOCKYARD_JOURNAL=#none", "a # behind the value of CLOCKYARD_JOURNAL"),
+        ("CLOCKYARD_DEMO", "is no NAME=value"),
+    ],
+)
+def test_a_line_that_the_service_would_misread_is_refused_by_its_number(tmp_path: Path, line: str, why: str) -> None:
+    path = tmp_path / "clockyard.env"
+    path.write_text(f"# what is set here\n\n{line}\n")
+    with pytest.raises(BadSetting, match=f"Line 3 of .*{why}"):
+        environment_file(path)
+
+
+def test_a_sign_within_a_value_or_within_quotes_is_its_own(tmp_path: Path) -> None:
+    path = tmp_path / "clockyard.env"
+    path.write_text("CLOCKYARD_JOIN_CODE='number #1'\nCLOCKYARD_METRICS_TOKEN = a#b\n")
+    assert environment_file(path) == {"CLOCKYARD_JOIN_CODE": "number #1", "CLOCKYARD_METRICS_TOKEN": "a#b"}
 
 
 def test_the_secret_is_made_once_and_only_its_owner_reads_it(data: Path) -> None:

@@ -187,6 +187,15 @@ def test_the_doctor_finds_a_disk_that_takes_no_writing(clockyard: Command, data:
     assert clockyard("doctor").exit_code == 0
 
 
+def test_the_doctor_names_a_setting_that_is_none(clockyard: Command, env_file: Path) -> None:
+    clockyard("demo")
+    with env_file.open("a") as file:
+        file.write("CLOCKYARD_JOIN_COD=wedge\nCLOCKYARD_COLOUR=red\n")
+    done = run("doctor", "--env", env_file)
+    words = "CLOCKYARD_COLOUR is no setting; CLOCKYARD_JOIN_COD is no setting (CLOCKYARD_JOIN_CODE?)"
+    assert (done.exit_code, f"BAD  settings: {words}" in done.stdout) == (1, True), done.stdout
+
+
 def test_the_doctor_tells_a_failed_and_an_overdue_backup(clockyard: Command, data: Path, tmp_path: Path) -> None:
     now = text_of(datetime.now(UTC))
     with Directory(data) as directory:

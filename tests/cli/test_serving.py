@@ -62,6 +62,21 @@ def test_it_serves_the_start_page_and_the_demo(tmp_path: Path) -> None:
         assert b"emo" in get(f"{url}/")[1]
 
 
+def test_a_misspelt_setting_is_said_at_the_start(tmp_path: Path) -> None:
+    words = ["serve", "--host", "0.0.0.0", "--data", str(tmp_path / "data")]
+    done = subprocess.run(
+        [sys.executable, "-m", "webapp.cli", *words],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=60,
+        check=False,
+        env={**os.environ, "CLOCKYARD_JOIN_COD": "wedge"},
+    )
+    assert "CLOCKYARD_JOIN_COD is no setting (CLOCKYARD_JOIN_CODE?): it changes nothing." in done.stderr
+    assert "without HTTPS" in done.stderr
+
+
 def test_a_file_well_over_the_limit_is_refused_in_the_apps_own_words(tmp_path: Path) -> None:
     most = 100_000
     limits = {"CLOCKYARD_MOST_IMPORT": str(most), "CLOCKYARD_MOST_BODY": str(most)}
