@@ -181,3 +181,37 @@ def test_a_backup_of_a_folder_without_books_is_refused_and_makes_nothing(
     assert not (tmp_path / "copy").exists()
     assert data.exists() == made
     assert not (data / "directory.sqlite").exists()
+
+
+REFUSED_FILES = {
+    "other headings": "day,number\n2025-05-01,3\n",
+    "no row that can be read": "made_at,club,swing,carry\nsome day,56,9:00,54\n",
+}
+
+
+@pytest.mark.parametrize("command", ["import", "eye-check"])
+@pytest.mark.parametrize("content", REFUSED_FILES.values(), ids=REFUSED_FILES)
+def test_a_refused_file_leaves_no_book_behind(
+    clockyard: Command, a_file: Callable[[str], Path], command: str, content: str
+) -> None:
+    clockyard("demo")
+    assert clockyard(command, a_file(content), "--book", "new").exit_code == 1
+    assert clockyard("card").exit_code == 0, "there is more than the one book"
+    assert clockyard("full", "--club", 56, "--carry", 85, "--book", "new").exit_code == 0  # the name is free again
+
+
+def test_a_refused_full_carry_and_a_table_of_unknown_wedges_leave_no_book_behind(
+    clockyard: Command, a_file: Callable[[str], Path]
+) -> None:
+    clockyard("demo")
+    assert clockyard("full", "--club", 999, "--carry", 100, "--book", "new").exit_code == 1
+    table = a_file("Flight,Stick\n54,the red one\n")
+    columns = ("--columns", "carry=Flight,club=Stick", "--unit", "m")
+    assert clockyard("import", table, *columns, "--book", "new").exit_code == 1
+    assert clockyard("card").exit_code == 0, "there is more than the one book"
+
+
+def test_a_refused_command_leaves_a_book_that_was_there_already(clockyard: Command) -> None:
+    assert clockyard("full", "--club", 56, "--carry", 85, "--book", "mine").exit_code == 0
+    assert clockyard("full", "--club", 999, "--carry", 85, "--book", "mine").exit_code == 1
+    assert clockyard("books").stdout.startswith("mine\t")

@@ -105,7 +105,11 @@ def faults_said(away: str, fault: str) -> Iterator[None]:
 @contextmanager
 def opened_book(data: Path, name: str | None, make: bool = False) -> Iterator["Book"]:
     """The book of a name or id; without a name the only one there is."""
-    with opened_directory(data, make) as directory, directory.open_book(_book_id(directory, name, make)) as book:
+    with (
+        opened_directory(data, make) as directory,
+        _book_id(directory, name, make) as book_id,
+        directory.open_book(book_id) as book,
+    ):
         yield book
 
 
@@ -114,18 +118,26 @@ def now() -> str:
     return text_of(datetime.now(UTC))
 
 
-def _book_id(directory: "Directory", name: str | None, make: bool) -> str:
+@contextmanager
+def _book_id(directory: "Directory", name: str | None, make: bool) -> Iterator[str]:
+    """The id of the book that is meant; one that is made for a command which then takes nothing goes with it."""
     there = directory.books()
     if name is None and len(there) > 1:
         raise click.ClickException("There are several books: say which one with --book (clockyard books lists them).")
-    if name is None and there:
-        return str(there[0]["id"])
-    found = [row["id"] for row in there if name in (row["alias"], row["id"])]
-    if found:
-        return str(found[0])
-    if not make:
+    found = [str(row["id"]) for row in there if name is None or name in (row["alias"], row["id"])]
+    if not found and not make:
         raise click.ClickException(f"There is no book called {name!r}." if name else "There is no book yet.")
-    return directory.new_book(now(), name or FIRST_ALIAS)
+    if found:
+        yield found[0]
+        return
+    made_id = directory.new_book(now(), name or FIRST_ALIAS)
+    try:
+        yield made_id
+    finally:
+        with directory.open_book(made_id) as book:
+            took_nothing = not book.cursor
+        if took_nothing:
+            directory.delete_book(made_id, now())
 
 
 def _env_option(of_service: bool) -> Callable[[_Command], _Command]:
