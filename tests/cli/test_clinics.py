@@ -32,3 +32,16 @@ def test_a_code_is_shown_once_listed_with_its_use_and_ended(clockyard: Command, 
 @pytest.mark.parametrize("words", [("--starts", 0), ("--starts", 501), ("--starts", 3, "--hours", 400), ()])
 def test_a_code_without_bounds_is_not_made(clockyard: Command, words: tuple[object, ...]) -> None:
     assert clockyard("clinic", *words).exit_code == 2
+
+
+@pytest.mark.parametrize(
+    "option",
+    [("--for", "Sat\x1b[2Jurday"), ("--for", "two\nlines"), ("--url", "javascript:alert(1)"), ("--url", "https://"),
+     ("--url", "https://range.example/\x07")],
+)  # fmt: skip
+def test_what_would_be_printed_is_plain_and_an_address_is_one(
+    clockyard: Command, data: Path, option: tuple[str, str]
+) -> None:
+    done = clockyard("clinic", "--starts", 3, *option)
+    assert (done.exit_code, f"Invalid value for '{option[0]}'" in done.stderr) == (2, True), done.stderr
+    assert not data.exists()

@@ -4,6 +4,7 @@ Knows no table; what a code is good for is said in store/clinics.py.
 """
 
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import click
 
@@ -14,11 +15,27 @@ from .options import now, opened_directory, service_options
 MOST_STARTS, MOST_HOURS = 500, 24 * 14
 
 
+def _plain(_: click.Context, __: click.Parameter, text: str | None) -> str | None:
+    """What is printed again must be free of signs that steer a terminal or end a line of the list."""
+    if text and not text.isprintable():
+        raise click.BadParameter("it holds signs that cannot be printed.")
+    return text
+
+
+def _address(context: click.Context, parameter: click.Parameter, url: str | None) -> str | None:
+    told = urlsplit(_plain(context, parameter, url) or "")
+    if url and (told.scheme not in ("http", "https") or not told.hostname):
+        raise click.BadParameter(f"{url!r} is no http or https address.")
+    return url
+
+
 @click.command()
 @click.option("--starts", required=True, type=click.IntRange(1, MOST_STARTS), help="How many books it may start.")
 @click.option("--hours", default=12, show_default=True, type=click.IntRange(1, MOST_HOURS), help="How long it is good.")
-@click.option("--for", "label", default="", help="What it is for, to know it again in the list.")
-@click.option("--url", help="The address phones use, such as https://range.example/, to give the code with it.")
+@click.option("--for", "label", default="", callback=_plain, help="What it is for, to know it again in the list.")
+@click.option(
+    "--url", callback=_address, help="The address phones use, such as https://range.example/, to give the code with it."
+)
 @service_options
 def clinic(starts: int, hours: int, label: str, url: str | None, data: Path) -> None:
     """Make a code with which the players of a clinic start their books; it is shown once.
