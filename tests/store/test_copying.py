@@ -79,6 +79,13 @@ def test_it_never_writes_into_a_folder_that_holds_something(directory: Directory
     assert [path.name for path in (tmp_path / "used").iterdir()] == ["letter"]
 
 
+@pytest.mark.parametrize("place", ["", "copy", "books/copy"])
+def test_it_never_writes_into_the_data_folder_itself(directory: Directory, tmp_path: Path, place: str) -> None:
+    (tmp_path / "other").symlink_to(directory.folder)
+    with pytest.raises(DestinationInUse, match="data folder"):
+        next(back_up(directory, tmp_path / "other" / place, NOW))
+
+
 def test_the_check_names_a_damaged_a_missing_and_a_tampered_copy(directory: Directory, tmp_path: Path) -> None:
     damaged, missing, tampered, whole = (directory.new_book(NOW) for _ in range(4))
     for book_id in (damaged, missing, tampered, whole):

@@ -23,7 +23,7 @@ LEFT_OUT = ".left-out"
 
 
 class DestinationInUse(Exception):
-    """The folder for a backup holds something; nothing was copied."""
+    """The folder for a backup holds something, or is part of what is to be copied; nothing was copied."""
 
 
 class BackupFailed(Exception):
@@ -56,6 +56,8 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
     where it is, since a disk of its own cannot be renamed. BooksLeftOut when it lacks damaged books; BackupFailed when
     it cannot be put back.
     """
+    if destination.resolve().is_relative_to(directory.folder.resolve()):
+        raise DestinationInUse(f"{destination} lies in the data folder; nothing was copied. Name a folder outside it.")
     unfinished = destination if destination.exists() else unfinished_name(destination)
     if unfinished.exists() and any(unfinished.iterdir()):
         raise DestinationInUse(f"{unfinished} is not empty; nothing was copied. Name a new folder.")
