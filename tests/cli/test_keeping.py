@@ -90,6 +90,17 @@ def test_an_environment_file_that_is_not_there_is_said(tmp_path: Path) -> None:
     assert "cannot be read" in done.output
 
 
+def test_what_is_wrong_with_a_book_stands_in_its_own_line(clockyard: Command, data: Path) -> None:
+    clockyard("demo")
+    path = next((data / "books").glob("*.sqlite"))
+    content = bytearray(path.read_bytes())
+    content[8 * 4096 : 9 * 4096] = bytes(4096)  # of such a page SQLite says over two lines that it is none
+    path.unlink()  # a new file, so that this process looks it over again
+    path.write_bytes(content)
+    (line,) = clockyard("books").stdout.splitlines()
+    assert line.startswith(f"demo\t{path.stem}\tdamaged (*** in database main *** Page 9: ")
+
+
 def test_a_restore_says_what_it_did_and_lets_the_doctor_look(clockyard: Command, data: Path, tmp_path: Path) -> None:
     clockyard("demo")
     clockyard("backup", tmp_path / "copy")

@@ -21,6 +21,9 @@ _MOST_LOOKED = 10_000
 class StoreFault(Exception):
     """A file of the store that cannot be used as it was asked; nothing of it was changed."""
 
+    def __init__(self, words: str = "") -> None:
+        super().__init__(" ".join(words.split()))  # SQLite tells some damage over several lines
+
 
 class DamagedFile(StoreFault):
     """A file that is missing, empty, no database, or that SQLite finds broken; it is left as it is."""
