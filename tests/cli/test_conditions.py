@@ -57,6 +57,24 @@ def test_what_cannot_be_said_is_refused_with_the_reason(asked: Any, options: tup
     assert why in answer["why"]
 
 
+@pytest.mark.parametrize(
+    ("options", "why"),
+    [
+        (("--carry", 80, "--wind", 1000), "A wind of 1,000 mph against is outside"),
+        (("--carry", 80, "--wind", "nan"), "A wind has to be a number"),
+        (("--carry", "nan"), "A distance must be a plain number."),
+        (("--carry", 300), "These sums hold from 5 yards to 140 yards"),
+    ],
+)
+def test_in_words_it_fails_where_nothing_can_be_worked_out(
+    clockyard: Command, options: tuple[Any, ...], why: str
+) -> None:
+    clockyard("demo")
+    done = clockyard("conditions", "--book", "demo", "--unit", "yd", *options)
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert f"Nothing was worked out. {why}" in done.stderr
+
+
 def test_in_words_it_says_the_range_and_its_reason(clockyard: Command) -> None:
     clockyard("demo")
     done = clockyard("conditions", "--book", "demo", "--carry", 60, "--unit", "yd", "--wind", 5)

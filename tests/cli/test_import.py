@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from tests.factories import F1
@@ -201,3 +202,27 @@ def test_ten_balls_on_each_of_three_visits_are_settled_and_sixty_one_days_later_
     clockyard("import", a_file(rows(*days)))
     trust = {at: cells("--at", at)["56", 90.0]["trust"] for at in ("2025-05-10", "2025-05-16", "2025-07-16T10:00:00Z")}
     assert trust == {"2025-05-10": "early", "2025-05-16": "settled", "2025-07-16T10:00:00Z": "old"}
+
+
+@pytest.mark.parametrize("command", ["import", "eye-check"])
+def test_a_file_that_is_none_of_ours_is_refused_for_what_it_is(
+    clockyard: Command, tmp_path: Path, command: str
+) -> None:
+    book = openpyxl.Workbook()
+    book.active.append(["made_at", "club", "swing", "carry"])
+    book.save(tmp_path / "balls.xlsx")
+    (tmp_path / "latin.csv").write_bytes("made_at,club\n2025-05-01,51\xb0\n".encode("latin-1"))
+    for name, words in {
+        "nosuch.csv": "nosuch.csv cannot be read (No such file or directory).",
+        "balls.xlsx": "balls.xlsx is a workbook: clockyard import takes it when --columns says which column is what.",
+        "latin.csv": "latin.csv is no text in UTF-8",
+    }.items():
+        done = clockyard(command, tmp_path / name)
+        assert done.exit_code == 1
+        assert f"Nothing was taken: {words}" in done.stderr
+
+
+@pytest.mark.parametrize("command", ["import", "eye-check"])
+def test_a_file_without_an_end_is_read_no_further_than_the_limit(clockyard: Command, command: str) -> None:
+    done = clockyard(command, "/dev/zero")
+    assert (done.exit_code, "it is larger than 20 MB" in done.stderr) == (1, True), done.stderr

@@ -9,7 +9,7 @@ from ..card.card_data import Card, shown
 from ..conditions.day import Conditions, doubts
 from ..conditions.launches import Reading, launch_of_cell
 from ..conditions.rungs import Number, Rung, ladder
-from ..conditions.today import Answer, day_of, plays
+from ..conditions.today import OUTSIDE, Answer, day_of, plays
 from ..conditions.words import sentence
 from ..store import reading
 from ..store.book import Book
@@ -41,7 +41,7 @@ def ladder_of(book: Book, card: Card, home: Conditions) -> tuple[Rung, ...]:
 def carry_to_play(book: Book, now: str, target_m: float, today: Conditions, unit: str) -> tuple[Answer, str]:
     """The carry of the card to play for a target [m] as of `now`, with the sentence that says it or why not."""
     if problems := doubts(today, target_m, unit):
-        return Answer(refused="outside"), " ".join(problems)
+        return Answer(refused=OUTSIDE), " ".join(problems)
     home = home_of(book)
     answer = plays(day_of(ladder_of(book, shown(card_of(book, now)), home), home, today), target_m)
     return answer, sentence(target_m, answer, home, today, unit, "plays")

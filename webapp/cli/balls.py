@@ -3,12 +3,10 @@
 Knows no server; what is worked out is worked out by the modules each command loads.
 """
 
-import io
 import json
-import sys
-from collections.abc import Callable, Iterable, Sequence
+import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -17,14 +15,7 @@ from ..moments import moment_of, text_of
 from ..units import LENGTH_M
 from .any_table import table_options, take_any_table
 from .options import book_options, now, opened_book
-
-if TYPE_CHECKING:
-    from ..books.import_balls import Imported
-    from ..files.importing import Refused
-    from ..store.book import Book
-    from ..tables.chosen import Left
-
-SOME_REFUSED = 3
+from .own_table import say_taken, take_own_table
 
 
 @click.command("import")
@@ -35,7 +26,7 @@ def import_(file: Path, data: Path, name: str | None, columns: tuple[str, ...], 
     """Take the balls of a table into a book, which is made when it is not there.
 
     A CSV file with this program's own headings needs no more. Of any other table (CSV, with any separator, or XLSX;
-    at most 20 MB and 50,000 rows) --columns says which column is what, as in
+    at most 50,000 rows) --columns says which column is what, as below. No file may be larger than 20 MB.
 
     \b
         clockyard import balls.xlsx --columns "carry=Flight,club=Stick,date=Day" --unit m --dates dmy
@@ -53,13 +44,13 @@ def import_(file: Path, data: Path, name: str | None, columns: tuple[str, ...], 
     """
     if columns:
         taken, known, left = take_any_table(file, data, name, columns, **said)
-        _tell(taken, known, left)
+        say_taken(taken, known, left)
         return
     if any(said.values()):
         raise click.UsageError("Only with --columns is there more to say of a table.")
     from ..books.import_balls import import_balls
 
-    _take_table(file, data, name, import_balls)
+    take_own_table(file, data, name, import_balls)
 
 
 @click.command("eye-check")
@@ -72,7 +63,7 @@ def eye_check(file: Path, data: Path, name: str | None) -> None:
     """
     from ..books.import_balls import import_eye_checks
 
-    _take_table(file, data, name, import_eye_checks)
+    take_own_table(file, data, name, import_eye_checks)
 
 
 @click.command()
@@ -161,12 +152,18 @@ def conditions(
     carry: float, unit: str | None, wind: float, wind_unit: str, wind_from: str, temperature: float | None,
     altitude: float | None, up: float, as_json: bool, data: Path, name: str | None,
 ) -> None:  # fmt: skip
-    """Say which carry of the card meets a target in today's air and wind, or why none is given."""
+    """Say which carry of the card meets a target in today's air and wind, or why none is given.
+
+    Exit status 1 when that cannot be worked out; with --json `refused` says so instead.
+    """
     from ..books.book_conditions import carry_to_play, home_of
     from ..conditions.day import Conditions
+    from ..conditions.today import OUTSIDE
     from ..store.reading import settings
     from ..units import to_m, to_mps
 
+    if not math.isfinite(carry):
+        raise click.ClickException("Nothing was worked out. A distance must be a plain number.")
     with opened_book(data, name) as book:
         unit, home = unit or str(settings(book)["unit"]), home_of(book)
         today = Conditions(
@@ -176,6 +173,8 @@ def conditions(
             target_up_m=to_m(up, unit),
         )
         answer, words = carry_to_play(book, now(), to_m(carry, unit), today, unit)
+    if answer.refused == OUTSIDE and not as_json:
+        raise click.ClickException(f"Nothing was worked out. {words}")
     found = {
         "plays_m": answer.carry_m,
         "low_m": answer.low_m,
@@ -184,32 +183,3 @@ def conditions(
         "why": words if answer.refused else "",
     }
     click.echo(json.dumps(found, indent=2) if as_json else words)
-
-
-def _take_table(
-    file: Path, data: Path, name: str | None, put: Callable[["Book", Iterable[str], str], "Imported"]
-) -> None:
-    """Put a CSV file into a book and say what became of its rows."""
-    from ..files.importing import Unreadable
-
-    try:
-        # Read whole before the book is made, so that a wrong file leaves no empty book behind.
-        text = file.read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read as UTF-8 text ({error}).") from error
-    with opened_book(data, name, make=True) as book:
-        try:
-            answer = put(book, io.StringIO(text, newline=""), now())
-        except Unreadable as error:
-            raise click.ClickException(f"Nothing was taken: {error}.") from error
-    if answer.ignored:
-        click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
-    _tell(answer.taken, answer.known, answer.refused)
-
-
-def _tell(taken: int, known: int, left_out: Sequence["Refused | Left"]) -> None:
-    for row in left_out:
-        click.echo(f"line {row.line} left out: {row.reason}", err=True)
-    click.echo(f"{taken} taken, {known} known already, {len(left_out)} left out.")
-    if left_out:
-        sys.exit(SOME_REFUSED if taken or known else 1)

@@ -32,6 +32,7 @@ COLD_BALL_DEGC = 5.0
 
 # Why there is no carry.
 NO_CARD, TOO_LONG, TOO_SHORT, TOO_STEEP, NO_GAIN, TOO_WIDE = "no card", "long", "short", "steep", "no gain", "wide"
+OUTSIDE = "outside"  # what these sums can work with (day.py)
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,8 @@ MOST_BYTES = 20_000_000
 MOST_ROWS = 50_000
 MOST_LINES = 2 * MOST_ROWS  # blank ones too
 MOST_COLUMNS = 200
+WORKBOOK = b"PK\x03\x04"  # how a workbook begins, which is an archive (ZIP)
 _LONG_BYTES = 1_000_000
-_ZIP = b"PK\x03\x04"
 _SAVE_AS_TABLE = "save the table as XLSX or CSV and bring that"
 _NO_TABLES = {
     b"\xd0\xcf\x11\xe0": f"it is a workbook of the old kind: {_SAVE_AS_TABLE}",
@@ -46,7 +46,7 @@ def sheets_of(path: Path) -> list[str]:
 
     NoTable for a damaged workbook.
     """
-    return workbook_sheets(path) if _head(path) == _ZIP else []
+    return workbook_sheets(path) if _head(path) == WORKBOOK else []
 
 
 def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Iterator[Line]:
@@ -63,7 +63,7 @@ def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Itera
     if head.lstrip().startswith(b"{"):
         raise NoTable("it is JSON and no table: a whole book of yours comes back at \u201cYour data\u201d")
     rows = 0
-    for number, cells in workbook_lines(path, sheet) if head == _ZIP else text_lines(path):
+    for number, cells in workbook_lines(path, sheet) if head == WORKBOOK else text_lines(path):
         if number > MOST_LINES:
             raise NoTable(f"it holds more than {MOST_LINES} lines")
         told = [cell.strip() for cell in cells]
