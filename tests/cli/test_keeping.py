@@ -140,11 +140,12 @@ def test_a_backup_without_a_damaged_book_names_it_and_can_be_put_back(
     assert f"lacks these books, so do not rely on it for them: {damaged}.sqlite: " in done.output
     looked = clockyard("restore-check", tmp_path / "copy")
     assert (looked.exit_code, f"{damaged}.sqlite\tLEFT OUT" in looked.stdout) == (1, True)
-    assert "1 of the books are not in this copy; all others can be restored." in looked.output
+    assert "1 of the books cannot be restored from this copy; all others can." in looked.output
     data.rename(tmp_path / "lost")
     done = clockyard("restore", tmp_path / "copy")
     assert (done.exit_code, f"{damaged} is not in this copy" in done.stdout) == (0, True), done.output
     assert "now holds 1 books and 293 facts" in done.stdout
+    assert "BAD  backup" in done.stdout  # of the restored folder no copy holds every book
     assert clockyard("card", "--book", "demo").exit_code == 0
 
 

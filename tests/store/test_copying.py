@@ -159,6 +159,16 @@ def test_a_backup_names_each_damaged_book_and_makes_the_others_safe(directory: D
 
 
 @pytest.mark.files_only
+def test_a_backup_changes_nothing_of_an_empty_file(directory: Directory, tmp_path: Path) -> None:
+    directory.new_book(NOW)
+    path = directory.book_path(directory.new_book(NOW))
+    path.write_bytes(b"")
+    with pytest.raises(BooksLeftOut, match="the file is empty"):
+        list(back_up(directory, tmp_path / "copy", NOW))
+    assert path.read_bytes() == b""
+
+
+@pytest.mark.files_only
 def test_a_backup_that_holds_no_whole_book_is_not_finished(directory: Directory, tmp_path: Path) -> None:
     gone_id = directory.new_book(NOW)
     directory.book_path(gone_id).unlink()

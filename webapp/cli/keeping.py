@@ -95,7 +95,7 @@ def restore_check(dest: Path) -> None:
     if failed:
         raise click.ClickException(f"{failed} of the files cannot be restored.")
     if left_out:
-        raise click.ClickException(f"{left_out} of the books are not in this copy; all others can be restored.")
+        raise click.ClickException(f"{left_out} of the books cannot be restored from this copy; all others can.")
 
 
 @click.command()

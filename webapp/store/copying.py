@@ -6,7 +6,7 @@ Knows SQLite's files; what is in a book is looked at only to compare it with its
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -46,6 +46,16 @@ class Checked:
     newest: tuple[int, bytes] | None = None
     problem: str = ""
     left_out: bool = False
+
+    @property
+    def book_id(self) -> str:
+        """The book whose file it is; the directory's own is no book's."""
+        return self.name.removesuffix(".sqlite")
+
+
+def told_problems(checked: Iterable[Checked]) -> str:
+    """What is wrong with some files, each by its name; "" if nothing."""
+    return "; ".join(f"{one.name}: {one.problem}" for one in checked if one.problem)
 
 
 def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
@@ -111,7 +121,7 @@ def copied_files(directory: Directory, destination: Path) -> Iterator[int | Chec
     for folder in (books, destination, destination.parent):
         settle_on_disk(folder)
     for checked in check_copies(destination):
-        if not (checked.problem and directory.is_deleted(checked.name.removesuffix(".sqlite"))):
+        if not (checked.problem and directory.is_deleted(checked.book_id)):
             yield replace(checked, problem=unreadable.get(checked.name, checked.problem))
         yield 1
 
@@ -126,8 +136,8 @@ def _copy_and_verify(directory: Directory, unfinished: Path, destination: Path, 
         elif step.name != DIRECTORY:
             whole += 1
             if step.newest:
-                copied[step.name.removesuffix(".sqlite")] = step.newest
-    problem = "; ".join(f"{one.name}: {one.problem}" for one in lacking)
+                copied[step.book_id] = step.newest
+    problem = told_problems(lacking)
     if problem and not whole:
         raise BackupFailed(problem)
     for one in lacking:

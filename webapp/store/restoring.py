@@ -16,7 +16,7 @@ from pathlib import Path
 
 from . import revocations
 from .connect import settle_on_disk
-from .copying import check_copies
+from .copying import check_copies, told_problems
 from .directory import DIRECTORY, Directory
 from .faults import StoreFault, telling_faults
 from .folder_lock import alone
@@ -65,10 +65,8 @@ def restore(
     folder's owner unless told. Killed at any moment it leaves the one folder or the other, each whole.
     """
     checked = list(check_copies(copy))
-    wrong = [f"{one.name}: {one.problem}" for one in checked if one.problem and not one.left_out]
-    if wrong:
-        raise CopyNotWhole("; ".join(wrong))
-    left_out = [one.name.removesuffix(".sqlite") for one in checked if one.left_out]
+    if wrong := told_problems(one for one in checked if not one.left_out):
+        raise CopyNotWhole(wrong)
     data = data.resolve()
     staged = data.with_name(f".{data.name}.restoring")
     with ExitStack() as held, telling_faults(data):
@@ -85,8 +83,9 @@ def restore(
                 closed = []
                 directory.close_all(now)
             directory.end_codes_that_are_used_up()
-            copied = {one.name.removesuffix(".sqlite"): one.newest for one in checked if one.newest}
-            directory.note_backup(now, "", str(copy.resolve()), copied)
+            copied = {one.book_id: one.newest for one in checked if one.newest}
+            left_out = [one for one in checked if one.left_out and not directory.is_deleted(one.book_id)]
+            directory.note_backup(now, told_problems(left_out), str(copy.resolve()), copied)
             whole = directory.revocation_journal()
             books = len(directory.books()) - len(left_out)
         renewed = _keep_secret(data, staged, new_secret)
@@ -94,7 +93,7 @@ def restore(
         kept = _swap(staged, data, now)
         revocations.copy_off(whole, [data, copy, *([journal] if journal else [])])
     facts = sum(one.facts for one in checked)
-    return Restored(books, facts, kept, list(found), closed, renewed, left_out)
+    return Restored(books, facts, kept, list(found), closed, renewed, [one.book_id for one in left_out])
 
 
 def _stage(copy: Path, staged: Path, names: Iterable[str]) -> None:
