@@ -6,7 +6,7 @@ import pytest
 
 from tests.factories import F1
 from webapp.card.shots_behind import behind, why_not
-from webapp.card.strike import Shares, bias_of, strikes, struck
+from webapp.card.strike import Shares, bias_of, strikes
 from webapp.units import YARD_M
 
 
@@ -158,15 +158,6 @@ def test_the_margin_is_never_under_the_step_of_judging() -> None:
 )
 def test_a_shot_that_does_not_count_says_why(change: dict[str, Any], reason: str) -> None:
     assert why_not(a_row(54, **change), "range") == reason
-
-
-def test_course_notes_and_balls_set_aside_say_nothing_of_the_strike() -> None:
-    rows = [a_row(54), a_row(54, course=True), a_row(54, aside=True), a_row(54, bucket_aside=1), a_row(54, ball="own")]
-    assert len(struck(rows, "range")) == 1
-
-
-def test_an_odd_lie_says_nothing_of_the_strike() -> None:
-    assert struck([a_row(30, "fat", lie="rough"), a_row(54)], "range") == [a_row(54)]
 
 
 @pytest.mark.parametrize("counts", [(3, 2, 2), (4, 1, 1), (33, 1, 5, 7, 9), (1, 1, 1, 1, 1, 1, 1), (5,)])

@@ -9,6 +9,7 @@ FACTS = ("tests/core/test_facts.py",)
 FITTING = ("tests/core/test_fitting.py", "tests/core/test_estimate_chance.py")
 PRACTICE = ("tests/core/test_practice.py",)
 SCORES = ("tests/core/test_scores.py",)
+BALLS = ("tests/core/test_balls.py",)
 STRIKE = ("tests/core/test_strike.py",)
 LIMITS = ("tests/core/test_limits.py",)
 DELIVERY = ("tests/core/test_delivery.py",)
@@ -166,11 +167,11 @@ IN_PYTHON = (
         SCORES,
     ),
     Fault(
-        "webapp/practice/scores.py",
+        "webapp/card/balls.py",
         "a swing counts as aimed",
-        'if shot["mode"] == "distance" and _reaches(shot)',
-        "if _reaches(shot)",
-        SCORES,
+        'if shot["mode"] == "distance" and reaches(shot)',
+        "if reaches(shot)",
+        (*BALLS, *SCORES, *STRIKE),
     ),
     Fault(
         "webapp/card/strike.py",
@@ -187,13 +188,8 @@ IN_PYTHON = (
         STRIKE,
     ),
     Fault(
-        "webapp/card/strike.py",
-        "bias from swings too",
-        'if ball["mode"] == "distance" and _reaches(ball)',
-        "if _reaches(ball)",
-        STRIKE,
+        "webapp/card/balls.py", "a rough lie costs strike", 'return shot["lie"] == "level" and not', "return not", BALLS
     ),
-    Fault("webapp/card/strike.py", "a rough lie costs strike", 'and row["lie"] == "level" and not', "and not", STRIKE),
     Fault("webapp/delivery/findings.py", "a touch of six degrees", "TOUCH_DEG = 5.0", "TOUCH_DEG = 6.0", DELIVERY),
     Fault(
         "webapp/delivery/findings.py",

@@ -93,6 +93,11 @@ def margin(ball: Any) -> float:
     return max(0.08 * ball.meant, 4, {"monitor": 1, "markers": 5}[ball.judged_by])
 
 
+def to_a_number(side: pd.DataFrame) -> pd.DataFrame:
+    level = side[side["left_in"] & (side["lie"] == "level")]
+    return level[(level["mode"] == "distance") & (level["landed"] == "seen")]
+
+
 def expected(side: pd.DataFrame) -> dict[str, str]:
     """The rows of a side that are no cell's own."""
     found = {}
@@ -110,7 +115,7 @@ def expected(side: pd.DataFrame) -> dict[str, str]:
     told = told.dropna(subset=["lost"])
     by_contact = told[told["contact"] != "clean"].groupby("contact")["lost"].sum() / max(len(told), 1)
     found["strike costs, yd a ball"] = tenths(-by_contact[by_contact < 0].sum())
-    aimed = side[side["left_in"] & (side["mode"] == "distance") & (side["landed"] == "seen")]
+    aimed = to_a_number(side)
     off = aimed["yd"] - aimed["meant"]
     wide = pd.Series([margin(ball) for ball in aimed.itertuples()], index=aimed.index) + 1e-9
     short, long = int((off < -wide).sum()), int((off > wide).sum())
@@ -152,8 +157,7 @@ def test_every_figure_agrees_for_player_and_coach(
                         assert f"± {tenths(own.std() / len(own) ** 0.5)} spread {tenths(own.std())};" in told
                 for what, figure in expected(side).items():
                     assert shown[what][at] == figure, (query, at, what)
-                aimed = side[side["left_in"] & (side["mode"] == "distance") & (side["landed"] == "seen")]
-                assert f"{len(counted)} for the card, {len(aimed)} to a number" in text
+                assert f"{len(counted)} for the card, {len(to_a_number(side))} to a number" in text
             shares = [side[side["left_in"] & (side["lie"] == "level") & (side["contact"] != "")] for side in sides]
             change = [(part["contact"] == "fat").mean() for part in shares]
             said = re.search(r"([+−]?)(\d+)% ±", shown["fat"][2])

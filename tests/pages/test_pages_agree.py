@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, a_bucket, a_club, a_shot
+from tests.factories import NOW, Raw, a_bucket, a_club, a_shot
 from webapp.books.demo import demo_facts
 from webapp.books.read_card import card_of
 from webapp.moments import moment_of, moved
@@ -130,3 +130,30 @@ def test_a_gap_is_no_other_number_than_its_carries_make(player: FlaskClient, boo
 def test_what_settled_asks_for_is_said_before_rounding(player: FlaskClient, demo: None) -> None:
     """A number known to 2.4 m shows "still ±2" and is early: 2.5 yd are 2.3 m, and a whole number cannot tell."""
     assert "known to 2.5 yd (2.3 m) either side before rounding" in words(player.get("/card"))
+
+
+def test_the_aim_of_one_afternoon_is_the_same_on_every_page(
+    app: Flask, player: FlaskClient, client: FlaskClient, directory: Directory, book: Book
+) -> None:
+    """Six balls end 4 yd short of 60; those from the rough, of a course, set aside or own ones tell nothing of it."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    club, at = a_club("56"), moved(NOW, days=-2)
+    buckets = [a_bucket(at), a_bucket(at, aside=True), a_bucket(at, ball="own")]
+
+    def to(meant: int, off: int, n: int, bucket: int = 0, **more: object) -> list[Raw]:
+        called = {"mode": "distance", "meant_carry_m": meant * YARD_M, **more}
+        return [a_shot(buckets[bucket], club, meant + off, moved(at, minutes=ball), **called) for ball in range(n)]
+
+    shots = [
+        *to(60, -4, 6), *to(60, -20, 6, lie="rough"), *to(60, -30, 6, course=True), *to(60, 15, 5, 1), *to(60, 9, 3, 2),
+        *to(30, 0, 2), *to(60, 20, 1, aside=True),
+    ]  # fmt: skip
+    assert not book.add([club, *buckets, *shots], None, NOW).refused
+    for page in (player.get("/card"), client.get(link_of(directory, book))):
+        assert "Aim: short by 4 from 40 to 70 (6 balls to a number)." in words(page)
+    assert re.search(r"40 to 70 6 −4\.0 .*\ball 8 −3\.0 ", words(player.get("/trends")))
+    assert "0 for the card, 8 to a number, 18 left out" in words(player.get("/trends/periods?what=last"))
+    visit = player.get(f"/visits/{buckets[0]['root']}")
+    assert "Short by 4 from 40 to 70 (6 balls to a number)." in words(visit)
+    assert "Balls hit to a number from 40 to 70 6 56 clean" in words(visit)
+    assert visit.text.partition('aria-labelledby="aim"')[2].partition("</section>")[0].count("<li>") == 6

@@ -23,8 +23,9 @@ from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
 from ..fields import is_moment
 from ..moments import ages_days, days_between, moved
+from .balls import struck_of
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
-from .strike import strikes, struck
+from .strike import strikes
 
 # The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
 BEFORE = "before "
@@ -167,7 +168,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
             told_carry_m=pooled.told_m.get(at),
             of_latest=0 < rows.most_balls <= read[place],
         )
-    own, balls = range(len(shown)), struck(rows.strikes, empty.ball)
+    own, balls = range(len(shown)), struck_of(rows.strikes, empty.ball)
     gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
     on_show = [cell.shown_carry_m for cell in cells.values() if cell.key not in empty.hidden]
     twins = [pair for pair in estimate_gaps.twins(pooled) if pair.cells[0] in own and pair.cells[1] in own]

@@ -11,6 +11,7 @@ from typing import Any
 
 from ..estimate.model import CELL_SHIFT_SD, VISIT_SHIFT_SD
 from ..facts import FLIGHTS, LIES
+from .balls import is_clean
 from .card_data import CardCell
 
 LEAST_BALLS_A_FLIGHT = 5
@@ -44,7 +45,7 @@ def other_ways(shots: Iterable[Row], cell: CardCell, ball: str) -> tuple[OtherWa
 
     A clean ball counts here if it would count for the card but for its flight or its lie; with both it tells neither.
     """
-    clean = [shot for shot in shots if _is_clean(shot) and shot["ball"] == ball]
+    clean = [shot for shot in shots if _tells(shot) and shot["ball"] == ball]
     found = []
     for name in FLIGHTS:
         own = [shot for shot in clean if shot["flight"] == name and shot["lie"] == "level"]
@@ -66,9 +67,8 @@ def _other_way(name: str, own: Sequence[Row], cell: CardCell, own_row: bool) -> 
     return OtherWay(name, len(own), carry_m if own_row else None, carry_m - cell.shown_carry_m, error_m)
 
 
-def _is_clean(shot: Row) -> bool:
-    """A swing-called ball, clean or with no strike noted, that came down in sight and is not left out as a whole."""
+def _tells(shot: Row) -> bool:
+    """Whether a swing-called ball is clean and not left out as a whole."""
     left_out = shot["aside"] or shot["bucket_aside"] or shot["course"] or shot["strong_wind"]
     left_out = left_out or (shot["monitor_note"] == "indoor" and not shot["indoor_counts"])
-    seen = shot["landed"] == "seen" and bool(shot["carry_m"])
-    return bool(shot["mode"] == "swing" and seen and shot["contact"] in ("clean", "") and not left_out)
+    return bool(shot["mode"] == "swing" and is_clean(shot) and not left_out)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..estimate.plain import Plain, plain
+from .balls import seen
 from .strike import Cost, Shares, cost_of
 
 Row = Mapping[str, Any]
@@ -58,11 +59,11 @@ def behind(shots: Sequence[Row], ball: str, most: int = 0) -> Behind:
     `most` is how many shots were read at most; 0 where all were.
     """
     counted = [shot for shot in shots if shot["counted"] and shot["ball"] == ball]
-    seen = [shot for shot in counted if shot["landed"] == "seen" and shot["carry_m"] is not None]
+    carried = list(filter(seen, counted))
     kept = [shot for shot in shots if not shot["aside"]]
     return Behind(
-        all=_figures(seen),
-        clean=_figures([shot for shot in seen if shot["contact"] == "clean"]),
+        all=_figures(carried),
+        clean=_figures([shot for shot in carried if shot["contact"] == "clean"]),
         cost=cost_of(counted),
         contacts=_counts(counted, "contact"),
         off_scale=sum(shot["landed"] in ("under", "over") for shot in counted),

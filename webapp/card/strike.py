@@ -13,6 +13,7 @@ from ..estimate.chance import whole_parts
 from ..estimate.plain import cost_of_contact
 from ..facts import CONTACTS, SURFACES
 from ..units import CLOSE, YARD_M
+from .balls import aimed_of, in_band, seen
 
 MARGIN_SHARE, LEAST_MARGIN_M = 0.08, 4 * YARD_M  # the usual margin of "in"; common practice, no source
 STEP_M = {"eye": 5 * YARD_M, "markers": 5 * YARD_M, "laser": 2 * YARD_M, "monitor": 1 * YARD_M}
@@ -117,22 +118,14 @@ def margin(judged_by: str, chosen_m: float | None = None) -> Margin:
     return Margin(MARGIN_SHARE, max(LEAST_MARGIN_M, step_m))
 
 
-def struck(rows: Iterable[Row], ball: str) -> list[Row]:
-    """The balls of one kind that say something of the strike: not set aside, no course notes, from a level lie."""
-    return [
-        row for row in rows
-        if row["ball"] == ball and row["lie"] == "level" and not (row["aside"] or row["bucket_aside"] or row["course"])
-    ]  # fmt: skip
-
-
 def strikes(balls: Sequence[Row], margin_m: float | None = None) -> Strikes:
-    """Everything from rows that `struck` lets through.
+    """Everything from rows that `struck_of` lets through.
 
     A row holds club_id, swing_deg, mode, counted, meant_carry_m, carry_m, landed, contact, surface and judged_by.
     `margin_m` is what the player calls "in"; None stands for 8% of the meant carry, at least 4 yd. Cost comes from
     counted swing-called balls, bias from distance-called balls alone, and the two are never pooled.
     """
-    aimed = [ball for ball in balls if ball["mode"] == "distance" and _reaches(ball)]
+    aimed = aimed_of(balls)
     return Strikes(
         cost=cost_together(balls),
         by_surface={
@@ -152,7 +145,7 @@ def cost_together(balls: Iterable[Row]) -> Cost | None:
 
 def cost_of(balls: Iterable[Row]) -> Cost | None:
     """The cost of contact among the balls of one cell, nothing where all are clean; None without a clean one."""
-    noted = [ball for ball in balls if ball["contact"] and ball["landed"] == "seen" and ball["carry_m"] is not None]
+    noted = [ball for ball in balls if ball["contact"] and seen(ball)]
     contacts = [ball["contact"] for ball in noted]
     if "clean" not in contacts:
         return None
@@ -165,7 +158,7 @@ def losses_m(balls: Iterable[Row], cost: Cost) -> list[float]:
     """What each ball behind a cost lost to its strike [m, below 0 for a loss]; their mean is `cost.lost_m`."""
     cells: dict[tuple[str, float], list[Row]] = {}
     for ball in balls:
-        if ball["contact"] and ball["landed"] == "seen" and ball["carry_m"] is not None:
+        if ball["contact"] and seen(ball):
             cells.setdefault((ball["club_id"], ball["swing_deg"]), []).append(ball)
     lost: list[float] = []
     for noted in cells.values():
@@ -185,10 +178,7 @@ def shares_of(balls: Iterable[Row]) -> Shares:
 
 def bias_of(aimed: Iterable[Row], low_m: float | None, high_m: float | None, margin_m: float | None) -> Bias | None:
     """Bias of the balls whose meant carry lies in [low_m, high_m); None without any."""
-    band = [
-        ball for ball in aimed
-        if (low_m is None or ball["meant_carry_m"] >= low_m) and (high_m is None or ball["meant_carry_m"] < high_m)
-    ]  # fmt: skip
+    band = [ball for ball in aimed if in_band(ball, low_m, high_m)]
     if not band:
         return None
     off = [ball["carry_m"] - ball["meant_carry_m"] for ball in band]
@@ -225,10 +215,6 @@ def _together(costs: Iterable[Cost]) -> Cost | None:
 def _side(ball: Row, miss_m: float, margin_m: float | None) -> str:
     wide_m = margin(ball["judged_by"], margin_m).at(ball["meant_carry_m"]) + CLOSE
     return "short" if miss_m < -wide_m else "long" if miss_m > wide_m else "within"
-
-
-def _reaches(ball: Row) -> bool:
-    return ball["landed"] == "seen" and ball["carry_m"] is not None and bool(ball["meant_carry_m"])
 
 
 def _from(surface: str, balls: Iterable[Row]) -> list[Row]:

@@ -12,10 +12,11 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
 from ..books.kept_book import kept
+from ..card.balls import aimed_of, struck_of
 from ..card.build import moves_told
 from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_words import band_of, name_of, percent, stretch, tenths, trust_of
-from ..card.strike import strikes, struck
+from ..card.strike import strikes
 from ..days import day, day_in
 from ..draw.svg import Svg
 from ..facts import BALLS, CONTACTS, SURFACES
@@ -106,7 +107,7 @@ def _page(form: MarkForm | None = None) -> str:
     made = read_card.estimate_of(book, now, view["mirrored"], ball if ball in BALLS else None)
     today = made.card
     shots = reading.shots(book, most=reading.MOST_SHOTS)
-    balls = struck(shots, today.ball)
+    balls = struck_of(shots, today.ball)
     counted = _by_cell([ball for ball in balls if ball["counted"]])
     told_moves = moves_told(view)
     ways = series.ways_out(made.pooled) if made.pooled else {}
@@ -118,7 +119,7 @@ def _page(form: MarkForm | None = None) -> str:
     }
     chosen = _chosen(today, numbers)
     told, by_visit = strikes(balls, view["margin_m"]), series.strike_series(balls)
-    aimed = scores.aimed(balls)
+    aimed = aimed_of(balls)
     marks = reading.marks(book)
     unit = view["unit"]
     plots = _plots(today, numbers.get(chosen) if chosen else None, by_visit, aimed, told, marks, unit)

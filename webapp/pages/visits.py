@@ -105,6 +105,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
     nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= end]
     said = visit_words.sentences(shots, before, after, nines, view["unit"], view["margin_m"]) if after.cells else []
     in_order = list(reversed(shots))
+    aimed_from, listed = visit_words.balls_behind(in_order, ball)
     plans = {bucket["id"]: bucket["plan"] for bucket in found}
     on_mats = [shot for shot in shots if shot["surface"] == "mat"]
     return render_template(
@@ -115,10 +116,10 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         left_out=visit_words.left_out(shots, ball),
         shots=in_order,
         groups={
-            "nine": [shot for shot in in_order if _why(plans, shot) == "nine"],
-            "aim": scores.aimed(in_order),
-            "strike": [shot for shot in in_order if shot["counted"]],
+            "nine": [shot for shot in in_order if _why(plans, shot) == "nine" and not shot["aside"]],
+            **listed,
         },
+        aimed_from=aimed_from,
         planned=lambda bucket: plan_words.struck(_of(shots, bucket)),
         bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
         wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),

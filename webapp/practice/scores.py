@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..card.balls import aimed_of, reaches, seen
 from ..card.card_words import Length
 from ..card.strike import STEP_M
 from ..moments import days_between
@@ -127,20 +128,12 @@ def nine_words(scored: Sequence[Nine]) -> Parts:
 
 def miss(shots: Iterable[Row], low_m: float | None = None, high_m: float | None = None) -> Miss | None:
     """The miss at called distances in [low_m, high_m), from distance-called balls alone; None without any."""
-    band = [
-        shot for shot in aimed(shots)
-        if (low_m is None or shot["meant_carry_m"] >= low_m) and (high_m is None or shot["meant_carry_m"] < high_m)
-    ]  # fmt: skip
+    band = aimed_of(shots, low_m, high_m)
     if not band:
         return None
     off = [abs(_off_m(shot)) for shot in band]
     share = sum(one / shot["meant_carry_m"] for one, shot in zip(off, band, strict=True)) / len(off)
     return Miss(len(off), sum(off) / len(off), share)
-
-
-def aimed(shots: Iterable[Row]) -> list[Row]:
-    """The distance-called balls that came down in sight and are not set aside."""
-    return [shot for shot in shots if shot["mode"] == "distance" and _reaches(shot) and not shot["aside"]]
 
 
 def runs(shots: Iterable[Row]) -> Runs | None:
@@ -150,7 +143,7 @@ def runs(shots: Iterable[Row]) -> Runs | None:
     """
     cells: dict[tuple[str, float], list[Row]] = {}
     for shot in shots:
-        if shot["counted"] and shot["landed"] == "seen" and shot["carry_m"] is not None and shot["run_index"]:
+        if shot["counted"] and seen(shot) and shot["run_index"]:
             cells.setdefault((shot["club_id"], shot["swing_deg"]), []).append(shot)
     first: list[float] = []
     rest: list[float] = []
@@ -167,21 +160,17 @@ def runs(shots: Iterable[Row]) -> Runs | None:
 
 def pull(shots: Iterable[Row]) -> Pull:
     """Balls judged by eye whose carry is the called one, as near as the step of judging by eye can tell."""
-    judged = [shot for shot in shots if shot["judged_by"] == "eye" and _reaches(shot) and not shot["aside"]]
+    judged = [shot for shot in shots if shot["judged_by"] == "eye" and reaches(shot) and not shot["aside"]]
     return Pull(len(judged), sum(abs(_off_m(shot)) < STEP_M["eye"] / 2 for shot in judged))
 
 
 def lands_within(shot: Row) -> bool:
     """Whether a ball came down within 5 yd of the number it was hit to."""
-    return _reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + CLOSE
+    return reaches(shot) and abs(_off_m(shot)) <= NINE_WITHIN_M + CLOSE
 
 
 def _is_nine(call: Call | None) -> bool:
     return call is not None and call.why == "nine"
-
-
-def _reaches(shot: Row) -> bool:
-    return shot["landed"] == "seen" and shot["carry_m"] is not None and bool(shot["meant_carry_m"])
 
 
 def _off_m(shot: Row) -> float:

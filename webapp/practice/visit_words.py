@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from statistics import fmean
 from typing import Any
 
+from ..card.balls import aimed_of, clean_of, struck_of
 from ..card.card_data import Card, CardCell
-from ..card.card_words import Length, Sentence, aim_of, name_of, tenths
+from ..card.card_words import Length, Sentence, aim_of, meant_within, name_of, tenths
 from ..card.shots_behind import TO_A_NUMBER, why_not
-from ..card.strike import LEAST_BALLS_A_BAND, strikes, struck
+from ..card.strike import LEAST_BALLS_A_BAND, Bias, Strikes, strikes
 from ..clock import clock_name
 from ..units import TEMPERATURE_NAMES, temperature_shown, whole
 from .scores import Nine, nine_words
@@ -30,6 +31,7 @@ _MONITOR_NOTES = {"outdoor": "outdoor flight", "corrected": "corrected to standa
 LEAST_FAR_BALLS = 3  # clean balls of one cell before their mean is set against its number
 
 Row = Mapping[str, Any]
+Parts = tuple[str | Length, ...]
 
 
 @dataclass(frozen=True)
@@ -62,11 +64,8 @@ def sentences(
     visit's own first if it has one. An anchor names the list of the visit's balls, "nine", "aim" or "strike"; "moved"
     is said of a number that the visit's balls lay far off, and leads to what changed.
     """
-    balls = struck(shots, after.ball)
-    told = strikes(balls, margin_m)
-    aim = max(
-        (band for band in told.bias if band.n >= LEAST_BALLS_A_BAND), key=lambda band: abs(band.all_m), default=None
-    )
+    told = strikes(struck_of(shots, after.ball), margin_m)
+    aim = _furthest_off(told)
     found: list[Sentence] = []
     if nines and nines[0].bucket_id in {shot["bucket_id"] for shot in shots}:
         found.append(Sentence((*nine_words(nines), "."), anchor="nine"))
@@ -84,6 +83,24 @@ def sentences(
                 )
             )
     return found[:MOST_SENTENCES]
+
+
+def balls_behind(shots: Sequence[Row], ball: str) -> tuple[Parts, dict[str, list[Row]]]:
+    """The balls behind the sentences on the aim and the strike, by anchor, and from which distances the aim's are.
+
+    Where no sentence is on the aim every ball hit to a number is listed, and no distance is named.
+    """
+    balls = struck_of(shots, ball)
+    aim = _furthest_off(strikes(balls))
+    low_m, high_m = (aim.low_m, aim.high_m) if aim else (None, None)
+    listed = {"aim": aimed_of(balls, low_m, high_m), "strike": [shot for shot in balls if shot["counted"]]}
+    return (" ", *meant_within(low_m, high_m)) if aim else (), listed
+
+
+def _furthest_off(told: Strikes) -> Bias | None:
+    """The band of distances whose balls end furthest off; None before any has balls enough."""
+    enough = (band for band in told.bias if band.n >= LEAST_BALLS_A_BAND)
+    return max(enough, key=lambda band: abs(band.all_m), default=None)
 
 
 def left_out(shots: Sequence[Row], ball: str) -> str:
@@ -130,7 +147,7 @@ def call_name(shot: Row, card: Card, clubs: Mapping[str, str], mirrored: bool) -
     return f"{clubs.get(shot['club_id'], 'a wedge')} {clock_name(shot['swing_deg'], mirrored)}"
 
 
-def moved_words(changes: Sequence[Change], unit: str) -> tuple[str | Length, ...]:
+def moved_words(changes: Sequence[Change], unit: str) -> Parts:
     """The number that changed most, else the most struck that did not; () where nothing was struck.
 
     What these balls changed is told as what the number is without them, which is no history once later balls count.
@@ -173,11 +190,8 @@ def _far_off(shots: Sequence[Row], now: CardCell) -> list[float]:
     """The carries [m] of a visit's clean balls of a cell whose mean eight in ten balls would not carry; or []."""
     carries_m = [
         shot["carry_m"]
-        for shot in shots
-        if shot["counted"]
-        and (shot["club_id"], shot["swing_deg"]) == (now.club_id, now.swing_deg)
-        and shot["contact"] in ("clean", "")
-        and shot["landed"] == "seen"
+        for shot in clean_of(shots)
+        if (shot["club_id"], shot["swing_deg"]) == (now.club_id, now.swing_deg)
     ]
     if len(carries_m) < LEAST_FAR_BALLS or now.next_low_m <= fmean(carries_m) <= now.next_high_m:
         return []

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from statistics import fmean
 from typing import Any
 
+from ..card.balls import aimed_of, clean_of
 from ..card.card_data import CellKey
 from ..card.strike import losses_m
 from ..estimate import drift
 from ..estimate.drift import Verdict
 from . import verdicts
 from .period import Pair
-from .side import Side, aimed_of, clean_of, figures_of
+from .side import Side, figures_of
 from .verdicts import Found, sd
 
 _RANK = {"moved": 0, "perhaps": 1, "no sign": 2}

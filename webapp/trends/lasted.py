@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from statistics import fmean
 from typing import Any
 
+from ..card.balls import clean_of, seen
 from ..card.card_data import CellKey
 from ..practice.scores import NINE_WITHIN_M, lands_within
 from ..units import CLOSE
 from . import verdicts
-from .side import clean_of, nine_of
+from .side import nine_of
 from .verdicts import LEAST_BALLS, Found
 
 LATE_FROM = 3  # the third ball of a run and those after it are late; our choice
@@ -97,9 +98,7 @@ def _lasted(cell: CellKey, shots: Sequence[Row]) -> Lasted:
     def holds(shot: Row) -> bool:
         if shot["mode"] == "distance":
             return lands_within(shot)
-        return (
-            mean_m is not None and shot["landed"] == "seen" and abs(shot["carry_m"] - mean_m) <= NINE_WITHIN_M + CLOSE
-        )
+        return mean_m is not None and seen(shot) and abs(shot["carry_m"] - mean_m) <= NINE_WITHIN_M + CLOSE
 
     late, cold = late_of(shots), cold_of(shots)
     held_late, held_cold = sum(map(holds, late)), sum(map(holds, cold))
@@ -109,7 +108,7 @@ def _lasted(cell: CellKey, shots: Sequence[Row]) -> Lasted:
 
 def _came_down(shot: Row) -> bool:
     """Whether it is known where a ball came down, if only that it was off the scale."""
-    return shot["landed"] in ("under", "over") or (shot["landed"] == "seen" and shot["carry_m"] is not None)
+    return shot["landed"] in ("under", "over") or seen(shot)
 
 
 def _surest(one: Lasted) -> tuple[float, float]:

@@ -10,6 +10,7 @@ from itertools import chain
 from statistics import NormalDist
 from typing import Any, NamedTuple
 
+from ..card.balls import is_clean, seen
 from ..card.card_data import CellKey
 from ..card.strike import Cost, strikes
 from ..estimate import drift
@@ -93,7 +94,7 @@ def number_series(
     """
     visits, clean_by_visit = [], []
     for visit_id, own in _by_visit(shots).items():
-        struck = [shot for shot in own if _is_clean(shot)]
+        struck = list(filter(is_clean, own))
         clean = [shot["carry_m"] for shot in struck]
         if not clean:
             continue
@@ -122,10 +123,10 @@ def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
     """
     series = []
     for visit_id, own in _by_visit(shots).items():
-        seen = [shot for shot in own if shot["landed"] == "seen" and shot["carry_m"] is not None]
-        if not seen:
+        carried = list(filter(seen, own))
+        if not carried:
             continue
-        series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(seen), strikes(own).cost))
+        series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(carried), strikes(own).cost))
     return series
 
 
@@ -183,16 +184,11 @@ def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:
     return visits
 
 
-def _is_clean(shot: Row) -> bool:
-    """A ball called clean, or with no strike noted, that came down in sight."""
-    return shot["landed"] == "seen" and bool(shot["carry_m"]) and shot["contact"] in ("clean", "")
-
-
-def _spread_m(seen: Sequence[Row]) -> float | None:
+def _spread_m(carried: Sequence[Row]) -> float | None:
     """Standard deviation [m] of clean balls within their cells, n less the number of cells; None under three such."""
     squares, freedom = 0.0, 0
-    for own in _by_cell(seen).values():
-        clean = [shot["carry_m"] for shot in own if _is_clean(shot)]
+    for own in _by_cell(carried).values():
+        clean = [shot["carry_m"] for shot in own if is_clean(shot)]
         if len(clean) < 2:
             continue
         mean = sum(clean) / len(clean)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..card.balls import aimed_of, struck_of
 from ..card.strike import Bias, Cost, Shares, bias_of, cost_together, shares_of
 from ..practice.scores import lands_within
 
@@ -56,29 +57,3 @@ def figures_of(own: Sequence[Row], n_struck: int, margin_m: float | None = None)
 def nine_of(shots: Iterable[Row]) -> list[Row]:
     """The balls of cold next-visit nines."""
     return [shot for shot in shots if shot.get("nine")]
-
-
-def aimed_of(shots: Iterable[Row], low_m: float | None = None, high_m: float | None = None) -> list[Row]:
-    """The balls hit to a number in [low_m, high_m) whose miss can be told: seen to land, set aside by nobody."""
-    return [
-        shot for shot in shots
-        if shot["mode"] == "distance" and shot["landed"] == "seen" and shot["carry_m"] is not None
-        and shot["meant_carry_m"] and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
-        and (low_m is None or shot["meant_carry_m"] >= low_m) and (high_m is None or shot["meant_carry_m"] < high_m)
-    ]  # fmt: skip
-
-
-def struck_of(shots: Iterable[Row]) -> list[Row]:
-    """The balls whose strike says something: from a level lie, no course notes, set aside by nobody."""
-    return [
-        shot for shot in shots
-        if shot["lie"] == "level" and not (shot["aside"] or shot["bucket_aside"] or shot["course"])
-    ]  # fmt: skip
-
-
-def clean_of(shots: Iterable[Row]) -> list[Row]:
-    """The counted balls called clean, or with no strike noted, that were seen to land."""
-    return [
-        shot for shot in shots
-        if shot["counted"] and shot["landed"] == "seen" and shot["carry_m"] and shot["contact"] in ("clean", "")
-    ]  # fmt: skip

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any
 
+from ..card.balls import aimed_of
 from ..card.card_data import CellKey
 from ..card.card_words import Length, aim_of, count, tenths
 from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
@@ -16,7 +17,7 @@ from ..estimate.drift import Verdict
 from ..units import whole
 from .compare import Comparison
 from .period import Pair
-from .side import Side, aimed_of
+from .side import Side
 from .verdicts import by_visits, sd
 
 Row = Mapping[str, Any]

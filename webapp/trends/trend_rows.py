@@ -6,6 +6,7 @@ Knows charts only by what they take; every length is turned from metres here and
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ..card.balls import in_band
 from ..card.card_data import Card
 from ..card.card_words import Length, name_of, stretch
 from ..card.card_words import tenths as card_tenths
@@ -87,11 +88,7 @@ def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
     ]
     bands = []
     for band in told.bias:
-        own = [
-            ball["meant"] for ball, row in zip(balls, aimed, strict=True)
-            if (band.low_m is None or row["meant_carry_m"] >= band.low_m)
-            and (band.high_m is None or row["meant_carry_m"] < band.high_m)
-        ]  # fmt: skip
+        own = [ball["meant"] for ball, row in zip(balls, aimed, strict=True) if in_band(row, band.low_m, band.high_m)]
         bands.append(
             {
                 "low": min(own) - BAND_OVER,

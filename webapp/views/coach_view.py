@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..card.balls import seen
 from ..card.card_data import Card, CardCell, CardClub, CardSwing, CellKey
 from ..card.card_words import name_of, nine_in_ten, tenths
 from ..card.strike import Shares
@@ -66,7 +67,7 @@ def evidence(
     place = (cell.club_id, cell.swing_deg)
     by_visit: dict[str, list[Row]] = {}
     for shot in shots:
-        if shot["counted"] and shot["ball"] == card.ball and shot["landed"] == "seen" and shot["carry_m"] is not None:
+        if shot["counted"] and shot["ball"] == card.ball and seen(shot):
             by_visit.setdefault(shot["visit_id"], []).append(shot)
     latest = list(by_visit.values())[:MOST_VISITS][::-1]
     band_m = (cell.two_in_three_low_m, cell.two_in_three_high_m)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..card.balls import aimed_of, clean_of, seen, struck_of
 from ..card.card_data import Card, CellKey
 from ..card.card_words import count, meant_within, percent, tenths
 from ..card.strike import BANDS_M
@@ -80,7 +81,7 @@ def page(found: Asked, card: Card, name: Name, unit: str, margin_m: float | None
         "presets": dict(PRESETS),
         "choices": {"surface": SURFACES, "ball": BALLS, "mode": MODES, "judged_by": JUDGED_BY, "place": places},
         "header": lambda one: header(one, found.pair.after.filters) if found.pair else "",
-        "judged": judged_words(*(side.clean_of(one.of(found.shots)) for one in (found.pair.before, found.pair.after)))
+        "judged": judged_words(*(clean_of(one.of(found.shots)) for one in (found.pair.before, found.pair.after)))
         if found.pair
         else "",
         "cell_words": lambda one: cell_words(one, unit),
@@ -152,10 +153,10 @@ def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
         return f"The strike costs {_plain(told.cost.lost_m, unit)} {unit} a ball."
     if part == "nine" and chosen:
         return f"{told.n_within} of {told.n_nine} within {whole(NINE_WITHIN_M, unit)} {unit}."
-    off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in side.aimed_of(chosen)]
+    off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in aimed_of(chosen)]
     if off_m and (part == "aimed" or part in BANDS_M):
         return f"On average {tenths(sum(off_m) / len(off_m), unit)} {unit} against the meant carry."
-    carries_m = [shot["carry_m"] for shot in chosen if shot["landed"] == "seen" and shot["carry_m"] is not None]
+    carries_m = [shot["carry_m"] for shot in chosen if seen(shot)]
     return f"They carried {_plain(sum(carries_m) / len(carries_m), unit)} {unit} on average." if carries_m else ""
 
 
@@ -192,16 +193,16 @@ def cell_words(one: CellSide | None, unit: str) -> tuple[str, str]:
 
 def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
     counted = [shot for shot in shots if shot["counted"]]
-    aimed = side.aimed_of(shots)
+    aimed = aimed_of(shots)
     if part in CONTACTS:
-        return [shot for shot in side.struck_of(shots) if shot["contact"] == part]
+        return [shot for shot in struck_of(shots) if shot["contact"] == part]
     if part in BANDS_M:
-        return side.aimed_of(shots, *BANDS_M[part])
+        return aimed_of(shots, *BANDS_M[part])
     return {
         "all": shots,
         "counted": counted,
         "aimed": aimed,
-        "number": side.clean_of(shots),
+        "number": clean_of(shots),
         "nine": side.nine_of(shots),
         "late": lasted.late_of(shots),
         "cold": lasted.cold_of(shots),
