@@ -259,6 +259,22 @@ def test_a_number_that_moved_follows_its_newer_balls_and_no_other_number_forgets
     assert (after.cells["56", 135.0].n, after.cells["56", 135.0].trust) == (30, "settled")
 
 
+def test_a_number_that_moved_keeps_its_balls_until_one_of_its_own_kind_is_struck() -> None:
+    """One own ball left a settled range number of thirty balls a guess of none."""
+    past, move = ten_in_each_of_three_visits(10), f"56:90 {moved(NOW, days=-5)}"
+    own = a_ball(70, bucket="own", days_ago=2, ball="own")
+    told, untold = (a_card([*past, own], moved_cells=moves).cells["56", 90.0] for moves in ([move], []))
+    assert (told.n, told.trust) == (30, "settled")
+    assert told.typical_carry_m == pytest.approx(untold.typical_carry_m, abs=0.3 * YARD_M)
+    since = a_card([*past, own, a_ball(62, bucket="since", days_ago=2)], moved_cells=[move]).cells["56", 90.0]
+    assert (since.n, since.trust) == (1, "early")
+    bag = [Club("new", "56", 56, follows="56"), Club("56", "old", 56, retired=True)]
+    follows = [*past, a_ball(62, "new", bucket="since", days_ago=2)]
+    after = a_card(follows, {}, bag, moved_cells=[move.replace("56:", "new:")]).cells["new", 90.0]
+    before = a_card(follows, {}, bag).cells["new", 90.0]
+    assert after.half_width_m > before.half_width_m + 0.2 * YARD_M
+
+
 @pytest.mark.parametrize("entry", ["", "56:90", "56:90 soon", f"56:90 {moved(NOW, days=-0.5)}", f"60:90 {NOW}"])
 def test_a_move_without_a_ball_since_or_a_moment_changes_nothing(entry: str) -> None:
     past = ten_in_each_of_three_visits()

@@ -256,13 +256,20 @@ class _Question:
         return bool(days_between(moment, self.now) < reference)
 
     def _move_ages(self, told: Mapping[str, str], at: Sequence[int], balls: Sequence[Row]) -> dict[int, float]:
-        """How many days ago a cell became another number: not where no ball was struck since to take its place."""
+        """How many days ago a cell became another number: not where no ball was struck since to take its place.
+
+        A kind of ball keeps its number until a ball of that kind, if of the wedge before, is struck since.
+        """
         if not told:
             return {}
-        keys = [cell_key(cell.club, cell.swing_deg) for cell in self.cells]
+        keys = [(cell_key(cell.club, cell.swing_deg), cell.ball.removeprefix(BEFORE)) for cell in self.cells]
         latest = {keys[place]: ball["struck_at"] for place, ball in zip(at, balls, strict=True)}
-        moves = {key: moment for key, moment in told.items() if moment <= min(latest.get(key, ""), self.now)}
-        return {place: days_between(moves[key], self.now) for place, key in enumerate(keys) if key in moves}
+        moves = {key: told[key[0]] for key in latest if key[0] in told}
+        return {
+            place: days_between(moves[key], self.now)
+            for place, key in enumerate(keys)
+            if key in moves and moves[key] <= min(latest[key], self.now)
+        }
 
 
 def _heirs(clubs: Sequence[ClubRow]) -> dict[str, str]:
