@@ -20,6 +20,9 @@ from .period import Pair
 from .side import Side
 from .verdicts import by_visits, sd
 
+PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # the drift rule's limits of a number that is looked at by itself
+LEAST_MOVED_BALLS = 2  # clean ones a side, before a number is said to have moved; our choice
+
 Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
 
@@ -72,17 +75,26 @@ def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
 
 
 def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> Line | None:
-    """The number that moved most for sure; None where the drift rule sees no sign of any."""
+    """The number that moved most for sure; None where no change stands out among all that were compared.
+
+    Of sixteen numbers that stayed one lies two errors off every other time. How sure it is that none of n would lie
+    that far off by chance is the certainty of one to the power of n (Šidák 1967, from memory).
+    """
     found = []
     for change in compared.told:
         verdict, before, after = change.verdict, change.before, change.after
         if verdict is None or verdict.word == "no sign" or before is None or after is None:
             continue
-        word = "Moved" if verdict.word == "moved" else "Perhaps moved"
+        sure = certainty(verdict.change_m / verdict.error_m)
+        sure_of_all = sure ** len(compared.told)
+        if sure_of_all < certainty(PERHAPS_ERRORS):
+            continue
+        enough = min(before.n_clean, after.n_clean) >= LEAST_MOVED_BALLS
+        is_moved = verdict.word == "moved" and enough and sure_of_all > certainty(MOVED_ERRORS)
+        word = "Moved" if is_moved else "Perhaps moved"
         balls = f" ({count(after.n_clean, 'clean ball')}; {before.n_clean} before)."
         words = (f"{word}: {name(change.cell)}, ", *_change(verdict, unit), balls)
-        weight_m = abs(verdict.change_m) * certainty(verdict.change_m / verdict.error_m)
-        found.append(Line(words, "number", change.cell, weight_m))
+        found.append(Line(words, "number", change.cell, abs(verdict.change_m) * sure))
     return max(found, key=lambda line: line.weight_m, default=None)
 
 
