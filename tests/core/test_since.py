@@ -48,7 +48,7 @@ def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     assert said(found[0]) == last + "Since the lesson (2025-05-05): 3 visits, 30 balls, 30 for the card."
     by_part = {line.part: said(line) for line in found}
     # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
-    assert by_part["fat"] == "Strike: fat 10% to 30%; costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
+    assert by_part["fat"] == "Fat: 10% to 30% of balls; fat costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
     # three days on both sides, shifts of 2.8%, balls of 5%: 63.5 sqrt(2/3 (.0008 + .0025/8)) = 1.7 of doubt
     assert by_part["number"] == "Moved: 56 9:00, 61 to 66: 5 longer, give or take 2 (21 clean balls; 27 before)."
 
@@ -140,6 +140,14 @@ def test_the_heavier_line_comes_first() -> None:
     assert [line.part for line in small] == ["all", "number"]
     assert [line.part for line in found] == ["all", "middle", "number"]  # ten yards short outweighs five of change
     assert said(found[1]) == "Aim: short by 10 from 40 to 70 (9 balls to a number)."
+
+
+def test_a_strike_that_comes_as_often_as_before_is_not_told() -> None:
+    """Two periods say "no sign" of fat balls, 8% and 11%, though each cost more: nothing heads the card with them."""
+    before = [a_shot("2025-05-01", *ball) for ball in [(57, "fat")] * 4 + [(60, "clean")] * 46]
+    after = [a_shot("2025-05-06", *ball) for ball in [(43, "fat")] * 4 + [(60, "clean")] * 33]
+    assert compare([*before, *after], PAIR, {CELL: 0.05}).verdicts["fat"].word == "no sign"
+    assert [line.part for line in the_lines([*before, *after])] == ["all"]
 
 
 def test_two_balls_prove_nothing() -> None:

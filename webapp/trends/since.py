@@ -111,7 +111,7 @@ def _change(verdict: Verdict, unit: str) -> Parts:
 
 
 def _strike(compared: Comparison, unit: str) -> Line | None:
-    """The contact whose cost changed most; None before both sides have balls enough."""
+    """The contact that comes more or less often and whose cost changed most; None where no share shows a sign of it."""
     before, after = compared.before, compared.after
     if before.cost is None or after.cost is None:
         return None
@@ -121,9 +121,11 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
         if contact not in compared.verdicts or min(cost_m) < 0 or not max(cost_m):  # clean, and what flies on
             continue
         told = compared.verdicts[contact]
+        if told.word == "no sign":
+            continue
         weight_m = abs(cost_m[1] - cost_m[0]) * (certainty(told.change / told.error) if told.error else 0.0)
-        said = f"Strike: {contact} {before.contacts.said(contact)} to {after.contacts.said(contact)}"
-        costs = f"; costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
+        said = f"{contact.capitalize()}: {before.contacts.said(contact)} to {after.contacts.said(contact)} of balls"
+        costs = f"; {contact} costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."
         found.append(Line((said + costs + balls,), contact, None, weight_m))
     return max(found, key=lambda line: line.weight_m, default=None)
