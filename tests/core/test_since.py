@@ -9,8 +9,8 @@ import pytest
 from tests.core.test_period import CELL, a_shot
 from webapp.trends.compare import compare
 from webapp.trends.period import Pair, Period
-from webapp.trends.since import Line, certainty, lines
-from webapp.trends.verdicts import by_visits
+from webapp.trends.since import Line, lines
+from webapp.trends.verdicts import by_visits, certainty
 from webapp.units import YARD_M
 
 BEGINS = "2025-05-05"

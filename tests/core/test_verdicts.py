@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 from scipy.special import polygamma
-from scipy.stats import ttest_ind
+from scipy.stats import fisher_exact, ttest_ind
 from statsmodels.stats.proportion import proportions_ztest
 
 from tests.core.test_period import CELL, a_shot
@@ -24,6 +24,42 @@ def test_two_shares_are_set_against_each_other_as_statsmodels_does(
     assert found is not None
     z, _ = proportions_ztest([after[0], before[0]], [after[1], before[1]])
     assert found.change / found.error == pytest.approx(z)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "word"),
+    [
+        ((0, 85), (1, 25), "no sign"),  # one shank: by its z of 1.85 it would be "perhaps"
+        ((3, 9), (9, 9), "moved"), ((5, 9), (8, 9), "perhaps"), ((0, 20), (4, 9), "moved"), ((7, 7), (4, 7), "perhaps"),
+        ((0, 9), (0, 9), "no sign"), ((9, 9), (9, 9), "no sign"), ((4, 5000), (5, 9), "moved"),
+    ],
+)  # fmt: skip
+def test_shares_of_few_balls_are_set_against_each_other_by_their_exact_chance_as_scipy_has_it(
+    before: tuple[int, int], after: tuple[int, int], word: str
+) -> None:
+    found = of_shares(before, after)
+    assert found is not None
+    table = [[hits, n - hits] for hits, n in (before, after)]
+    tails = [fisher_exact(table, side).pvalue for side in ("less", "greater")]
+    assert found.chance == pytest.approx(min(1, 2 * min(tails)))
+    assert found.word == word
+    assert found.certainty == pytest.approx(1 - found.chance, abs=1e-12)
+
+
+def test_the_chance_is_exact_where_a_count_is_expected_to_be_under_five() -> None:
+    for before, after, is_exact in (((5, 10), (5, 10), False), ((4, 10), (5, 10), True), ((6, 10), (5, 10), True)):
+        found = of_shares(before, after)
+        assert found is not None
+        assert (found.chance is not None) == is_exact
+
+
+def test_two_balls_noted_alike_have_no_spread() -> None:
+    """Carries noted to 5 yd are alike by that step and no surer for it."""
+    shots = [a_shot(day, 78) for day in ("2025-05-01", "2025-05-07") for _ in range(2)]
+    pair = Pair("since", Period("", "2025-05-05"), Period("2025-05-05", ""))
+    (change,) = compare(shots, pair, {CELL: 0.05}).told
+    assert change.before is not None
+    assert (change.before.n_clean, change.before.error_m, change.before.sd_m) == (2, None, None)
 
 
 def test_two_means_are_set_against_each_other_as_scipy_does() -> None:

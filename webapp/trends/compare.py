@@ -28,7 +28,8 @@ Row = Mapping[str, Any]
 class CellSide:
     """One cell in one period: `n` counted balls in `visits`, of them `n_clean` clean ones that were seen to land.
 
-    `mean_m`, `error_m` (of the mean) and `sd_m` [m] are of the clean ones; None where too few balls tell.
+    `mean_m`, `error_m` (of the mean) and `sd_m` [m] are of the clean ones; None where too few balls, or balls all noted
+    alike, tell.
     """
 
     n: int
@@ -129,7 +130,7 @@ def _cell_side(shots: Sequence[Row]) -> CellSide | None:
     if not shots:
         return None
     clean_m = [shot["carry_m"] for shot in clean_of(shots)]
-    sd_m = sd(clean_m) if len(clean_m) > 1 else None
+    sd_m = (sd(clean_m) or None) if len(clean_m) > 1 else None  # noted alike, balls tell the step they were judged by
     return CellSide(
         n=len(shots),
         visits=len({shot["visit_id"] for shot in shots}),

@@ -113,5 +113,4 @@ def _came_down(shot: Row) -> bool:
 
 def _surest(one: Lasted) -> tuple[float, float]:
     assert one.verdict is not None
-    sure = abs(one.verdict.change) / one.verdict.error if one.verdict.error else 0.0
-    return -sure, -abs(one.verdict.change)
+    return -one.verdict.errors, -abs(one.verdict.change)

@@ -6,7 +6,6 @@ Knows figures of two periods; each line names the balls that it is made of, and 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Any
 
 from ..card.balls import aimed_of
@@ -18,7 +17,7 @@ from ..units import whole
 from .compare import Comparison
 from .period import Pair
 from .side import Side
-from .verdicts import by_visits, sd
+from .verdicts import by_visits, certainty, sd
 
 PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # the drift rule's limits of a number that is looked at by itself
 LEAST_MOVED_BALLS = 2  # clean ones a side, before a number is said to have moved; our choice
@@ -54,11 +53,6 @@ def lines(
     found = [_moved(compared, name, unit), _strike(compared, unit), _aim(pair.after.of(shots), unit, margin_m)]
     ranked = sorted((line for line in found if line), key=lambda line: -line.weight_m)
     return [Line((_last(shots, day) + _begun(compared.after, pair, day),)), *ranked]
-
-
-def certainty(z: float) -> float:
-    """How sure a difference of `z` standard errors is no chance: 2 Phi(|z|) - 1, from 0 to 1."""
-    return 2 * NormalDist().cdf(abs(z)) - 1
 
 
 def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
@@ -123,7 +117,7 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
         told = compared.verdicts[contact]
         if told.word == "no sign":
             continue
-        weight_m = abs(cost_m[1] - cost_m[0]) * (certainty(told.change / told.error) if told.error else 0.0)
+        weight_m = abs(cost_m[1] - cost_m[0]) * told.certainty
         said = f"{contact.capitalize()}: {before.contacts.said(contact)} to {after.contacts.said(contact)} of balls"
         costs = f"; {contact} costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."

@@ -7,7 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import fmean
+from statistics import NormalDist, fmean
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,7 @@ from ..estimate.model import WAY_SDS
 from ..units import tenths
 
 WAY_VARIANCES = {way: sd**2 for way, sd in WAY_SDS.items()}
+LEAST_EXPECTED = 5
 LEAST_BALLS = 5  # a side, before shares or means are set against each other; our choice
 
 Row = Mapping[str, Any]
@@ -24,15 +25,36 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Found:
-    """A difference, later less earlier, with its standard error: of shares, of lengths [m], or of ln(spread)."""
+    """A difference, later less earlier, with its standard error: of shares, of lengths [m], or of ln(spread).
+
+    `chance` is that of such a difference where nothing changed, where counts are too small for the error to tell it.
+    """
 
     change: float
     error: float
+    chance: float | None = None
+
+    @property
+    def errors(self) -> float:
+        """How many standard errors it is, either way; for a chance as many as have that chance."""
+        if self.chance is not None:
+            return -NormalDist().inv_cdf(self.chance / 2)
+        return abs(self.change) / self.error if self.error else math.inf if self.change else 0.0
 
     @property
     def word(self) -> str:
         """ "no sign", "perhaps" or "moved", by the same limits as a carry's verdict."""
-        return drift.word_of(self.change, self.error)
+        return drift.word_of(self.errors, 1.0)
+
+    @property
+    def certainty(self) -> float:
+        """How sure it is no chance, from 0 to 1."""
+        return certainty(self.errors)
+
+
+def certainty(z: float) -> float:
+    """How sure a difference of `z` standard errors is no chance: 2 Phi(|z|) - 1, from 0 to 1."""
+    return 2 * NormalDist().cdf(abs(z)) - 1
 
 
 def by_visits(verdict: drift.Verdict, unit: str) -> tuple[str, str, str]:
@@ -64,12 +86,25 @@ def of_spread(before_m: Sequence[float], after_m: Sequence[float]) -> Found | No
 
 
 def of_shares(before: tuple[int, int], after: tuple[int, int]) -> Found | None:
-    """Whether a share changed, of counts (so many of n); the usual z of two shares with their common error."""
+    """Whether a share changed, of counts (so many of n); the usual z of two shares with their common error.
+
+    Where one of the four counts is expected to be under five (Cochran 1954, from memory), by its exact chance.
+    """
     if min(before[1], after[1]) < LEAST_BALLS:
         return None
     together = (before[0] + after[0]) / (before[1] + after[1])
     error = math.sqrt(together * (1 - together) * (1 / before[1] + 1 / after[1]))
-    return Found(after[0] / after[1] - before[0] / before[1], error)
+    is_small = min(together, 1 - together) * min(before[1], after[1]) < LEAST_EXPECTED
+    return Found(after[0] / after[1] - before[0] / before[1], error, _chance(before, after) if is_small else None)
+
+
+def _chance(before: tuple[int, int], after: tuple[int, int]) -> float:
+    """The chance of shares that lie as far apart: twice the smaller tail, as a z has two (Fisher 1935, from memory)."""
+    hits, n = before[0] + after[0], before[1] + after[1]
+    can_be = range(max(0, hits - before[1]), min(hits, after[1]) + 1)
+    ways = {k: math.comb(after[1], k) * math.comb(before[1], hits - k) for k in can_be}
+    tails = [sum(ways[k] for k in ways if side * k <= side * after[0]) for side in (1, -1)]
+    return min(1.0, 2 * min(tails) / math.comb(n, hits))
 
 
 def of_means(before: Sequence[float], after: Sequence[float]) -> Found | None:

@@ -22,7 +22,6 @@ from ..practice.homework import Matched
 from ..practice.homework_code import MOST_BALLS, MOST_CELLS, MOST_ROWS, Asked, Homework, Row, made
 from ..practice.plan_words import WHY
 from ..trends.compare import CellChange
-from ..trends.since import certainty
 from ..typed import bounds_words, number_typed
 from ..units import UNIT_NAMES, from_m, to_m
 
@@ -161,7 +160,7 @@ def _widened(change: CellChange) -> float:
     """How much wider single balls scatter than before [m], by how sure that is."""
     if change.spread is None or not (change.before and change.after and change.before.sd_m and change.after.sd_m):
         return 0.0
-    return (change.after.sd_m - change.before.sd_m) * certainty(change.spread.change / change.spread.error)
+    return (change.after.sd_m - change.before.sd_m) * change.spread.certainty
 
 
 def _rows(args: Args, by_key: Mapping[str, CellKey], problems: list[str]) -> list[DraftRow]:

@@ -263,7 +263,10 @@ def _verdict(told: Found, unit: str) -> tuple[str, str]:
     if unit:
         return told.word, f"{tenths(told.change, unit)} ± {_plain(told.error, unit)} {unit}"
     sign = "" if percent(abs(told.change)) == "0%" else "−" if told.change < 0 else "+"
-    return told.word, f"{sign}{percent(abs(told.change))} ± {percent(told.error)}"
+    how_sure = f" ± {percent(told.error)}"
+    if told.chance is not None:
+        how_sure = f", chance\u00a0{percent(told.chance)}" if sign else ""
+    return told.word, f"{sign}{percent(abs(told.change))}{how_sure}"
 
 
 def _share(one: Side, contact: str) -> str:
