@@ -11,7 +11,7 @@ import pytest
 from tests.demo_card import SWINGS_DEG, demo_card
 from webapp.card.card_data import Card, CardSwing, Twins
 from webapp.draw.arm import arm
-from webapp.draw.charts import Said, number_over_visits
+from webapp.draw.charts import Said, number_over_visits, strike_over_visits
 from webapp.draw.dial import clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
@@ -260,3 +260,20 @@ def test_the_counts_of_many_visits_never_run_into_one_another(visits: int, count
     ]
     drawn = number_over_visits(rows, [], "yd", Said("a number", "over visits"))
     assert sum(text.startswith("n ") for text in parsed(drawn).itertext()) == counted
+
+
+def test_each_day_along_a_plot_stands_below_its_visit() -> None:
+    """At midnight the name of the next day stood nearer to an evening visit than its own."""
+    days = ("2026-11-20T18:30", "2026-11-24T08:10", "2026-11-27T20:00", "2026-11-27T21:45")
+    rows = [
+        {"day": f"{day}:10.000Z", "carry": 60.0, "low": 58.0, "high": 62.0, "spread": 3.0, "cost": 1.0, "label": "n 9"}
+        for day in days
+    ]
+    said = Said("a number", "over visits")
+    for drawn in (number_over_visits(rows, [], "yd", said), strike_over_visits(rows, "yd", said)):
+        names = re.findall(r"<text[^>]*translate\(([\d.]+),[^>]*>(\d+ \w+)<", drawn)
+        points = re.findall(r'<path[^>]*translate\(([\d.]+),[\d.]+\)[^>]*d="M[^"]*A', drawn)
+        assert len(points) == 4
+        assert [day for _, day in names] == ["20 Nov", "24 Nov", "27 Nov"]
+        below = [float(points[visit]) for visit in (0, 1, 3)]
+        assert [float(at) for at, _ in names] == pytest.approx(below, abs=0.5)

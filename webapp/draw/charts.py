@@ -6,7 +6,7 @@ Knows no book and no page. Altair, pandas and vl-convert take their time to load
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import datetime
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -43,7 +43,7 @@ def load_libraries() -> None:
 def number_over_visits(rows: Rows, marks: Rows, unit: str, said: Said) -> Svg:
     """A cell's carry by visit with its 80% interval.
 
-    rows hold day (ISO date), carry, low, high [unit] and n; marks hold day and what, drawn as upright lines.
+    rows hold day (when the visit began), carry, low, high [unit] and n; marks hold day and what, as upright lines.
     """
     import altair as alt
 
@@ -173,25 +173,24 @@ def _few(ticks: int) -> Any:
 
 
 def _days(rows: Rows) -> Any:
-    """A few of the visits' own days along the axis, never two so close that their names touch."""
+    """The days of a few visits along the axis, each below its visit, never two so close that their names touch."""
     import altair as alt
 
     values = [
-        alt.DateTime(year=int(day[:4]), month=int(day[5:7]), date=int(day[8:10]), utc=True)
-        for day in _apart(sorted({str(row["day"])[:10] for row in rows}))
+        alt.DateTime(year=at.year, month=at.month, date=at.day, hours=at.hour, minutes=at.minute, utc=True)
+        for at in _apart(sorted(datetime.fromisoformat(row["day"]) for row in rows))
     ]
     return alt.Axis(values=values, format="%-d %b", grid=False, labelFlush=False)
 
 
-def _apart(days: Sequence[str]) -> list[str]:
-    """The last of some ISO dates, and before it those that leave room for their names."""
-    ordinals = [date.fromisoformat(day).toordinal() for day in days]
-    room = LEAST_APART * (ordinals[-1] - ordinals[0])
-    kept: list[int] = []
-    for at in reversed(range(len(days))):
-        if not kept or ordinals[kept[-1]] - ordinals[at] >= room:
+def _apart(moments: Sequence[datetime]) -> list[datetime]:
+    """The last of some moments, and before it those that leave room for the names of their days, each day once."""
+    room = LEAST_APART * (moments[-1] - moments[0])
+    kept: list[datetime] = []
+    for at in reversed(moments):
+        if not kept or (kept[-1] - at >= room and kept[-1].date() != at.date()):
             kept.append(at)
-    return [days[at] for at in reversed(kept)]
+    return kept[::-1]
 
 
 def _drawn(chart: "alt.LayerChart | alt.FacetChart", said: Said, height: int) -> Svg:
