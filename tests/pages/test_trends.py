@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_shot, raw, the_demo_set
+from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, raw, the_demo_set
 from webapp.books.demo import demo_facts
 from webapp.moments import moment_of, moved
 from webapp.store import reading
@@ -87,6 +87,17 @@ def test_every_plot_has_a_title_a_description_and_a_table(player: FlaskClient, s
         assert "<table" in part[0]
     assert "style=" not in text
     assert "<script>" not in text
+
+
+def test_a_dashed_stretch_is_said_to_lie_off_every_number_and_not_off_every_ball(
+    player: FlaskClient, season: None, book: Book
+) -> None:
+    """Bars of two balls in three reach into what is dashed."""
+    page = words(player.get("/trends"))
+    assert "Dashed: over 5 yards from every number of the card." in page
+    assert "No shot carries " in page
+    put(book, a_setting("unit", "m", LATER))
+    assert "Dashed: over 5 metres from every number of the card." in words(player.get("/trends"))
 
 
 def test_the_plots_take_the_pages_inks(player: FlaskClient, season: None) -> None:

@@ -22,6 +22,7 @@ JUNIOR_GAP_LIMIT_M = 20 * YARD_M  # for a junior with few wedges
 OVERLAP_M = 7 * YARD_M
 OVERLAP_SHARE = 0.08
 TWINS_M = 5 * YARD_M
+UNCOVERED_M = 5 * YARD_M
 
 TWO_IN_THREE = 5 / 6  # with a sixth of the balls beyond either end
 # Of invented bags' gaps told with .5 to .6 a third came true: gaps near a limit come from smaller ones more often.
@@ -102,7 +103,7 @@ def twins(pooled: Pooled, apart_m: float = TWINS_M) -> list[Twins]:
     ]
 
 
-def uncovered(carries_m: Iterable[float], reach_m: float = TWINS_M) -> list[tuple[float, float]]:
+def uncovered(carries_m: Iterable[float], reach_m: float = UNCOVERED_M) -> list[tuple[float, float]]:
     """Stretches [m] between the shortest and longest of these carries that lie over `reach_m` from all of them."""
     pairs = pairwise(sorted(carries_m))
     return [(short + reach_m, long - reach_m) for short, long in pairs if long - short > 2 * reach_m]

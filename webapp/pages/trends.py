@@ -19,6 +19,7 @@ from ..card.card_words import band_of, name_of, percent, stretch, tenths, trust_
 from ..card.strike import strikes
 from ..days import day, day_in
 from ..draw.svg import Svg
+from ..estimate.gaps import UNCOVERED_M
 from ..facts import BALLS, CONTACTS, SURFACES
 from ..fields import is_uuid
 from ..forms.setup import PlainAction
@@ -133,7 +134,7 @@ def _page(form: MarkForm | None = None) -> str:
         marks=marks, form=form or MarkForm(formdata=None), rung=rung,
         name=name_of, band_of=band_of, percent=percent, tenths=tenths, trust_of=trust_of, day=day,
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
-        twins=_twins(today), stretch=stretch,
+        twins=_twins(today), stretch=stretch, reach_m=UNCOVERED_M,
         short_day=lambda moment: day_in(moment, now),
         moved_on=reader.own_day(),
         moves=list(told_moves.values()),
