@@ -138,7 +138,7 @@ IN_THE_NUMBERS = (
         "(off - mean) / part_sd / 2)\n        return",
         FOLLOWS,
     ),
-    Fault("webapp/estimate/gaps.py", "every gap is named certain", "_CERTAIN = 0.8", "_CERTAIN = 0.0", FOLLOWS),
+    Fault("webapp/estimate/gaps.py", "every gap is named certain", "CERTAIN = 0.8", "CERTAIN = 0.0", FOLLOWS),
     Fault(
         "webapp/estimate/gaps.py",
         "cells that are told apart as strangers",

@@ -249,3 +249,10 @@ def test_the_bag_and_the_card_call_a_gap_alike(
     assert card
     assert (" over<" in bag[0], bool(re.search("<td>(yes|likely), ", card[0]))) == (over, over)
     assert ("the same job" in bag[0]) == ("the same job" in card[0])
+
+
+def test_the_bag_says_from_which_chance_on_a_gap_is_named(player: FlaskClient, book: Book) -> None:
+    """That gaps "above 15" are named is untrue of one whose balls leave it in doubt (Decision 31)."""
+    book.add([a_club("46"), a_club("58"), a_setting("gap_limit_m", 12 * YARD_M)], None, NOW)
+    page = words(player.get("/bag"))
+    assert "where your balls put the chance that it is above 12 at over 55% (“likely”) or 80% (“surely”)." in page

@@ -26,8 +26,8 @@ UNCOVERED_M = 5 * YARD_M
 
 TWO_IN_THREE = 5 / 6  # with a sixth of the balls beyond either end
 # Of invented bags' gaps told with .5 to .6 a third came true: gaps near a limit come from smaller ones more often.
-_CALLED = 0.55
-_CERTAIN = 0.8
+CALLED = 0.55
+CERTAIN = 0.8
 _LIKELIER = 0.5
 _NODES, _NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(31)
 _NODE_WEIGHTS = _NODE_WEIGHTS / _NODE_WEIGHTS.sum()
@@ -81,9 +81,9 @@ def full_gaps(pooled: Pooled, limit_m: float = GAP_LIMIT_M) -> list[FullGap]:
             chance = float(chance_farther(pooled, np.array([i]), np.array([k]), limit_m)[0])
             longer_m = max(shown[i], shown[k])
             shared_m, wider_m = min(high[i], high[k]) - max(low[i], low[k]), max(high[i] - low[i], high[k] - low[k])
-            warn = chance > _CALLED
+            warn = chance > CALLED
             overlap = (gap_m < OVERLAP_M and gap_m < OVERLAP_SHARE * longer_m) or (not warn and shared_m > wider_m / 2)
-            found.append(FullGap(i, k, gap_m, limit_m, chance, warn, chance > _CERTAIN, bool(overlap)))
+            found.append(FullGap(i, k, gap_m, limit_m, chance, warn, chance > CERTAIN, bool(overlap)))
     return found
 
 

@@ -11,6 +11,8 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
+from ..card.card_words import percent
+from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
 from ..forms.setup import MOST_CLUBS, ClubForm, PlainAction
 from ..store import reading
@@ -120,6 +122,7 @@ def _page(
         unit_name=units.UNIT_NAMES[view["unit"]],
         gaps=card.gaps,
         limit_m=card.gap_limit_m,
+        chances=[percent(chance) for chance in (CALLED, CERTAIN)],
     )
 
 
