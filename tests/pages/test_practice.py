@@ -106,6 +106,14 @@ def test_a_plan_goes_into_the_open_bucket_after_what_was_struck(
     assert len(reading.buckets(book)) == 1
 
 
+def test_a_mix_that_is_no_number_of_ours_is_the_first(player: FlaskClient, demo: list[Raw]) -> None:
+    """Python reads no number of over 4,300 digits."""
+    first = words(player.get("/practice?mix=0"))
+    for mix in ("9" * 5000, "³", "-1", ""):
+        answer = player.get(f"/practice?mix={mix}")
+        assert (answer.status_code, words(answer)) == (200, first)
+
+
 def test_mixed_calls_come_from_the_cells_that_were_chosen(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     clubs = [fact["root"] for fact in demo[:4]]
     chosen = [f"{club}:90" for club in clubs] + [f"{clubs[0]}:180", f"{clubs[3]}:45"]

@@ -229,7 +229,8 @@ def test_the_line_of_the_headings_can_be_said(player: FlaskClient, bag: dict[str
     bring(player, b"Stick | x\nfoo,bar\nStick,Flight\n51,60\n")
     page = send(player, "/table/heading", heading_line="3")
     assert "Its headings stand in line 3" in words(page)
-    assert send(player, "/table/heading", heading_line="77").status_code == 400
+    for no_line in ("77", "9" * 5000, "³", ""):
+        assert send(player, "/table/heading", heading_line=no_line).status_code == 400
 
 
 def test_another_sheet_of_a_workbook_can_be_read(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:

@@ -166,4 +166,4 @@ def _balls() -> int:
 
 def _mix() -> int:
     asked = request.values.get("mix", "")
-    return int(asked) % 1000 if asked.isdecimal() else 0
+    return int(asked) % 1000 if re.fullmatch("[0-9]{1,9}", asked) else 0

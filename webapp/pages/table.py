@@ -70,7 +70,7 @@ def heading() -> Answer:
     """Look the table through again, its headings in another line."""
     told, look = _told(), _look()
     line = request.form.get("heading_line", "")
-    if PlainAction().validate() and line.isdecimal() and int(line) in {number for number, _ in look.top}:
+    if PlainAction().validate() and line in {str(number) for number, _ in look.top}:
         _waiting().note(doors.book().id, heading_line=int(line))
         return _do(LOOK, "table.columns", _is_large(look.n_rows))
     return _columns(told, look, {}, ["Choose the line of the headings among the first rows."]), 400
