@@ -6,12 +6,13 @@ from typing import Any
 
 import pytest
 
-from webapp.card.build import Rows, build
+from webapp.card.build import Rows, build, estimate
 from webapp.card.card_data import Card, CardCell, faces, shown
 from webapp.card.card_text import as_plain, as_text
 from webapp.draw.dial import clubs_that_fit
 from webapp.estimate.phone import Heard, read, replay
 from webapp.facts import SETTINGS
+from webapp.fits.fitting import candidates
 from webapp.moments import moved
 from webapp.units import YARD_M, whole
 
@@ -65,18 +66,18 @@ def a_ball(
     }
 
 
-def a_card(
+def the_rows(
     balls: list[dict[str, Any]] | None = None,
     full_yd: dict[str, float] | None = None,
     clubs: list[Club] | None = None,
     swings: list[Swing] | None = None,
     open_buckets: tuple[str, ...] = (),
-    mirrored: bool = False,
+    most_strikes: int = 0,
     **settings: Any,
-) -> Card:
+) -> Rows:
     full_yd = FULL_YD if full_yd is None else full_yd
     balls = balls or []
-    rows = Rows(
+    return Rows(
         clubs=clubs or [Club(name, name, float(name)) for name in FULL_YD],
         swings=swings or [Swing(45.0), Swing(90.0), Swing(135.0), Swing(180.0)],
         full_carries={club: carry_yd * YARD_M for club, carry_yd in full_yd.items()},
@@ -84,8 +85,12 @@ def a_card(
         strikes=balls,
         settings={**{name: field.default for name, field in SETTINGS.items()}, **settings},
         open_buckets=open_buckets,
+        most_strikes=most_strikes,
     )
-    return build(rows, NOW, mirrored)
+
+
+def a_card(*told: Any, mirrored: bool = False, **more: Any) -> Card:
+    return build(the_rows(*told, **more), NOW, mirrored)
 
 
 def yards(cell: CardCell) -> int:
@@ -340,3 +345,27 @@ def test_the_lines_call_a_swing_as_the_player_does_and_its_data_by_degrees() -> 
     assert waist.index("n   0") == full.index("n   0")  # a long name moves every line's columns alike
     assert [cell["swing_deg"] for cell in as_plain(card)["cells"]] == [90.0, 180.0]
     assert "waist" not in repr(as_plain(card))
+
+
+def test_a_number_moved_at_the_very_ball_that_begins_it() -> None:
+    past, first = ten_in_each_of_three_visits(10), a_ball(66, bucket="first", days_ago=2)
+    card = a_card([*past, first], moved_cells=[f"56:90 {first['struck_at']}"])
+    assert card.cells["56", 90.0].n == 1
+    assert card.phone is not None
+    state = next(state for state in card.phone.cells if (state.club_id, state.swing_deg) == ("56", 90.0))
+    assert (state.n0, state.moves) == (1, False)  # it has moved, and no ball that the phone hears moves it again
+
+
+def test_only_as_many_strikes_as_were_read_at_most_are_the_latest() -> None:
+    balls = [a_ball(61) for _ in range(3)]
+    assert [a_card(balls, most_strikes=most).strikes.latest for most in (3, 4)] == [3, 0]
+
+
+def test_a_number_by_eye_is_called_so_in_what_fits() -> None:
+    made = estimate(the_rows([{**ball, "judged_by": "eye"} for ball in ten_in_each_of_three_visits()]), NOW)
+    assert made.pooled is not None
+    place = ("56", 90.0)
+    settled = replace(made.card.cells[place], trust="settled")
+    card = replace(made.card, cells={**made.card.cells, place: settled})
+    found = {(one.club_id, one.swing_deg): one.trust for one in candidates(card, made.pooled)}
+    assert (settled.by_eye, found[place], found["56", 180.0]) == (True, "settled by eye", "told")

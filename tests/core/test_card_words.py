@@ -6,7 +6,16 @@ import pytest
 
 from tests.demo_card import demo_card
 from webapp.card.card_data import Card, CardClub, Gap
-from webapp.card.card_words import Length, Sentence, old_enough_to_check, rests_on, sentences, short_or_long, tenths
+from webapp.card.card_words import (
+    Length,
+    Sentence,
+    nine_in_ten,
+    old_enough_to_check,
+    rests_on,
+    sentences,
+    short_or_long,
+    tenths,
+)
 from webapp.card.printed import differing, read, words_of
 from webapp.card.strike import Bias, Cost, Strikes
 from webapp.days import day
@@ -88,6 +97,21 @@ def test_a_wide_gap_is_named_with_its_limit(gap_yd: float, words: list[str]) -> 
     gap = Gap(*clubs, 75 * YARD_M - (75 - gap_yd) * YARD_M, 15 * YARD_M, 0.9, True, True, False, 5.0)
     told = [said(sentence) for sentence in sentences(replace(demo_card(), gaps=(gap,)), "yd")]
     assert [sentence for sentence in told if sentence.startswith("From 51 to 56")] == words
+
+
+def test_a_gap_that_the_model_doubts_is_not_called_though_the_card_shows_it() -> None:
+    card = demo_card()
+    gap = Gap(*card.clubs[1:3], 16 * YARD_M, 15 * YARD_M, 0.5, False, False, False, 5.0)
+    assert not gap.called
+    assert replace(gap, warn=True).called
+    assert not replace(gap, warn=True, gap_m=15 * YARD_M).called
+
+
+@pytest.mark.parametrize(("carry_yd", "shown"), [(58.0, "58.0"), (10.1, "10.1"), (57.96, "57.9")])
+def test_nine_in_ten_is_what_it_is_and_never_rounded_up(carry_yd: float, shown: str) -> None:
+    """58 yd in metres and back make 57.99999999999999."""
+    cell = replace(demo_card().cells["56", 90.0], nine_in_ten_carry_m=carry_yd * YARD_M)
+    assert nine_in_ten(cell, "yd") == shown
 
 
 @pytest.mark.parametrize(("length_yd", "words"), [(-1.26, "−1.3"), (0.64, "+0.6"), (0.01, "0.0"), (-0.01, "0.0")])

@@ -1,13 +1,15 @@
 """A card read in another air: the promised sizes, the ranges, and a plain answer to whatever cannot be worked out."""
 
 import math
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from webapp.conditions.day import Conditions, doubts
 from webapp.conditions.launches import ClubLaunch, launch_of_loft
-from webapp.conditions.rungs import CORNERS, MORE, Number, flown_m, ladder
-from webapp.conditions.today import day_of, flies, plays
+from webapp.conditions.rungs import CORNERS, MORE, OWN, Number, flown_m, ladder
+from webapp.conditions.today import LEAST_GAIN, day_of, flies, plays
 from webapp.conditions.words import note, sentence
 from webapp.units import MPH_MPS, YARD_M
 
@@ -229,6 +231,27 @@ def test_a_target_above_the_flight_cannot_be_got_to():
         "It takes a higher shot; no carry is given."
     )
     assert flown("", steep).refused == "steep"
+
+
+def test_a_launch_that_rises_to_the_target_from_no_rung_is_refused_as_too_steep():
+    day = day_of(LADDER, HOME, Conditions(20.0, tail_mps=-3.0))
+    for flight in (*CORNERS, MORE):  # MORE alone leaves it open what a yard more on the card brings
+        carries_m = day.carries_m.copy()
+        carries_m[-1, :, flight] = np.nan
+        assert plays(replace(day, carries_m=carries_m), 60 * YARD_M).refused == "steep"
+
+
+def test_past_a_longest_number_that_does_not_come_down_the_range_goes_on_with_the_least_gain():
+    """Its own gain is unknown; a corner launch that carries less than the target needs the line beyond the ladder."""
+    day = day_of(LADDER, HOME, Conditions(20.0, tail_mps=-3.0))
+    carries_m = day.carries_m.copy()
+    carries_m[-1, -1] = np.nan
+    target_m = carries_m[-1, -2, OWN]
+    answer = plays(replace(day, carries_m=carries_m), target_m)
+    shortest_m = min(carries_m[-1, -2, corner] for corner in CORNERS)
+    assert shortest_m < target_m
+    at_least_m = LADDER[-2].card_m + (target_m - shortest_m) / LEAST_GAIN
+    assert answer.high_m == pytest.approx(at_least_m)
 
 
 def test_a_target_shorter_than_the_ladder_is_refused_with_the_reason():

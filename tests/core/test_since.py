@@ -133,6 +133,12 @@ def test_a_change_of_less_than_a_yard_is_told_in_tenths() -> None:
     assert moved.startswith("Perhaps moved: 56 9:00, 20.0 to 20.4: +0.4 ± 0.")
 
 
+def test_a_doubt_under_half_a_yard_is_not_said_to_be_none() -> None:
+    sure = [a_shot(f"2025-05-{day:02d}", 20 if day < 5 else 21) for day in range(1, 29) for _ in range(20)]
+    moved = next(said(line) for line in the_lines(sure) if line.part == "number")
+    assert moved.startswith("Moved: 56 9:00, 20 to 21: 1 longer, give or take 1 (")
+
+
 def test_the_heavier_line_comes_first() -> None:
     small = the_lines([*visits([1, 2, 3], 61), *visits([6, 7, 8], 66)])
     aimed = [a_shot("2025-05-06", 43 + at % 3, mode="distance", counted=False) for at in range(9)]

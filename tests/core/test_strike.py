@@ -173,3 +173,9 @@ def test_shares_in_whole_per_cent_add_to_a_hundred(counts: tuple[int, ...]) -> N
 def test_a_number_without_shots_has_no_figures() -> None:
     found = behind([], "range")
     assert (found.all, found.clean, found.cost, found.visits) == (None, None, None, ())
+
+
+def test_of_two_remainders_alike_the_first_contact_is_rounded_up() -> None:
+    """23 and 17 of 40 are 57.5% and 42.5%; in floats the second's remainder is the larger."""
+    shares = Shares(40, {"clean": 23, "thin": 17})
+    assert (shares.said("clean"), shares.said("thin")) == ("58%", "42%")

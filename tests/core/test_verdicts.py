@@ -1,6 +1,7 @@
 """Whether two periods differ: against scipy's and statsmodels' own answers, and the counts of a trial by chance."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,9 +11,10 @@ from statsmodels.stats.proportion import proportions_ztest
 
 from tests.core.test_period import CELL, a_shot
 from webapp.card.strike import losses_m, strikes
+from webapp.estimate import drift
 from webapp.trends.compare import compare
 from webapp.trends.period import Pair, Period
-from webapp.trends.verdicts import of_aim, of_means, of_shares, of_spread, way_variance
+from webapp.trends.verdicts import by_visits, of_aim, of_means, of_shares, of_spread, way_variance
 from webapp.units import YARD_M
 
 
@@ -51,6 +53,29 @@ def test_the_chance_is_exact_where_a_count_is_expected_to_be_under_five() -> Non
         found = of_shares(before, after)
         assert found is not None
         assert (found.chance is not None) == is_exact
+
+
+def test_no_change_bears_no_sign() -> None:
+    told = drift.Verdict(60 * YARD_M, 60.02 * YARD_M, YARD_M, "no sign")
+    assert by_visits(told, "yd") == ("60.0", "60.0", "0.0 ± 1.0")
+    assert by_visits(replace(told, after_m=59.9 * YARD_M), "yd")[2] == "−0.1 ± 1.0"
+
+
+def test_of_two_numbers_that_moved_the_one_that_moved_further_comes_first() -> None:
+    """Longer or shorter, by yards."""
+    after = {("46", 90.0): 88, ("51", 90.0): 40, ("56", 90.0): 75, ("60", 90.0): 60}
+    days = ((1, dict.fromkeys(after, 60)), (2, dict.fromkeys(after, 60)), (7, after), (8, after))
+    shots = [
+        a_shot(f"2025-05-{day:02d}", carry, club_id=club, swing_deg=deg)
+        for day, carries in days for (club, deg), carry in carries.items() for _ in range(9)
+    ]  # fmt: skip
+    pair = Pair("since", Period("", "2025-05-05"), Period("2025-05-05", ""))
+    told = compare(shots, pair, dict.fromkeys(after, 0.05)).told
+    assert [(change.cell[0], change.verdict and change.verdict.word) for change in told] == [
+        ("46", "moved"), ("51", "moved"), ("56", "moved"), ("60", "no sign"),
+    ]  # fmt: skip
+    turned = compare(shots, pair, dict.fromkeys(reversed(after), 0.05)).told
+    assert [change.cell for change in turned] == [change.cell for change in told]
 
 
 def test_two_balls_noted_alike_have_no_spread() -> None:
