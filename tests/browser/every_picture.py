@@ -174,9 +174,7 @@ def take(folder: Path, wanted: list[str]) -> None:
 
 def _photograph(browser: Browser, server: Server, folder: Path, name: str, look: Look, wanted: list[str]) -> None:
     screen = {"width": look.width, "height": look.height}
-    context = new_phone(
-        browser, **{**PHONE, **look.touch, "viewport": screen, "device_scale_factor": 1, "color_scheme": look.scheme}
-    )
+    context = new_phone(browser, **{**PHONE, **look.touch, "viewport": screen, "color_scheme": look.scheme})
     page = context.new_page()
     places = {"link": ""}
     if look.sun:

@@ -21,7 +21,7 @@ def take(folder: Path) -> None:
     with tempfile.TemporaryDirectory() as data, sync_playwright() as driver:
         server = Server(Path(data), "--demo").start()
         browser = driver.chromium.launch(**chromium_options())
-        page = browser.new_context(**PHONE).new_page()
+        page = browser.new_context(**{**PHONE, "device_scale_factor": 2}).new_page()
         page.goto(server.url)
         page.get_by_role("button", name="See a filled-in book").tap()
         expect(page.locator("body.scripted .dial")).to_be_visible()
