@@ -99,7 +99,7 @@ export class Sheets {
     part("swings").querySelector("h2").textContent = sheet === "wrong" ? "Which was it really?" : "Next call";
     part("sheet-tools").hidden = sheet === "wrong";
     this.showMeant(whole(next.meant_carry_m, unit));
-    part("to-plan").hidden = !bucket.body.plan?.length || visit.choices.call === null;
+    part("to-plan").hidden = sheet === "wrong" || !bucket.body.plan?.length || visit.choices.call === null;
     for (const button of document.querySelectorAll("[data-mode]")) button.setAttribute("aria-pressed", String(button.dataset.mode === next.mode));
     drawSwings(part("cells"), part("readout"), { data, call: next, unit, onpick: (cell) => this.page.act(() => this.pick(this.page.sheet, cell)) });
   }

@@ -138,12 +138,18 @@ const DEEDS = {
       choices: { ...state.choices, call: undo?.call ?? null, undo: null },
     };
   },
-  /** Put another call in force for this bucket; null gives the word back to the plan. */
-  call: (state, seen, { call }) => ({
-    choices: { ...state.choices, call: call && { ...call, plan_ref: "", bucket_id: seen.bucket.root } },
-  }),
-  /** Make the swing or hit the number, from the next ball on. */
-  mode: (state, seen, event) => DEEDS.call(state, seen, { call: { ...seen.next, meant_carry_m: null, mode: event.mode } }),
+  /** Put another call in force for this bucket; null, or the call that the plan asks for, gives the word back to the plan. */
+  call({ data, choices }, { bucket, shots }, { call }) {
+    const due = dueCall(data, bucket, shots);
+    const own = call && !(due && alike(due, call) && sameMeant(data, due, call));
+    return { choices: { ...choices, call: own ? { ...call, plan_ref: "", why: "", bucket_id: bucket.root } : null } };
+  },
+  /** Make the swing or hit the number, from the next ball on; where the plan asks for that, by its number. */
+  mode(state, seen, { mode }) {
+    const due = dueCall(state.data, seen.bucket, seen.shots);
+    const call = { ...seen.next, meant_carry_m: null, mode };
+    return DEEDS.call(state, seen, { call: due && alike(due, call) ? null : call });
+  },
   choose: (state, seen, { choices }) => ({ choices: { ...state.choices, ...choices } }),
   change: (state, seen, { fields }) => ({ changed: [changed(seen.bucket, fields)] }),
   begin: (state, seen, { body, warm_up = 0, balls = 0 }) => ({
@@ -171,7 +177,7 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   const { bucket, shots, next } = seen;
   const { group, wind, lie, flight, judged_by } = choices;
   const before = shots.at(-1)?.body;
-  const same = before && ["club_id", "swing_deg", "mode"].every((name) => before[name] === next[name]);
+  const same = before && alike(before, next);
   const { why, ...call } = next;
   const body = {
     bucket_id: bucket.root, ...call, carry_m: null, contact: "", aside: false, judged_by: judged_by || bucket.body.judged_by,
@@ -190,12 +196,17 @@ function nextOf(data, bucket, shots, choices) {
   const { call } = choices;
   const chosen = call?.bucket_id === bucket.root && ofTheBag(data, call);
   if (chosen) return withMeant(data, chosen);
-  const planned = nextCall(planIn(data, bucket), shots.map(({ body }) => body));
-  if (planned) return withMeant(data, planned);
+  const due = dueCall(data, bucket, shots);
+  if (due) return withMeant(data, due);
   const last = shots.length ? ofTheBag(data, shots.at(-1).body) : null;
   // After the plan's last ball the call stays and the mode goes back, so that no free ball is called to a number unseen.
   if (last?.plan_ref && last.mode === "distance") return withMeant(data, { ...last, plan_ref: "", mode: "swing", meant_carry_m: null });
   return withMeant(data, last ? { ...last, plan_ref: "" } : firstCall(data));
+}
+
+/** What the bucket's plan asks of the next ball, or null. */
+function dueCall(data, bucket, shots) {
+  return nextCall(planIn(data, bucket), shots.map(({ body }) => body));
 }
 
 /** The same call with a wedge of today's bag: its own, or the one that took its place; null where neither is there. */
@@ -246,10 +257,16 @@ function lasting({ place, surface, ball, judged_by, bay_offset_m, monitor_note =
   return { place, surface, ball, judged_by, bay_offset_m, monitor_note, flags_checked };
 }
 
+function alike(one, other) {
+  return ["club_id", "swing_deg", "mode"].every((name) => one[name] === other[name]);
+}
+
+function sameMeant(data, one, other) {
+  return Math.abs(withMeant(data, one).meant_carry_m - withMeant(data, other).meant_carry_m) < 0.01;
+}
+
 function sameCall(data, one, other) {
-  const [a, b] = [withMeant(data, one), withMeant(data, other)];
-  const alike = ["club_id", "swing_deg", "mode"].every((name) => a[name] === b[name]);
-  return alike && (a.mode === "swing" || Math.abs(a.meant_carry_m - b.meant_carry_m) < 0.01);
+  return alike(one, other) && (one.mode === "swing" || sameMeant(data, one, other));
 }
 
 /**

@@ -199,6 +199,24 @@ def test_a_call_of_ones_own_stands_until_the_plan_gets_the_word_back(player: Pla
     expect(player.page.locator(".club-name")).to_have_text("46")
 
 
+def test_the_line_of_truth_touched_back_lets_the_plan_go_on(player: Player) -> None:
+    player.open()
+    player.button("Start with the first task").tap()
+    told, truth = player.page.locator("#why .mode"), player.page.locator("#truth")
+    expect(told).to_have_text("make the swing · the first task")
+    truth.tap()
+    expect(told).to_have_text("hit the number · your own call, the plan waits")
+    player.button("next call").tap()
+    expect(player.button("back to the plan")).to_be_in_viewport(ratio=1)
+    player.button("back to the patch").tap()
+    truth.tap()
+    expect(told).to_have_text("make the swing · the first task")
+    player.tap_patch(0.5, 0.5)
+    player.settled()
+    assert [shot["plan_ref"] for shot in player.shots()] == ["1"]
+    expect(player.page.locator("#count")).to_have_text("1 of 20")
+
+
 def test_a_group_is_noted_dot_by_dot_without_moving_any(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("balls hit together").select_option("3")
