@@ -50,13 +50,17 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const { warm_up } = visit.choices;
   const named = `${warm_up ? "then " : ""}${club} ${swing}`;
   readAloud("called", `${named}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
-  const { of, done } = seen.planned;
-  const own = of && !done && !call.plan_ref ? "your own call, the plan waits" : "";
-  const why = own || WHY[call.why];
+  const why = planWords(seen.planned, call) || WHY[call.why];
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
     : told || limit || `${warm_up ? named : MODES[call.mode]}${why ? ` · ${why}` : ""}`;
+}
+
+/** What is said of a bucket's plan below a call: that it waits, or which of it nobody can strike any more. */
+function planWords({ of, done, gone }, call) {
+  if (done) return gone ? `${gone} not struck: the wedge left the bag` : "";
+  return of && !call.plan_ref ? "your own call, the plan waits" : "";
 }
 
 /** A screen reader reads what is written here, also where it is what stood there before. */

@@ -73,7 +73,8 @@ async function begin(data, asked) {
   if (asked.endsWith("nine") && (opens || struck_at === null)) return say(refusal(opens));
   const planned = data.plans[asked === "bucket" ? `bucket-${form.elements.balls.value}` : asked];
   // A plan made before today's balls may open with a nine that these have spoiled.
-  const words = opens ? planned.filter((word) => parse(word)?.why !== "nine") : planned;
+  const words = opens ? planned?.filter((word) => parse(word)?.why !== "nine") : planned;
+  if (!words?.length) return say(planned?.length ? refusal(opens) : "There is no such plan now, so nothing was started.");
   const { bucket, shots } = visit.seen;
   const { warm_up = 0, balls = 0 } = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""] ?? {};
   if (bucket) {

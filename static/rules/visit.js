@@ -231,7 +231,7 @@ function firstCall({ clubs, swings }) {
   return { club_id: clubs[0].id, swing_deg: nearest.swing_deg, mode: "swing", meant_carry_m: null };
 }
 
-/** How far the bucket has got: balls struck, of how many, and whether its plan is done; null without a plan. */
+/** How far the bucket has got: balls struck, of how many, whether its plan is done, and how many balls of it lost their wedge. */
 function planOf(data, bucket, shots, { balls }) {
   if (!bucket) return null;
   const warm = bucket.body.warm_up_balls ?? 0;
@@ -240,7 +240,9 @@ function planOf(data, bucket, shots, { balls }) {
   const toCome = plan.slice(behind).filter(Boolean).length;
   const struck = shots.length + (plan.length ? warm : 0);
   const of = plan.length ? Math.max(balls, toCome ? struck + toCome : behind + warm) : 0;
-  return { struck, of, done: plan.length > 0 && !toCome };
+  const places = shots.map(({ body }) => body.plan_ref);
+  const gone = plan.filter((word, at) => !word && !places.includes(String(at + 1))).length;
+  return { struck, of, done: plan.length > 0 && !toCome, gone };
 }
 
 /** A bucket as rules/limits.js counts it. */

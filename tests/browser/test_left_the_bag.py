@@ -59,6 +59,22 @@ def test_the_next_ball_is_called_to_a_wedge_that_is_there(
     assert shots == [True, True, False]
 
 
+def test_a_plan_that_is_done_since_a_wedge_left_says_how_many_balls_went_with_it(player: Player) -> None:
+    player.open()
+    player.button("Start with the first task").tap()
+    for _ in range(15):
+        player.tap_patch(0.5, 0.5)
+        player.wait_out_questions()
+    player.open("/bag")
+    player.page.get_by_text("More about the 60").tap()
+    club = player.page.locator("li.club").filter(has=player.page.get_by_role("heading", name="60"))
+    club.get_by_role("button", name="It left the bag").tap()
+    expect(player.page.get_by_text("left the bag; its balls are kept")).to_be_visible()
+    player.open()
+    expect(player.page.locator("#truth")).to_have_text("plan done · counts for the card")
+    expect(player.page.locator("#why .mode")).to_have_text("make the swing · 5 not struck: the wedge left the bag")
+
+
 def test_a_ball_of_a_swing_that_was_left_out_is_called_by_its_place_on_the_clock(
     hitting: Player, server: Server
 ) -> None:

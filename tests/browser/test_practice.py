@@ -141,6 +141,18 @@ def test_the_nine_are_refused_on_the_day_of_practice_though_the_server_has_not_h
     assert len(player.shots()) == 1
 
 
+def test_the_rest_of_a_nine_begins_no_bucket_on_the_day_of_its_balls(meet: Callable[..., Player]) -> None:
+    facts = the_demo_set(moved(now(), days=-9))
+    bucket = a_bucket(moved(now(), hours=-2), plan=[f"{facts[0]['root']}:90:distance:60.00:nine"] * 2)
+    struck = a_shot(bucket, facts[0], 80, moved(bucket["made_at"], minutes=1), plan_ref="1")
+    ended = corrected(bucket, moved(bucket["made_at"], minutes=9), ended_at=moved(bucket["made_at"], minutes=9))
+    player = meet(facts=[*facts, bucket, struck, ended])
+    page = open_practice(player)
+    page.get_by_role("button", name="Go on with the 1").tap()
+    expect(page.locator("#said")).to_contain_text("less than twelve hours ago")
+    assert page.url.endswith("/practice")
+
+
 def test_the_page_says_in_the_players_own_hours_when_the_nine_open(meet: Callable[..., Player]) -> None:
     away = ZoneInfo("Asia/Kolkata")  # no whole hours from UTC
     player = meet(facts=practised(days=0), timezone_id=away.key, locale="en-GB")

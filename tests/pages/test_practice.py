@@ -10,7 +10,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_setting, a_shot, corrected, raw, the_demo_set
+from tests.factories import NOW, Raw, a_bucket, a_club, a_setting, a_shot, corrected, raw, the_demo_set
 from webapp.fits.course_notes import ABOUT, CourseNote, words_of
 from webapp.moments import moment_of, moved
 from webapp.practice.plan_words import parse
@@ -169,6 +169,40 @@ def test_a_stopped_plan_offers_its_rest(
     assert "23 of 40 balls are left" in words(player.get("/practice"))
     send(player, "/practice/start", do="rest", **CONDITIONS)
     assert open_bucket(book)["plan"] == plan[17:]
+
+
+def test_the_rest_of_a_plan_whose_wedge_left_the_bag_says_so_and_offers_no_balls_of_it(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    for_two, for_one = ([demo[0], demo[2], demo[2]], [demo[0], demo[2]])
+    ended_at = moved(NOW, minutes=9)
+    for minutes, wedges in enumerate((for_two, [*for_one, demo[0]])):
+        begun = moved(NOW, minutes=minutes)
+        plan = [f"{wedge['root']}:90:swing" for wedge in wedges]
+        put(book, bucket := a_bucket(begun, plan=plan, ended_at=ended_at))
+        put(book, a_shot(bucket, demo[0], 80, moved(begun, seconds=9), plan_ref="1"))
+    put(book, corrected(demo[2], moved(NOW, minutes=10), retired=True))
+    at(moved(NOW, days=2))
+    text = words(player.get("/practice"))
+    assert "1 of 3 balls are left from" in text
+    assert ", without the 56, which left the bag. Go on, or plan anew" in text
+    put(book, corrected(bucket, moved(NOW, minutes=11), aside=True))
+    text = words(player.get("/practice"))
+    assert "A plan was stopped The rest was for the 56, which left the bag." in text
+    assert "Go on with the" not in text
+    assert send(player, "/practice/start", do="rest", **CONDITIONS).status_code == 409
+
+
+def test_the_rest_of_a_plan_goes_to_the_wedge_that_took_a_place(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    a_visit(book, demo, NOW, plan=[f"{demo[2]['root']}:90:swing::early"], ended_at=NOW)
+    heir = a_club("56", 56, moved(NOW, minutes=10), follows=demo[2]["root"])
+    put(book, heir, corrected(demo[2], moved(NOW, minutes=10), retired=True))
+    at(moved(NOW, days=2))
+    assert "1 of 1 balls are left" in words(player.get("/practice"))
+    send(player, "/practice/start", do="rest", **CONDITIONS)
+    assert open_bucket(book)["plan"] == [f"{heir['root']}:90:swing::early"]
 
 
 def test_a_finished_or_dropped_plan_is_not_offered_again(

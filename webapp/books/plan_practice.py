@@ -5,7 +5,7 @@ Knows which rows a plan needs and nothing of how a plan is shown.
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from ..card import card_words
@@ -113,10 +113,17 @@ class Planner:
         return Stopped(last["id"], last["local_at"], words, len(last["plan"]))
 
     def rest_as_plan(self, words: Sequence[str]) -> Plan:
-        """Words of a plan as a plan to show; calls of clubs no longer in the bag are left out."""
-        known = (plan_words.parse(word) for word in words)
-        calls = [call for call in known if call and (call.club_id, call.swing_deg) in self.card.cells]
+        """Words of a plan as a plan to show; calls go to the wedge that took a place, without one they are left out."""
+        heirs = {club.follows: club.id for club in reading.clubs(self.book) if club.follows}
+        known = (call for word in words if (call := plan_words.parse(word)))
+        todays = (replace(call, club_id=heirs.get(call.club_id, call.club_id)) for call in known)
+        calls = [call for call in todays if (call.club_id, call.swing_deg) in self.card.cells]
         return plans.as_it_stands(self.card, calls)
+
+    def gone(self, words: Sequence[str]) -> list[str]:
+        """The names of the wedges that words of a plan ask for and that left the bag, each once."""
+        asked = {call.club_id for word in words if (call := plan_words.parse(word))} - {*self.bag}
+        return [club.name for club in reading.clubs(self.book, retired=True) if club.id in asked]
 
     def _chance(self, what: str) -> random.Random:
         return random.Random(f"{self.seed} {what}")

@@ -80,6 +80,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         nine_by=weekday(offer.work.nine_by) if offer and offer.work.nine_by else "",
         stopped=stopped,
         rest=rest,
+        rest_gone=planner.gone(stopped.words) if stopped else [],
         spring=spring if spring.calls else None,
         nine_refused=_nine_refused(planner),
         count=count,
