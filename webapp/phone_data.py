@@ -113,10 +113,14 @@ def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
     return data
 
 
-def fits(view: View, choosing: Choosing) -> dict[str, Any]:
-    """Choosing a shot: the numbers with their tables of chances."""
+def fits(book: Book, view: View, choosing: Choosing) -> dict[str, Any]:
+    """Choosing a shot: the numbers with their tables of chances, and by what the phone knows how old they are."""
     carries_m = sorted(one.carry_m for one in choosing.candidates)
     return {
+        "book": book.id,
+        "cursor": book.cursor,
+        "ball": choosing.card.ball,
+        "as_of": choosing.card.as_of,
         "unit": view["unit"],
         "mirrored": view["mirrored"],
         "margin": vars(choosing.margin),

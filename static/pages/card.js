@@ -8,6 +8,7 @@ import { whole } from "../rules/lengths.js";
 import { movedCells } from "../rules/moved.js";
 import { counted } from "../rules/words.js";
 import { isCardOnly } from "../ui/card_only.js";
+import { sayWhen } from "../ui/since.js";
 
 export function start(data) {
   bindDial(document);
@@ -55,13 +56,4 @@ function say(waiting, since) {
   if (waiting) sentences.push("A ball of an older visit was changed: its numbers are waiting for the server.");
   line.textContent = sentences.join(" ");
   line.hidden = !sentences.length;
-}
-
-/** The time the numbers were made, by the phone's own clock; the day too when it is not today. */
-function sayWhen(as_of) {
-  const made = new Date(as_of);
-  const time = made.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
-  const today = made.toDateString() === new Date().toDateString();
-  const day = made.toLocaleDateString("en-GB", { day: "numeric", month: "short" });
-  for (const element of document.querySelectorAll("[data-as-of]")) element.textContent = `as of ${today ? time : `${day}, ${time}`}`;
 }

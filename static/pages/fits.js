@@ -9,6 +9,7 @@ import { isCardOnly } from "../ui/card_only.js";
 import { box, element, folded } from "../ui/elements.js";
 import { preferences } from "../ui/preferences.js";
 import { shutPage } from "../ui/round_lock.js";
+import { tellAge } from "../ui/since.js";
 import { numberIn } from "../ui/typed.js";
 import { axisOf, ballsDrawing, groundDrawing } from "./fits_picture.js";
 import { FlagForm } from "./flag_form.js";
@@ -27,6 +28,7 @@ export function start(data) {
 
   slide.addEventListener("input", () => { flag.value = slide.value; });
   asking.begin(data.middle_m, tell, reach);
+  tellAge(data);
 
   /** The slide runs from well below the shortest number to well above the longest. */
   function reach() {

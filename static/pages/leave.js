@@ -10,6 +10,7 @@ import { isCardOnly } from "../ui/card_only.js";
 import { box, element, folded } from "../ui/elements.js";
 import { preferences } from "../ui/preferences.js";
 import { shutPage } from "../ui/round_lock.js";
+import { tellAge } from "../ui/since.js";
 import { FlagForm } from "./flag_form.js";
 import { leaveLine } from "./leave_picture.js";
 
@@ -23,6 +24,7 @@ export function start(data) {
   const said = document.getElementById("said");
   const asking = new FlagForm(form);
   asking.begin(Math.max(...data.candidates.map(({ carry_m }) => carry_m)), tell);
+  tellAge(data);
 
   function tell() {
     const asked = asking.lengths();

@@ -7,20 +7,20 @@ import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, SPREAD_BALLS } from "./more_const
 import { whyNot } from "./counts.js";
 import { halfWidthM, replay } from "./estimate.js";
 import { fold } from "./shot.js";
+import { ballsSince, isNew } from "./since.js";
 
 /**
  * The cells that differ from the page's `data`: `moved` by the balls of visits that are not over, all of the card once
  * one is touched, since each ball tells a little of every cell; `waiting` for the server because a ball of an older
  * visit was changed, or because the player said that the number is another one now; and `since`, how many balls moved
- * one. `rows` are the facts on this phone; news to the page is what the book got after the page's `cursor`, or has not
- * numbered yet, whatever any clock says.
+ * one. `rows` are the facts on this phone; what is news to the page no clock decides (since.js).
  */
 export function movedCells(data, rows) {
   const shown = fold(rows);
   const begun = firsts(rows);
   const buckets = new Map([...shown.values()].filter((row) => row.kind === "bucket").map((row) => [row.root, row.body]));
-  const isNew = (row) => row.state !== "taken" || !(row.seq <= data.cursor);
-  const newBuckets = new Set(rows.filter((row) => row.kind === "bucket" && row.id === row.root && isNew(row)).map((row) => row.root));
+  const news = rows.filter((row) => isNew(row, data.cursor));
+  const newBuckets = new Set(news.filter((row) => row.kind === "bucket" && row.id === row.root).map((row) => row.root));
   const isOpen = (id) => data.open_buckets.includes(id) || newBuckets.has(id);
   const counts = (body) => buckets.has(body.bucket_id) && !whyNot(body, buckets.get(body.bucket_id), data.ball);
   // A version of a ball or of its bucket that once counted moved its cell, also when the shown one does not count any more.
@@ -28,15 +28,13 @@ export function movedCells(data, rows) {
   const onceCounted = (body) => rows.some(({ root, body: bucket }) => root === body.bucket_id && wouldCount(body, bucket));
   const touched = new Set();
   const waiting = new Set();
-  const changedBuckets = new Set(rows.filter((row) => row.kind === "bucket" && isNew(row) && row.id !== row.root).map((row) => row.root));
-  let since = 0;
+  const changedBuckets = new Set(news.filter((row) => row.kind === "bucket" && row.id !== row.root).map((row) => row.root));
   for (const row of rows.filter(({ kind }) => kind === "shot")) {
     // A withdrawal, or a ball moved to another club, also changes the cell it came from.
-    const versions = isNew(row) ? rows.filter((other) => other.root === row.root && other.body) : [];
+    const versions = isNew(row, data.cursor) ? rows.filter((other) => other.root === row.root && other.body) : [];
     for (const { body } of versions) {
       if (onceCounted(body)) (isOpen(body.bucket_id) ? touched : waiting).add(keyOf(body));
     }
-    if (isNew(row) && row.id === row.root && shown.has(row.root) && counts(shown.get(row.root).body)) since += 1;
     if (row.body && changedBuckets.has(row.body.bucket_id) && onceCounted(row.body)) {
       (isOpen(row.body.bucket_id) ? touched : waiting).add(keyOf(row.body));
     }
@@ -47,7 +45,7 @@ export function movedCells(data, rows) {
     delete moved[key];
     if (touched.has(key)) waiting.add(key);
   }
-  return { moved, waiting: [...waiting].sort(), since };
+  return { moved, waiting: [...waiting].sort(), since: ballsSince(data, rows) };
 }
 
 /** Every cell by its key as it was before the balls of the visits that are not over. */

@@ -3,6 +3,7 @@
 Source: rules of the project's own design; which balls count is asked with shared cases in tests/vectors/counts.
 """
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -74,6 +75,28 @@ def test_balls_that_the_server_takes_while_the_card_is_open_stay_on_it(player: P
     until_idle(page)
     expect(page.locator("[data-moved]")).to_contain_text("2 balls since then")
     assert the_56(page) == after
+
+
+@pytest.mark.parametrize("path", ["/fits", "/fits/leave"])
+def test_chances_that_the_server_alone_works_out_say_which_balls_are_not_in_them(player: Player, path: str) -> None:
+    player.open(path)
+    until_kept(player.page, path)
+    kept_and_offline(player)
+    player.open(path)
+    expect(player.page.locator("[data-as-of]")).to_have_text(re.compile(r"as of (\d+ \w+, )?\d\d:\d\d"))
+    expect(player.page.locator("[data-since]")).to_be_hidden()
+    player.open()
+    player.start_bucket()
+    for _ in range(2):
+        player.tap_patch(0.5, 0.5)
+        player.wait_out_fresh()
+    player.page.locator("#truth").tap()
+    player.tap_patch(0.5, 0.5)  # skill only
+    player.settled()
+    player.open(path)
+    told = player.page.locator("[data-since]")
+    expect(told).to_have_text("2 newer balls are not in these chances; they come in with signal.")
+    expect(told).to_be_in_viewport(ratio=1)
 
 
 def test_balls_hit_to_a_number_move_nothing_and_say_nothing(player: Player) -> None:

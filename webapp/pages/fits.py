@@ -62,7 +62,7 @@ def show() -> str | tuple[str, int]:
         told_words=fitting_words.told_words(choosing.candidates),
         arms=_arms(choosing, view),
         as_of=day(choosing.card.local_as_of),
-        page_data=phone_data.fits(view, choosing),
+        page_data=phone_data.fits(doors.book(), view, choosing),
     )
     return (page, 400) if problems else page
 

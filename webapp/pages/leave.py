@@ -59,7 +59,7 @@ def show() -> str | tuple[str, int]:
         told_words=fitting_words.told_words(choosing.candidates),
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings},
         as_of=day(choosing.card.local_as_of),
-        page_data=phone_data.fits(view, choosing),
+        page_data=phone_data.fits(doors.book(), view, choosing),
     )
     return (answer, 400) if problems else answer
 
