@@ -99,6 +99,20 @@ def test_chances_that_the_server_alone_works_out_say_which_balls_are_not_in_them
     expect(told).to_be_in_viewport(ratio=1)
 
 
+def test_what_the_card_says_of_guesses_goes_once_balls_moved_its_numbers(player: Player) -> None:
+    guesses = player.page.get_by_text("numbers are guesses until balls are hit.")
+    kept_and_offline(player)
+    open_card(player)
+    expect(guesses).to_be_visible()
+    player.open()
+    player.start_bucket()
+    player.tap_patch(0.5, 0.5)
+    player.settled()
+    open_card(player)
+    expect(player.page.locator("[data-moved]")).to_contain_text("1 ball since then")
+    expect(guesses).to_be_hidden()
+
+
 def test_balls_hit_to_a_number_move_nothing_and_say_nothing(player: Player) -> None:
     before = kept_and_offline(player)
     player.start_bucket()

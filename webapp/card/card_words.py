@@ -27,11 +27,15 @@ class Length:
 
 @dataclass(frozen=True)
 class Sentence:
-    """Words and lengths in order; `cell` or `anchor` names where the balls behind it are found."""
+    """Words and lengths in order; `cell` or `anchor` names where the balls behind it are found.
+
+    One that tells `trust` is old as soon as a phone moved the card by newer balls.
+    """
 
     parts: tuple[str | Length, ...]
     cell: CellKey | None = None
     anchor: str = ""
+    trust: bool = False
 
 
 def sentences(card: Card, unit: str, most: int = MOST_SENTENCES) -> list[Sentence]:
@@ -140,7 +144,7 @@ def least_trusted(card: Card, unit: str) -> Sentence | None:
         found = [cell for cell in shown if cell.trust == word]
         if word == "guess" and _most_are_guesses(card):
             still = "still guesses" if any(cell.n for cell in shown) else "guesses until balls are hit"
-            return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole")
+            return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole", trust=True)
         if found and len(found) < len(shown):
             first, *others = sorted(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
             more = f", and so are {len(others)} others" if others else ""
@@ -148,8 +152,8 @@ def least_trusted(card: Card, unit: str) -> Sentence | None:
             rest = "" if word == "guess" else f" ({rests_on(first)})"
             if len(others) == 1:
                 other = name_of(card, (others[0].club_id, others[0].swing_deg))
-                return Sentence((f"{name_of(card, cell)} and {other} are {both_are}.",), cell=cell)
-            return Sentence((f"{name_of(card, cell)} is {says}{rest}{more}.",), cell=cell)
+                return Sentence((f"{name_of(card, cell)} and {other} are {both_are}.",), cell=cell, trust=True)
+            return Sentence((f"{name_of(card, cell)} is {says}{rest}{more}.",), cell=cell, trust=True)
     return None
 
 
