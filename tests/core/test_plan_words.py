@@ -21,7 +21,7 @@ def test_a_shot_of_the_players_own_choice_has_no_call() -> None:
 
 def test_a_new_plan_in_an_open_bucket_keeps_the_places_of_what_was_struck() -> None:
     old = [f"{CLUB}:{deg}:swing" for deg in (45, 90, 135)]
-    struck = [{"plan_ref": "1"}, {"plan_ref": "2"}]
+    struck = [{"plan_ref": "1", "aside": False}, {"plan_ref": "2", "aside": False}]
     new = changed(old, struck, [f"{CLUB}:180:swing"])
     assert new == [*old[:2], f"{CLUB}:180:swing"]
     assert rest(new, struck) == [f"{CLUB}:180:swing"]

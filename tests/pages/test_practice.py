@@ -171,6 +171,21 @@ def test_a_stopped_plan_offers_its_rest(
     assert open_bucket(book)["plan"] == plan[17:]
 
 
+def test_a_ball_set_aside_is_left_of_its_plan_and_not_struck_for_it(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    plan = [f"{demo[at % 4]['root']}:90:swing" for at in range(20)]
+    put(book, bucket := a_bucket(NOW, plan=plan, ended_at=moved(NOW, minutes=30)))
+    shots = [a_shot(bucket, demo[0], 60, moved(NOW, minutes=place), plan_ref=f"{place}") for place in range(1, 15)]
+    put(book, *shots)
+    put(book, corrected(shots[4], moved(NOW, minutes=20), aside=True))
+    at(moved(NOW, days=2))
+    assert "13 of 20 planned ones struck" in words(player.get(f"/visits/{bucket['root']}"))
+    assert "7 of 20 balls are left" in words(player.get("/practice"))
+    send(player, "/practice/start", do="rest", **CONDITIONS)
+    assert open_bucket(book)["plan"] == [plan[4], *plan[14:]]
+
+
 def test_the_rest_of_a_plan_whose_wedge_left_the_bag_says_so_and_offers_no_balls_of_it(
     player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
 ) -> None:

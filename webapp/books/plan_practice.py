@@ -107,10 +107,10 @@ class Planner:
         last = next((one for one in reading.buckets(self.book, most=5) if not one["aside"]), None)
         if last is None or not last["plan"] or read_card.is_open(last, self.now):
             return None
-        words = plan_words.rest(last["plan"], reading.shots_of_bucket(self.book, last["id"]))
-        if not words or days_between(last["begun_at"], self.now) > STOPPED_DAYS:
+        shots = reading.shots_of_bucket(self.book, last["id"])
+        if plan_words.done(shots) >= len(last["plan"]) or days_between(last["begun_at"], self.now) > STOPPED_DAYS:
             return None
-        return Stopped(last["id"], last["local_at"], words, len(last["plan"]))
+        return Stopped(last["id"], last["local_at"], plan_words.rest(last["plan"], shots), len(last["plan"]))
 
     def rest_as_plan(self, words: Sequence[str]) -> Plan:
         """Words of a plan as a plan to show; calls go to the wedge that took a place, without one they are left out."""

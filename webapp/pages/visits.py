@@ -120,7 +120,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
             **listed,
         },
         aimed_from=aimed_from,
-        planned=lambda bucket: plan_words.struck(_of(shots, bucket)),
+        planned=lambda bucket: len(plan_words.struck(_of(shots, bucket))),
         bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
         wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),
         card=after,

@@ -73,9 +73,9 @@ def done(shots: Iterable[Mapping[str, Any]]) -> int:
     return max((place_of(shot) for shot in shots), default=0)
 
 
-def struck(shots: Iterable[Mapping[str, Any]]) -> int:
-    """How many places of a plan were struck: each once, without shots that are set aside."""
-    return len({place_of(shot) for shot in shots if not shot["aside"]} - {0})
+def struck(shots: Iterable[Mapping[str, Any]]) -> set[int]:
+    """The places of a plan that were struck; one whose shot is set aside is still to come."""
+    return {place_of(shot) for shot in shots if not shot["aside"]} - {0}
 
 
 def place_of(shot: Mapping[str, Any]) -> int:
@@ -92,7 +92,8 @@ def call_of(plan: Sequence[str], shot: Mapping[str, Any]) -> Call | None:
 
 def rest(plan: Sequence[str], shots: Iterable[Mapping[str, Any]]) -> list[str]:
     """The words of a plan that are still to be struck."""
-    return list(plan[done(shots) :])
+    behind = struck(shots)
+    return [word for place, word in enumerate(plan, 1) if place not in behind]
 
 
 def changed(plan: Sequence[str], shots: Iterable[Mapping[str, Any]], words: Sequence[str]) -> list[str]:
