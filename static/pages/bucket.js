@@ -226,7 +226,7 @@ class BucketPage {
     part("lost").disabled = part("shank").disabled = warm;
     part("aside").disabled = warm || !last;
     if (!part("patch").hidden) this.drawPatch(groundView(visit, seen, reopened, unit));
-    this.drawGuide?.(seen, Boolean(sheet) || warm);
+    this.drawGuide?.(seen, Boolean(sheet || reopened) || warm);
   }
 
   drawAgainWhenDue({ fresh, sinceLast, ended }) {

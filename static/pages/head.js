@@ -4,6 +4,7 @@ import { WHY } from "../rules/constants.js";
 import { whole } from "../rules/lengths.js";
 import { countWords, truthOf } from "../rules/truth.js";
 import { clubOf } from "../rules/visit.js";
+import { chosenWords } from "../rules/words.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
 
@@ -53,7 +54,7 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const why = planWords(seen.planned, call) || WHY[call.why];
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
-    ? `ball ${seen.shots.indexOf(reopened) + 1}: touch where it came down`
+    ? chosenWords(seen, reopened)
     : told || limit || `${warm_up ? named : MODES[call.mode]}${why ? ` · ${why}` : ""}`;
 }
 

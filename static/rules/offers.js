@@ -5,6 +5,7 @@ import { OFFER_MS } from "./constants.js";
 import { likelierM } from "./doubt.js";
 import { whole } from "./lengths.js";
 import { cellOf } from "./visit.js";
+import { chosenWords } from "./words.js";
 
 const CHECKS = { longer: "longer", "as meant": "right", shorter: "shorter" };
 
@@ -14,7 +15,7 @@ export function offerOf(data, choices, seen, reopened, unit) {
   if (choices.undo && !reopened) return { key: "undo", text: "changed", buttons: [{ text: "undo", event: { type: "undo" } }] };
   if (!ball || ball.body.aside) return null;
   const offer = splitOf(ball) ?? (reopened || seen.sinceLast < OFFER_MS ? slipOf(data, seen, ball, unit) : null) ?? (reopened ? null : questionOf(choices, seen, ball));
-  return offer && { key: ball.root, ...offer };
+  return offer && { key: ball.root, ...offer, ...(reopened && { text: chosenWords(seen, reopened) }) };
 }
 
 /** The carry [m] that was probably meant by a ball, or null; the ball is kept as entered and gets a ring. */

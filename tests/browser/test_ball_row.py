@@ -49,6 +49,40 @@ def strike_five(hitting: Player) -> None:
     expect(hitting.page.locator("#balls .kept")).to_have_count(5)
 
 
+def moved_once(player: Player) -> None:
+    """A ball that a second touch moved, beside which stands that it may be two."""
+    with player.in_one_breath():
+        player.tap_patch(0.5, 0.5)
+        player.tap_patch(0.5, 0.4)
+    player.wait_out_fresh()
+
+
+def test_a_moved_ball_that_is_chosen_says_what_a_touch_does_beside_its_offer(hitting: Player) -> None:
+    moved_once(hitting)
+    strip = hitting.page.locator("#strip")
+    expect(strip).to_have_text("moved2 balls")
+    hitting.ball(1).tap()
+    expect(strip).to_have_text("ball 1: touch where it came down2 balls")
+    hitting.ball(1).tap()
+    expect(strip).to_have_text("moved2 balls")
+
+
+def test_the_guide_of_a_first_ball_stands_before_an_offer_and_a_chosen_ball_before_both(player: Player) -> None:
+    player.open()
+    player.start_bucket()
+    expect(player.page.locator("#guide")).to_contain_text("Up is longer.")
+    moved_once(player)
+    guide, strip = player.page.locator("#guide"), player.page.locator("#strip")
+    expect(guide).to_contain_text("This lane is a clean strike.")
+    expect(strip).to_be_hidden()
+    player.ball(1).tap()
+    expect(guide).to_be_hidden()
+    expect(strip).to_have_text("ball 1: touch where it came down2 balls")
+    player.ball(1).tap()
+    player.button("I know").tap()
+    expect(strip).to_have_text("moved2 balls")
+
+
 @pytest.mark.parametrize(("width", "text"), [(320, "100%"), (360, "100%"), (390, "100%"), (360, "200%")])
 def test_nothing_of_a_ball_is_cut(hitting: Player, width: int, text: str) -> None:
     strike_five(hitting)
