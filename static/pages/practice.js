@@ -34,6 +34,9 @@ async function tellNine(data) {
   const line = document.getElementById("nine-refused");
   line.hidden = struck_at !== null && !opens;
   line.textContent = line.hidden ? "" : refusal(opens);
+  for (const key of form.querySelectorAll("[value$=nine]")) key.disabled = !line.hidden;
+  for (const from of form.querySelectorAll("[data-nine-from]")) from.textContent = opens ? ` from ${timeOf(opens)}` : "";
+  if (opens) setTimeout(() => tellNine(data), opens - Date.now());
 }
 
 /** What is left of homework by what server and phone know together: offered first, also right after it was accepted. */
@@ -102,6 +105,9 @@ async function lastStruck(data) {
 
 function refusal(opens) {
   if (!opens) return "The next-visit nine asks whether practice lasted: it opens your second visit.";
-  const at = new Date(opens).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
-  return `You practised less than twelve hours ago, so the next-visit nine would only show today. It opens ${at}.`;
+  return `You practised less than twelve hours ago, so the next-visit nine would only show today. It opens ${timeOf(opens)}.`;
+}
+
+function timeOf(ms) {
+  return new Date(ms).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 }

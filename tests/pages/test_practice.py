@@ -142,6 +142,10 @@ def test_the_next_visit_nine_is_refused_on_the_same_day(
     answer = send(player, "/practice/start", do="nine", **CONDITIONS)
     assert answer.status_code == 409
     assert "less than twelve hours ago" in words(answer)
+    keys = re.findall(r'<button name="do" value="(?:homework-)?nine"[^>]*disabled>(.*?)</button>', answer.text)
+    opens_at = f"{moment_of(moved(NOW, hours=12, minutes=2)):%a %H:%M}"
+    told = [re.sub("<[^>]+>", "", key) for key in keys]
+    assert told == [f"Start its nine from {opens_at}", f"Start the next-visit nine from {opens_at}"]
     assert open_bucket(book)["plan"] == []
     assert "nine:" not in words(player.get("/practice"))
 

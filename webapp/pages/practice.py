@@ -16,7 +16,7 @@ from ..card.card_words import name_of
 from ..days import day, weekday
 from ..forms.bucket import BucketForm
 from ..forms.practice import OtherPlanForm
-from ..moments import local
+from ..moments import local, moment_of
 from ..practice import homework, limits, plan_words, plans
 from ..practice.plans import Wish
 from ..store import reading
@@ -83,6 +83,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         rest_gone=planner.gone(stopped.words) if stopped else [],
         spring=spring if spring.calls else None,
         nine_refused=_nine_refused(planner),
+        nine_opens=_nine_opens(planner),
         count=count,
         limit_words=limits.words(count, _balls()) or limits.words(count),
         suggested=limits.suggested(view["junior"]),
@@ -141,12 +142,18 @@ def _nine_refused(planner: Planner) -> str:
     if planner.last_struck_at is None:
         return "The next-visit nine asks whether practice lasted: it opens your second visit."
     if planner.nine_opens_at:
-        opens_at = local(planner.nine_opens_at, reading.utc_offset_min(planner.book))
         return (
             "You practised less than twelve hours ago, so the next-visit nine would only show today. "
-            f"It opens on {day(opens_at)} at {opens_at[11:16]}."
+            f"It opens {_nine_opens(planner)}."
         )
     return ""
+
+
+def _nine_opens(planner: Planner) -> str:
+    """When the next-visit nine opens by the player's clock, "Mon 22:21"; "" when no practice keeps it shut."""
+    if not planner.nine_opens_at:
+        return ""
+    return f"{moment_of(local(planner.nine_opens_at, reading.utc_offset_min(planner.book))):%a %H:%M}"
 
 
 def _wish(planner: Planner) -> Wish:
