@@ -53,7 +53,8 @@ export function groundPicture(scale, view) {
     drawing.append(svg("text", { x: left - 2, y: y + 6, class: "figure" }, value));
     below = y;
   }
-  for (const y of [names, top, bottom]) drawing.append(svg("line", { x1: 0, x2: width, y1: y, y2: y, class: "edge" }));
+  // Left of the lanes a figure may stand at the height of an edge.
+  for (const [x1, y] of [[0, names], [left, top], [left, bottom]]) drawing.append(svg("line", { x1, x2: width, y1: y, y2: y, class: "edge" }));
   drawing.append(svg("path", { d: zigzag(left, width, bend), class: "bend" }));
   if (!view.hidden) {
     drawing.append(

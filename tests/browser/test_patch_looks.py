@@ -77,6 +77,23 @@ def test_every_figure_of_the_ground_lies_on_the_screen(hitting: Player, meant: i
     assert min(lefts) >= 0
 
 
+@pytest.mark.parametrize("meant", [58, 70, 77])
+def test_no_line_runs_through_a_figure_or_a_word_of_the_ground(hitting: Player, meant: int) -> None:
+    hitting.mean(meant)
+    struck = hitting.patch.evaluate(
+        """(patch) => {
+          const box = (one) => one.getBoundingClientRect();
+          const crosses = (line, word) => line.left < word.right - 1 && line.right > word.left + 1
+            && line.top < word.bottom - 3 && line.bottom > word.top + 3;
+          const lines = [...patch.querySelectorAll(".edge, .reach, .between-lanes")].map(box);
+          const apart = (word) => getComputedStyle(word).paintOrder.startsWith("stroke");
+          const words = [...patch.querySelectorAll("text")].filter((word) => !apart(word));
+          return words.filter((word) => lines.some((line) => crosses(line, box(word)))).map((word) => word.textContent);
+        }"""
+    )
+    assert struck == []
+
+
 @pytest.mark.parametrize("mode", ["make the swing", "hit the number"])
 @pytest.mark.parametrize("name", ["PW", "Wedge", "Gap wedge", "Pitching", "A wedge of forty letters, spaces counted"])
 def test_a_call_is_whole_however_its_wedge_is_named(meet: Callable[..., Player], name: str, mode: str) -> None:
