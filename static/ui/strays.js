@@ -34,14 +34,19 @@ export async function sayStrays(waiting, book) {
   offer(save);
 }
 
+/** Where the server refused a page its book is not open here; where it was not heard nothing is known of that. */
 function waitingWords(n, book) {
-  const whose = book && " of another book";
-  const [words, sent] = n === 1
-    ? [`1 entry${whose} waits`, "It is sent with signal while its"]
-    : [`${n} entries${whose} wait`, "They are sent with signal while their"];
-  const gone = document.querySelector('[data-code="book_deleted"]');
-  const then = gone ? "; what is of the deleted book will not be sent" : `. ${sent} book is open here, unless this was deleted`;
-  return `${words} on this phone${then}.`;
+  const whose = book ? " of another book" : "";
+  const [are, they, their] = n === 1 ? [`1 entry${whose} is`, "it is", "its"] : [`${n} entries${whose} are`, "they are", "their"];
+  const refused = document.querySelector("[data-code]")?.dataset.code;
+  const says = {
+    deleted: "; what is of the deleted book will not be sent.",
+    other: `. Open that book here again and ${they} sent, unless it was deleted.`,
+    shut: `. Open the book here again and ${they} sent.`,
+    unheard: `. With signal ${they} sent while ${their} book is open here, unless this was deleted.`,
+  };
+  const which = refused === "book_deleted" ? "deleted" : (book && "other") || (refused && "shut") || "unheard";
+  return `${are} only on this phone${says[which]}`;
 }
 
 function takenWords(n) {

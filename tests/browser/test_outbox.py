@@ -20,7 +20,7 @@ from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken, until_idle
 
-SENT_WHEN = "It is sent with signal while its book is open here, unless this was deleted."
+SENT_WHEN = "Open the book here again and it is sent."
 
 
 @pytest.fixture
@@ -79,7 +79,7 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
     assert [one["kind"] for one in named] == ["club", "bucket"]
     assert round(ball["body"]["carry_m"] / YARD_M) == 80
     player.page.goto(player.url + "/card")  # the server's refusal, a page without a book
-    expect(player.page.locator("#strays")).to_contain_text("1 entry waits on this phone")
+    expect(player.page.locator("#strays")).to_contain_text("1 entry is only on this phone")
     gone = "what is of the deleted book will not be sent"
     expect(player.page.locator("#strays")).to_contain_text(gone if shut is delete else SENT_WHEN)
     assert player.saved_copy("save a copy of these", tmp_path / "again.json") == saved
@@ -93,7 +93,9 @@ def test_a_book_that_is_shut_leaves_what_waits_on_the_phone_as_a_file(
 def test_a_page_that_is_not_kept_says_of_the_open_books_balls_when_they_are_sent(without_signal: Player) -> None:
     without_signal.page.goto(without_signal.url + "/leaving")
     expect(without_signal.page.get_by_role("heading", name="No signal")).to_be_visible()
-    expect(without_signal.page.locator("#strays")).to_contain_text(f"1 entry waits on this phone. {SENT_WHEN}")
+    expect(without_signal.page.locator("#strays")).to_contain_text(
+        "1 entry is only on this phone. With signal it is sent while its book is open here, unless this was deleted."
+    )
     assert without_signal.faults == []
 
 

@@ -59,7 +59,7 @@ def test_what_waits_for_a_deleted_book_hides_no_call_and_is_forgotten_once_a_cop
     player.context.set_offline(False)
     player.open()
     strays = player.page.locator("#strays")
-    expect(strays).to_contain_text("3 entries of another book wait on this phone")
+    expect(strays).to_contain_text("3 entries of another book are only on this phone. Open that book here again and")
     player.start_bucket()
     expect(strays).to_be_hidden()
     expect(player.page.locator("#notices")).to_be_hidden()
