@@ -76,6 +76,17 @@ def test_one_ball_is_shown_without_a_plot_of_change(player: FlaskClient, book: B
     assert "60 60–60" not in words(answer)
 
 
+def test_one_ball_to_a_number_says_with_which_the_picture_starts(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    starts = "One ball so far: the picture starts with the second. Only balls called by distance, from a level lie."
+    a_visit(book, demo, 0, [60], mode="distance", meant_carry_m=50)
+    assert starts in words(player.get("/trends"))
+    a_visit(book, demo, 1, [60], mode="distance", meant_carry_m=50)
+    assert "Only balls called by distance, from a level lie." in words(player.get("/trends"))
+    assert starts not in words(player.get("/trends"))
+
+
 def test_every_plot_has_a_title_a_description_and_a_table(player: FlaskClient, season: None) -> None:
     text = player.get("/trends").text
     plots = re.findall(r'<svg class="chart"[^>]*role="img"[^>]*><title>([^<]+)</title><desc>([^<]+)</desc>', text)
