@@ -223,6 +223,17 @@ def test_without_javascript_it_asks_answers_and_locks(heron: Player, plain: Page
     assert answer.status == 403
 
 
+def test_a_phone_held_across_shows_the_best_answer_beside_the_question(asking: Player) -> None:
+    asking.page.set_viewport_size({"width": 640, "height": 360})
+    asking.open("/fits")
+    foot = asking.page.locator(".foot").bounding_box()
+    answer = asking.page.locator("li.fit").first.bounding_box()
+    assert foot
+    assert answer
+    assert answer["y"] + answer["height"] <= foot["y"]
+    expect(asking.page.get_by_label("How far").first).to_be_in_viewport(ratio=1)
+
+
 @pytest.mark.parametrize("width", [360, 820])
 def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, width: int) -> None:
     asking.page.set_viewport_size({"width": width, "height": 800})
