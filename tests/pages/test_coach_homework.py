@@ -67,6 +67,12 @@ def test_each_touch_adds_five_balls_and_the_code_holds_what_is_written(client: F
     ]
     assert "5 balls, about 5 minutes" in page
     row = {"cells": own["60 10:30"], "balls": "5", "mode": "swing", "carry": ""}
+    again, _ = asked(client, written_at, **row, add=own["60 10:30"])
+    other, _ = asked(client, written_at, **row, add=own["60 9:00"])
+    assert again is not None
+    assert other is not None
+    assert [one.balls for one in again.rows] == [10]
+    assert [one.balls for one in other.rows] == [5, 5]
     mixed = [own[f"{loft} 9:00"] for loft in (46, 51, 56)]
     both, page = asked(client, written_at, **row, mix="1", mixed=mixed, nine_by="2025-05-04", focus="quiet wrists")
     assert both is not None

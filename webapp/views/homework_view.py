@@ -6,7 +6,7 @@ Knows a card and two periods' cells; no book, link or player. The address holds 
 import hashlib
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import zip_longest
 from uuid import UUID
@@ -176,14 +176,22 @@ def _rows(args: Args, by_key: Mapping[str, CellKey], problems: list[str]) -> lis
     dropped = next(iter(args.get("drop", ())), "")
     if _NUMBER.fullmatch(dropped) and int(dropped) < len(rows):
         del rows[int(dropped)]
-    added = _cells(args.get("add", ()), by_key)
-    if added:
-        rows.append(DraftRow(added[:1]))
+    if added := _cells(args.get("add", ()), by_key):
+        _add_five(rows, added[:1])
     if args.get("mix") and (mixed := _cells(args.get("mixed", ()), by_key)):
         rows.append(DraftRow(mixed, USUAL_MIXED, MODES[1]))
     if len(rows) > MOST_ROWS:
         problems.append(f"Homework has at most {MOST_ROWS} rows: the last was left out.")
     return rows[:MOST_ROWS]
+
+
+def _add_five(rows: list[DraftRow], cells: tuple[CellKey, ...]) -> None:
+    """Five balls more of a number: in the last row where that is the number's own, else in a row of theirs."""
+    last = rows[-1] if rows else None
+    if last and (last.cells, last.mode) == (cells, MODES[0]) and _NUMBER.fullmatch(last.balls):
+        rows[-1] = replace(last, balls=str(int(last.balls) + int(USUAL_BALLS)))
+    else:
+        rows.append(DraftRow(cells))
 
 
 def _cells(keys: Sequence[str], by_key: Mapping[str, CellKey]) -> tuple[CellKey, ...]:
