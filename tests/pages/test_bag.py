@@ -123,6 +123,17 @@ def test_it_keeps_what_was_changed_and_writes_nothing_else(player: FlaskClient, 
     assert demo_set.cursor == before + 2
 
 
+def test_a_wedge_has_one_name_in_every_drawing_whatever_its_loft(player: FlaskClient, demo_set: Book) -> None:
+    changed = {"wedge_51": {"loft_deg": "52"}, "wedge_56": {"name": "SW"}, "wedge_60": {"name": "Lob wedge"}}
+    send(player, "/bag/set", do="keep", **shown(demo_set, **changed))
+    card, paper = player.get("/card").text, player.get("/print").text
+    names = ["46", "51", "SW", "60"]  # of the lob wedge, whose name is too long for a tab, the loft
+    assert re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', card) == names
+    assert set(re.findall(r'<text class="loft"[^>]*>([^<]*)', card)) == {"46°", "51", "SW", "60°"}
+    assert set(re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', paper)) == set(names)
+    assert set(re.findall(r'<text class="tab-text"[^>]*>([^<]*)', paper)) == set(names)
+
+
 @pytest.mark.parametrize("path", ["/bag", "/bag/set"])
 def test_whatever_was_typed_is_kept_with_either_button(player: FlaskClient, demo_set: Book, path: str) -> None:
     typed = {**shown(demo_set, wedge_56={"carry": "84"}), "new-name": "lob", "new-loft_deg": "64", "new-carry": ""}

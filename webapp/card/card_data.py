@@ -13,6 +13,7 @@ from ..units import CLOSE
 from .strike import Strikes
 
 MOST_NUMBERS_A_FACE = 18
+_LONGEST_TAB = 3
 
 CellKey = tuple[str, float]
 
@@ -27,8 +28,13 @@ class CardClub:
 
     @property
     def tab(self) -> str:
-        """The loft as it stands on the club, such as "56"."""
-        return f"{self.loft_deg:g}"
+        """What a drawing has room for: a name of at most three signs, as pages call the wedge, else its loft."""
+        return self.name if len(self.name) <= _LONGEST_TAB else f"{self.loft_deg:g}"
+
+    @property
+    def tab_with_degree(self) -> str:
+        """The tab with the sign of a degree where it is the loft, such as "56°"."""
+        return f"{self.tab}°" if self.tab == f"{self.loft_deg:g}" else self.tab
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 Knows no trust rule, card or page; a Face and the side the arms point to come in, SVG text comes out.
 """
 
+import math
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations
@@ -17,6 +18,8 @@ HUB_EDGE_MM, HUB_Y_MM, HUB_RADIUS_MM = 6.5, 44.2, 3.1
 OUTER_MM, INNER_MM, INNERMOST_MM = 37.0, 12.4, 24.4
 ARM_HUB_MM, ARM_TIP_MM = 1.4, 0.7
 NUMBER_MM = 4.8
+LETTER_WIDE = 1.5  # in figures, which are cut narrower than letters
+TAB_SIZES = ((2.0, 3.9), (4.0, 2.7), (math.inf, 2.2))  # the most figures that a tab holds of each size [mm]
 MOST_CLUBS = 4
 DASHES = (None, "2 .7", "1 .7", ".3 .7")
 CLOSEST = 0.97  # boxes may touch by a hair before they count as overlapping
@@ -117,7 +120,8 @@ def _address_line(place: _Places) -> Svg:
 
 def _tab(place: _Places, lane: Lane, radius: float) -> Svg:
     y = HUB_Y_MM + radius
-    size = 3.9 if len(lane.tab) <= 2 else 2.7
+    wide = sum(1 if sign in "0123456789." else LETTER_WIDE for sign in lane.tab)
+    size = next(size for most, size in TAB_SIZES if wide <= most)
     return tag(
         "g",
         tag("rect", x=place.hub_x - 3.1, y=y - 2.2, width=6.2, height=4.4, rx=0.8),

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Lane:
-    """One wedge: its id, and the loft as it stands on the club, such as "56"."""
+    """One wedge: its id, its short name or loft, such as "56", and the same with a degree where it is a loft."""
 
     id: str
     tab: str
+    tab_with_degree: str
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
     row_mm = _row_height(len(carries))
     rows = spread_rows(heights, row_mm, TOP_MM, BOTTOM_MM)
     columns = {lane.id: BARS_X + BAR_STEP * place for place, lane in enumerate(face.lanes)}
-    lofts = {lane.id: lane.tab for lane in face.lanes}
+    tabs = {lane.id: lane.tab_with_degree for lane in face.lanes}
     return tag(
         "svg",
         _pole(face, scale),
@@ -44,7 +44,7 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
         join(*(_bracket(rows[first], rows[last], row_mm) for first, last in groups(carries, face.twins))),
         join(
             *(
-                _row(carry, lofts[carry.lane_id], row, row_mm, mirrored, unit)
+                _row(carry, tabs[carry.lane_id], row, row_mm, mirrored, unit)
                 for carry, row in zip(carries, rows, strict=True)
             )
         ),
@@ -154,11 +154,11 @@ def _bracket(first: float, last: float, row_mm: float) -> Svg:
     return tag("path", class_="twins", d=path, fill="none", stroke="currentColor", stroke_width=0.34)
 
 
-def _row(carry: Carry, loft: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:
+def _row(carry: Carry, tab: str, y: float, row_mm: float, mirrored: bool, unit: str) -> Svg:
     size = 4.3 + max(0.0, row_mm - ROW_MM) * 0.32
     side_size = min(size, 4.7)
     beside = join(
-        tag("text", f"{loft}°", class_="loft", x=CLUB_X, y=y + side_size * 0.34, font_size=side_size * 0.93,
+        tag("text", tab, class_="loft", x=CLUB_X, y=y + side_size * 0.34, font_size=side_size * 0.93,
             text_anchor="end"),
         arm_at(ARM_X, y, 1.75 + max(0.0, row_mm - ROW_MM) * 0.1, carry.swing_deg, mirrored),
         tag(

@@ -101,7 +101,7 @@ def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None)
     """A card as the drawings take it; `link` names where a number leads, `chosen` the one that is looked at."""
     chosen_deg = chosen[1] if chosen else None
     return Face(
-        lanes=tuple(Lane(club.id, club.tab) for club in card.clubs),
+        lanes=tuple(Lane(club.id, club.tab, club.tab_with_degree) for club in card.clubs),
         arms=tuple(Arm(swing.swing_deg, swing.name, swing.swing_deg == chosen_deg) for swing in card.swings),
         carries={
             place: Carry(
