@@ -131,6 +131,9 @@ def test_headings_are_found_below_titles_and_told_apart() -> None:
         place_of(look.columns, "FLIGHT")
     with pytest.raises(NoTable, match="no column is called 'Club'; there are: Stick, "):
         place_of(look.columns, "Club")
+    for no_place in ("#0", "#9", "#" + "9" * 5000, "#²"):
+        with pytest.raises(NoTable, match="no column is called"):
+            place_of(look.columns, no_place)
 
 
 def test_headings_that_are_named_are_looked_for() -> None:
@@ -169,6 +172,13 @@ BAG = [Known("id-56", "56", 56), Known("id-sand", "Sand", 58), Known("id-a", "A"
 def test_a_wedge_is_found_by_its_name_or_its_loft(word: str, answer: str) -> None:
     assert answer_for(word, BAG) == answer
     assert loft_of("56 to 58") is None
+
+
+def test_a_bent_wedge_goes_by_its_name_and_by_its_loft_where_no_other_does() -> None:
+    bent = Known("id-54", "54", 55)
+    assert [answer_for(word, [bent]) for word in ("54", "SW 54", "SW 55", "53")] == ["id-54", "id-54", "id-54", "53"]
+    assert answer_for("SW 54", [bent, Known("id-sand", "Sand", 54)]) == ""
+    assert answer_for("54", [bent, Known("id-sand", "Sand", 54)]) == "id-54"
 
 
 def test_suggestions_come_from_values_and_units_alone() -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from webapp.books.make_facts import correction
 from webapp.moments import moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
@@ -35,7 +36,7 @@ def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
         said = {"51°": bag["51"], "Driver": "-", "half": "9:00", "(empty)": "full", "good": "", "Sand": "new"}
         answers = {box[word]: answer for word, answer in said.items()}
         page = send(player, "/table/words", **answers, **{f"{box['Sand']}-loft": "54"}, **OF_ALL)
-        assert "1 new wedge: 54" in words(page)
+        assert "1 new wedge comes into the bag: 54" in words(page)
         send(player, "/table/take")
         assert {club.name for club in reading.clubs(book)} == {"51", "54", "56", "60"}
         assert len(balls_of(book)) == 6
@@ -46,6 +47,34 @@ def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
         assert {club.name for club in reading.clubs(book)} == {"51", "56", "60"}
         assert len(reading.visits(book)) == 1
         assert tables.tables(book) == []
+
+
+def test_a_new_wedge_is_one_also_where_a_bent_one_bears_its_loft_as_its_name(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    book.add([correction(book, "club", bag["51"], {"name": "51", "loft_deg": 52.0}, NOW)], None, NOW)
+    table = TABLE.replace("51°".encode(), b"GW 51")
+
+    def asked() -> TestResponse:
+        bring(player, table)
+        send(player, "/table/columns", **COLUMNS)
+        return player.get("/table/words")
+
+    page = asked()
+    box = boxes(page)
+    assert f'value="{bag["51"]}" selected' in page.text  # the wedge that is called 51, whatever its loft
+    said = {"GW 51": "new", "Driver": "-", "half": "9:00", "(empty)": "full", "good": "", "Sand": bag["56"]}
+    answers = {box[word]: answer for word, answer in said.items()}
+    page = send(player, "/table/words", **answers, **{f"{box['GW 51']}-loft": "51"}, **OF_ALL)
+    assert "1 new wedge comes into the bag: 51 (2)" in words(page)
+    send(player, "/table/take")
+    lofts = {club.id: (club.name, club.loft_deg) for club in reading.clubs(book)}
+    assert sorted(lofts.values()) == [("51", 52), ("51 (2)", 51), ("56", 56)]
+    assert sorted(lofts[ball["club_id"]][0] for ball in reading.shots(book)) == ["51 (2)", "51 (2)", "56"]
+    ids = {name: club_id for club_id, (name, _) in lofts.items()}
+    assert f'value="{ids["51 (2)"]}" selected' in asked().text  # it is asked once
+    page = send(player, "/table/words", **answers, **{f"{box['GW 51']}-loft": "51"}, **OF_ALL)
+    assert "Nothing new is in this table." in words(page)
 
 
 def test_a_book_with_a_table_in_it_is_backed_up_as_whole(

@@ -7,8 +7,8 @@ and after it was taken back it brings the same balls under new ids.
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass, field
-from itertools import islice
+from dataclasses import asdict, dataclass, field, replace
+from itertools import chain, count, islice
 from typing import Any
 
 from ..files.ball_row import Known, Row, fact_of, folded, own_id
@@ -80,7 +80,9 @@ def made_of(
     made.n_new, made.n_known = len(new), len(balls) - len(new)
     made.n_visits = len({ball["body"]["bucket_id"] for ball in new})
     if new:
-        made.facts = _with_its_own(book, table.facts, new, table_id, look, chosen, name)
+        ids = {word: wedge.id if (wedge := wedges[word]) else LEAVE_OUT for word in chosen.answers.get("club", {})}
+        found = replace(chosen, answers={**chosen.answers, "club": ids})  # whatever those wedges are called later
+        made.facts = _with_its_own(book, table.facts, new, table_id, look, found, name)
     made.wedges = [fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"]
     made.first = _shown(book, made, new)
     return made
@@ -103,7 +105,7 @@ def _told(lines: Iterable[Line], n_rows: int, tell: Tell) -> Iterator[Line]:
 
 
 def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, Wedge | None]:
-    """The wedge of each word of the table; an answer that is a loft means the wedge of that name, there or new.
+    """The wedge of each word of the table; an answer that is a loft means the wedge named by it, there or new.
 
     A word that nobody answered for is a wedge's name as it stands, whose loft the rows have to tell if it is new.
     """
@@ -118,9 +120,17 @@ def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, W
         elif answer in there:
             found[word] = Wedge(answer, there[answer].name)
         else:
-            named = known.clubs.get(folded(answer)) or _living(book, "club", "club", folded(answer))
-            found[word] = Wedge(named, answer, "" if named in there else answer)
+            lofts = {name: there[club_id].loft_deg for name, club_id in known.clubs.items()}
+            name = _name_of_loft(answer, lofts)
+            named = known.clubs.get(folded(name)) or _living(book, "club", "club", folded(name))
+            found[word] = Wedge(named, name, "" if named in there else answer)
     return found
+
+
+def _name_of_loft(loft: str, lofts: Mapping[str, float]) -> str:
+    """What a wedge of a loft is called: by the loft, with a number behind it where one of another loft is called so."""
+    names = chain([loft], (f"{loft} ({place})" for place in count(2)))
+    return next(name for name in names if folded(name) not in lofts or f"{lofts[folded(name)]:g}" == loft)
 
 
 def _renewed(book: Book, balls: list[dict[str, Any]], line_of: Mapping[str, int]) -> dict[str, int]:

@@ -116,6 +116,7 @@ def _with_wedges(book: "Book", look: "Look", chosen: "Chosen", told: dict[str, s
     """The answers for the table's wedges: what was told, else what the bag's names and lofts say, said aloud."""
     from dataclasses import replace
 
+    from ..books.known_names import known_of
     from ..files.ball_row import folded
     from ..store import reading
     from ..tables.looking import MOST_WORDS
@@ -127,7 +128,8 @@ def _with_wedges(book: "Book", look: "Look", chosen: "Chosen", told: dict[str, s
         raise NoTable(f"column {column.name!r} names more than {MOST_WORDS} wedges: is it the right one?")
     bag = [Known(club.id, club.name, club.loft_deg) for club in reading.clubs(book)]
     names = {club.id: club.name for club in bag}
-    answers = {folded(word): loft for word, loft in told.items()}
+    ids = known_of(book).clubs
+    answers = {folded(word): ids.get(folded(named), named) for word, named in told.items()}
     for word in column.words:
         answer = answer_for(word, bag) if folded(word) not in answers and "loft_deg" not in chosen.columns else ""
         if answer:

@@ -93,7 +93,8 @@ def questions(
             if word == "club":
                 asked.answers = {club.id: f"{club.name} ({club.loft_deg:g}\u00b0)" for club in bag}
                 asked.answers |= {NEW_WEDGE: "a new wedge, of the loft beside", LEAVE_OUT: "leave its rows out"}
-                answer = known or answer_for.get(text, "")
+                is_said = known in asked.answers or folded(text) in chosen.answers.get(word, {})
+                answer = known if is_said else answer_for.get(text, "") or _loft(known)
                 is_loft = bool(answer) and answer not in asked.answers
                 asked.chosen, asked.loft = (NEW_WEDGE, answer) if is_loft else (answer, "")
                 if not asked.loft and (loft := loft_of(text)):

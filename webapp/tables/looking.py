@@ -114,7 +114,7 @@ def below_headings(lines: Iterable[Line], heading_line: int) -> Iterator[Line]:
 def place_of(columns: Sequence[Column], named: str) -> int:
     """The place, from 0, of the column that a heading or a place such as "#3" names; NoTable for none or two."""
     wanted = " ".join(named.split())
-    if wanted[:1] == "#" and wanted[1:].isdecimal() and 1 <= int(wanted[1:]) <= len(columns):
+    if wanted in {f"#{place}" for place in range(1, len(columns) + 1)}:
         return int(wanted[1:]) - 1
     headings = [" ".join(column.heading.split()) for column in columns]
     found = [at for at, heading in enumerate(headings) if heading == wanted]

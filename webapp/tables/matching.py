@@ -22,7 +22,10 @@ class Known(NamedTuple):
 
 
 def answer_for(word: str, bag: Iterable[Known]) -> str:
-    """The id of the wedge that a word stands for, else the loft of a new one as text, else ""."""
+    """The id of the wedge that a word stands for, else the loft of a new one as text, else "".
+
+    A wedge goes by its name too where that is a loft other than its own: bent, it kept the name.
+    """
     there = list(bag)
     named = [club for club in there if folded(club.name) == folded(word)]
     if named:
@@ -30,8 +33,8 @@ def answer_for(word: str, bag: Iterable[Known]) -> str:
     loft = loft_of(word)
     if loft is None:
         return ""
-    of_loft = [club for club in there if club.loft_deg == loft]
-    return of_loft[0].id if len(of_loft) == 1 else "" if of_loft else f"{loft:g}"
+    near = [club for club in there if club.loft_deg == loft or folded(club.name) == f"{loft:g}"]
+    return near[0].id if len(near) == 1 else "" if near else f"{loft:g}"
 
 
 def loft_of(word: str) -> float | None:
