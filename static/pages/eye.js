@@ -5,6 +5,7 @@ import { eyeWords } from "../rules/eye.js";
 import { UNIT_NAMES } from "../rules/constants.js";
 import { fromM, toM } from "../rules/lengths.js";
 import { boundsWords } from "../rules/typed.js";
+import { keepOrSend } from "../ui/keep_or_send.js";
 import { say } from "../ui/said.js";
 import { numberIn, unitOf } from "../ui/typed.js";
 
@@ -14,12 +15,8 @@ export async function start(data) {
   const parts = { say: document.getElementById("say"), measure: document.getElementById("measure") };
   const unit = () => unitOf(form);
   form.noValidate = true;
-  form.addEventListener("submit", (event) => {
-    if (!parts.measure) return; // the server asked what was measured: it takes the answer too
-    event.preventDefault();
-    if (event.submitter?.value === "measured") keep();
-    else ask();
-  });
+  // Where the server asked what was measured it takes the answer too.
+  if (parts.measure) keepOrSend(form, ({ submitter }) => (submitter?.value === "measured" ? keep() : ask()));
   await tell();
 
   function ask() {

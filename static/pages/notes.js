@@ -1,6 +1,7 @@
 // Owns the course notes page: the card's numbers under the thumb, and a note kept on this phone without the server.
 
 import { add, newFact } from "../outbox.js";
+import { keepOrSend } from "../ui/keep_or_send.js";
 import { lengthIn, unitOf } from "../ui/typed.js";
 
 const ABOUT = "course";
@@ -12,11 +13,10 @@ export function start() {
     button.addEventListener("click", () => { meant.value = button.dataset.meant; show(); });
   }
   meant.addEventListener("input", show);
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
+  keepOrSend(form, async ({ submitter }) => {
     const meant_m = lengthIn(meant, unitOf(form));
     if (!meant_m) return say(meant_m === null ? "Say how far it was meant to carry. Nothing was noted yet." : "Nothing was noted yet.");
-    const landed = event.submitter.value;
+    const landed = submitter.value;
     const words = `meant_m=${meant_m.toFixed(4)} landed=${landed} lie=${form.elements.lie.value}`;
     await add(document.body.dataset.book, [newFact("note", { words, about: ABOUT })]);
     document.getElementById("none-yet")?.remove();

@@ -140,7 +140,7 @@ def test_a_phone_whose_browser_made_room_says_what_is_missing_and_fetches_the_re
     assert [round(fact["body"]["carry_m"] / YARD_M) for fact in held] == [81]
 
 
-@pytest.mark.parametrize(
+KEEPS_NOTHING = pytest.mark.parametrize(
     "private",
     [
         "Object.defineProperty(globalThis, 'indexedDB', { value: undefined });",
@@ -154,6 +154,9 @@ def test_a_phone_whose_browser_made_room_says_what_is_missing_and_fetches_the_re
     ],
     ids=["missing", "forbidden", "failing"],
 )
+
+
+@KEEPS_NOTHING
 def test_a_browser_that_keeps_nothing_says_so_and_works_by_forms(
     meet: Callable[..., Player], server: Server, private: str
 ) -> None:
@@ -169,6 +172,34 @@ def test_a_browser_that_keeps_nothing_says_so_and_works_by_forms(
     expect(page.get_by_text("The ball is noted.")).to_be_visible()
     (ball,) = [fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]
     assert round(ball["body"]["carry_m"] / YARD_M) == 54
+    assert player.faults == []
+
+
+@KEEPS_NOTHING
+def test_where_nothing_is_kept_notes_eye_checks_and_the_lock_go_to_the_server(
+    meet: Callable[..., Player], server: Server, private: str
+) -> None:
+    player = meet()
+    page = player.page
+    page.add_init_script(private)
+    page.goto(player.url + "/round/notes")
+    expect(page.locator("#notices")).to_contain_text("keeps nothing on this phone")
+    page.get_by_label("Meant to carry").fill("50")
+    page.get_by_role("button", name="short").tap()
+    expect(page.get_by_text("Kept: meant 50, landed short.")).to_be_visible()
+    page.goto(player.url + "/eye-check")
+    expect(page.locator("#notices")).to_contain_text("keeps nothing on this phone")
+    page.locator("[name=said_1]").fill("50")
+    page.get_by_role("button", name="Now measure them").tap()
+    page.locator("#far_1").fill("47")
+    page.get_by_role("button", name="Keep these pairs").tap()
+    expect(page.get_by_text("1 of 1 kept.")).to_be_visible()
+    page.goto(player.url + "/round")
+    expect(page.locator("#notices")).to_contain_text("keeps nothing on this phone")
+    page.get_by_role("button", name="Card only").tap()
+    expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    kinds = [fact["kind"] for fact in facts_of(server, player.book_id)]
+    assert (kinds.count("note"), kinds.count("eye_check")) == (1, 1)
     assert player.faults == []
 
 
