@@ -1,7 +1,8 @@
 """The command line on a data folder of its own, or with --log on an empty log."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from webapp.cli import main
+from webapp.store.book import Book
+from webapp.store.open_directory import open_directory
 
 Command = Callable[..., Result]
 
@@ -46,6 +49,18 @@ def a_file(tmp_path: Path) -> Callable[[str | bytes], Path]:
         return path
 
     return write
+
+
+@pytest.fixture
+def opened(data: Path, store_url: str) -> Iterator[Callable[[], Book]]:
+    """The only book of the data folder."""
+    with ExitStack() as open_books:
+
+        def open_() -> Book:
+            with open_directory(data, store_url=store_url) as directory:
+                return open_books.enter_context(directory.open_book(directory.books()[0]["id"]))
+
+        yield open_
 
 
 def a_program(path: Path, script: str) -> None:

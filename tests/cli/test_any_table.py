@@ -1,8 +1,7 @@
 """`clockyard import --columns`: a table with other headings, and that only what is told or plain is taken."""
 
 import io
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -11,8 +10,6 @@ import pytest
 from openpyxl import Workbook
 
 from webapp.store import reading
-from webapp.store.book import Book
-from webapp.store.open_directory import open_directory
 from webapp.units import YARD_M
 
 from .conftest import Command
@@ -65,18 +62,6 @@ def test_the_sheet_that_was_read_is_said_and_another_can_be_named(clockyard: Com
     done = clockyard("import", path, *options, "--sheet", "Sunday")
     assert done.exit_code == 1
     assert "Nothing was taken: the workbook has no sheet 'Sunday' that holds a value." in done.stderr
-
-
-@pytest.fixture
-def opened(data: Path, store_url: str) -> Iterator[Callable[[], Book]]:
-    """The only book of the data folder."""
-    with ExitStack() as open_books:
-
-        def open_() -> Book:
-            with open_directory(data, store_url=store_url) as directory:
-                return open_books.enter_context(directory.open_book(directory.books()[0]["id"]))
-
-        yield open_
 
 
 @pytest.mark.parametrize("kind", ["text", "text in utf-16", "workbook"])

@@ -8,6 +8,7 @@ import openpyxl
 import pytest
 
 from tests.factories import F1
+from webapp.store import reading
 from webapp.units import YARD_M
 
 from .conftest import Command
@@ -47,6 +48,21 @@ def test_importing_twice_changes_nothing(clockyard: Command, cells: Cells, a_fil
     again = clockyard("import", a_file(f1()))
     assert (again.exit_code, again.stdout) == (0, "0 taken, 10 known already, 0 left out.\n")
     assert cells("--at", "2025-05-02") == before
+
+
+def test_rows_of_a_day_alone_keep_its_day_and_their_order(clockyard: Command, opened: Any, a_file: File) -> None:
+    header = f"{HEADER},utc_offset_min"
+    west = [f"2025-05-01,,56,9:00,{50 + place},clean,-420" for place in range(8)]
+    west.append("2025-05-01T20:00:00Z,,56,9:00,58,clean,-420")  # its own 1:00 p.m.
+    assert clockyard("import", a_file(rows(*west, header=header))).stdout.startswith("9 taken")
+    balls = reading.shots(opened())[::-1]
+    assert [round(ball["carry_m"] / YARD_M) for ball in balls] == [*range(50, 59)]
+    assert {ball["local_at"][:16] for ball in balls} == {"2025-05-01T12:00", "2025-05-01T13:00"}
+    assert len({ball["bucket_id"] for ball in balls}) == 1
+    longer = rows("2025-04-01,,56,9:00,49,clean,-420", *west, header=header)
+    assert clockyard("import", a_file(longer)).stdout == "1 taken, 9 known already, 0 left out.\n"
+    far = rows(f"2025-05-01,,56,9:00,50,clean,{10**30}", header=header)
+    assert "1 left out" in clockyard("import", a_file(far)).stdout
 
 
 def test_a_longer_file_adds_only_its_new_rows(clockyard: Command, cells: Cells, a_file: File) -> None:

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -21,6 +22,7 @@ from ..moments import local, moment_of, text_of
 from ..units import LENGTH_M, SPEED_MPS, USUAL_UNIT, from_m, to_m
 from .columns import FLAGS, WORDS
 
+_MINUTE_MS = 60_000
 _YES, _NO = ("1", "true", "yes"), ("0", "false", "no")
 _SHIELDED = re.compile("'+[=+\\-@＝＋－＠]")  # exporting.py puts the "'" there
 # Ids made from content: any fixed UUID serves, it only keeps our names apart from others'.
@@ -46,14 +48,14 @@ class Known:
         return club_id in self.club_ids or club_id in self.clubs.values()
 
 
-def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
-    """The fact of one row; ValueError says what is wrong with it."""
+def ball_of(line: int, row: Row, known: Known, seen_content: Counter[str]) -> Raw:
+    """The fact of the row in a line; ValueError says what is wrong with it."""
     if not row.get("club"):
         raise ValueError("no club is named")
     club_id = _club_id(row, known)
     if not known.has_club(club_id):
         check("club", club_body(row))
-    made_at = time_of(row.get("made_at", ""))
+    made_at = _made_at(line, row)
     unit = row.get("unit", "").lower() or known.unit
     if unit not in LENGTH_M:
         raise ValueError(f"unit must be {' or '.join(LENGTH_M)}, not {unit[:20]!r}")
@@ -84,7 +86,7 @@ def ball_of(row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     if body["bucket_id"] not in known.buckets:
         check("bucket", bucket_body(row, known))
     check("shot", body)
-    return fact_of("shot", body, made_at, _row_id(row, made_at, body, seen_content))
+    return fact_of("shot", body, made_at, _row_id(row, body, seen_content))
 
 
 def _delivery(row: Row) -> dict[str, float]:
@@ -102,14 +104,38 @@ def _delivery(row: Row) -> dict[str, float]:
     return measured
 
 
-def _row_id(row: Row, made_at: str, body: Raw, seen_content: Counter[str]) -> str:
+def _made_at(line: int, row: Row) -> str:
+    """When a ball was struck; of a row that tells a day alone midday by its own clock, in the order of the lines."""
+    text = row.get("made_at", "")
+    try:
+        midday = datetime.combine(date.fromisoformat(text), time(12), UTC)
+    except ValueError:
+        return time_of(text)
+    return in_line_order(midday - timedelta(minutes=_ahead_min(row)), line)
+
+
+def in_line_order(moment: datetime, line: int) -> str:
+    """The moment of a ball whose second its row does not tell, so that such balls keep the order of their lines."""
+    return text_of(moment + timedelta(milliseconds=line % _MINUTE_MS))
+
+
+def _ahead_min(row: Row) -> int:
+    """How far the clock of a row was ahead of UTC [min]."""
+    text, field_ = row.get("utc_offset_min"), KINDS["bucket"]["utc_offset_min"]
+    minutes = _whole("utc_offset_min", text) if text else 0
+    if wrong := field_.misfit(minutes):
+        raise ValueError(f"{field_.label} {wrong}")
+    return minutes
+
+
+def _row_id(row: Row, body: Raw, seen_content: Counter[str]) -> str:
     """The row's own id, or one made from its content; equal rows are told apart by their order in the file."""
     named = row.get("id", "")
     if named:
         return named.lower() if is_uuid(named) else own_id("row", named)
     # Only what the row itself says: a default that is changed between two imports must not make a second ball of it.
     said = [row.get(name, "").lower() for name in ("bucket", "mode", "meant", "carry", "unit", "contact", "landed")]
-    content = own_id("shot", made_at, folded(row["club"]), body["swing_deg"], *said)
+    content = own_id("shot", time_of(row["made_at"]), folded(row["club"]), body["swing_deg"], *said)
     seen_content[content] += 1
     return content if seen_content[content] == 1 else own_id(content, seen_content[content])
 
@@ -119,9 +145,7 @@ def _bucket_id(row: Row, made_at: str, known: Known) -> str:
     text = row.get("bucket", "")
     if text.lower() in known.buckets or is_uuid(text):
         return text.lower()
-    ahead = row.get("utc_offset_min")
-    day = local(made_at, _whole("utc_offset_min", ahead) if ahead else None)[:10]
-    return own_id("bucket", text or day, row.get("ball", "").lower() or "range")
+    return own_id("bucket", text or local(made_at, _ahead_min(row))[:10], row.get("ball", "").lower() or "range")
 
 
 def _club_id(row: Row, known: Known) -> str:

@@ -5,7 +5,7 @@ exporting.py. What an import makes of a column that is left out:
 
 | column | meaning | when it is left out or empty |
 |---|---|---|
-| made_at | when it was struck, ISO 8601 | the row is refused |
+| made_at | when it was struck, ISO 8601; a day alone is midday, in the order of the lines | the row is refused |
 | club | the wedge's name | the row is refused |
 | swing | 9:00, full, or degrees of the lead arm | the row is refused |
 | carry | where it landed, in `unit` | the row is refused unless `landed` says it was not seen |

@@ -72,7 +72,7 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known, most_refused: float
         if len(reading.refused) >= most_refused:
             break
         try:
-            ball = ball_of(row, known, seen_content)
+            ball = ball_of(line, row, known, seen_content)
         except ValueError as error:
             reading.refused.append(Refused(line, str(error)))
             continue

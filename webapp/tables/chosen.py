@@ -7,13 +7,13 @@ guessed: what a cell does not say plainly leaves its row out, with the reason.
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import UTC, timedelta
+from datetime import UTC
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import DELIVERY, KINDS
-from ..files.ball_row import Row, folded
+from ..files.ball_row import Row, folded, in_line_order
 from ..files.columns import MEANINGS
 from ..moments import text_of
 from ..units import LENGTH_UNITS, SPEED_MPS, SPEED_NAMES, from_m, from_mps
@@ -70,7 +70,6 @@ _UNIT_WORDS = {
 }
 _WITH_UNIT = re.compile(r"(.*[0-9.,])\s*([^0-9.,\s]{1,8})")
 _SPREADSHEET_CLOCK = re.compile(r"([0-9]{1,2}:[0-9]{2}):00")  # "9:00" typed into a spreadsheet is a time of day there
-_MINUTE_MS = 60_000
 
 
 @dataclass(frozen=True)
@@ -216,10 +215,8 @@ def _when(row: Row, said: Row, chosen: Chosen) -> Told:
 
 def _made_at(when: Told, line: int) -> str:
     """The moment of a fact; balls whose second is not told keep the order of their lines."""
-    moment = when.moment()
-    if not when.to_the_second:
-        moment += timedelta(milliseconds=line % _MINUTE_MS)
-    return text_of(moment.replace(tzinfo=UTC))
+    moment = when.moment().replace(tzinfo=UTC)
+    return text_of(moment) if when.to_the_second else in_line_order(moment, line)
 
 
 def _unit(text: str, usual: str) -> str:
