@@ -5,9 +5,11 @@ from typing import Any
 import pytest
 
 from tests.core.test_strike import a_row
+from tests.demo_card import demo_card
 from webapp.trends.compare import compare
 from webapp.trends.period import Filters, NoPeriod, Pair, Period, begins_at, filters_of, pair_of
 from webapp.units import YARD_M
+from webapp.views import periods_view
 
 CLOCK = "2025-05-14T12:00:00.000"  # a Wednesday, from a calendar
 CELL = ("56", 90.0)
@@ -143,3 +145,23 @@ def test_a_number_that_moved_comes_before_one_that_held() -> None:
     # the sample sd of 68, 70, 72 twice: sqrt(16/5), and of the mean: divided by sqrt 6
     assert after.sd_m == pytest.approx((16 / 5) ** 0.5 * YARD_M)
     assert after.error_m == pytest.approx((16 / 5 / 6) ** 0.5 * YARD_M)
+
+
+@pytest.mark.parametrize(("part", "n"), [("nine", 0), ("counted", 2), ("aimed", 1), ("out", 1)])
+def test_a_list_of_balls_tells_them_by_their_ids_and_compares_none_with_another(part: str, n: int) -> None:
+    class Alone(dict[str, Any]):
+        """A ball that may be compared with no other: of 5,000 balls that would be millions of times."""
+
+        __hash__ = None  # type: ignore[assignment]
+
+        def __eq__(self, other: object) -> bool:
+            raise AssertionError("two balls were compared")
+
+    balls = [Alone(a_shot("2025-05-13", carry_yd)) for carry_yd in (54, 55, 56)]
+    balls[0] |= {"mode": "distance", "meant_carry_m": 50.0}
+    balls[2] |= {"counted": False}
+    card = demo_card()
+    found = periods_view.asked({"what": "last"}, card, VISITS, [], [*balls, a_shot("2025-05-07")], CLOCK)
+    told = periods_view.balls(found, card, {"part": part}, "yd", None)
+    assert told is not None
+    assert len(told["balls"]) == n

@@ -192,22 +192,30 @@ def cell_words(one: CellSide | None, unit: str) -> tuple[str, str]:
 
 
 def _part(shots: Sequence[Row], part: str) -> Sequence[Row]:
-    counted = [shot for shot in shots if shot["counted"]]
-    aimed = aimed_of(shots)
     if part in CONTACTS:
         return [shot for shot in struck_of(shots) if shot["contact"] == part]
     if part in BANDS_M:
         return aimed_of(shots, *BANDS_M[part])
-    return {
-        "all": shots,
-        "counted": counted,
-        "aimed": aimed,
-        "number": clean_of(shots),
-        "nine": side.nine_of(shots),
-        "late": lasted.late_of(shots),
-        "cold": lasted.cold_of(shots),
-        "out": [shot for shot in shots if shot not in counted and shot not in aimed],
-    }[part]
+    ways: dict[str, Callable[[Sequence[Row]], Sequence[Row]]] = {
+        "all": lambda some: some,
+        "counted": _counted_of,
+        "aimed": aimed_of,
+        "number": clean_of,
+        "nine": side.nine_of,
+        "late": lasted.late_of,
+        "cold": lasted.cold_of,
+        "out": _out_of,
+    }
+    return ways[part](shots)
+
+
+def _counted_of(shots: Sequence[Row]) -> list[Row]:
+    return [shot for shot in shots if shot["counted"]]
+
+
+def _out_of(shots: Sequence[Row]) -> list[Row]:
+    ins = {shot["id"] for shot in (*_counted_of(shots), *aimed_of(shots))}
+    return [shot for shot in shots if shot["id"] not in ins]
 
 
 @dataclass(frozen=True)
