@@ -139,9 +139,9 @@ def open_now(token: str) -> Link:
 
 @contextmanager
 def book_of(link: Link, token: str) -> Iterator[tuple[CoachBook, dict[str, Any]]]:
-    """The book of a link as its profile shows it, and the player's settings; nothing of its card is worked out."""
+    """The book of a link as its profile shows it at one moment, and the player's settings; no card is worked out."""
     book: Book = doors.directory().open_book(link.book_id, read_only=True)
-    with book:
+    with book, book.as_of_one_moment():
         g.coach_book = book  # so that damage met while it is read is known as its own
         said = reading.settings(book)
         yield CoachBook(book, token, profile_of(link.profile, said["junior"])), said

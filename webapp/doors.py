@@ -3,8 +3,11 @@
 Knows cookies and the directory, and nothing of what a page shows or of how its reader likes to read (reader.py).
 """
 
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import timedelta
+from functools import wraps
+from typing import ParamSpec, TypeVar
 
 from flask import current_app, g, request
 from werkzeug.wrappers import Response
@@ -19,6 +22,8 @@ from .store.faults import StoreFault
 from .store.jobs import Jobs
 
 DEVICE_COOKIE = "book"
+Asked = ParamSpec("Asked")
+Page = TypeVar("Page")
 
 
 class Refused(Exception):
@@ -64,6 +69,17 @@ def book() -> Book:
         opened = g.book = directory().open_book(device().book_id)
         g.cursor = opened.cursor  # before anything else is read: whatever the answer shows is at least as new
     return opened
+
+
+def as_of_one_moment(page: Callable[Asked, Page]) -> Callable[Asked, Page]:
+    """Make a page that writes nothing of what the book held at one moment, whatever comes in meanwhile."""
+
+    @wraps(page)
+    def made(*asked: Asked.args, **named: Asked.kwargs) -> Page:
+        with book().as_of_one_moment():
+            return page(*asked, **named)
+
+    return made
 
 
 def remember_device(response: Response, token: str) -> None:

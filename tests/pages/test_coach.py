@@ -4,6 +4,7 @@ import hashlib
 import hmac
 import json
 import re
+from datetime import datetime
 
 import pytest
 from flask import Flask
@@ -89,6 +90,30 @@ def test_the_coach_sees_dial_table_trust_and_gaps(coach: FlaskClient, link: str,
     assert "early" in shown
     assert "Read only, open until 15 May 2025" in shown
     assert "Heron" not in page.text
+
+
+@pytest.mark.files_only
+def test_the_first_screen_is_of_one_moment_whatever_comes_in_while_it_is_made(
+    app: Flask, coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    bucket = reading.buckets(book)[0]["id"]
+
+    def now() -> datetime:
+        """A ball comes in whenever the page asks what time it is."""
+        with Book(book.path) as other:
+            assert not other.add([a_shot(bucket, club, 54, moved(NOW, days=-7, hours=1))], None, NOW).refused
+        return moment_of(NOW)
+
+    app.config["NOW"] = now
+    text = coach.get(link).text
+    sheet = text[text.index("evidence-sheet") :]
+    counted, listed = (
+        re.search(r"(\d+) balls in 1 visit", sheet),
+        re.search(r'role="img" aria-label="[^:]*: ([^"]*)"', sheet),
+    )
+    assert counted
+    assert listed
+    assert int(counted[1]) == len(listed[1].split(", ")) > 10
 
 
 def test_the_nickname_is_shown_where_the_player_said_so(

@@ -80,6 +80,7 @@ def choose() -> Response:
 
 
 @card.get("/card/<uuid:club_id>/<swing>")
+@doors.as_of_one_moment
 def behind(club_id: Any, swing: str) -> str:
     """The shots behind one number, with their plain figures."""
     view, today, swing_deg = reader.view(), _today(), _degrees(swing)
@@ -115,6 +116,7 @@ def behind(club_id: Any, swing: str) -> str:
 
 
 @card.get("/print")
+@doors.as_of_one_moment
 def on_paper() -> str:
     """The card as two faces and the shaft labels, at true size."""
     view, today = reader.view(), _today()

@@ -24,6 +24,7 @@ def register(app: Flask) -> None:
 
 
 @periods.get("")
+@doors.as_of_one_moment
 def show() -> str | tuple[str, int]:
     """Before and after: every cell, the strike, the aim."""
     view, today, found = _asked()
@@ -41,6 +42,7 @@ def show() -> str | tuple[str, int]:
 
 
 @periods.get("/balls")
+@doors.as_of_one_moment
 def balls() -> str:
     """The balls behind one figure."""
     view, today, found = _asked()

@@ -32,6 +32,7 @@ def register(app: Flask) -> None:
 
 
 @visits.get("/visits")
+@doors.as_of_one_moment
 def show() -> str:
     """All visits, newest first."""
     book, view, now = doors.book(), reader.view(), present.now()
@@ -42,6 +43,7 @@ def show() -> str:
 
 
 @visits.get("/visits/last")
+@doors.as_of_one_moment
 def last() -> Response | str:
     """The last visit that is over, under its own address: the phone keeps it for the day without signal."""
     book, now = doors.book(), present.now()
@@ -54,6 +56,7 @@ def last() -> Response | str:
 
 
 @visits.get("/visits/<uuid:bucket_id>")
+@doors.as_of_one_moment
 def one(bucket_id: Any) -> str:
     """One visit, named by any of its buckets: what it says in three sentences, and its balls."""
     return _page(_visit(str(bucket_id)))
