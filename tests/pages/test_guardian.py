@@ -66,6 +66,13 @@ def test_the_first_link_needs_a_pin_of_four_to_eight_digits(
     assert directory.links(book.id) == []
 
 
+def test_each_box_that_sets_the_pin_says_so_and_none_that_asks_for_it(junior: FlaskClient) -> None:
+    says = "Choose 4 to 8 digits now: later links, homework and switching junior off ask for them."
+    assert words(junior.get("/links")).count(says) == 2
+    make_link(junior, PIN)
+    assert says not in words(junior.get("/links"))
+
+
 def test_later_links_ask_for_the_same_pin(guarded: FlaskClient, directory: Directory, book: Book) -> None:
     refused = make_link(guarded, "1357")
     assert refused.status_code == 403
@@ -169,6 +176,9 @@ def test_junior_is_switched_off_with_the_pin_alone(guarded: FlaskClient, book: B
     ]
     assert codes(send_facts(guarded, tries)) == ["guardian"] * 4
     assert "not the guardian’s PIN" in words(send(guarded, "/settings", **SETTINGS, pin="0000"))
+    empty = send(guarded, "/settings", **SETTINGS, pin="")
+    assert empty.status_code == 403
+    assert "Type the guardian’s PIN to switch junior off." in words(empty)
     assert reading.settings(book)["junior"]
     assert codes(send_facts(guarded, [a_setting("junior", True, later), a_setting("nickname", "Heron", later)])) == []
     assert "Kept." in words(send(guarded, "/settings", **SETTINGS, pin=PIN))
