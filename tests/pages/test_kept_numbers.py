@@ -171,3 +171,9 @@ def test_a_clock_set_back_does_not_show_balls_of_later(counted: Counted, facts: 
     assert number(counted.ask("/card")[0], club) > before
     counted.now = NOW
     assert number(counted.ask("/card")[0], club) == pytest.approx(before, rel=1e-9)
+
+
+def test_a_mirrored_players_bag_takes_the_numbers_of_the_card(counted: Counted, book: Book, facts: list[Raw]) -> None:
+    put(book, [a_setting("hand", "left")])
+    assert counted.ask("/card")[1] == 1
+    assert counted.ask("/bag")[1] == 0

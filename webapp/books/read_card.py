@@ -107,7 +107,7 @@ def _latest(bucket: dict[str, Any]) -> str:
     return str(max(bucket["begun_at"], bucket["last_struck_at"] or ""))
 
 
-def typical_full_m(book: Book, club_id: str, now: str) -> float | None:
+def typical_full_m(book: Book, club_id: str, now: str, mirrored: bool) -> float | None:
     """The typical full carry [m] of a club in the bag, or None when it has no full swing on the card."""
-    cell = card_of(book, now).cells.get((club_id, FULL_DEG))
+    cell = card_of(book, now, mirrored).cells.get((club_id, FULL_DEG))
     return cell.typical_carry_m if cell else None

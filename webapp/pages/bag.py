@@ -111,7 +111,7 @@ def _page(
     ]
     another = new or ClubForm(formdata=None, prefix="new")
     another.loft_deg.flags.required = False  # the browser would ask for it of whoever only changes another wedge
-    card = read_card.card_of(book, present.now())
+    card = read_card.card_of(book, present.now(), view["mirrored"])
     return render_template(
         "bag.html",
         rows=rows,
@@ -205,11 +205,11 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
 
 def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
     """A new club's stated carry starts from the old one's typical full carry, unless the player says otherwise."""
-    book = doors.book()
+    book, view = doors.book(), reader.view()
     told_m = reading.full_carries(book).get(old_id)
-    carry_m = read_card.typical_full_m(book, old_id, present.now()) or told_m
+    carry_m = read_card.typical_full_m(book, old_id, present.now(), view["mirrored"]) or told_m
     if carry_m is None and form.carry.data is None:
         return
     if carry_m is None:
-        carry_m = units.to_m(float(form.carry.data), reader.view()["unit"])
+        carry_m = units.to_m(float(form.carry.data), view["unit"])
     notes.keep(make_facts.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, present.now()))

@@ -159,7 +159,8 @@ def _keep_moves(moves: dict[str, str]) -> None:
 
 def _as_far_as(key: str, asked: str | None) -> list[str]:
     """The keys of the numbers a move is told of: every one, those of the same club, or one alone."""
-    every = [cell.key for cell in read_card.card_of(doors.book(), present.now()).cells.values()]
+    today = read_card.card_of(doors.book(), present.now(), reader.view()["mirrored"])
+    every = [cell.key for cell in today.cells.values()]
     return [
         other for other in every if other == key or asked == "all" or (asked == "club" and _club(other) == _club(key))
     ]
