@@ -8,6 +8,7 @@ import pytest
 
 from tests import factories as make
 from tests.factories import NOW, Raw, numbered
+from webapp.books.bucket_facts import facts_of_bucket
 from webapp.moments import moved
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
@@ -289,3 +290,20 @@ def test_a_file_that_goes_while_its_book_is_open_is_told_as_a_fault_of_the_store
     for ask in (book.size_bytes, book.state):
         with pytest.raises(DamagedFile):
             ask()
+
+
+def test_the_facts_of_a_bucket_are_read_together_in_the_order_of_their_roots(
+    book: Book, visit: tuple[Raw, Raw]
+) -> None:
+    bucket, club = visit
+    balls = [make.a_shot(bucket, club, 50 + at, moved(NOW, minutes=at)) for at in range(40)]
+    fixed = [make.corrected(ball, moved(NOW, hours=1), contact="fat") for ball in balls[::3]]
+    assert book.add([*fixed, *balls], None, RECEIVED).refused == []
+    roots = [bucket["id"], *(shot["id"] for shot in reading.shots_of_bucket(book, bucket["id"]))]
+    asked: list[str] = []
+    book.conn.set_trace_callback(asked.append)
+    read = facts_of_bucket(book, bucket["id"])
+    book.conn.set_trace_callback(None)
+    assert sum("FROM facts WHERE" in one for one in asked) == 1
+    assert [fact["id"] for fact in read] == [fact["id"] for root in roots for fact in book.history(root)]
+    assert len(read) == 1 + 40 + 14

@@ -13,4 +13,4 @@ from ..store.book import Book
 def facts_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """Every fact of one bucket, corrections too, so that the phone can fold them with its own."""
     roots = [bucket_id, *(shot["id"] for shot in reading.shots_of_bucket(book, bucket_id))]
-    return [{name: fact[name] for name in ENVELOPE} for root in roots for fact in book.history(root)]
+    return [{name: fact[name] for name in ENVELOPE} for fact in book.histories(roots)]

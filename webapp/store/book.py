@@ -15,7 +15,7 @@ from typing import Any
 
 from ..facts import Problem, check
 from . import derived
-from .connect import DamagedFile, OpenFile, connect, make, open_current, writing
+from .connect import DamagedFile, OpenFile, chunks, connect, make, open_current, writing
 from .faults import Gone, telling_faults
 from .identities import key_of, text_of
 from .log import copies, following
@@ -211,8 +211,17 @@ class Book(OpenFile[sqlite3.Connection]):
 
     def history(self, root: str) -> list[dict[str, Any]]:
         """Every fact of one root in the order they were made."""
-        rows = self.conn.execute("SELECT * FROM facts WHERE root = ? ORDER BY made_at, id", (key_of(root),))
-        return [{**_wire(row), "received_at": row["received_at"], "device": row["device"]} for row in rows]
+        return self.histories([root])
+
+    def histories(self, roots: Iterable[str]) -> list[dict[str, Any]]:
+        """Every fact of some roots: root after root as they are named, of each in the order they were made."""
+        found: dict[bytes, list[dict[str, Any]]] = {key_of(root): [] for root in roots}
+        for marks, some in chunks(found):
+            rows = self.conn.execute(f"SELECT * FROM facts WHERE root IN ({marks}) ORDER BY made_at, id", some)
+            for row in rows:
+                told = {**_wire(row), "received_at": row["received_at"], "device": row["device"]}
+                found[row["root"]].append(told)
+        return [fact for facts in found.values() for fact in facts]
 
     def copy_to(self, path: Path) -> None:
         """Write the book as it is at this moment into a new file, while others may write."""
