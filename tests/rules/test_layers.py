@@ -39,7 +39,8 @@ PACKAGES = {
 }
 WEB_AND_FILES = {"flask", "flask_wtf", "wtforms", "werkzeug", "sqlite3", "sqlite_utils", "pathlib", "os", "logging"}
 OF_A_LOG = {"psycopg", "psycopg_pool"}
-HEAVY = {"pandas", "altair", "vl_convert"}
+WHEN_NEEDED = {"pandas", "altair", "vl_convert", "segno"}
+OF_FORMS = {"flask_wtf", "wtforms", "markupsafe"}  # Flask-WTF stands on the other two
 FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "draw", "views"}
 CORE = sorted(path for path in MODULES if part_of(path) in PURE_BASE | NUMBERS | FEATURES)
 
@@ -129,8 +130,23 @@ def test_a_page_never_imports_another_page(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "forms"], ids=str)
-def test_forms_know_no_book(path: Path) -> None:
-    assert "store" not in ours(path)
+def test_forms_know_features_and_no_book_table_or_page(path: Path) -> None:
+    assert others(path) - set(sys.stdlib_module_names) <= OF_FORMS
+    assert ours(path) <= PURE_BASE | FEATURES | {"forms"}
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) in FEATURES], ids=str)
+def test_a_feature_loads_only_what_it_may(path: Path) -> None:
+    assert others(path) - set(sys.stdlib_module_names) <= ARITHMETIC | WHEN_NEEDED
+    assert ours(path) <= PURE_BASE | NUMBERS | FEATURES
+
+
+def test_the_table_of_layers_names_the_layers_that_are_held_here() -> None:
+    told = re.findall(r"^\| [1-5] (.+?) \| (.+?) \|$", (ROOT / "DEVELOPERS.md").read_text(), re.M)
+    names = [set(re.findall(r"\w+", layer)) for layer, _ in told]
+    assert names[:4] == [PURE_BASE, NUMBERS, FEATURES, {"store", "forms"}]
+    assert [one for one in WHEN_NEEDED | ARITHMETIC if one not in told[2][1]] == []
+    assert [one for one in ("sqlite_utils", "psycopg", "flask_wtf") if one not in told[3][1]] == []
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) != "store"], ids=str)
@@ -142,8 +158,8 @@ def test_sql_is_in_the_store_only(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=str)
-def test_heavy_packages_are_imported_where_they_are_first_needed(path: Path) -> None:
-    assert not others(path, only_at_import=True) & HEAVY
+def test_packages_that_few_pages_need_are_imported_where_they_are_first_needed(path: Path) -> None:
+    assert not others(path, only_at_import=True) & WHEN_NEEDED
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if path.parts[:2] != ("store", "log")], ids=str)

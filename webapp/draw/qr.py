@@ -3,8 +3,6 @@
 Knows nothing of what the code says.
 """
 
-import segno
-
 from .svg import Svg, tag
 
 QUIET = 4  # modules of margin that a camera needs (ISO/IEC 18004)
@@ -15,6 +13,8 @@ def qr(content: str, error: str = "m") -> Svg:
 
     `error` is the least level of error correction: "m", or "l" for what is long and read from a clean screen.
     """
+    import segno  # only a page that shows a code needs it
+
     rows = list(segno.make(content, error=error, micro=False).matrix_iter(border=QUIET))
     path = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
     return tag(

@@ -13,11 +13,11 @@ from ..books import waiting_table
 from ..books.take_file import NotTaken
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
 from ..days import day
-from ..forms import table as forms
 from ..forms.setup import JUDGES, PlainAction, TableForm
 from ..store import reading, tables
 from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Job
 from ..store.waiting_tables import WaitingTables
+from ..tables.asked import FIRST_ASKED, Question, columns_said, label, of_all_asked, questions, words_said
 from ..tables.chosen import ASKED, Chosen
 from ..tables.lines import MOST_ROWS, is_long
 from ..tables.looking import Look
@@ -108,7 +108,7 @@ def columns() -> str:
 def say_columns() -> Answer:
     """Keep what the columns mean."""
     told, look = _told(), _look()
-    said, wrong = forms.columns_said(request.form, look)
+    said, wrong = columns_said(request.form, look)
     action = PlainAction()
     if not action.validate() or wrong:
         return _columns(told, look, request.form.to_dict(), [*action.problems(), *wrong]), 400
@@ -134,7 +134,7 @@ def say_words() -> Answer:
     if not told.get("chosen"):
         return redirect(url_for("table.columns"))
     asked, of_all = _asked(told)
-    said, wrong = forms.words_said(request.form, Chosen(**told["chosen"]), asked, of_all)
+    said, wrong = words_said(request.form, Chosen(**told["chosen"]), asked, of_all)
     action = PlainAction()
     if not action.validate() or wrong:
         return _words(told, asked, of_all, [*action.problems(), *wrong]), 400
@@ -220,11 +220,8 @@ def _columns(
         said=said,
         problems=problems or [],
         before=day(before) if before else "",
-        asked=[
-            (word, ASKED[word])
-            for word in (*forms.FIRST_ASKED, *(one for one in ASKED if one not in forms.FIRST_ASKED))
-        ],
-        n_first=len(forms.FIRST_ASKED),
+        asked=[(word, ASKED[word]) for word in (*FIRST_ASKED, *(one for one in ASKED if one not in FIRST_ASKED))],
+        n_first=len(FIRST_ASKED),
         suggested={word: look.columns[place].name for word, place in found.items()},
         suggested_unit=suggested_unit(look, found["carry"]) if "carry" in found else "",
         units=UNIT_NAMES,
@@ -233,19 +230,19 @@ def _columns(
         decimals=SIGNS,
         decimal_in_doubt=any("?" in column.signs for column in look.columns),
         suggested_decimal=suggested_decimal(look),
-        label=forms.label,
+        label=label,
     )
 
 
 def _words(
-    told: dict[str, Any], asked: list[forms.Question], of_all: list[forms.Question], problems: list[str] | None = None
+    told: dict[str, Any], asked: list[Question], of_all: list[Question], problems: list[str] | None = None
 ) -> str:
     return render_template(
-        "table_words.html", told=told, asked=asked, of_all=of_all, problems=problems or [], label=forms.label
+        "table_words.html", told=told, asked=asked, of_all=of_all, problems=problems or [], label=label
     )
 
 
-def _asked(told: dict[str, Any]) -> tuple[list[forms.Question], list[forms.Question]]:
+def _asked(told: dict[str, Any]) -> tuple[list[Question], list[Question]]:
     book, look, chosen = doors.book(), _look(), Chosen(**told["chosen"])
     found = _before(look)
     before = found[0] if found else Chosen({})
@@ -255,9 +252,9 @@ def _asked(told: dict[str, Any]) -> tuple[list[forms.Question], list[forms.Quest
     club_words = look.columns[chosen.columns["club"]].words
     guessed = {word: answer_for(word, bag) for word in club_words}
     answers = {word: {**before.answers.get(word, {}), **chosen.answers.get(word, {})} for word in chosen.columns}
-    asked = forms.questions(look, chosen, bag, swings, answers, guessed)
+    asked = questions(look, chosen, bag, swings, answers, guessed)
     usual = Chosen(**{**chosen.plain(), "of_all": {**before.of_all, **chosen.of_all}})
-    return asked, forms.of_all_asked(usual, swings, JUDGES, str(reading.settings(book)["judged_by"]))
+    return asked, of_all_asked(usual, swings, JUDGES, str(reading.settings(book)["judged_by"]))
 
 
 def _before(look: Look) -> tuple[Chosen, str] | None:

@@ -1,6 +1,6 @@
-"""The plain forms by which a player says what the columns and the words of a table mean.
+"""What is asked of a player about the columns and the words of a table, and what the answers say.
 
-Knows no book: a page hands in what there is to choose from. Their boxes follow the table, so they are read by name.
+Knows no book: a page hands in what there is to choose from. The boxes follow the table, so they are read by name.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,13 +11,13 @@ from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import KINDS
 from ..files.ball_row import folded
 from ..files.columns import WORDS
-from ..tables.chosen import ASKED, LEAVE_OUT, NEEDED, Chosen
-from ..tables.looking import MOST_WORDS, Column, Look
-from ..tables.matching import Known, loft_of
-from ..tables.told_moment import day_told
-from ..tables.told_number import SIGNS
 from ..typed import number_typed
 from ..units import LENGTH_M, SPEED_NAMES
+from .chosen import ASKED, LEAVE_OUT, NEEDED, Chosen
+from .looking import MOST_WORDS, Column, Look
+from .matching import Known, loft_of
+from .told_moment import day_told
+from .told_number import SIGNS
 
 FIRST_ASKED = ("carry", "club", "made_at", "date", "time", "swing", "contact", "visit", "surface")
 OF_VISIT = ("surface", "ball", "judged_by")
