@@ -91,32 +91,27 @@ def test_a_file_well_over_the_limit_is_refused_in_the_apps_own_words(tmp_path: P
 def test_it_finishes_a_request_in_flight_when_it_is_told_to_end(tmp_path: Path) -> None:
     slow = tmp_path / "slow"
     slow.mkdir()
-    # The real server with one more address that answers when a file appears, so that a request can be caught in flight.
+    os.mkfifo(slow / "end")
+    # The real server with one more address, which plays slow work: it waits until the test opens the pipe and shuts it.
     (slow / "sitecustomize.py").write_text(
-        "import time, pathlib\n"
+        "import pathlib\n"
         "import webapp\n"
         "make = webapp.create_app\n"
         "def create_app(config=None):\n"
         "    app = make(config)\n"
-        "    here = pathlib.Path(app.config['DATA'])\n"
         "    def slow():\n"
-        "        (here / 'asked').touch()\n"
-        # Not the test but the server waits here: it plays slow work, which ends when the test says so by a file.
-        "        while not (here / 'answer').exists(): time.sleep(0.01)\n"
+        f"        pathlib.Path({str(slow / 'end')!r}).read_text()\n"
         "        return 'x' * 300000\n"
         "    app.add_url_rule('/slow', 'slow', slow)\n"
         "    return app\n"
         "webapp.create_app = create_app\n"
     )
-    data = tmp_path / "data"
-    with serving(data, PYTHONPATH=f"{slow}{os.pathsep}{ROOT}") as (url, process):
+    with serving(tmp_path / "data", PYTHONPATH=f"{slow}{os.pathsep}{ROOT}") as (url, process):
         host, port = url.removeprefix("http://").split(":")
         with socket.create_connection((host, int(port)), timeout=20) as client:
             client.sendall(b"GET /slow HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
-            while not (data / "asked").exists():
-                os.sched_yield()
-            process.send_signal(signal.SIGTERM)
-            (data / "answer").touch()
+            with (slow / "end").open("w"):
+                process.send_signal(signal.SIGTERM)
             answer = b"".join(iter(lambda: client.recv(65536), b""))
         assert answer.startswith(b"HTTP/1.1 200")
         assert answer.endswith(b"x" * 300000)

@@ -64,7 +64,7 @@ class CoachBook:
         )
 
     def shots_of_cell(self, key: str, swing_deg: float) -> list[dict[str, Any]]:
-        """Every shot of the wedge behind a key with one swing, newest first; [] for a key nobody gave."""
+        """The latest shots of the wedge behind a key with one swing, newest first; [] for a key nobody gave."""
         club_id = next((club_id for club_id, own in self._keys.items() if own == key), "")
         shots = reading.shots_of_cell(self._book, club_id, swing_deg) if club_id and self.profile.has_shots else []
         return [self._shot(shot) for shot in shots]

@@ -200,7 +200,7 @@ def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = MOST_S
 
 
 def shots_of_club(book: Book, club_id: str, most: int = 1000) -> list[dict[str, Any]]:
-    """Every shot of one club with any swing, newest first, counted or not."""
+    """The latest shots of one club with any swing, newest first, counted or not."""
     return shots(book, "club_id = ?", (key_of(club_id),), most)
 
 
@@ -210,12 +210,12 @@ def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
 
 
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
-    """Every shot of one bucket, newest first."""
+    """The latest shots of one bucket, newest first."""
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
 
 
 def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
-    """Every shot of one visit, newest first."""
+    """The latest shots of one visit, newest first."""
     inside = "bucket_id IN (SELECT id FROM buckets WHERE visit_id = ?)"
     return shots(book, inside, (key_of(visit_id),), most)
 
