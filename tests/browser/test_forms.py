@@ -41,9 +41,13 @@ def carries(server: Server, player: Player) -> list[float]:
 def test_a_file_that_is_too_large_is_refused_before_it_is_sent(
     player: Player, tmp_path: Path, path: str, key: str
 ) -> None:
-    large, small = tmp_path / "large.csv", tmp_path / "small.csv"
-    with large.open("wb") as file:
-        file.truncate(41_000_000)
+    large, brink, small = (tmp_path / f"{name}.csv" for name in ("large", "brink", "small"))
+    for file_path, size in (
+        (large, 41_000_000),
+        (brink, 19_999_000),
+    ):  # what a form sends around it makes that too much
+        with file_path.open("wb") as file:
+            file.truncate(size)
     small.write_text("no,table\n")
     if path == "/start/file":
         player.context.clear_cookies()
@@ -54,6 +58,8 @@ def test_a_file_that_is_too_large_is_refused_before_it_is_sent(
     page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
     page.get_by_label("file", exact=path == "/table").set_input_files(large)
     expect(page.get_by_text("This file has 41 MB, and at most 20 MB can be brought.")).to_be_visible()
+    page.get_by_label("file", exact=path == "/table").set_input_files(brink)
+    expect(page.get_by_text("This file has 20 MB, and at most 20 MB can be brought.")).to_be_visible()
     player.button(key).tap()
     expect(page).to_have_url(player.url + path)
     assert sent == []

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.factories import a_bucket, a_shot
 from webapp.moments import moved
@@ -379,3 +379,17 @@ def test_a_full_phone_still_sends_what_waits_on_it(meet: Callable[..., Player], 
     assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+
+
+SAVE = """async ([book, after]) => {
+  const { save } = await import("/static/any/outbox.js");
+  const shot = { kind: "shot", body: {}, after, fresh_until: 0 };
+  const rows = await save(book, { added: [shot, shot], changed: [], choices: {} });
+  return rows.map(({ made_at }) => made_at);
+}"""
+
+
+def test_the_second_ball_of_one_deed_follows_its_first_also_behind_a_phone_whose_clock_runs_ahead(blank: Page) -> None:
+    ahead = moved(now(), hours=1)
+    first, second = blank.evaluate(SAVE, ["split", ahead])
+    assert ahead < first < second

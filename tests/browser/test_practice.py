@@ -176,11 +176,34 @@ def test_the_nine_open_by_the_servers_clock_where_the_phones_ran_a_day_ahead(mee
     player.touch(54, "clean")
     player.wait_out_fresh()
     until_all_taken(player.page, player.book_id)
-    player.page.clock.set_system_time(now())
+    player.page.clock.set_system_time(moved(now(), hours=3))
     page = open_practice(player)
     struck_at = page.evaluate("JSON.parse(document.getElementById('page-data').textContent).last_struck_at")
     opens = moment_of(moved(struck_at, hours=12)).astimezone(ZoneInfo("Europe/Lisbon"))
     expect(page.locator("#nine-refused")).to_contain_text(f"{opens:%a} {opens:%H:%M}")
+
+
+def test_a_ball_that_a_fast_clock_noted_without_signal_counts_as_struck_by_now(
+    meet_ready: Callable[..., Player],
+) -> None:
+    player = meet_ready(facts=practised(days=2))
+    player.open()
+    player.wait_until_kept()
+    page = open_practice(player)
+    player.context.set_offline(True)
+    page.clock.set_system_time(moved(now(), days=1))
+    player.open()
+    player.start_bucket()
+    player.touch(54, "clean")
+    player.wait_out_fresh()
+    looked_at = now()
+    page.clock.set_system_time(looked_at)
+    open_practice(player)
+    expect(page.locator("#nine-refused")).to_contain_text("less than twelve hours ago")
+    zone = ZoneInfo(page.evaluate("Intl.DateTimeFormat().resolvedOptions().timeZone"))
+    opens = [moment_of(moved(at, hours=12)).astimezone(zone) for at in (looked_at, now())]
+    shown = page.locator("#nine-refused").inner_text()
+    assert any(f"{at:%a} {at:%H:%M}" in shown or f"{at:%a}, {at:%H:%M}" in shown for at in opens), shown
 
 
 def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.factories import the_demo_set
 from webapp.books.bring_back import bring_back
@@ -103,3 +103,18 @@ def test_a_book_that_was_forgotten_is_fetched_anew_when_it_is_open_here_again(
     player.open()
     exchanged(player)
     assert len(player.shots()) == 2
+
+
+BRING = """async (facts) => {
+  const { bring, wedge } = await import("/static/any/bringing.js");
+  const { done, transact } = await import("/static/any/db.js");
+  for (const fact of facts) await bring("book", [fact], () => false, { at: fact.seq, id: fact.id });
+  return transact("readonly", ({ meta }) => done(meta.get(wedge(facts[0].root))));
+}"""
+
+
+def test_a_wedge_that_was_withdrawn_keeps_its_name_for_the_balls_that_name_it(blank: Page) -> None:
+    fact = {"kind": "club", "root": "w", "made_at": now()}
+    named = {**fact, "seq": 1, "id": "w", "body": {"name": "56", "loft_deg": 56}}
+    withdrawn = {**fact, "seq": 2, "id": "w2", "body": None}
+    assert blank.evaluate(BRING, [named, withdrawn])["body"] == {"name": "56", "loft_deg": 56}
