@@ -15,8 +15,9 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 from webapp.throttle import limiter
+from webapp.units import YARD_M
 
-from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, raw, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_homework, a_setting, a_shot, f1_balls, raw, the_demo_set
 from .visitor import words
 
 PLACE = "Pellow Fen"
@@ -219,6 +220,58 @@ def test_the_first_lines_say_what_happened_and_open_exactly_their_balls(
         assert f"{next(n for n in number.groups() if n)} balls since the lesson" in listed
         assert "29 Apr" not in listed
         assert PLACE not in listed
+
+
+def test_the_number_that_moved_is_opened_though_another_has_more_balls_and_its_last_visit_stands_below(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    facts = [raw("mark", {"what": "lesson", "on": moved(NOW, days=-20)}, NOW)]
+    for days, carry, balls in ((-30, 80, 3), (-25, 80, 3), (-15, 95, 3), (-6, 96, 3)):
+        bucket = a_bucket(moved(NOW, days=days))
+        at = [moved(NOW, days=days, minutes=minute) for minute in range(balls)]
+        facts += [bucket, *(a_shot(bucket, club, carry + place, one, swing_deg=180) for place, one in enumerate(at))]
+    bucket = a_bucket(moved(NOW, days=-5))
+    facts += [bucket, *(a_shot(bucket, club, 54, moved(NOW, days=-5, minutes=minute)) for minute in range(10))]
+    assert not book.add(facts, None, NOW).refused
+    page = coach.get(link).text
+    sheet = re.search(r'id="evidence" data-cell="[0-9a-f]+:(\d+)".*?aria-label="([^"]*: 80,[^"]*)"', page, re.DOTALL)
+    assert sheet
+    assert sheet[1] == "180"
+    assert [one.partition(": ")[2] for one in sheet[2].split("; ")] == [
+        "80, 81, 82", "80, 81, 82", "95, 96, 97", "96, 97, 98",
+    ]  # fmt: skip
+
+
+def test_five_lines_are_enough_and_a_sixth_does_not_name_what_to_trust_least(
+    coach: FlaskClient, link: str, club: str, book: Book
+) -> None:
+    facts = [raw("mark", {"what": "lesson", "on": moved(NOW, days=-20)}, NOW)]
+    for days in (-40, -30, -25, -15, -10, -6):
+        bucket, is_after = a_bucket(moved(NOW, days=days)), days > -20
+        at = [moved(NOW, days=days, minutes=minute) for minute in range(20)]
+        clean = [a_shot(bucket, club, (95 if is_after else 80) + place % 3, at[place]) for place in range(6)]
+        contact = {"contact": "fat"} if is_after else {}
+        rest = [a_shot(bucket, club, 66 if is_after else 80, at[place], **contact) for place in range(6, 10)]
+        aim = {"mode": "distance", "meant_carry_m": 80 * YARD_M}
+        aimed = [a_shot(bucket, club, 92, at[place], **aim) for place in range(10, 20 if is_after else 10)]
+        facts += [bucket, *clean, *rest, *aimed]
+    assert not book.add(facts, None, NOW).refused
+    assert lines_of(coach, link) == [
+        "Last visit",
+        "Aim:",
+        "Fat:",
+        "Perhaps moved:",
+        "11 of 16 numbers are still guesses",
+    ]
+    assert not book.add([a_homework(club, made_at=moved(NOW, days=-3))], None, NOW).refused
+    assert lines_of(coach, link) == ["Last visit", "Aim:", "Fat:", "Perhaps moved:", "Homework:"]
+
+
+def lines_of(coach: FlaskClient, link: str) -> list[str]:
+    """How each of the first lines begins."""
+    told = coach.get(link).text.partition('<ul class="sentences">')[2].partition("</ul>")[0]
+    said = [re.sub(r"<[^>]+>", "", line) for line in re.findall(r"<li[^>]*>(.*?)</li>", told, re.DOTALL)]
+    return [found[0] if (found := re.match(r"Last visit|[\w ]+:", one)) else one.strip().rstrip(".") for one in said]
 
 
 def test_the_strike_says_shares_beside_the_number_of_its_balls(

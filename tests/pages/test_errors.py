@@ -74,6 +74,13 @@ def test_a_refusal_without_words_of_its_own_does_not_claim_a_fault(phone: FlaskC
     assert "This could not be read, so nothing was changed." in words(answer)
 
 
+def test_a_request_that_is_too_much_by_another_count_than_its_bytes_names_no_megabytes(phone: FlaskClient) -> None:
+    answer = phone.get("/status/413")
+    assert answer.status_code == 413
+    assert "This is too much at once" in words(answer)
+    assert "MB" not in words(answer)
+
+
 def test_a_form_without_a_token_is_refused_in_words(phone: FlaskClient) -> None:
     answer = phone.post("/settings", data={"hand": "left"})
     assert answer.status_code == 400

@@ -252,6 +252,15 @@ def test_a_copy_of_a_few_balls_takes_no_stated_carry_away(player: FlaskClient, b
     assert reading.full_carries(book)[club["id"]] == pytest.approx(85 * YARD_M)
 
 
+def test_the_carry_that_a_file_states_stands_before_that_of_the_wedge_it_replaces(
+    player: FlaskClient, book: Book
+) -> None:
+    own, club = a_club("56"), a_club("56")
+    book.add([own, a_full_carry(own, 85)], None, NOW)
+    bring(player, json.dumps({"facts": [club, a_full_carry(club, 90)]}).encode(), "book.json")
+    assert reading.full_carries(book)[club["id"]] == pytest.approx(90 * YARD_M)
+
+
 def test_the_json_says_what_every_field_means(player: FlaskClient, full_book: Book) -> None:
     told = json.loads(take(player, "book.json"))
     for fact in told["facts"]:

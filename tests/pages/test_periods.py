@@ -146,6 +146,9 @@ def test_a_verdict_shows_the_numbers_that_it_is_on_and_they_end_its_balls(
         address = re.search(rf'href="([^"]*side={side}[^"]*part=number[^"]*)"', player.get("/trends/periods").text)
         assert address
         assert f"By visits it is {level} yd: one day" in words(player.get(address[1].replace("&amp;", "&")))
+        both = address[1].replace("&amp;", "&").replace(f"side={side}", "side=both")
+        assert "yd on average." in words(player.get(both))
+        assert "By visits" not in words(player.get(both))  # a verdict has one number for each of two sides
 
 
 def test_what_lasted_is_counted_from_the_balls(player: FlaskClient, book: Book, demo: None) -> None:

@@ -25,6 +25,13 @@ def test_a_book_takes_so_many_entries_a_day_and_more_the_day_after(app: Flask, p
     assert send_facts(player, late, book.id).get_json()["taken"] == [late[0]["id"]]
 
 
+def test_an_entry_that_came_a_day_ago_to_the_moment_still_counts(app: Flask, player: FlaskClient, book: Book) -> None:
+    app.config |= {"MOST_FACTS_A_DAY": 10, "NOW": lambda: moment_of(NOW)}
+    assert send_facts(player, notes(10), book.id).status_code == 200
+    app.config["NOW"] = lambda: moment_of(moved(NOW, days=1))
+    assert send_facts(player, notes(1), book.id).status_code == 429
+
+
 def test_what_was_imported_does_not_shut_the_phone_out(app: Flask, player: FlaskClient, book: Book) -> None:
     app.config |= {"MOST_FACTS_A_DAY": 10, "NOW": lambda: moment_of(NOW)}
     book.add(notes(30), None, NOW)

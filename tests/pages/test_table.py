@@ -3,6 +3,7 @@
 import io
 import os
 import re
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -10,9 +11,12 @@ from flask.testing import FlaskClient
 from openpyxl import Workbook
 from werkzeug.test import TestResponse
 
+from webapp.books.take_file import NotTaken
+from webapp.books.waiting_table import step
 from webapp.store import reading, tables
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.store.jobs import TAKE, Job
 from webapp.store.waiting_tables import WaitingTables
 
 from ..factories import NOW
@@ -311,6 +315,16 @@ def test_steps_that_come_too_soon_lead_back(player: FlaskClient, bag: dict[str, 
     send(player, "/table/columns", **COLUMNS)
     assert player.get("/table/preview", follow_redirects=True).request.path == "/table/words"
     assert send(player, "/table/take").request.path == "/table/words"
+
+
+def test_a_table_that_nobody_looked_over_is_not_taken(
+    player: FlaskClient, data: Path, book: Book, bag: dict[str, str]
+) -> None:
+    to_preview(player, bag)
+    WaitingTables(data).note(book.id, preview=None)  # its words were said anew meanwhile
+    with pytest.raises(NotTaken, match="was changed since it was looked over"):
+        step(data, book, Job(book.id, TAKE, NOW, most_bytes=10**8), NOW)
+    assert balls_of(book) == {}
 
 
 def test_another_book_sees_nothing_of_it(

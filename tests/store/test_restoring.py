@@ -163,6 +163,19 @@ def test_a_restored_folder_and_its_copy_hold_the_whole_journal_at_once(
         assert (beside.stat().st_uid, beside.stat().st_gid) == (owner.st_uid, owner.st_gid)
 
 
+def test_the_second_folder_of_a_restored_one_holds_the_whole_journal_at_once(
+    data: Path, doors: Doors, tmp_path: Path
+) -> None:
+    other_disk = tmp_path / "other disk"
+    other_disk.mkdir()
+    restore(tmp_path / "copy", data, LATER, journal=other_disk)
+    with Directory(data) as directory:
+        own = directory.revocation_journal()
+    told = revocations.read(other_disk / revocations.file_name(own.id))
+    assert told
+    assert told.revocations == own.revocations != []
+
+
 def test_a_line_of_the_journal_that_was_cut_short_is_left_out_and_written_again(data: Path) -> None:
     with Directory(data) as directory:
         for _ in range(2):

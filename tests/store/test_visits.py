@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tests import factories as make
 from tests.factories import NOW, Raw
+from webapp.books.read_card import open_bucket
 from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
@@ -131,3 +132,15 @@ def test_the_card_opens_on_the_ball_that_was_hit_until_one_is_chosen(book: Book)
     assert reading.settings(book)["ball"] == "own"
     put(book, make.a_setting("ball", "range"))
     assert reading.settings(book)["ball"] == "range"
+
+
+def test_a_bucket_is_closed_at_exactly_six_hours_also_where_its_visit_goes_on(book: Book) -> None:
+    club = a_club(book)
+    first = a_bucket_with_balls(book, club, 0, [0, 1])
+    other = make.a_bucket(moved(NOW, hours=5))
+    put(book, other, make.a_shot(other, club, made_at=moved(NOW, hours=5)))
+    put(book, make.corrected(other, moved(NOW, hours=5.5), ended_at=moved(NOW, hours=5.5)))
+    still = open_bucket(book, moved(NOW, hours=7, seconds=-1))
+    assert still
+    assert still["id"] == first["root"]
+    assert open_bucket(book, moved(NOW, hours=7)) is None
