@@ -4,7 +4,6 @@ Knows no page; a sentence's lengths stay in metres, so that its reader's unit ca
 """
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from ..units import CLOSE, YARD_M, from_m, round_half_up, whole
@@ -40,9 +39,9 @@ class Sentence:
 
 def sentences(card: Card, unit: str, most: int = MOST_SENTENCES) -> list[Sentence]:
     """The few things a reader should know first, at most one of each sort: trust, aim, strike, gaps, order."""
-    sorts: tuple[Callable[[Card, str], Sentence | None], ...] = (least_trusted, _aim, _strike, _gap, _order, _hole)
-    said = [sentence for sort in sorts if (sentence := sort(card, unit))]
-    return said[:most]
+    numbers = _aim(card, unit), _strike(card, unit), _gap(card, unit)
+    said = least_trusted(card), *numbers, _order(card), _hole(card, unit)
+    return [sentence for sentence in said if sentence][:most]
 
 
 def name_of(card: Card, cell: CellKey) -> str:
@@ -137,7 +136,7 @@ def _most_are_guesses(card: Card) -> bool:
     return sum(cell.trust == "guess" for cell in shown) > len(shown) / 2
 
 
-def least_trusted(card: Card, unit: str) -> Sentence | None:
+def least_trusted(card: Card) -> Sentence | None:
     """The cells one may trust least; while most are guesses none is singled out."""
     shown = [cell for cell in card.cells.values() if cell.key not in card.hidden]
     for word, says, both_are in (("guess", "a guess", "guesses"), ("old", "old", "old"), ("early", "early", "early")):
@@ -193,7 +192,7 @@ def _gap(card: Card, unit: str) -> Sentence | None:
     return Sentence(parts, anchor="gaps")
 
 
-def _order(card: Card, unit: str) -> Sentence | None:
+def _order(card: Card) -> Sentence | None:
     crossed = [cell for cell in card.cells.values() if cell.out_of_order]
     if not crossed:
         return None

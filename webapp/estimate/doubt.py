@@ -1,7 +1,7 @@
 """Whether an entered carry looks like a slip, and which number was probably meant.
 
-Knows nothing of rings, questions or refusals; an entry is kept as entered whatever is found here. The phone asks the
-same (static/rules/doubt.js), held to it by shared cases.
+Knows nothing of rings, questions or refusals; an entry is kept as entered whatever is found here. The phone alone asks
+(static/rules/doubt.js): the functions here are its twins, which tests alone call; the limits are both's.
 """
 
 import math

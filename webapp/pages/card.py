@@ -158,7 +158,7 @@ def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
     shown = card_view.view_of(today, view["unit"], view["mirrored"], _link)
     lines = first.lines[: MOST_SENTENCES - len(homework)]
     if lines:
-        least = card_words.least_trusted(today, view["unit"])
+        least = card_words.least_trusted(today)
         shown["sentences"] = [least] if least and len(lines) + len(homework) < MOST_SENTENCES else []
     return {
         "shown": shown,

@@ -193,7 +193,7 @@ def _first_screen(
     view = card_view.view_of(
         opened.card, opened.unit, opened.mirrored, opened.shots_at if has_shots else None, place, opened.evidence_of
     )
-    least = card_words.least_trusted(opened.card, opened.unit) if told < MOST_LINES else None
+    least = card_words.least_trusted(opened.card) if told < MOST_LINES else None
     changes = (*compared.told, *compared.untold) if compared else ()
     rows, axis = coach_view.ground(
         card_view.face_of(whole, opened.evidence_of), opened.book.clubs(), cell.key, opened.unit

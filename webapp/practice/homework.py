@@ -134,7 +134,8 @@ def places_struck(
 ) -> list[int]:
     """The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out.
 
-    `buckets` tell id, plan and aside, `shots` bucket_id, plan_ref and aside.
+    `buckets` tell id, plan and aside, `shots` bucket_id, plan_ref and aside. The twin of placesStruck in
+    static/rules/homework.js, which tests alone call.
     """
     plans = {bucket["id"]: bucket["plan"] for bucket in buckets if not bucket["aside"]}
     some = (shot for shot in shots if not shot["aside"])

@@ -159,4 +159,4 @@ def by_visit(shots: Iterable[Row]) -> list[list[float]]:
 
 def _surest(change: CellChange) -> tuple[int, float]:
     assert change.verdict is not None
-    return _RANK.get(change.verdict.word, len(_RANK)), -abs(change.verdict.change_m)
+    return _RANK[change.verdict.word], -abs(change.verdict.change_m)

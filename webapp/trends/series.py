@@ -110,7 +110,7 @@ def number_series(
     first = sum(visit.struck_at < moved_at for visit in visits)
     at = len(visits) - 1
     found = None
-    if first < at < len(visits):
+    if first < at:
         found = _verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma, ways or {})
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
