@@ -11,10 +11,11 @@ from webapp.card.card_words import (
     Sentence,
     nine_in_ten,
     old_enough_to_check,
+    plain_tenths,
     rests_on,
     sentences,
     short_or_long,
-    tenths,
+    signed_tenths,
 )
 from webapp.card.printed import differing, read, words_of
 from webapp.card.strike import Bias, Cost, Strikes
@@ -116,7 +117,12 @@ def test_nine_in_ten_is_what_it_is_and_never_rounded_up(carry_yd: float, shown: 
 
 @pytest.mark.parametrize(("length_yd", "words"), [(-1.26, "−1.3"), (0.64, "+0.6"), (0.01, "0.0"), (-0.01, "0.0")])
 def test_signed_lengths_have_a_true_minus_and_no_signed_zero(length_yd: float, words: str) -> None:
-    assert tenths(length_yd * YARD_M, "yd") == words
+    assert signed_tenths(length_yd * YARD_M, "yd") == words
+
+
+@pytest.mark.parametrize(("length_yd", "words"), [(-1.26, "−1.3"), (0.64, "0.6"), (-0.01, "0.0")])
+def test_plain_lengths_have_a_minus_alone(length_yd: float, words: str) -> None:
+    assert plain_tenths(length_yd * YARD_M, "yd") == words
 
 
 def test_a_bias_of_nothing_is_on_the_number() -> None:

@@ -71,11 +71,16 @@ def count(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def tenths(length_m: float, unit: str) -> str:
-    """A signed length with one decimal and a true minus sign, such as "−1.3"."""
+def signed_tenths(length_m: float, unit: str) -> str:
+    """A difference of lengths with one decimal and a true sign: "−1.3", "+0.4", "0.0"."""
+    said = plain_tenths(length_m, unit)
+    return f"+{said}" if length_m > 0 and said != "0.0" else said
+
+
+def plain_tenths(length_m: float, unit: str) -> str:
+    """A length with one decimal and a true minus sign where it is below zero: "1.3", "−0.4"."""
     steps = round_half_up(abs(from_m(length_m, unit)) * 10)
-    sign = "" if not steps else "−" if length_m < 0 else "+"
-    return f"{sign}{steps / 10:.1f}"
+    return f"{'−' if steps and length_m < 0 else ''}{steps / 10:.1f}"
 
 
 def nine_in_ten(cell: CardCell, unit: str) -> str:
@@ -176,7 +181,7 @@ def _strike(card: Card, unit: str) -> Sentence | None:
     contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
     if worst_m > -WORTH_A_BALL_M:
         return None
-    costs = f"{contact.capitalize()} costs {tenths(worst_m, unit).lstrip('−')} {unit} a ball"
+    costs = f"{contact.capitalize()} costs {plain_tenths(-worst_m, unit)} {unit} a ball"
     says = f"{costs} ({_balls(cost.n, card.strikes)})."
     return Sentence((says,), anchor="strike")
 

@@ -15,7 +15,7 @@ from ..books.kept_book import kept
 from ..card.balls import aimed_of, struck_of
 from ..card.build import moves_told
 from ..card.card_data import Card, CellKey, cell_key
-from ..card.card_words import band_of, name_of, percent, stretch, tenths, trust_of
+from ..card.card_words import band_of, name_of, percent, plain_tenths, signed_tenths, stretch, trust_of
 from ..card.strike import strikes
 from ..days import day, day_in
 from ..draw.svg import Svg
@@ -132,7 +132,8 @@ def _page(form: MarkForm | None = None) -> str:
         miss=scores.miss(aimed), runs=scores.runs(balls), pull=scores.pull(balls),
         nine=scores.nine_words(scores.nines(reading.buckets(book), shots)),
         marks=marks, form=form or MarkForm(formdata=None), rung=rung,
-        name=name_of, band_of=band_of, percent=percent, tenths=tenths, trust_of=trust_of, day=day,
+        name=name_of, band_of=band_of, percent=percent, plain_tenths=plain_tenths,
+        signed_tenths=signed_tenths, trust_of=trust_of, day=day,
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch, reach_m=UNCOVERED_M,
         short_day=lambda moment: day_in(moment, now),

@@ -11,7 +11,7 @@ from typing import Any
 
 from ..card.balls import aimed_of, clean_of, struck_of
 from ..card.card_data import Card, CardCell
-from ..card.card_words import Length, Sentence, aim_of, meant_within, name_of, tenths
+from ..card.card_words import Length, Sentence, aim_of, meant_within, name_of, plain_tenths, signed_tenths
 from ..card.shots_behind import TO_A_NUMBER, why_not
 from ..card.strike import LEAST_BALLS_A_BAND, Bias, Strikes, strikes
 from ..clock import clock_name
@@ -79,7 +79,7 @@ def sentences(
         if cost_m < 0:
             found.append(
                 Sentence(
-                    (f"{contact.capitalize()} cost {tenths(cost_m, unit).lstrip('−')} {unit} a ball.",), anchor="strike"
+                    (f"{contact.capitalize()} cost {plain_tenths(-cost_m, unit)} {unit} a ball.",), anchor="strike"
                 )
             )
     return found[:MOST_SENTENCES]
@@ -131,7 +131,7 @@ def bucket_words(bucket: Row, unit: str, temperature_unit: str = "c") -> str:
             f"{temperature_shown(bucket['temperature_c'], temperature_unit)} {TEMPERATURE_NAMES[temperature_unit]}"
         )
     if bucket["bay_offset_m"]:
-        words.append(f"{tenths(bucket['bay_offset_m'], unit)} {unit} added for the bay")
+        words.append(f"{signed_tenths(bucket['bay_offset_m'], unit)} {unit} added for the bay")
     if bucket["monitor_note"] == "indoor":
         words.append(f"indoor estimates, {'in' if bucket['indoor_counts'] else 'not in'} the card")
     elif bucket["monitor_note"]:

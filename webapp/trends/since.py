@@ -10,7 +10,7 @@ from typing import Any
 
 from ..card.balls import aimed_of
 from ..card.card_data import CellKey
-from ..card.card_words import Length, aim_of, count, tenths
+from ..card.card_words import Length, aim_of, count, plain_tenths
 from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
 from ..estimate.drift import Verdict
 from ..units import whole
@@ -119,7 +119,7 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
             continue
         weight_m = abs(cost_m[1] - cost_m[0]) * told.certainty
         said = f"{contact.capitalize()}: {before.contacts.said(contact)} to {after.contacts.said(contact)} of balls"
-        costs = f"; {contact} costs {_plain(cost_m[1], unit)} {unit} a ball, was {_plain(cost_m[0], unit)}"
+        costs = f"; {contact} costs {plain_tenths(cost_m[1], unit)} {unit} a ball, was {plain_tenths(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."
         found.append(Line((said + costs + balls,), contact, None, weight_m))
     return max(found, key=lambda line: line.weight_m, default=None)
@@ -138,7 +138,3 @@ def _aim(shots: Sequence[Row], unit: str, margin_m: float | None) -> Line | None
         words = ("Aim: ", *aim_of(aim, unit, capital=False), f" ({count(aim.n, 'ball')} to a number).")
         found.append(Line(words, part, None, abs(aim.all_m) * sure))
     return max(found, key=lambda line: line.weight_m, default=None)
-
-
-def _plain(length_m: float, unit: str) -> str:
-    return tenths(length_m, unit).lstrip("+")

@@ -8,8 +8,7 @@ from typing import Any
 
 from ..card.balls import in_band
 from ..card.card_data import Card
-from ..card.card_words import Length, name_of, stretch
-from ..card.card_words import tenths as card_tenths
+from ..card.card_words import Length, name_of, signed_tenths, stretch
 from ..card.strike import Shares, Strikes
 from ..days import day_and_month
 from ..draw.charts import Said
@@ -95,7 +94,7 @@ def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
                 "high": max(own) + BAND_OVER,
                 "middle": (min(own) + max(own)) / 2,
                 "off": from_m(band.all_m, unit),
-                "label": f"{card_tenths(band.all_m, unit)}, n {band.n}",
+                "label": f"{signed_tenths(band.all_m, unit)}, n {band.n}",
             }
         )
     return balls, bands

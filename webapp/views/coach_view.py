@@ -9,7 +9,7 @@ from typing import Any
 
 from ..card.balls import seen
 from ..card.card_data import Card, CardCell, CardClub, CardSwing, CellKey
-from ..card.card_words import name_of, nine_in_ten, tenths
+from ..card.card_words import name_of, nine_in_ten, plain_tenths
 from ..card.strike import Shares
 from ..draw import evidence as lines
 from ..draw.shapes import Face
@@ -87,7 +87,7 @@ def evidence(
         for own in latest
     )
     three = [
-        (tenths(cell.spread_m, unit).lstrip("+"), f"{unit} spread, clean"),
+        (plain_tenths(cell.spread_m, unit), f"{unit} spread, clean"),
         (nine_in_ten(cell, unit), f"nine in ten carry{', rough' if cell.rough else ''}"),
     ]
     if change and change.verdict:

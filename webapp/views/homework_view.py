@@ -12,7 +12,7 @@ from itertools import zip_longest
 from uuid import UUID
 
 from ..card.card_data import Card, CellKey
-from ..card.card_words import count, rests_on, tenths
+from ..card.card_words import count, plain_tenths, rests_on
 from ..days import weekday
 from ..estimate.pool import Pooled
 from ..facts import FOCUS_LENGTH, LONGEST_CARRY_M, MODES
@@ -142,7 +142,7 @@ def suggestions(
     widened = [(_widened(change), change) for change in changes if change.cell in free]
     weight, change = max(widened, key=lambda one: one[0], default=(0.0, None))
     if change and weight > 0 and change.before and change.after:
-        sds = [tenths(side.sd_m or 0.0, unit).lstrip("+") for side in (change.before, change.after)]
+        sds = [plain_tenths(side.sd_m or 0.0, unit) for side in (change.before, change.after)]
         balls = f"{count(change.after.n_clean, 'clean ball')}; {change.before.n_clean} before"
         why = f"its spread widened most, from {sds[0]} to {sds[1]} {unit} ({balls})"
         found.append(Suggestion(card.cells[change.cell].key, name(change.cell), why))

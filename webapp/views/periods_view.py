@@ -9,7 +9,7 @@ from typing import Any
 
 from ..card.balls import aimed_of, clean_of, seen, struck_of
 from ..card.card_data import Card, CellKey
-from ..card.card_words import count, meant_within, percent, tenths
+from ..card.card_words import count, meant_within, percent, plain_tenths, signed_tenths
 from ..card.strike import BANDS_M
 from ..facts import BALLS, CONTACTS, JUDGED_BY, MODES, SURFACES
 from ..practice.scores import NINE_WITHIN_M
@@ -155,7 +155,7 @@ def _figure(part: str, chosen: Sequence[Row], told: Side, unit: str) -> str:
         return f"{told.n_within} of {told.n_nine} within {whole(NINE_WITHIN_M, unit)} {unit}."
     off_m = [shot["carry_m"] - shot["meant_carry_m"] for shot in aimed_of(chosen)]
     if off_m and (part == "aimed" or part in BANDS_M):
-        return f"On average {tenths(sum(off_m) / len(off_m), unit)} {unit} against the meant carry."
+        return f"On average {signed_tenths(sum(off_m) / len(off_m), unit)} {unit} against the meant carry."
     carries_m = [shot["carry_m"] for shot in chosen if seen(shot)]
     return f"They carried {_plain(sum(carries_m) / len(carries_m), unit)} {unit} on average." if carries_m else ""
 
@@ -245,7 +245,7 @@ def _strike_rows(compared: Comparison, unit: str) -> list[StrikeRow]:
         if contact in before.contacts.counts or contact in after.contacts.counts
     ]
     costs = [_plain(one.cost.lost_m, unit) if one.cost else "no balls" for one in sides]
-    aims = [tenths(one.aim.all_m, unit) if one.aim else "no balls" for one in sides]
+    aims = [signed_tenths(one.aim.all_m, unit) if one.aim else "no balls" for one in sides]
     ends = [
         f"{one.aim.short} short, {one.aim.within} in, {one.aim.long} long" if one.aim else "no balls" for one in sides
     ]
@@ -269,7 +269,7 @@ def spread_words(told: Found | None) -> str:
 def _verdict(told: Found, unit: str) -> tuple[str, str]:
     """The word for a difference, and the difference itself: in a unit of length, else of shares in per cent."""
     if unit:
-        return told.word, f"{tenths(told.change, unit)} ± {_plain(told.error, unit)} {unit}"
+        return told.word, f"{signed_tenths(told.change, unit)} ± {_plain(told.error, unit)} {unit}"
     sign = "" if percent(abs(told.change)) == "0%" else "−" if told.change < 0 else "+"
     how_sure = f" ± {percent(told.error)}"
     if told.chance is not None:
@@ -284,4 +284,4 @@ def _share(one: Side, contact: str) -> str:
 
 
 def _plain(length_m: float | None, unit: str) -> str:
-    return tenths(length_m or 0.0, unit).lstrip("+−")
+    return plain_tenths(abs(length_m or 0.0), unit)

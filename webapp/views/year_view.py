@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from ..card.card_data import Card
-from ..card.card_words import count, tenths
+from ..card.card_words import count, plain_tenths
 from ..trends.compare import CellChange
 from ..trends.verdicts import by_visits
 from ..trends.year import Row, Year, year_of
@@ -30,7 +30,7 @@ def page(shots: Sequence[Row], card: Card, clock: str, name: Name, unit: str) ->
         "months": [
             (
                 f"{one.first:%b %Y}", one.visits, one.balls,
-                tenths(-one.cost.lost_m, unit).lstrip("+") if one.cost else "–",
+                plain_tenths(-one.cost.lost_m, unit) if one.cost else "–",
             )
             for one in year.months
         ],
