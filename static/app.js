@@ -89,7 +89,7 @@ async function bringToken(event) {
   form.dataset.tokenReady = "yes";
   form.requestSubmit(submitter);
   delete form.dataset.tokenReady;
-  if (form.matches(":invalid")) form.ariaBusy = null; // what reads the boxes came only now, and refused one
+  if (form.matches(":invalid")) form.ariaBusy = null; // typed.js was still loading and has now marked a box invalid
   else setTimeout(() => { form.ariaBusy = null; }, LONGEST_ANSWER_MS);
 }
 

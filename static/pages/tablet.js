@@ -7,7 +7,7 @@ const MISSING = "The code is missing. Make one under Coach links on the phone.";
 const CLOSED = "This is closed now: six hours went by, or the player ended it. Make another code on the phone.";
 
 const followed = document.getElementById("followed");
-const leave = followed?.firstElementChild;
+const wayOut = followed?.firstElementChild; // to the first page
 const stamp = document.getElementById("stamp");
 
 let token = "";
@@ -55,7 +55,7 @@ async function show() {
   stamp.textContent = `As of ${new Date().toLocaleTimeString("en-GB")}.`;
 }
 
-/** Put a card drawn anew in the place of the one before; whoever goes by keys stays at the way where they stood. */
+/** Put a card drawn anew in the place of the one before. Keyboard focus stays on the link it was on. */
 function put(pieces) {
   const stood = followed.contains(document.activeElement) && document.activeElement.getAttribute("href");
   followed.replaceChildren(...pieces);
@@ -75,7 +75,7 @@ function stay(event) {
 
 /** Whoever stands at the tablet sees nothing more of a player whose link is over. */
 function close() {
-  followed.replaceChildren(leave);
+  followed.replaceChildren(wayOut);
   stamp.textContent = "";
   tell(CLOSED);
 }

@@ -24,8 +24,8 @@ def bring_back(
     """How many facts of a book's JSON came, and how many were there already; NotWhole, and nothing taken, if one fails.
 
     Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn.
-    TooLarge as of `Book.add_whole`; `tell` hears which share is done. Unless a junior's guardian has `seen` to it,
-    what a guardian is asked for is refused.
+    TooLarge as of `Book.add_whole`; `tell(share)` is called with the share done. Unless a junior's guardian has
+    `seen` to it, what a guardian is asked for is refused.
     """
     facts = _facts_of(text)
     clubs = reading.clubs(book)

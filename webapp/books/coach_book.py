@@ -46,7 +46,7 @@ class CoachBook:
         self._keys = {club.id: self._key(club.id) for club in reading.clubs(book, retired=True)}
 
     def estimate_of(self, now: str, mirrored: bool, ball: str | None) -> Estimate:
-        """The card as of `now` and its numbers, of the moment for which the player's own are worked out."""
+        """The card as of `now` and its numbers, made for the same moment as the player's card."""
         made = estimate(self._rows(now), read_card.numbers_moment(self._book, now), mirrored, ball)
         return replace(made, card=replace(made.card, as_of=now))
 

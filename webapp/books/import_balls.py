@@ -49,7 +49,7 @@ def import_whole(
 ) -> Imported:
     """Take every row of a CSV text or none: a single row left out raises NotWhole. Unreadable as of `import_balls`.
 
-    TooLarge as of `Book.add_whole`; `tell` hears which share of the taking is done.
+    TooLarge as of `Book.add_whole`; `tell(share)` is called with the share of the taking done.
     """
     table = importing.read_csv(lines, known_of(book), MOST_REFUSED)
     if table.refused:

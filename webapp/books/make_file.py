@@ -21,7 +21,7 @@ Tell = Callable[[float], None]
 def make_file(book: Book, name: str, path: Path, unit: str, now: str, tell: Tell = lambda share: None) -> None:
     """Write one of `KINDS` to a path where nothing is, as the book is at one moment even while others write.
 
-    `unit` is that of the CSV's lengths; `tell` hears which share is done.
+    `unit` is that of the CSV's lengths; `tell(share)` is called with the share done.
     """
     if name == "book.sqlite":
         book.copy_to(path)

@@ -67,7 +67,8 @@ def take_file(
 ) -> str:
     """Put a file's content into the book; says what came and what was there already. NotTaken when any of it fails.
 
-    The book's file may not grow beyond `most_bytes`; `tell` hears which share is done; `seen` as of `bring_back`.
+    The book's file may not grow beyond `most_bytes`; `tell(share)` is called with the share done; `seen` as of
+    `bring_back`.
     """
     try:
         return _take(book, path, now, most_bytes, tell, seen)

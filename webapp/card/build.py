@@ -309,7 +309,7 @@ def _phone(question: _Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
     # A visit ends a pause, so the phone starts from an estimate without one. Where no visit is open and no pause
     # goes on, that is the card's own estimate.
     before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
-    told = counts(before)
+    counted = counts(before)
     old_days = _fresh_days(rows.settings)
     fresh = before.balls.counted & (before.balls.age_days <= old_days)
     recent = np.bincount(before.balls.cell[fresh], minlength=own)
@@ -321,10 +321,10 @@ def _phone(question: _Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
             ln_sd=float(np.sqrt(before.next_variance[at])),
             N0=float(before.N[at]),
             drift=float(before.drift[at]),
-            n0=int(told.n[at]),
-            visits0=int(told.visits[at]),
+            n0=int(counted.n[at]),
+            visits0=int(counted.visits[at]),
             recent0=int(recent[at]),
-            by_eye0=bool(told.by_eye[at]),
+            by_eye0=bool(counted.by_eye[at]),
             told=at in before.told_m,
             moves=question.moves(at, open_here),
         )

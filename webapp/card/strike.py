@@ -63,7 +63,7 @@ class Shares:
     def said(self, contact: str) -> str:
         """Share of one contact in whole per cent, such as "4%"; those of all contacts add to 100.
 
-        Of remainders alike, which floats would tell apart, the first contact's is rounded up.
+        Equal remainders go to the earlier contact; Fractions keep them equal.
         """
         whole = whole_parts([Fraction(count, self.n) for count in self.counts.values()], 100) if self.n else []
         return f"{dict(zip(self.counts, whole, strict=False)).get(contact, 0)}%"

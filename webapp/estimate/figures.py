@@ -100,8 +100,10 @@ def figures(pooled: Pooled) -> list[CellFigures]:
     nine = forecast(pooled).point_m(0.1)
     crossed = out_of_order(pooled, shown)
 
-    told, j = counts(pooled), len(pooled.cells)
-    of_trust = [(int(told.n[i]), int(told.visits[i]), int(told.fresh[i]), i in pooled.told_m) for i in range(j)]
+    counted, j = counts(pooled), len(pooled.cells)
+    of_trust = [
+        (int(counted.n[i]), int(counted.visits[i]), int(counted.fresh[i]), i in pooled.told_m) for i in range(j)
+    ]
     words = [trust(*of_trust[i], float(half_m[i])) for i in range(j)]
     return [
         CellFigures(
@@ -113,15 +115,15 @@ def figures(pooled: Pooled) -> list[CellFigures]:
             next_low_m=float(np.exp(pooled.m[i] - next_wide[i])),
             next_high_m=float(np.exp(pooled.m[i] + next_wide[i])),
             nine_in_ten_carry_m=float(nine[i]),
-            n_clean=int(told.n_clean[i]),
-            n=int(told.n[i]),
-            visits=int(told.visits[i]),
+            n_clean=int(counted.n_clean[i]),
+            n=int(counted.n[i]),
+            visits=int(counted.visits[i]),
             trust=words[i],
             too_wide=trust(*of_trust[i], 0.0) == "settled" != words[i],
-            by_eye=bool(told.by_eye[i]),
-            last_age_days=float(told.newest_days[i]) if told.n[i] else None,
+            by_eye=bool(counted.by_eye[i]),
+            last_age_days=float(counted.newest_days[i]) if counted.n[i] else None,
             out_of_order=bool(crossed[i]),
-            rough=bool(told.n[i] < model.ROUGH_BELOW_BALLS),
+            rough=bool(counted.n[i] < model.ROUGH_BELOW_BALLS),
         )
         for i in range(j)
     ]

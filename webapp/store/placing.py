@@ -59,7 +59,7 @@ class Known:
         return key_of(raw["id"]) in self._facts
 
     def take(self, raw: dict[str, Any]) -> tuple[Any, ...] | None:
-        """The row of a fact that fits, None when the book already has it; from here on the book is held to have it."""
+        """The row of a fact that fits, None when the book already has it; later facts of the batch see it."""
         key, content = key_of(raw["id"]), _content(raw)
         if key in self._facts:
             return None

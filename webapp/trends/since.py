@@ -1,4 +1,4 @@
-"""What a period says first: its balls, what moved, the strike, the aim, by yards a ball times certainty.
+"""What a period says first: its balls, what moved, the strike, the aim, ranked by size of change times certainty.
 
 Knows figures of two periods; each line names the balls that it is made of, and its numbers are theirs.
 """
