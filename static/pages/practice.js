@@ -55,7 +55,7 @@ async function showHomework(data) {
   set("struck", `${homework.struck.length} of ${homework.plan.length}`);
   set("focus", homework.focus ? ` Focus: ${homework.focus}` : "");
   set("gone", goneWords(homework.left.length + homework.nine_left.length - left.length - nineLeft.length));
-  set("nine-by", homework.nine_by && nineLeft.length ? ` Its nine is due by ${weekday(homework.nine_by)}.` : "");
+  set("nine-by", homework.nine_by && nineLeft.length ? ` Its next-visit nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
   balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${left.length}`;
   for (const [button, { length }] of [[balls, left], [nine, nineLeft]]) {

@@ -203,6 +203,20 @@ def test_the_shots_behind_a_number_come_to_the_worked_example(player: FlaskClien
     ]
 
 
+def test_balls_that_fly_on_are_named_beside_the_cost_where_there_are_some(
+    player: FlaskClient, book: Book, demo: list[Raw]
+) -> None:
+    bucket, club = a_bucket(), wedge(demo, "56")
+    clean = [a_shot(bucket, club, 54, moved(NOW, seconds=at)) for at in range(8)]
+    put(book, [bucket, *clean, a_shot(bucket, club, 34, moved(NOW, seconds=9), contact="fat")])
+    told = words(player.get(f"/card/{club}/90"))
+    assert "Balls that fall short cost 2.2 a ball." in told
+    assert "fly on" not in told
+    put(book, [a_shot(bucket, club, 64, moved(NOW, seconds=10), contact="thin")])
+    told = words(player.get(f"/card/{club}/90"))
+    assert "cost 2.0 a ball, balls that fly on add 1.0: the total hides both." in told
+
+
 def test_shots_that_do_not_count_are_listed_with_the_reason(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
     bucket, club = a_bucket(), wedge(demo, "56")
     aside = a_shot(bucket, club, 30)

@@ -59,7 +59,7 @@ def test_accepting_makes_a_plan_of_26_that_practice_offers_first(
     assert work["plan"][0] == f"{clubs['60']}:135:swing::lesson:0a1b2c3d.1"
     page = player.get("/practice").text
     assert page.index("From your coach") < page.index("How many balls?")
-    assert "0 of 26 balls struck. Its nine is due by Sunday 4 May. Focus: quiet wrists" in words(
+    assert "0 of 26 balls struck. Its next-visit nine is due by Sunday 4 May. Focus: quiet wrists" in words(
         player.get("/practice")
     )
     send(player, "/practice/start", do="homework", **CONDITIONS)
