@@ -6,7 +6,7 @@ Knows no feature; the code that refuses gives the sentence, fault_words.py those
 import sqlite3
 import traceback
 
-from flask import Flask, Response, g, make_response, request
+from flask import Flask, Response, current_app, g, make_response, request
 from flask_wtf.csrf import CSRFError, generate_csrf
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
@@ -34,63 +34,69 @@ _FAULT = (
 
 def register(app: Flask) -> None:
     """Answer every error of the application."""
+    app.register_error_handler(Refused, _refused)
+    app.register_error_handler(CSRFError, _forged)
+    app.register_error_handler(StoreFault, _of_the_store)
+    app.register_error_handler(sqlite3.Error, _met_while_reading)
+    app.register_error_handler(HTTPException, _of_http)
+    app.register_error_handler(Exception, _unforeseen)
 
-    @app.errorhandler(Refused)
-    def refused(error: Refused) -> Response:
-        response = make_response(answer(error.status, error.code, error.message))
-        if error.code == "book_deleted" and not request.path.startswith("/api/"):
-            doors.forget_device(response)  # only a page takes the cookie: /api/ has to tell the phone's script too
-            reader.forget(response)
-        return response
 
-    @app.errorhandler(CSRFError)
-    def forged(_: CSRFError) -> tuple[Response | str, int]:
-        message = "This form was too old or not from this page, so nothing was changed. Go back and send it again."
-        return answer(400, "csrf", message, csrf=generate_csrf())
+def _refused(error: Refused) -> Response:
+    response = make_response(answer(error.status, error.code, error.message))
+    if error.code == "book_deleted" and not request.path.startswith("/api/"):
+        doors.forget_device(response)  # only a page takes the cookie: /api/ has to tell the phone's script too
+        reader.forget(response)
+    return response
 
-    @app.errorhandler(StoreFault)
-    def store(fault: StoreFault) -> tuple[Response | str, int]:
-        app.logger.error("%s at %s", words_of(fault).code, request.endpoint)
-        words = words_of(fault)
-        return answer(words.status, words.code, words.message)
 
-    @app.errorhandler(sqlite3.Error)
-    def met_while_reading(error: sqlite3.Error) -> Response | tuple[Response | str, int]:
-        """Damage that arose since a file was opened; from now on it is looked over again before anything is written.
+def _forged(_: CSRFError) -> tuple[Response | str, int]:
+    message = "This form was too old or not from this page, so nothing was changed. Go back and send it again."
+    return answer(400, "csrf", message, csrf=generate_csrf())
 
-        A file that only copies a log is thrown away, and whoever reads is answered from a new one.
-        """
-        opened = g.get("coach_book") or g.get("book") or g.get("directory")
-        found = fault_of(error, opened.path) if opened is not None else None
-        if found is None:
-            return fault(error)
-        if isinstance(found, DamagedFile):
-            doubt(opened.path)
-            if isinstance(opened, Book) and opened.throw_away():
-                if request.method in ("GET", "HEAD") and doors.begin_again():
-                    return app.make_response(app.dispatch_request())
-                return store(BusyFile(str(found)))
-        return store(found)
 
-    @app.errorhandler(HTTPException)
-    def plain(error: HTTPException) -> Response:
-        status = error.code or 500
-        code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
-        if status == 413:
-            message = message.format(most=_most_words())
-        if status == 405 and request.method in ("GET", "HEAD"):
-            message = _TAKES_FORMS
-        response = make_response(answer(status, code, message))
-        if isinstance(error, MethodNotAllowed) and error.valid_methods:
-            response.allow.update(error.valid_methods)  # RFC 9110, 15.5.6: a 405 says what would be taken
-        return response
+def _of_the_store(fault: StoreFault) -> tuple[Response | str, int]:
+    current_app.logger.error("%s at %s", words_of(fault).code, request.endpoint)
+    words = words_of(fault)
+    return answer(words.status, words.code, words.message)
 
-    @app.errorhandler(Exception)
-    def fault(error: Exception) -> tuple[Response | str, int]:
-        # An error's own text may quote what a player typed, so only its kind and the lines of our code are written.
-        where = "".join(traceback.format_tb(error.__traceback__))
-        app.logger.error("%s at %s\n%s", type(error).__name__, request.endpoint, where)
-        return answer(500, *_FAULT)
+
+def _met_while_reading(error: sqlite3.Error) -> Response | tuple[Response | str, int]:
+    """Damage that arose since a file was opened; from now on it is looked over again before anything is written.
+
+    A file that only copies a log is thrown away, and whoever reads is answered from a new one.
+    """
+    opened = g.get("coach_book") or g.get("book") or g.get("directory")
+    found = fault_of(error, opened.path) if opened is not None else None
+    if found is None:
+        return _unforeseen(error)
+    if isinstance(found, DamagedFile):
+        doubt(opened.path)
+        if isinstance(opened, Book) and opened.throw_away():
+            if request.method in ("GET", "HEAD") and doors.begin_again():
+                return current_app.make_response(current_app.dispatch_request())
+            return _of_the_store(BusyFile(str(found)))
+    return _of_the_store(found)
+
+
+def _of_http(error: HTTPException) -> Response:
+    status = error.code or 500
+    code, message = _PLAIN.get(status) or (_PLAIN[400] if status < 500 else _FAULT)
+    if status == 413:
+        message = message.format(most=_most_words())
+    if status == 405 and request.method in ("GET", "HEAD"):
+        message = _TAKES_FORMS
+    response = make_response(answer(status, code, message))
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        response.allow.update(error.valid_methods)  # RFC 9110, 15.5.6: a 405 says what would be taken
+    return response
+
+
+def _unforeseen(error: Exception) -> tuple[Response | str, int]:
+    # An error's own text may quote what a player typed, so only its kind and the lines of our code are written.
+    where = "".join(traceback.format_tb(error.__traceback__))
+    current_app.logger.error("%s at %s\n%s", type(error).__name__, request.endpoint, where)
+    return answer(500, *_FAULT)
 
 
 def _most_words() -> str:
