@@ -24,7 +24,7 @@ from .store.book import Book
 # Of a bucket, what the next is likely to share.
 LASTING = ("place", "surface", "ball", "judged_by", "bay_offset_m", "monitor_note", "flags_checked")
 _MOST_HOMEWORK = 8  # older homework is not gone on with
-_MOST_VISITS = 50  # an entry whose visit is missing belongs to one of the last
+_MOST_BUCKETS = 50  # an entry whose bucket is missing belongs to one of the last
 
 View = dict[str, Any]
 Row = dict[str, Any]
@@ -186,7 +186,7 @@ def refused(book: Book, view: View) -> dict[str, Any]:
             {"swing_deg": swing.swing_deg, "name": swing.name or clock.clock_name(swing.swing_deg, view["mirrored"])}
             for swing in reading.swings(book)
         ],
-        "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_VISITS)],
+        "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_BUCKETS)],
     }
 
 

@@ -125,7 +125,7 @@ function titleOf({ kind, body }, data, unit) {
     const { club, swing } = callWords(data, body, unit);
     return `Ball, ${club} ${swing}`;
   }
-  return { shot: "A ball taken away", bucket: `Visit ${body?.place ?? ""}`.trim(), homework: "Homework", remark: "A remark" }[kind] ?? "A note";
+  return { shot: "A ball taken away", bucket: `Bucket ${body?.place ?? ""}`.trim(), homework: "Homework", remark: "A remark" }[kind] ?? "A note";
 }
 
 /** The visits to choose from: the server's, and those that only this phone knows yet. */

@@ -98,6 +98,15 @@ def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_ta
     assert player.faults == []
 
 
+def test_a_refused_bucket_is_called_a_bucket(player: Player) -> None:
+    player.open("/card")
+    hold(player, a_bucket(now(), bay_offset_m=TOO_FAR_M))
+    player.open("/refused")
+    entry = player.page.get_by_role("listitem")
+    expect(entry).to_contain_text("Bucket Pellow Fen")
+    expect(entry).not_to_contain_text("isit")
+
+
 def test_a_carry_out_of_range_is_not_sent_again(player: Player, two_days_old: list[Raw]) -> None:
     *_, bucket, shot = two_days_old
     player.open("/refused")

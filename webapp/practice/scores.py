@@ -88,9 +88,9 @@ def with_nines(buckets: Sequence[Row], shots: Sequence[Row]) -> list[Row]:
     ]
 
 
-def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
-    """Every next-visit nine, newest first; `visits` need id and plan, `shots` are of all of them."""
-    planned = [visit for visit in visits if any(map(_is_nine, map(parse, visit["plan"])))]
+def nines(buckets: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
+    """Every next-visit nine, newest first; `buckets` need id and plan, `shots` are of all of them."""
+    planned = [bucket for bucket in buckets if any(map(_is_nine, map(parse, bucket["plan"])))]
     if not planned:
         return []
     by_bucket: dict[str, list[Row]] = {}
@@ -98,9 +98,9 @@ def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
     for shot in in_order:
         by_bucket.setdefault(shot["bucket_id"], []).append(shot)
     found = []
-    for visit in planned:
-        own = by_bucket.get(visit["id"], [])
-        nine = [shot for shot in own if _is_nine(call_of(visit["plan"], shot))]
+    for bucket in planned:
+        own = by_bucket.get(bucket["id"], [])
+        nine = [shot for shot in own if _is_nine(call_of(bucket["plan"], shot))]
         if not nine:
             continue
         begun = nine[0]["struck_at"]
@@ -108,7 +108,7 @@ def nines(visits: Iterable[Row], shots: Iterable[Row]) -> list[Nine]:
         cold = last is None or days_between(last, begun) >= NINE_AFTER_DAYS
         kept = [shot for shot in nine if not shot["aside"]]
         within = sum(map(lands_within, kept))
-        found.append(Nine(visit["id"], begun, len(kept), within, cold))
+        found.append(Nine(bucket["id"], begun, len(kept), within, cold))
     return sorted(found, key=lambda nine: nine.struck_at, reverse=True)
 
 
