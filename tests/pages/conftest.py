@@ -1,4 +1,4 @@
-"""What tests of several pages share: a phone with the demo book, and a bag."""
+"""What tests of several pages share: a phone with the demo book, the demo set in a player's book, and a bag."""
 
 from pathlib import Path
 
@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, a_club, a_setting
+from tests.factories import NOW, Raw, a_club, a_setting, the_demo_set
 from webapp.books.demo import load_demo
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
@@ -20,6 +20,15 @@ def demo(app: Flask, data: Path, directory: Directory) -> FlaskClient:
     client = app.test_client()
     client.set_cookie("book", directory.new_device(load_demo(directory, NOW), "phone", NOW))
     return client
+
+
+@pytest.fixture
+def demo_set(app: Flask, book: Book, player: FlaskClient) -> list[Raw]:
+    """The demo set in the player's book, read a little later."""
+    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
+    facts = the_demo_set()
+    assert book.add(facts, None, NOW).refused == []
+    return facts
 
 
 @pytest.fixture

@@ -1,8 +1,7 @@
-"""The card page, the shots behind a number, what is shown and what was printed, through the real app and book."""
+"""The card page, the shots behind a number and what is shown, through the real app and book."""
 
 import json
 import re
-from typing import Any
 from urllib.parse import quote
 
 import pytest
@@ -13,16 +12,14 @@ from tests.factories import (
     Raw,
     a_bucket,
     a_club,
-    a_full_carry,
     a_setting,
     a_shot,
     corrected,
     f1_balls,
-    the_demo_set,
 )
 from tests.pages.visitor import words
 from webapp.estimate.phone import read
-from webapp.moments import moment_of, moved
+from webapp.moments import moved
 from webapp.store.book import Book
 
 CELL = re.compile(
@@ -33,21 +30,12 @@ CELL = re.compile(
 )
 
 
-@pytest.fixture
-def demo(app: Any, book: Book, player: FlaskClient) -> list[Raw]:
-    """The demo set in the player's book, read a little later."""
-    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
-    facts = the_demo_set()
-    put(book, facts)
-    return facts
-
-
 def put(book: Book, facts: list[Raw]) -> None:
     assert not book.add(facts, None, NOW).refused
 
 
-def wedge(demo: list[Raw], name: str) -> str:
-    return str(next(fact["root"] for fact in demo if fact["kind"] == "club" and fact["body"]["name"] == name))
+def wedge(demo_set: list[Raw], name: str) -> str:
+    return str(next(fact["root"] for fact in demo_set if fact["kind"] == "club" and fact["body"]["name"] == name))
 
 
 def page(player: FlaskClient, path: str = "/card") -> str:
@@ -61,28 +49,22 @@ def table(text: str) -> dict[str, dict[str, str]]:
     return {found["cell"]: found.groupdict() for found in CELL.finditer(text)}
 
 
-def was_printed(player: FlaskClient, text: str) -> Any:
-    """The answer to the button of a laid-out page."""
-    lines = re.findall(r'name="line" value="([^"]+)"', text)
-    return player.post("/print", data={"csrf_token": token(text), "line": lines}, follow_redirects=True)
-
-
 def token(text: str) -> str:
     found = re.search(r'name="csrf_token" value="([^"]+)"', text)
     assert found
     return found[1]
 
 
-def test_a_cold_card_shows_guesses_and_what_was_told(player: FlaskClient, demo: list[Raw]) -> None:
+def test_a_cold_card_shows_guesses_and_what_was_told(player: FlaskClient, demo_set: list[Raw]) -> None:
     cells = table(page(player))
-    club = wedge(demo, "56")
+    club = wedge(demo_set, "56")
     assert cells[f"{club}:180"]["carry"] == "85"
     assert {cell["trust"] for key, cell in cells.items() if key.endswith(":180")} == {"told"}
     assert {cell["trust"] for key, cell in cells.items() if not key.endswith(":180")} == {"guess"}
     assert len(cells) == 16
 
 
-def test_the_dial_shows_what_the_table_says(player: FlaskClient, demo: list[Raw]) -> None:
+def test_the_dial_shows_what_the_table_says(player: FlaskClient, demo_set: list[Raw]) -> None:
     text = page(player)
     dial = text[text.index('<svg class="dial"') : text.index("</svg>")]
     drawn = re.findall(r'data-cell="([^"]+)" data-trust="(\w+)">.*?data-part="carry" data-m="[^"]+"[^>]*>(\d+)<', dial)
@@ -93,18 +75,18 @@ def test_the_dial_shows_what_the_table_says(player: FlaskClient, demo: list[Raw]
     }
 
 
-def test_a_table_cell_is_read_whole(player: FlaskClient, demo: list[Raw]) -> None:
+def test_a_table_cell_is_read_whole(player: FlaskClient, demo_set: list[Raw]) -> None:
     text = page(player)
-    cell = re.search(rf'data-cell="{wedge(demo, "56")}:180".*?</td>', text[text.index("<table") :], re.DOTALL)
+    cell = re.search(rf'data-cell="{wedge(demo_set, "56")}:180".*?</td>', text[text.index("<table") :], re.DOTALL)
     assert cell
     read = " ".join(re.sub(r"<[^>]+>", "", cell[0].split(">", 1)[1]).split())
     assert "full swing, 56 wedge, 85 yards, told" in read
 
 
-def test_balls_make_a_cell_early_with_their_count(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+def test_balls_make_a_cell_early_with_their_count(player: FlaskClient, book: Book, demo_set: list[Raw]) -> None:
     bucket = a_bucket()
-    put(book, [bucket, *f1_balls(bucket, wedge(demo, "56"))])
-    cell = table(page(player))[f"{wedge(demo, '56')}:90"]
+    put(book, [bucket, *f1_balls(bucket, wedge(demo_set, "56"))])
+    cell = table(page(player))[f"{wedge(demo_set, '56')}:90"]
     assert (cell["trust"], cell["n"], cell["visits"]) == ("early", "10", "1")
 
 
@@ -118,22 +100,22 @@ def test_a_phone_without_a_book_is_told_so(client: FlaskClient) -> None:
     assert client.get("/card").status_code in (302, 401)
 
 
-def test_metres_are_exact_both_ways(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+def test_metres_are_exact_both_ways(player: FlaskClient, book: Book, demo_set: list[Raw]) -> None:
     put(book, [a_setting("unit", "m", moved(NOW, seconds=1))])
     metres = table(page(player))
-    assert metres[f"{wedge(demo, '46')}:180"]["carry"] == "102"
+    assert metres[f"{wedge(demo_set, '46')}:180"]["carry"] == "102"
     assert re.search(r'above <span data-m="13.716[^"]*">14</span>', page(player, "/bag"))
     put(book, [a_setting("unit", "yd", moved(NOW, seconds=2))])
-    assert table(page(player))[f"{wedge(demo, '46')}:180"]["carry"] == "112"
+    assert table(page(player))[f"{wedge(demo_set, '46')}:180"]["carry"] == "112"
 
 
-def test_this_phones_own_unit_is_honoured(player: FlaskClient, demo: list[Raw]) -> None:
+def test_this_phones_own_unit_is_honoured(player: FlaskClient, demo_set: list[Raw]) -> None:
     player.set_cookie("phone", quote(json.dumps({"unit": "m"})))
-    assert table(page(player))[f"{wedge(demo, '46')}:180"]["carry"] == "102"
+    assert table(page(player))[f"{wedge(demo_set, '46')}:180"]["carry"] == "102"
 
 
 def test_a_left_hander_reads_mirrored_hours_and_the_same_numbers(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
     right = page(player)
     put(book, [a_setting("hand", "left", moved(NOW, seconds=1))])
@@ -145,21 +127,21 @@ def test_a_left_hander_reads_mirrored_hours_and_the_same_numbers(
 
 
 def test_a_left_hander_who_reads_the_clock_as_his_own_sees_nine(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
     later = moved(NOW, seconds=1)
     put(book, [a_setting("hand", "left", later), a_setting("seen_from", "self", later)])
     assert "9:00" in page(player)
 
 
-def test_gaps_are_on_the_page_of_the_bag(player: FlaskClient, demo: list[Raw]) -> None:
+def test_gaps_are_on_the_page_of_the_bag(player: FlaskClient, demo_set: list[Raw]) -> None:
     text = page(player, "/bag")
     gaps = re.findall(r'<th scope="row">(\d+)</th><td>(\d+)</td>\s*<td><span data-m="[^"]+">(\d+)<', text)
     assert gaps == [("46", "51", "13"), ("51", "56", "14"), ("56", "60", "13")]
 
 
 def test_choosing_six_numbers_redraws_both_faces_and_keeps_the_rest(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
     text = page(player)
     keep = [key for key in table(text) if key.split(":")[1] in ("90", "180")][:6]
@@ -173,15 +155,17 @@ def test_choosing_six_numbers_redraws_both_faces_and_keeps_the_rest(
     assert table(back.text) == table(text)
 
 
-def test_hiding_without_the_pages_token_changes_nothing(player: FlaskClient, demo: list[Raw]) -> None:
+def test_hiding_without_the_pages_token_changes_nothing(player: FlaskClient, demo_set: list[Raw]) -> None:
     assert player.post("/card/shown", data={"cell": []}).status_code in (302, 400)
     assert len(table(page(player))) == 16
 
 
-def test_the_shots_behind_a_number_come_to_the_worked_example(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+def test_the_shots_behind_a_number_come_to_the_worked_example(
+    player: FlaskClient, book: Book, demo_set: list[Raw]
+) -> None:
     bucket = a_bucket()
-    put(book, [bucket, *f1_balls(bucket, wedge(demo, "56"))])
-    text = page(player, f"/card/{wedge(demo, '56')}/90")
+    put(book, [bucket, *f1_balls(bucket, wedge(demo_set, "56"))])
+    text = page(player, f"/card/{wedge(demo_set, '56')}/90")
     rows = {
         name: (everything, clean)
         for name, everything, clean in re.findall(r'<th scope="row">([^<]+)</th><td>([^<]*)</td><td>([^<]*)</td>', text)
@@ -204,9 +188,9 @@ def test_the_shots_behind_a_number_come_to_the_worked_example(player: FlaskClien
 
 
 def test_balls_that_fly_on_are_named_beside_the_cost_where_there_are_some(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
-    bucket, club = a_bucket(), wedge(demo, "56")
+    bucket, club = a_bucket(), wedge(demo_set, "56")
     clean = [a_shot(bucket, club, 54, moved(NOW, seconds=at)) for at in range(8)]
     put(book, [bucket, *clean, a_shot(bucket, club, 34, moved(NOW, seconds=9), contact="fat")])
     told = words(player.get(f"/card/{club}/90"))
@@ -217,8 +201,10 @@ def test_balls_that_fly_on_are_named_beside_the_cost_where_there_are_some(
     assert "cost 2.0 a ball, balls that fly on add 1.0: the total hides both." in told
 
 
-def test_shots_that_do_not_count_are_listed_with_the_reason(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    bucket, club = a_bucket(), wedge(demo, "56")
+def test_shots_that_do_not_count_are_listed_with_the_reason(
+    player: FlaskClient, book: Book, demo_set: list[Raw]
+) -> None:
+    bucket, club = a_bucket(), wedge(demo_set, "56")
     aside = a_shot(bucket, club, 30)
     aimed = a_shot(bucket, club, 60, moved(NOW, seconds=30), mode="distance")
     lost = a_shot(bucket, club, None, moved(NOW, seconds=60), contact="thin")
@@ -229,21 +215,23 @@ def test_shots_that_do_not_count_are_listed_with_the_reason(player: FlaskClient,
     assert "Lost from sight: 1." in text
 
 
-def test_the_bays_offset_is_in_the_listed_carry(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    bucket, club = a_bucket(bay_offset_m=-6 * 0.9144), wedge(demo, "56")
+def test_the_bays_offset_is_in_the_listed_carry(player: FlaskClient, book: Book, demo_set: list[Raw]) -> None:
+    bucket, club = a_bucket(bay_offset_m=-6 * 0.9144), wedge(demo_set, "56")
     put(book, [bucket, a_shot(bucket, club, 60)])
     assert re.search(r'<strong><span data-m="[^"]+">54</span></strong>', page(player, f"/card/{club}/90"))
 
 
 @pytest.mark.parametrize("path", ["/card/{club}/91", "/card/{club}/x", "/card/00000000-0000-4000-8000-000000000000/90"])
-def test_a_number_that_is_not_on_the_card_is_answered_plainly(player: FlaskClient, demo: list[Raw], path: str) -> None:
-    answer = player.get(path.format(club=wedge(demo, "56")))
+def test_a_number_that_is_not_on_the_card_is_answered_plainly(
+    player: FlaskClient, demo_set: list[Raw], path: str
+) -> None:
+    answer = player.get(path.format(club=wedge(demo_set, "56")))
     assert answer.status_code == 404
     assert "no such number on your card" in answer.text
 
 
-def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    old, bucket = next(fact for fact in demo if fact["body"].get("name") == "56"), a_bucket()
+def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo_set: list[Raw]) -> None:
+    old, bucket = next(fact for fact in demo_set if fact["body"].get("name") == "56"), a_bucket()
     put(book, [bucket, *(a_shot(bucket, old, 61, moved(NOW, seconds=at)) for at in range(6))])
     new = a_club("56", made_at=moved(NOW, days=1), follows=old["root"])
     put(book, [corrected(old, moved(NOW, days=1), retired=True), new])
@@ -257,35 +245,35 @@ def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo: 
     assert player.get(f"/card/{old['root']}/45").status_code == 404
 
 
-def test_a_gap_is_a_share_of_the_longer_wedge_too(player: FlaskClient, demo: list[Raw]) -> None:
+def test_a_gap_is_a_share_of_the_longer_wedge_too(player: FlaskClient, demo_set: list[Raw]) -> None:
     assert re.search(r"46 – 51</th><td>.*?13.*?<small>12%</small>", page(player), re.DOTALL)  # 13 of 112
 
 
 def test_the_card_for_own_balls_is_offered_once_there_are_some(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
     assert "?ball=own" not in page(player)
     own, range_ = a_bucket(ball="own"), a_bucket()
-    put(book, [own, range_, a_shot(own, wedge(demo, "56"), 66), a_shot(range_, wedge(demo, "56"), 60)])
+    put(book, [own, range_, a_shot(own, wedge(demo_set, "56"), 66), a_shot(range_, wedge(demo_set, "56"), 60)])
     assert "?ball=own" in page(player)
     own = page(player, "/card?ball=own")
     assert "own balls" in own
-    assert table(own)[f"{wedge(demo, '56')}:90"]["n"] == "1"
+    assert table(own)[f"{wedge(demo_set, '56')}:90"]["n"] == "1"
     assert "range balls" in page(player)
 
 
 def test_the_card_opens_on_the_balls_that_were_hit_unless_a_kind_was_chosen(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
     bucket = a_bucket(ball="own")
-    put(book, [bucket, *(a_shot(bucket, wedge(demo, "56"), 66, moved(NOW, seconds=at)) for at in range(19))])
-    assert table(page(player))[f"{wedge(demo, '56')}:90"]["n"] == "19"
+    put(book, [bucket, *(a_shot(bucket, wedge(demo_set, "56"), 66, moved(NOW, seconds=at)) for at in range(19))])
+    assert table(page(player))[f"{wedge(demo_set, '56')}:90"]["n"] == "19"
     assert "No ball yet" not in page(player)
     put(book, [a_setting("ball", "range")])
-    assert table(page(player))[f"{wedge(demo, '56')}:90"]["n"] == "0"
+    assert table(page(player))[f"{wedge(demo_set, '56')}:90"]["n"] == "0"
 
 
-def test_card_only_keeps_dial_and_pole_and_nothing_that_advises(player: FlaskClient, demo: list[Raw]) -> None:
+def test_card_only_keeps_dial_and_pole_and_nothing_that_advises(player: FlaskClient, demo_set: list[Raw]) -> None:
     player.set_cookie("phone", quote(json.dumps({"card_only": True})))
     text = page(player)
     assert '<svg class="dial"' in text
@@ -296,9 +284,9 @@ def test_card_only_keeps_dial_and_pole_and_nothing_that_advises(player: FlaskCli
 
 
 def test_the_page_gives_the_phone_each_cell_without_the_open_visit(
-    player: FlaskClient, book: Book, demo: list[Raw]
+    player: FlaskClient, book: Book, demo_set: list[Raw]
 ) -> None:
-    bucket, club = a_bucket(), wedge(demo, "56")
+    bucket, club = a_bucket(), wedge(demo_set, "56")
     put(book, [bucket, *f1_balls(bucket, club)])
     data = json.loads(re.search(r'id="page-data">(.*?)</script>', page(player), re.DOTALL)[1])  # type: ignore[index]
     assert data["open_buckets"] == [bucket["root"]]
@@ -310,77 +298,8 @@ def test_the_page_gives_the_phone_each_cell_without_the_open_visit(
     assert known.pi["clean"] > known.pi["fat"]
 
 
-def test_a_printed_card_says_where_it_differs(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    text = page(player, "/print")
-    answer = was_printed(player, text)
-    assert "says the same" in answer.text
-    put(book, [a_full_carry(wedge(demo, "56"), 86, moved(NOW, minutes=90))])
-    differs = re.search(r"differs in (\d+) places?", page(player))
-    assert differs
-    assert 1 <= int(differs[1]) <= 5
-
-
-def test_one_changed_number_is_one_place(player: FlaskClient, book: Book) -> None:
-    club = a_club("56")
-    put(book, [club, a_setting("hidden_cells", [f"{club['root']}:{deg}" for deg in (45, 90, 135)])])
-    told = a_full_carry(club, 85)
-    put(book, [told])
-    was_printed(player, page(player, "/print"))
-    put(book, [corrected(told, carry_m=90 * 0.9144)])
-    assert "differs in 1 place." in page(player)
-
-
-def test_what_was_laid_out_is_noted_as_printed_and_not_what_the_card_says_by_now(
-    player: FlaskClient, book: Book, demo: list[Raw]
-) -> None:
-    laid_out = page(player, "/print")
-    put(book, [a_full_carry(wedge(demo, "46"), 90, moved(NOW, minutes=1))])
-    assert re.search(r"Your printed card of 1 May 2025 differs in \d+ places?\.", was_printed(player, laid_out).text)
-
-
-def test_a_card_for_the_players_own_balls_is_noted_as_it_was_printed(
-    player: FlaskClient, book: Book, demo: list[Raw]
-) -> None:
-    for ball, carry in (("range", 60), ("own", 70)):
-        bucket = a_bucket(ball=ball)
-        put(book, [bucket, *(a_shot(bucket, demo[2], carry) for _ in range(20))])
-    was_printed(player, page(player, "/print?ball=own"))
-    assert "says the same" in page(player, "/card?ball=own")
-    assert "differs in" in page(player, "/card")
-
-
-@pytest.mark.parametrize(
-    "lines",
-    [[], [""], ["yd"], ["yd 0a1b2c3d"], ["mile 0a1b2c3d 90=61"], ["yd 0a1b2c3d 9.0.0=61"], ["yd 0a1b2c3d 90=61000"],
-     ["yd <b> 90=61"], ["yd 0a1b2c3d" + " 90=61" * 65], ["yd 0a1b2c3d 90=61"] * 21],
-)  # fmt: skip
-def test_lines_that_no_paper_holds_are_not_noted(
-    player: FlaskClient, book: Book, demo: list[Raw], lines: list[str]
-) -> None:
-    cursor, text = book.cursor, page(player, "/print")
-    answer = player.post("/print", data={"csrf_token": token(text), "line": lines}, follow_redirects=True)
-    assert "could not be read. Nothing was changed" in words(answer)
-    assert book.cursor == cursor
-
-
-def test_the_print_page_holds_two_faces_a_card_and_a_label_a_wedge(player: FlaskClient, demo: list[Raw]) -> None:
-    text = page(player, "/print")
-    assert text.count('<div class="wallet-face">') == 2
-    assert text.count('<svg class="shaft-label"') == 4
-    assert "the rule on attachments to clubs applies" in text
-    assert "right-handed" in text
-    assert "1 May 2025" in text
-
-
-def test_more_than_four_wedges_go_to_a_second_card(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
-    put(book, [a_club("64")])
-    text = page(player, "/print")
-    assert text.count('<div class="wallet-face">') == 4
-    assert page(player).count('<svg class="dial"') == 2
-
-
-def test_no_page_of_the_card_holds_inline_style_or_script(player: FlaskClient, demo: list[Raw]) -> None:
-    for path in ("/card", f"/card/{wedge(demo, '56')}/90", "/print"):
+def test_no_page_of_the_card_holds_inline_style_or_script(player: FlaskClient, demo_set: list[Raw]) -> None:
+    for path in ("/card", f"/card/{wedge(demo_set, '56')}/90", "/print"):
         text = page(player, path)
         assert " style=" not in text
         assert "<style" not in text
@@ -394,18 +313,18 @@ def test_a_wedges_name_with_odd_signs_stays_text(player: FlaskClient, book: Book
 
 
 def test_five_gripped_down_and_eight_from_the_rough_stand_on_the_page_and_move_nothing(
-    demo: list[Raw], book: Book, player: FlaskClient
+    demo_set: list[Raw], book: Book, player: FlaskClient
 ) -> None:
     bucket = a_bucket()
-    put(book, [bucket, *f1_balls(bucket, wedge(demo, "56"))])
-    before = table(page(player))[f"{wedge(demo, '56')}:90"]
+    put(book, [bucket, *f1_balls(bucket, wedge(demo_set, "56"))])
+    before = table(page(player))[f"{wedge(demo_set, '56')}:90"]
     put(
         book,
-        [a_shot(bucket, wedge(demo, "56"), 48, moved(NOW, minutes=20 + at), flight="grip-down") for at in range(5)],
+        [a_shot(bucket, wedge(demo_set, "56"), 48, moved(NOW, minutes=20 + at), flight="grip-down") for at in range(5)],
     )
-    put(book, [a_shot(bucket, wedge(demo, "56"), 45, moved(NOW, minutes=30 + at), lie="rough") for at in range(8)])
-    text = words(player.get(f"/card/{wedge(demo, '56')}/90"))
+    put(book, [a_shot(bucket, wedge(demo_set, "56"), 45, moved(NOW, minutes=30 + at), lie="rough") for at in range(8)])
+    text = words(player.get(f"/card/{wedge(demo_set, '56')}/90"))
     carry = int(before["carry"])
     assert re.search(rf"grip-down 5 balls 48 − {carry - 48} ± \d", text)
     assert re.search(rf"rough 8 balls – − {carry - 45} ± \d", text)
-    assert table(page(player))[f"{wedge(demo, '56')}:90"] == before
+    assert table(page(player))[f"{wedge(demo_set, '56')}:90"] == before
