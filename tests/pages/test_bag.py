@@ -76,6 +76,8 @@ def test_a_wedge_without_a_name_is_called_by_its_loft(player: FlaskClient, book:
         ({"new-loft_deg": "52", "new-carry": "ninety"}, "Full carry must be a number, such as 54 or 54.5."),
         ({"new-loft_deg": "52", "new-name": "x" * 41}, "A name has at most 40 characters."),
         ({"new-loft_deg": "52", "new-name": "<b>52</b>"}, "“name” must not hold < or > or control characters."),
+        ({"new-loft_deg": "52", "new-name": "\u202e65"}, "“name” must not hold signs that turn the writing round."),
+        ({"new-loft_deg": "52", "new-name": "\u200b\u200b"}, "“name” must hold a letter or a figure."),
         ({"new-loft_deg": "52", "new-sole_note": "a\x00b"}, "“bounce and sole” must not hold < or > or control"),
         ({"new-loft_deg": "52", "new-name": "56"}, "There are two wedges called 56."),
         ({"new-loft_deg": "56"}, "There are two wedges called 56."),
@@ -121,6 +123,14 @@ def test_it_keeps_what_was_changed_and_writes_nothing_else(player: FlaskClient, 
     assert ("56", 57) in bag_of(demo_set)
     assert reading.full_carries(demo_set)[id_of(demo_set, "56")] == 84 * YARD_M
     assert demo_set.cursor == before + 2
+
+
+def test_a_place_that_turns_the_writing_round_is_taken_of_old_and_stays_in_its_place(
+    player: FlaskClient, book: Book
+) -> None:
+    """Source: the bidirectional algorithm of Unicode Standard Annex 9, which HTML's bdi element keeps to itself."""
+    assert not book.add([a_bucket(place="\u202ecalp")], None, NOW).refused
+    assert "<bdi>\u202ecalp</bdi>, mat, range balls" in player.get("/visits").text
 
 
 def test_a_wedge_has_one_name_in_every_drawing_whatever_its_loft(player: FlaskClient, demo_set: Book) -> None:

@@ -3,6 +3,7 @@
 Knows no book: a page fills a form and reads it.
 """
 
+import re
 from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
@@ -42,9 +43,22 @@ assert tuple(JUDGES) == JUDGED_BY
 assert tuple(BALL_KINDS) == BALLS
 
 
+# The bidirectional controls of Unicode Standard Annex 9, and signs without a shape.
+_TURNS_ROUND = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
+_UNSEEN = re.compile(r"[\s\u00ad\u200b-\u200f\u2060\ufeff]+")
+
+
 def plain(_: FlaskForm, field: StringField) -> None:
-    """Refuse markup and control characters, as facts.py does."""
-    wrong = text(field.label.text, NAME_LENGTH * 10).misfit(field.data or "")
+    """Refuse markup and control characters, as facts.py does, and what would turn a page's words round or not be seen.
+
+    The last two in what is typed here alone: facts.py takes them, since a book of before may hold them.
+    """
+    typed = field.data or ""
+    wrong = text(field.label.text, NAME_LENGTH * 10).misfit(typed)
+    if _TURNS_ROUND.search(typed):
+        wrong = "must not hold signs that turn the writing round"
+    elif typed.strip() and _UNSEEN.fullmatch(typed):
+        wrong = "must hold a letter or a figure"
     if wrong:
         raise ValidationError(f"“{field.label.text}” {wrong}.")
 
