@@ -17,13 +17,15 @@ export function tellAge(data) {
   sayWhen(data.as_of);
   const tell = async () => {
     const line = document.querySelector("[data-since]");
-    const since = ballsSince(data, await rowsOf(data.book));
+    const rows = await rowsOf(data.book);
+    const since = ballsSince(data, rows);
+    const [balls, come] = since === 1 ? ["1 newer ball is", "it comes"] : [`${since} newer balls are`, "they come"];
+    const again = Object.assign(document.createElement("a"), { href: "", textContent: "open this page again" });
+    const isSent = rows.every(({ state }) => state === "taken");
     line.hidden = !since;
-    line.textContent = since === 1
-      ? "1 newer ball is not in these chances; it comes in with signal."
-      : `${since} newer balls are not in these chances; they come in with signal.`;
+    line.replaceChildren(`${balls} not in these chances; `, isSent ? again : `${come} in with signal`, ".");
   };
-  const again = () => tell().catch(() => {}); // where the phone's store cannot be read the page stands as it was made
-  changes.addEventListener("change", again);
-  return again();
+  const retell = () => tell().catch(() => {}); // where the phone's store cannot be read the page stands as it was made
+  changes.addEventListener("change", retell);
+  return retell();
 }

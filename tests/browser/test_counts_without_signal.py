@@ -97,6 +97,11 @@ def test_chances_that_the_server_alone_works_out_say_which_balls_are_not_in_them
     told = player.page.locator("[data-since]")
     expect(told).to_have_text("2 newer balls are not in these chances; they come in with signal.")
     expect(told).to_be_in_viewport(ratio=1)
+    player.context.set_offline(False)
+    expect(told).to_have_text("2 newer balls are not in these chances; open this page again.")
+    told.get_by_role("link").tap()
+    expect(player.page.locator("[data-as-of]")).to_have_count(1)
+    expect(told).to_be_hidden()
 
 
 def test_what_the_card_says_of_guesses_goes_once_balls_moved_its_numbers(player: Player) -> None:
