@@ -5,12 +5,14 @@ import { offered } from "../ui/accepted.js";
 import { goneWords, strikable } from "../rules/homework.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
+import { isNew } from "../rules/since.js";
 import { weekday } from "../ui/days.js";
 import { say } from "../ui/said.js";
 import { bucketBody } from "./opening.js";
 import { openVisit } from "./visit.js";
 
 const form = document.getElementById("plan");
+const LONGEST_TIMER_MS = 2 ** 31 - 1; // a browser runs a longer one at once
 
 export async function start(data) {
   if (!form || !data) return;
@@ -24,7 +26,7 @@ export async function start(data) {
   });
   changes.addEventListener("change", () => showHomework(data).catch(() => {})); // such as when a guardian's PIN is wanted
   await showHomework(data);
-  return tellNine(data); // where the browser keeps nothing the server's own words stand, in UTC
+  return tellNine(data); // where the browser keeps nothing the server's own words stand
 }
 
 /** Whether the nine may be struck, by what this phone knows, in its own hours. */
@@ -36,7 +38,7 @@ async function tellNine(data) {
   line.textContent = line.hidden ? "" : refusal(opens);
   for (const key of form.querySelectorAll("[value$=nine]")) key.disabled = !line.hidden;
   for (const from of form.querySelectorAll("[data-nine-from]")) from.textContent = opens ? ` from ${timeOf(opens)}` : "";
-  if (opens) setTimeout(() => tellNine(data), opens - Date.now());
+  if (opens) setTimeout(() => tellNine(data), Math.min(opens - Date.now(), LONGEST_TIMER_MS));
 }
 
 /** What is left of homework by what server and phone know together: offered first, also right after it was accepted. */
@@ -97,8 +99,8 @@ async function begin(data, asked) {
  * the server's time holds: this phone's clock may have run ahead when it was noted, and it was struck before now.
  */
 async function lastStruck(data) {
-  const isNew = (row) => row.kind === "shot" && !(row.state === "taken" && row.seq <= data.cursor);
-  const own = (await rowsOf(data.book)).filter(isNew).map((row) => Math.min(Date.parse(row.made_at), Date.now()));
+  const isNewBall = (row) => row.kind === "shot" && isNew(row, data.cursor);
+  const own = (await rowsOf(data.book)).filter(isNewBall).map((row) => Math.min(Date.parse(row.made_at), Date.now()));
   const times = data.last_struck_at ? [...own, Date.parse(data.last_struck_at)] : own;
   return times.length ? Math.max(...times) : null;
 }

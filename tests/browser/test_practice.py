@@ -206,6 +206,23 @@ def test_a_ball_that_a_fast_clock_noted_without_signal_counts_as_struck_by_now(
     assert any(f"{at:%a} {at:%H:%M}" in shown or f"{at:%a}, {at:%H:%M}" in shown for at in opens), shown
 
 
+def test_the_wait_for_the_nine_is_no_longer_than_a_timer_can_be(meet: Callable[..., Player]) -> None:
+    """A timer of more than 2**31 - 1 ms ends at once: in the HTML Standard its delay is a long."""
+    player = meet(facts=practised(days=0))
+    player.page.clock.set_system_time(moved(now(), days=-40))
+    player.page.add_init_script(
+        """const begin = setTimeout;
+        globalThis.longest = 0;
+        globalThis.setTimeout = (what, ms = 0, ...told) => {
+          globalThis.longest = Math.max(globalThis.longest, ms);
+          return begin(what, ms, ...told);
+        };"""
+    )
+    player.open("/practice")
+    expect(player.page.locator("#nine-refused")).to_contain_text("less than twelve hours ago")
+    assert player.page.evaluate("longest") == 2**31 - 1
+
+
 def test_the_nine_open_a_later_visit(meet: Callable[..., Player]) -> None:
     player = meet(facts=practised(days=2))
     page = open_practice(player)
