@@ -16,7 +16,7 @@ PREFIX = "CLOCKYARD_"
 LEAST_SECRET = 32  # characters; 128 bits written as hexadecimal digits
 SECRET_FILE = "secret"
 DAY_S = 86_400
-_NAME, _QUOTED, _COMMENT = re.compile("[A-Za-z_][A-Za-z0-9_]*"), re.compile(r"([\"']).*\1"), re.compile(r"(^|\s)#")
+_NAME, _QUOTED, _COMMENT = re.compile("[A-Za-z_][A-Za-z0-9_]*"), re.compile(r"([\"']).*\1"), re.compile(r"\s#")
 
 
 class BadSetting(ValueError):

@@ -33,7 +33,6 @@ def test_a_value_that_cannot_be_read_names_its_variable(data: Path, name: str, t
     [
         ("export CLOCKYARD_DEMO=1", "'export CLOCKYARD_DEMO', which is no name of a variable"),
         ("CLOCKYARD_DEMO=1  # for the open day", "a # behind the value of CLOCKYARD_DEMO"),
-        ("CLOCKYARD_JOURNAL=#none", "a # behind the value of CLOCKYARD_JOURNAL"),
         ("CLOCKYARD_DEMO", "is no NAME=value"),
     ],
 )
@@ -46,8 +45,12 @@ def test_a_line_that_the_service_would_misread_is_refused_by_its_number(tmp_path
 
 def test_a_sign_within_a_value_or_within_quotes_is_its_own(tmp_path: Path) -> None:
     path = tmp_path / "clockyard.env"
-    path.write_text("CLOCKYARD_JOIN_CODE='number #1'\nCLOCKYARD_METRICS_TOKEN = a#b\n")
-    assert environment_file(path) == {"CLOCKYARD_JOIN_CODE": "number #1", "CLOCKYARD_METRICS_TOKEN": "a#b"}
+    path.write_text("CLOCKYARD_JOIN_CODE='number #1'\nCLOCKYARD_METRICS_TOKEN = a#b\nCLOCKYARD_SECRET=#c\n")
+    assert environment_file(path) == {
+        "CLOCKYARD_JOIN_CODE": "number #1",
+        "CLOCKYARD_METRICS_TOKEN": "a#b",
+        "CLOCKYARD_SECRET": "#c",
+    }
 
 
 def test_the_secret_is_made_once_and_only_its_owner_reads_it(data: Path) -> None:

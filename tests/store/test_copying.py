@@ -43,6 +43,13 @@ def test_a_backup_taken_while_books_are_written_is_whole(directory: Directory, t
         assert facts % 20 == 2  # whole batches only
 
 
+def test_what_a_failed_backup_left_is_called_so(directory: Directory, tmp_path: Path) -> None:
+    (tmp_path / "copy.part").mkdir()
+    (tmp_path / "copy.part" / "directory.sqlite").touch()
+    with pytest.raises(DestinationInUse, match="A backup that failed left it: remove it"):
+        list(back_up(directory, tmp_path / "copy", NOW))
+
+
 def test_a_restored_folder_serves_the_same_phones(directory: Directory, tmp_path: Path) -> None:
     book_id = directory.new_book(NOW, "mine")
     token = directory.new_device(book_id, "phone", NOW)

@@ -193,7 +193,7 @@ def doubt(path: Path) -> None:
 def copy_whole(source: Path, copy: Path) -> None:
     """SQLite itself writes the copy in one read transaction, so writers meanwhile neither wait nor show half."""
     if not source.exists():
-        raise DamagedFile(f"{source.name}: the directory lists it, but the file is not there")
+        raise DamagedFile("the directory lists it, but the file is not there")
     if not source.stat().st_size:
         raise DamagedFile("the file is empty")  # SQLite would begin a file of its own in it
     conn = connect(source)

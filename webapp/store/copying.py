@@ -70,7 +70,8 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
         raise DestinationInUse(f"{destination} lies in the data folder; nothing was copied. Name a folder outside it.")
     unfinished = destination if destination.exists() else unfinished_name(destination)
     if unfinished.exists() and any(unfinished.iterdir()):
-        raise DestinationInUse(f"{unfinished} is not empty; nothing was copied. Name a new folder.")
+        left = "" if unfinished == destination else " A backup that failed left it: remove it, or name another folder."
+        raise DestinationInUse(f"{unfinished} is not empty; nothing was copied.{left or ' Name a new folder.'}")
     try:
         yield from _copy_and_verify(directory, unfinished, destination, now)
     except (BackupFailed, StoreFault, sqlite3.Error, OSError) as error:
