@@ -44,7 +44,7 @@ function howMany(n, counting, card) {
   if (!n) return "No ball was noted.";
   const balls = counted(n, "ball");
   if (counting === n) return `${balls} noted, and ${n === 1 ? "it counts" : "all count"} for the ${card}.`;
-  return counting ? `${balls} noted, ${counting} of them count for the ${card}.` : `${balls} noted; none counts for the ${card}.`;
+  return counting ? `${balls} noted, ${counting} of them ${counting === 1 ? "counts" : "count"} for the ${card}.` : `${balls} noted; none counts for the ${card}.`;
 }
 
 function strikes(shots) {

@@ -85,3 +85,14 @@ def test_there_are_never_more_than_three_and_each_names_its_balls() -> None:
 
 def test_a_visit_without_balls_says_nothing() -> None:
     assert said([], a_card(61), a_card(61)) == []
+
+
+def test_balls_hit_to_a_number_are_not_told_as_counting() -> None:
+    """Of ten balls eight were hit to a number and one set aside: one counts, and nine do not."""
+    told = {"flight": "", "monitor_note": "", "strong_wind": False}
+    plain, dropped = a_shot(62, **told), a_shot(62, aside=True, **told)
+    aimed = [a_shot(62, mode="distance", meant_carry_m=60 * YARD_M, **told) for _ in range(8)]
+    assert visit_words.left_out([plain, dropped, *aimed], "range") == "1 of 10 balls was left out: set aside (1)."
+    assert visit_words.left_out([dropped, dropped, plain], "range") == "2 of 3 balls were left out: set aside (2)."
+    assert visit_words.left_out([dropped], "range") == "No ball counts for the card: set aside."
+    assert visit_words.left_out([plain, *aimed], "range") == ""

@@ -104,16 +104,17 @@ def _furthest_off(told: Strikes) -> Bias | None:
 
 
 def left_out(shots: Sequence[Row], ball: str) -> str:
-    """How many of a visit's balls do not count for the card of a kind of ball and why; "" where none is left out.
+    """How many of a visit's balls were left out of the card of a kind of ball and why; "" where none was.
 
-    Balls hit to a number are no stock swings and are not named.
+    Balls hit to a number are no stock swings: they were never meant for the card, and are not named.
     """
     reasons = Counter(why for shot in shots if (why := why_not(shot, ball)) not in ("", TO_A_NUMBER))
     if not reasons:
         return ""
     n, named = reasons.total(), ", ".join(f"{why} ({count})" for why, count in reasons.most_common())
-    who = "No ball counts" if n == len(shots) else f"{n} of {len(shots)} balls {'does' if n == 1 else 'do'} not count"
-    return f"{who} for the card: {next(iter(reasons)) if n == len(shots) and len(reasons) == 1 else named}."
+    if n == len(shots):
+        return f"No ball counts for the card: {next(iter(reasons)) if len(reasons) == 1 else named}."
+    return f"{n} of {len(shots)} balls {'was' if n == 1 else 'were'} left out: {named}."
 
 
 def bucket_words(bucket: Row, unit: str, temperature_unit: str = "c") -> str:
