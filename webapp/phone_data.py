@@ -12,6 +12,7 @@ from .books.bucket_facts import facts_of_bucket
 from .books.choose_shot import Choosing
 from .books.follow_homework import Followed
 from .books.plan_practice import Planner
+from .card.build import heirs_of
 from .card.card_data import Card
 from .days import day
 from .facts import KINDS
@@ -213,7 +214,7 @@ def _bag(card: Card) -> dict[str, Any]:
 def _left_bag(book: Book) -> list[Row]:
     """Wedges that left the bag, whose balls or calls the phone may hold, each with the one that took its place."""
     every = reading.clubs(book, retired=True)
-    heirs = {club.follows: club.id for club in every if club.follows}
+    heirs = heirs_of(every)
     return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
 
 

@@ -212,12 +212,15 @@ def test_the_rest_of_a_plan_whose_wedge_left_the_bag_says_so_and_offers_no_balls
     assert send(player, "/practice/start", do="rest", **CONDITIONS).status_code == 409
 
 
-def test_the_rest_of_a_plan_goes_to_the_wedge_that_took_a_place(
-    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+@pytest.mark.parametrize("times", [1, 2])
+def test_the_rest_of_a_plan_goes_to_the_wedge_that_took_a_place_in_the_end(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None], times: int
 ) -> None:
     a_visit(book, demo, NOW, plan=[f"{demo[2]['root']}:90:swing::early"], ended_at=NOW)
-    heir = a_club("56", 56, moved(NOW, minutes=10), follows=demo[2]["root"])
-    put(book, heir, corrected(demo[2], moved(NOW, minutes=10), retired=True))
+    heir = demo[2]
+    for time in range(1, times + 1):
+        before, heir = heir, a_club("56", 56, moved(NOW, minutes=10 * time), follows=heir["root"])
+        put(book, heir, corrected(before, moved(NOW, minutes=10 * time), retired=True))
     at(moved(NOW, days=2))
     assert "1 of 1 balls are left" in words(player.get("/practice"))
     send(player, "/practice/start", do="rest", **CONDITIONS)

@@ -6,9 +6,11 @@ Knows which rows a plan needs and nothing of how a plan is shown.
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from ..card import card_words
+from ..card.build import heirs_of
 from ..card.card_data import Card, CellKey
 from ..fits import course_notes
 from ..moments import days_between
@@ -64,8 +66,11 @@ class Planner:
     @property
     def bag(self) -> list[str]:
         """The ids that balls may be called by today: of the wedges in the bag, and of those whose place they took."""
-        clubs = reading.clubs(self.book)
-        return [club.id for club in clubs] + [club.follows for club in clubs if club.follows]
+        return [*self._heirs]
+
+    @cached_property
+    def _heirs(self) -> dict[str, str]:
+        return heirs_of(reading.clubs(self.book, retired=True))
 
     @property
     def nine_may_be_now(self) -> bool:
@@ -114,9 +119,8 @@ class Planner:
 
     def rest_as_plan(self, words: Sequence[str]) -> Plan:
         """Words of a plan as a plan to show; calls go to the wedge that took a place, without one they are left out."""
-        heirs = {club.follows: club.id for club in reading.clubs(self.book) if club.follows}
         known = (call for word in words if (call := plan_words.parse(word)))
-        todays = (replace(call, club_id=heirs.get(call.club_id, call.club_id)) for call in known)
+        todays = (replace(call, club_id=self._heirs.get(call.club_id, call.club_id)) for call in known)
         calls = [call for call in todays if (call.club_id, call.swing_deg) in self.card.cells]
         return plans.as_it_stands(self.card, calls)
 

@@ -195,7 +195,7 @@ class _Question:
     def __init__(self, card: Card, rows: Rows) -> None:
         self.now = card.as_of
         lofts = {club.id: club.loft_deg for club in rows.clubs}
-        heirs = _heirs(rows.clubs)
+        heirs = heirs_of(rows.clubs)
         self.cells = [
             Cell(club.id, club.loft_deg, swing.swing_deg, card.ball) for club in card.clubs for swing in card.swings
         ]
@@ -272,7 +272,7 @@ class _Question:
         }
 
 
-def _heirs(clubs: Sequence[ClubRow]) -> dict[str, str]:
+def heirs_of(clubs: Sequence[ClubRow]) -> dict[str, str]:
     """For each club the one in the bag that its balls speak for: itself, or what replaced it in the end."""
     replaced_by = {club.follows: club.id for club in clubs if club.follows}
     retired = {club.id for club in clubs if club.retired}
