@@ -222,7 +222,7 @@ def test_the_rest_of_a_plan_goes_to_the_wedge_that_took_a_place_in_the_end(
         before, heir = heir, a_club("56", 56, moved(NOW, minutes=10 * time), follows=heir["root"])
         put(book, heir, corrected(before, moved(NOW, minutes=10 * time), retired=True))
     at(moved(NOW, days=2))
-    assert "1 of 1 balls are left" in words(player.get("/practice"))
+    assert "1 of 1 ball is left" in words(player.get("/practice"))
     send(player, "/practice/start", do="rest", **CONDITIONS)
     assert open_bucket(book)["plan"] == [f"{heir['root']}:90:swing::early"]
 
