@@ -45,7 +45,7 @@ export function movedCells(data, rows) {
     delete moved[key];
     if (touched.has(key)) waiting.add(key);
   }
-  return { moved, waiting: [...waiting].sort(), since: ballsSince(data, rows) };
+  return { moved, waiting: [...waiting].sort(), since: ballsSince(data, rows, shown) };
 }
 
 /** Every cell by its key as it was before the balls of the visits that are not over. */

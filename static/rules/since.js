@@ -9,9 +9,8 @@ export function isNew({ state, seq }, cursor) {
   return state !== "taken" || !(seq <= cursor);
 }
 
-/** How many balls that count for a kind of ball are news to a page; `rows` are the facts on this phone. */
-export function ballsSince({ cursor, ball }, rows) {
-  const shown = fold(rows);
+/** How many balls that count for a kind of ball are news to a page; `rows` are the facts on this phone, `shown` folded. */
+export function ballsSince({ cursor, ball }, rows, shown = fold(rows)) {
   const counts = ({ body }) => {
     const bucket = shown.get(body.bucket_id);
     return bucket && !whyNot(body, bucket.body, ball);
