@@ -21,11 +21,8 @@ def aimed_of(
 
     From an odd lie a ball flies otherwise, so it tells as little of the aim as of the number it was hit with.
     """
-    return [
-        shot for shot in shots
-        if shot["mode"] == "distance" and reaches(shot) and in_band(shot, low_m, high_m) and _is_struck(shot)
-        and ball in ("", shot["ball"])
-    ]  # fmt: skip
+    aimed = (shot for shot in shots if shot["mode"] == "distance" and reaches(shot) and in_band(shot, low_m, high_m))
+    return struck_of(aimed, ball)
 
 
 def clean_of(shots: Iterable[Row]) -> list[Row]:
