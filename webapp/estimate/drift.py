@@ -18,6 +18,7 @@ EWMA_WEIGHT = 0.05
 EWMA_LIMIT_SDS = 3.5
 CLIPPED_AT = 2.5
 CLEAN_FROM = 0.5
+PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # standard errors from which, and beyond which, a difference is called so
 
 
 @dataclass(frozen=True)
@@ -123,9 +124,9 @@ def verdict(
 
 def word_of(change: float, error: float) -> str:
     """The word for a difference: "no sign" below one standard error (0 counts as below), "perhaps" up to two."""
-    if abs(change) < error or not change:
+    if abs(change) < PERHAPS_ERRORS * error or not change:
         return "no sign"
-    return "perhaps" if abs(change) <= 2 * error else "moved"
+    return "perhaps" if abs(change) <= MOVED_ERRORS * error else "moved"
 
 
 def _period(visits_m: Sequence[Sequence[float]], sigma: float, shift_variance: float) -> tuple[float, float] | None:

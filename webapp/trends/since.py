@@ -12,14 +12,13 @@ from ..card.balls import aimed_of
 from ..card.card_data import CellKey
 from ..card.card_words import Length, aim_of, count, plain_tenths
 from ..card.strike import BANDS_M, LEAST_BALLS_A_BAND, bias_of
-from ..estimate.drift import Verdict
+from ..estimate.drift import MOVED_ERRORS, PERHAPS_ERRORS, Verdict
 from ..units import whole
 from .compare import Comparison
 from .period import Pair
 from .side import Side
 from .verdicts import by_visits, certainty, sd
 
-PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # the drift rule's limits of a number that is looked at by itself
 LEAST_MOVED_BALLS = 2  # clean ones a side, before a number is said to have moved; our choice
 
 Row = Mapping[str, Any]
