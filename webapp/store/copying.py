@@ -70,8 +70,11 @@ def back_up(directory: Directory, destination: Path, now: str) -> Iterator[int]:
         raise DestinationInUse(f"{destination} lies in the data folder; nothing was copied. Name a folder outside it.")
     unfinished = destination if destination.exists() else unfinished_name(destination)
     if unfinished.exists() and any(unfinished.iterdir()):
-        left = "" if unfinished == destination else " A backup that failed left it: remove it, or name another folder."
-        raise DestinationInUse(f"{unfinished} is not empty; nothing was copied.{left or ' Name a new folder.'}")
+        if unfinished == destination:
+            advice = "Name a new folder."
+        else:
+            advice = "A backup that failed left it: remove it, or name another folder."
+        raise DestinationInUse(f"{unfinished} is not empty; nothing was copied. {advice}")
     try:
         yield from _copy_and_verify(directory, unfinished, destination, now)
     except (BackupFailed, StoreFault, sqlite3.Error, OSError) as error:
