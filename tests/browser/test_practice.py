@@ -125,16 +125,13 @@ def test_the_rest_of_a_stopped_plan_opens_the_next_visit(meet: Callable[..., Pla
 def test_the_nine_are_refused_on_the_day_of_practice_though_the_server_has_not_heard_of_it(
     meet_ready: Callable[..., Player],
 ) -> None:
-    player = meet_ready(facts=practised(days=2))
-    player.open()
-    player.wait_until_kept()
-    page = open_practice(player)
-    player.context.set_offline(True)
+    player = offline_after_practice(meet_ready)
+    page = player.page
     player.open()
     player.start_bucket()
     player.touch(54, "clean")
     player.wait_out_fresh()
-    page = open_practice(player)
+    open_practice(player)
     expect(page.locator("#nine-refused")).to_contain_text("less than twelve hours ago")
     key = page.get_by_role("button", name="Start the next-visit nine from ")
     expect(key).to_be_disabled()
@@ -186,11 +183,8 @@ def test_the_nine_open_by_the_servers_clock_where_the_phones_ran_a_day_ahead(mee
 def test_a_ball_that_a_fast_clock_noted_without_signal_counts_as_struck_by_now(
     meet_ready: Callable[..., Player],
 ) -> None:
-    player = meet_ready(facts=practised(days=2))
-    player.open()
-    player.wait_until_kept()
-    page = open_practice(player)
-    player.context.set_offline(True)
+    player = offline_after_practice(meet_ready)
+    page = player.page
     page.clock.set_system_time(moved(now(), days=1))
     player.open()
     player.start_bucket()
@@ -249,6 +243,16 @@ def practised(days: float) -> list[Raw]:
     facts = the_demo_set(moved(now(), days=-days - 1))
     bucket = a_bucket(moved(now(), days=-days, minutes=-2))
     return [*facts, bucket, *(a_shot(bucket, facts[2], 60, moved(bucket["made_at"], minutes=at)) for at in range(3))]
+
+
+def offline_after_practice(meet_ready: Callable[..., Player]) -> Player:
+    """A player who practised two days ago, on the practice page of a phone that lost its signal."""
+    player = meet_ready(facts=practised(days=2))
+    player.open()
+    player.wait_until_kept()
+    open_practice(player)
+    player.context.set_offline(True)
+    return player
 
 
 def open_practice(player: Player, query: str = "") -> Page:
