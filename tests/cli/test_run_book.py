@@ -199,6 +199,9 @@ def test_an_upgrade_is_gone_back_from_to_the_version_and_the_books_before_it(ins
 
 @pytest.mark.parametrize("place", [0, 1])
 def test_an_upgrade_and_a_way_back_stop_at_the_first_line_that_fails(installed: Path, place: int) -> None:
+    with Directory(installed / "var" / "lib" / "clockyard") as directory:
+        directory.new_book(NOW)
+    assert not _problem(done := paste(installed, blocks()["Upgrade and go back"][0])), done  # it writes what was before
     away = [installed / "origin", installed / "root" / "clockyard-before"][place]
     kept = away.rename(away.with_name("away"))
     asked = (installed / "asked").read_text()
