@@ -243,6 +243,9 @@ def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo_s
     assert f"/card/{old['root']}/90" in page(player, f"/card/{new['root']}/90")
     assert "56 9:00" in page(player, f"/visits/{bucket['root']}")
     assert player.get(f"/card/{old['root']}/45").status_code == 404
+    newest = a_club("56", made_at=moved(NOW, days=2), follows=new["root"])
+    put(book, [corrected(new, moved(NOW, days=2), retired=True), newest])
+    assert f"/card/{newest['root']}/90" in page(player, f"/card/{old['root']}/90")  # what took the place in the end
 
 
 def test_a_gap_is_a_share_of_the_longer_wedge_too(player: FlaskClient, demo_set: list[Raw]) -> None:

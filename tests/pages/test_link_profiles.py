@@ -10,7 +10,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_club, a_setting, a_shot, a_swing, raw
+from tests.factories import NOW, Raw, a_bucket, a_club, a_setting, a_shot, a_swing, corrected, raw
 from webapp import create_app
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
@@ -198,6 +198,12 @@ def test_a_wedge_that_was_replaced_keeps_its_page_for_the_coach(
     assert page.status_code == 200
     assert "58 9:00 is no longer on the card: another wedge took its place" in words(page)
     assert "week 17 of 2025" in words(page)
+    heir = next(fact for fact in book.after(0) if fact["body"].get("name") == "57")
+    newest = a_club("55", made_at=moved(BEGUN, days=8), follows=heir["root"])
+    assert not book.add([corrected(heir, moved(BEGUN, days=8), retired=True), newest], None, NOW).refused
+    in_the_end = re.search(r'href="(/w/[^"]+)">another wedge took its place', coach.get(past[1]).text)
+    assert in_the_end
+    assert "55 9:00" in words(coach.get(in_the_end[1].replace("&amp;", "&")))
 
 
 @pytest.mark.parametrize("asked", ["?_scheme=x", "?_external=1", "?_anchor=a", "?token=x", "?endpoint=x", "?unit[]=1"])

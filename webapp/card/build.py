@@ -5,7 +5,7 @@ Knows no table, page, unit of length on show, or clock; the present comes in as 
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
@@ -272,7 +272,7 @@ class _Question:
         }
 
 
-def heirs_of(clubs: Sequence[ClubRow]) -> dict[str, str]:
+def heirs_of(clubs: Collection[ClubRow]) -> dict[str, str]:
     """For each club the one in the bag that its balls speak for: itself, or what replaced it in the end."""
     replaced_by = {club.follows: club.id for club in clubs if club.follows}
     retired = {club.id for club in clubs if club.retired}

@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from .. import card_only, doors, notes, phone_data, present, reader, unchanged
 from ..books import ask_periods, follow_homework, make_facts, read_card
 from ..card import card_words, printed, shots_behind
-from ..card.build import moves_told
+from ..card.build import heirs_of, moves_told
 from ..card.card_data import Card, CardCell, CardSwing, shown
 from ..card.card_words import MOST_SENTENCES
 from ..card.other_ways import other_ways
@@ -89,8 +89,7 @@ def behind(club_id: Any, swing: str) -> str:
     clubs = {one.id: one for one in reading.clubs(doors.book(), retired=True)}
     if cell is None and not (shots and place[0] in clubs):
         raise doors.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
-    heirs = [one.id for one in clubs.values() if one.follows == place[0] and (one.id, swing_deg) in today.cells]
-    before = clubs[place[0]].follows
+    heir, before = heirs_of(clubs.values()).get(place[0], place[0]), clubs[place[0]].follows
     return render_template(
         "cell.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
@@ -101,7 +100,9 @@ def behind(club_id: Any, swing: str) -> str:
         behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),
         moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
-        heir=url_for("card.behind", club_id=heirs[0], swing=swing) if heirs else "",
+        heir=url_for("card.behind", club_id=heir, swing=swing)
+        if heir != place[0] and (heir, swing_deg) in today.cells
+        else "",
         past=url_for("card.behind", club_id=before, swing=swing)
         if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)
         else "",

@@ -11,6 +11,7 @@ from werkzeug.routing import BaseConverter
 
 from .. import clock, coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
+from ..card.build import heirs_of
 from ..card.card_data import CardSwing, CellKey
 from ..card.other_ways import other_ways
 from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
@@ -92,8 +93,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
         clubs = opened.book.every_club()
         if cell is None and not (shots and key in clubs):
             raise doors.Refused(404, "not_found", "There is no such number on this card.")
-        heirs = [one.id for one in clubs.values() if one.follows == key and (one.id, place[1]) in shown.cells]
-        before = clubs[key].follows
+        heir, before = heirs_of(clubs.values()).get(key, key), clubs[key].follows
         return render_template(
             "cell.html",
             shown=card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at),
@@ -105,7 +105,9 @@ def behind(token: str, key: str, swing_deg: float) -> str:
             ways=other_ways(shots, cell, shown.ball) if cell else (),
             why_not=shots_behind.why_not,
             delivery=lambda shot: readings.words(shot["delivery"], opened.unit),
-            heir=opened.address("behind", key=heirs[0], swing_deg=place[1]) if heirs else "",
+            heir=opened.address("behind", key=heir, swing_deg=place[1])
+            if heir != key and (heir, swing_deg) in shown.cells
+            else "",
             past=opened.address("behind", key=before, swing_deg=place[1])
             if before and opened.book.shots_of_cell(before, place[1])
             else "",
