@@ -2,7 +2,8 @@
 
 import { svg } from "./arm.js";
 
-const SIGNS = new URL("../icons/signs.svg", import.meta.url).pathname;
+// What this script travels in lies beside icons/ (webapp/scripts.py).
+const SIGNS = new URL("icons/signs.svg", import.meta.url).pathname;
 
 /** The address of a sign's symbol, for a drawing that sets it among others. */
 export function signAddress(name) {

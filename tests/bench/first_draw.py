@@ -1,4 +1,7 @@
-"""How soon a kept page is drawn without signal: `python -m tests.bench.first_draw` prints milliseconds a page.
+"""How soon a page is there: `python -m tests.bench.first_draw` prints milliseconds a page, first of a first visit.
+
+A first visit to the bucket's page by two slow lines lasts until a ball can be touched, beside the health check by the
+same line. Then how soon a kept page is drawn without signal:
 
 The phone has the worker's pages, the server is stopped, and the processor runs at a quarter of its speed. Each page is
 gone to several times, in turn with a page of one line that is kept the same way; both medians of the first contentful
@@ -9,15 +12,23 @@ import tempfile
 from pathlib import Path
 from statistics import median
 
-from playwright.sync_api import CDPSession, Page, sync_playwright
+from playwright.sync_api import Browser, CDPSession, Page, sync_playwright
 
-from tests.browser.chromium import now, open_book, shell_options
+from tests.browser.chromium import new_phone, now, open_book, shell_options
 from tests.browser.server import Server
 from tests.browser.waiting import until_kept, until_worker_stands
 from webapp.books.demo import demo_facts
 
+HEALTH = "/healthz"
+FIRST = ("/bucket", HEALTH)
 PAGES = ("/bucket", "/card", "/fits", "/practice", "/more")
 ROUNDS, SLOWER = 7, 4
+LINES = {"150 ms, 1.6 Mb/s": (150, 1.6e6), "400 ms, 400 kb/s": (400, 4e5)}
+VISITS = 3
+READY_MS = """() => new Promise((done) => {
+  const look = () => document.body?.matches("[data-page].scripted") ? done(performance.now()) : setTimeout(look, 2);
+  look();
+})"""
 PLAIN = "/plain-line"
 KEEP_PLAIN = """async (path) => {
   const headers = { "content-type": "text/html" };
@@ -33,10 +44,13 @@ PAINTED = """() => new Promise((done) => {
 
 
 def main() -> None:
-    """Print the median of each page and of the plain line beside it."""
+    """Print the median of each line's first visits, and of each kept page and the plain line beside it."""
     with tempfile.TemporaryDirectory() as data, sync_playwright() as driver:
         server = Server(Path(data)).start()
         browser = driver.chromium.launch(**shell_options())
+        for name, line in LINES.items():
+            ours, plain = (median(_visit_ms(browser, server, path, line) for _ in range(VISITS)) for path in FIRST)
+            print(f"first visit, {name}: {ours:.0f} ms, {plain:.0f} ms, {ours / plain:.1f} times", flush=True)
         context = browser.new_context(viewport={"width": 360, "height": 640}, has_touch=True, is_mobile=True)
         open_book(context, server, demo_facts(now()))
         page = context.new_page()
@@ -55,6 +69,24 @@ def main() -> None:
             ours, plain = median(took[path]), median(took[PLAIN])
             print(f"{path}: {ours:.0f} ms, one line {plain:.0f} ms, {ours / plain:.1f} times", flush=True)
         browser.close()
+
+
+def _visit_ms(browser: Browser, server: Server, path: str, line: tuple[int, float]) -> float:
+    """How long a phone that was never here waits for a page by a line of this delay [ms] and rate [bit/s]."""
+    latency_ms, bits_a_second = line
+    phone = new_phone(browser)
+    open_book(phone, server, demo_facts(now()))
+    page = phone.new_page()
+    slow = phone.new_cdp_session(page)
+    rate = bits_a_second / 8
+    told = {"offline": False, "latency": latency_ms, "downloadThroughput": rate, "uploadThroughput": rate}
+    slow.send("Network.enable")
+    slow.send("Network.emulateNetworkConditions", told)
+    slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    page.goto(server.url + path, wait_until="commit")
+    took = float(page.evaluate("performance.now()" if path == HEALTH else READY_MS))
+    phone.close()
+    return took
 
 
 def _drawn_ms(page: Page, slow: CDPSession, address: str) -> float:

@@ -34,7 +34,7 @@ BALLS_A_CELL, VISITS, STRUCK = 6, 3, 400
 ROUNDS, TARGET_RATIO, TARGET_MS = 200, 2.0, 50
 WORKED_OUT = """async () => {
   const from = document.querySelector("script[type=module]").src;
-  const { leave } = await import(new URL("rules/leave.js", from));
+  const { leave } = await (await import(from)).take("rules/leave.js");
   const { candidates, margin } = JSON.parse(document.getElementById("page-data").textContent);
   const times = [];
   for (let flag_m = 110; flag_m <= 300; flag_m += 2) {

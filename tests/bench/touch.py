@@ -55,7 +55,7 @@ WATCH = """async () => {
 }"""
 FILL = """async ([book, rows]) => {
   const base = document.querySelector("script[type=module]").src;
-  const { transact } = await import(new URL("db.js", base));
+  const { transact } = await (await import(base)).take("db.js");
   const day = 24 * 3600 * 1000;
   const body = {
     bucket_id: "older", club_id: "x", swing_deg: 90, mode: "swing", carry_m: 50, contact: "clean", landed: "seen",

@@ -42,7 +42,7 @@ try { if (!localStorage.workerMayStand) delete Navigator.prototype.serviceWorker
 expect.set_options(timeout=LONGEST_MS)  # a busy machine is slow, not wrong
 # Writes until the browser takes not another byte.
 FILL = """async () => {
-  const { remember } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  const { remember } = await (await import(document.querySelector("script[type=module]").src)).take("db.js");
   for (let size = 2 ** 20, piece = 0; size > 16; piece += 1) {
     try {
       await remember(`filler ${piece}`, crypto.getRandomValues(new Uint8Array(Math.min(size, 65536))));

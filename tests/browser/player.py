@@ -24,7 +24,7 @@ MOVE_S = 0.1
 STEP_MS = 9000  # less than static/db.js waits for the database
 AFTER_WRITES = """async () => {
   const base = document.querySelector("script[type=module]").src;
-  const { transact } = await import(new URL("db.js", base));
+  const { transact } = await (await import(base)).take("db.js");
   await transact("readwrite", async () => {});
 }"""
 MOST_MOVES = 12
@@ -237,8 +237,8 @@ class Player:
         return self.page.evaluate(
             """async (book) => {
               const base = document.querySelector("script[type=module]").src;
-              const { rowsOf } = await import(new URL("outbox.js", base));
-              const { fold } = await import(new URL("rules/shot.js", base));
+              const { rowsOf } = await (await import(base)).take("outbox.js");
+              const { fold } = await (await import(base)).take("rules/shot.js");
               const rows = await rowsOf(book);
               const first = rows.filter((row) => row.id === row.root);
               const begun = Object.fromEntries(first.map((row) => [row.root, row.made_at]));

@@ -22,8 +22,8 @@ from .waiting import until_kept
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ ladders, cases }) => {
   const base = document.querySelector("script[type=module]").src;
-  const { dayOf, flies, plays } = await import(new URL("rules/conditions.js", base));
-  const { doubts, note, sentence } = await import(new URL("rules/condition_words.js", base));
+  const { dayOf, flies, plays } = await (await import(base)).take("rules/conditions.js");
+  const { doubts, note, sentence } = await (await import(base)).take("rules/condition_words.js");
   return cases.map(({ home, asked_m, today, unit }) => {
     const problems = doubts(today, asked_m, unit, "c", "m");
     if (problems.length) return { doubts: problems };
@@ -36,7 +36,7 @@ RUN = """async ({ ladders, cases }) => {
     };
   });
 }"""
-READINGS = re.compile(r"/ui/readings\.js")
+LATER = re.compile(r"/later\.js")
 ASKED = "/conditions?carry=80&temperature=4&wind=10&speed_unit=mph&wind_to=into&height=3&side=up"
 PITCH = {"attack_deg": -5, "path_deg": 3.4, "face_deg": 0.0, "dynamic_loft_deg": 45, "launch_deg": 36}
 
@@ -152,8 +152,8 @@ def test_home_shown_in_fahrenheit_and_kept_again_is_the_same_home(heron: Player)
 def test_a_unit_chosen_before_the_script_has_come_is_chosen_too(heron: Player) -> None:
     page, held = heron.page, list[Route]()
     page.get_by_label("unit of temperature").select_option("°F")
-    page.route(READINGS, lambda route: held.append(route))
-    with page.expect_request(READINGS):
+    page.route(LATER, lambda route: held.append(route))
+    with page.expect_request(LATER):
         page.goto(heron.url + "/conditions", wait_until="commit")  # the load event waits for what is held
     page.get_by_label("unit of temperature").select_option("°C")
     held[0].continue_()
@@ -208,7 +208,7 @@ def test_card_only_shuts_a_page_that_was_kept_before(heron: Player) -> None:
     heron.page.evaluate(
         """async () => {
           const base = document.querySelector("script[type=module]").src;
-          const { prefer } = await import(new URL("ui/preferences.js", base));
+          const { prefer } = await (await import(base)).take("ui/preferences.js");
           await prefer({ card_only: true });
         }"""
     )

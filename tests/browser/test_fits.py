@@ -173,7 +173,7 @@ def test_a_page_kept_before_the_lock_refuses_to_answer(heron: Player) -> None:
     page.evaluate(
         """async () => {
           const base = document.querySelector("script[type=module]").src;
-          await (await import(new URL("ui/preferences.js", base))).prefer({ card_only: true });
+          await (await (await import(base)).take("ui/preferences.js")).prefer({ card_only: true });
         }"""
     )
     expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()

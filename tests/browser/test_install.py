@@ -11,7 +11,7 @@ from .server import Server
 from .waiting import until_worker_stands
 
 TOLD = """async () => {
-  const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  const { recall } = await (await import(document.querySelector("script[type=module]").src)).take("db.js");
   return recall("install_hint");
 }"""
 

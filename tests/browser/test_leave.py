@@ -98,7 +98,7 @@ def test_a_page_kept_before_the_lock_refuses_to_answer_and_no_link_leads_to_it(h
     heron.page.evaluate(
         """async () => {
           const base = document.querySelector("script[type=module]").src;
-          await (await import(new URL("ui/preferences.js", base))).prefer({ card_only: true });
+          await (await (await import(base)).take("ui/preferences.js")).prefer({ card_only: true });
         }"""
     )
     expect(heron.page.get_by_role("heading", name="Card only is on")).to_be_visible()

@@ -227,12 +227,13 @@ def test_a_page_that_is_left_in_the_middle_of_a_write_holds_no_other_back_and_go
     other = player.context.new_page()
     other.goto(player.url + "/settings")
     keeps = """async (name) => {
-      const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+      const { recall } = await (await import(document.querySelector("script[type=module]").src)).take("db.js");
       return await recall(name);
     }"""
     player.page.evaluate(
         """async () => {
-          const { done, transact } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+          const { take } = await import(document.querySelector("script[type=module]").src);
+          const { done, transact } = await take("db.js");
           globalThis.held = true;
           await new Promise((begun) => {
             transact("readwrite", async ({ meta }) => {

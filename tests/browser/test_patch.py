@@ -372,7 +372,7 @@ def test_metres_go_in_metres_and_say_the_same_length(hitting: Player) -> None:
     hitting.page.evaluate(
         """async () => {
           const base = document.querySelector("script[type=module]").src;
-          const { prefer } = await import(new URL("ui/preferences.js", base));
+          const { prefer } = await (await import(base)).take("ui/preferences.js");
           await prefer({ unit: "m" });
         }"""
     )

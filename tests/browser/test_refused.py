@@ -40,7 +40,7 @@ def hold(player: Player, *facts: Raw) -> None:
     """Put facts among those of this phone that wait, each a second later than the one before."""
     player.page.evaluate(
         """async ([book, facts]) => {
-          const { add } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+          const { add } = await (await import(document.querySelector("script[type=module]").src)).take("outbox.js");
           await add(book, facts);
         }""",
         [player.book_id, facts],

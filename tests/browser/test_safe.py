@@ -31,7 +31,7 @@ def rows(player: Player) -> list[Raw]:
     """Everything the phone holds of its book."""
     held: list[Raw] = player.page.evaluate(
         """async (book) => {
-          const { rowsOf } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+          const { rowsOf } = await (await import(document.querySelector("script[type=module]").src)).take("outbox.js");
           return await rowsOf(book);
         }""",
         player.book_id,
@@ -52,7 +52,7 @@ def exchanged(player: Player) -> None:
     until_idle(player.page)
     player.page.evaluate(
         """async () => {
-          const { eager } = await import(new URL("sync.js", document.querySelector("script[type=module]").src));
+          const { eager } = await (await import(document.querySelector("script[type=module]").src)).take("sync.js");
           await eager();
           await navigator.locks.request("clockyard-send", () => {});  // one that had begun before has ended, too
         }"""
@@ -132,8 +132,8 @@ def test_without_any_backup_the_last_facts_stay_however_old(player: Player) -> N
     kept = player.page.evaluate(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { rowsOf } = await import(new URL("outbox.js", base));
-          const { prune } = await import(new URL("pruning.js", base));
+          const { rowsOf } = await (await import(base)).take("outbox.js");
+          const { prune } = await (await import(base)).take("pruning.js");
           const much_later = "2999-01-01T00:00:00.000Z";
           const left = [];
           for (const most of [5, 2]) {

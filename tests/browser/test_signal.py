@@ -160,8 +160,8 @@ def test_a_refused_ball_stays_marked_with_its_reason_and_a_correction_mends_it(
     player.page.evaluate(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { add, rowsOf } = await import(new URL("outbox.js", base));
-          const { newFact } = await import(new URL("outbox.js", base));
+          const { add, rowsOf } = await (await import(base)).take("outbox.js");
+          const { newFact } = await (await import(base)).take("outbox.js");
           const bucket = (await rowsOf(book)).find((row) => row.kind === "bucket").root;
           await add(book, [newFact("shot", {
             bucket_id: bucket, club_id: JSON.parse(document.getElementById("page-data").textContent).clubs[0].id,

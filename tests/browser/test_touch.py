@@ -19,7 +19,7 @@ from .test_patch import carries
 from .waiting import until, until_all_taken, while_time_stands
 
 GUIDED = """async () => {
-  const { recall } = await import(new URL("db.js", document.querySelector("script[type=module]").src));
+  const { recall } = await (await import(document.querySelector("script[type=module]").src)).take("db.js");
   return (await recall("guided")) === true;
 }"""
 

@@ -50,7 +50,7 @@ def wait_for_balls(player: Player, n: int) -> None:
         player.page,
         """async ([book, n]) => {
           const base = document.querySelector("script[type=module]").src;
-          const { rowsOf } = await import(new URL("outbox.js", base));
+          const { rowsOf } = await (await import(base)).take("outbox.js");
           const shots = (await rowsOf(book)).filter((row) => row.kind === "shot");
           return new Set(shots.map((row) => row.root)).size >= n;
         }""",
@@ -233,7 +233,7 @@ def test_a_bucket_that_comes_from_another_phone_takes_nobody_out_of_their_own(pl
     until(
         player.page,
         """async ([book, id]) => {
-          const { rowsOf } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+          const { rowsOf } = await (await import(document.querySelector("script[type=module]").src)).take("outbox.js");
           return (await rowsOf(book)).some((row) => row.id === id);
         }""",
         [player.book_id, other["id"]],

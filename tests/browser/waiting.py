@@ -90,7 +90,7 @@ def until_loaded(page: Page) -> None:
         """async () => {
           const base = document.querySelector("script[type=module]").src;
           const names = ["pages/sheets.js", "pages/opening.js", "pages/lane_words.js", "ui/storage_words.js"];
-          await Promise.all(names.map((name) => import(new URL(name, base))));
+          await Promise.all(names.map((await import(base)).take));
           return true;
         }""",
     )
@@ -102,7 +102,7 @@ def until_all_taken(page: Page, book_id: str) -> None:
         page,
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { rowsOf } = await import(new URL("outbox.js", base));
+          const { rowsOf } = await (await import(base)).take("outbox.js");
           return (await rowsOf(book)).every((row) => row.state === "taken");
         }""",
         book_id,

@@ -26,7 +26,7 @@ LOOK_S = 0.1
 
 ROWS = """
 const base = document.querySelector("script[type=module]").src;
-const { isFresh, rowsOf } = await import(new URL("outbox.js", base));
+const { isFresh, rowsOf } = await (await import(base)).take("outbox.js");
 const rows = await rowsOf(document.body.dataset.book);
 const shots = rows.filter((row) => row.kind === "shot");
 """
@@ -45,7 +45,7 @@ return [Math.round(left + width / 2), Math.round(top + height / 2)];
 """
 NEVER_ENDING = """
 const base = document.querySelector("script[type=module]").src;
-const { done, transact } = await import(new URL("db.js", base));
+const { done, transact } = await (await import(base)).take("db.js");
 transact("readwrite", async ({ meta }) => { for (;;) await done(meta.get("nothing")); });
 """
 

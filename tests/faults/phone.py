@@ -11,7 +11,7 @@ from tests.browser.waiting import until, until_all_taken, until_idle
 
 _LOAD = """async () => {
   const base = document.querySelector("script[type=module]").src;
-  const from = (name) => import(new URL(name, base));
+  const from = async (name) => (await import(base)).take(name);
   const names = ["outbox.js", "rules/shot.js", "sync.js", "db.js"];
   const [outbox, { fold }, sync, { transact }] = await Promise.all(names.map(from));
   globalThis.phone = { ...outbox, fold, transact, told: [] };

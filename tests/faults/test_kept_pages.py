@@ -35,7 +35,7 @@ FIVE_MINUTES_MS = 300_000
 BALLS, BALL_MS = 40, 30_000
 ROOM_BYTES = 5_000_000
 SYNC = """async () => {
-  const { eager } = await import(new URL("sync.js", document.querySelector("script[type=module]").src));
+  const { eager } = await (await import(document.querySelector("script[type=module]").src)).take("sync.js");
   await eager();
 }"""
 
@@ -45,7 +45,7 @@ HIDE = """() => {
 }"""
 # Whether every page is kept under one mark, that of the newest entry this phone has heard of.
 ALL_AS_NEW = """async () => {
-  const { reached } = await import(new URL("outbox.js", document.querySelector("script[type=module]").src));
+  const { reached } = await (await import(document.querySelector("script[type=module]").src)).take("outbox.js");
   const { fetched } = await reached(document.body.dataset.book);
   const [name] = (await caches.keys()).filter((one) => one.startsWith("pages-"));
   const cache = await caches.open(name);
@@ -100,7 +100,7 @@ def note(player: Player) -> None:
     player.page.evaluate(
         """async (book) => {
           const base = document.querySelector("script[type=module]").src;
-          const { add, newFact } = await import(new URL("outbox.js", base));
+          const { add, newFact } = await (await import(base)).take("outbox.js");
           await add(book, [newFact("note", { words: "a word" })]);
         }""",
         player.book_id,

@@ -1,11 +1,13 @@
-"""What travels of a script is the script: only whole-line comments and indents are left out."""
+"""What travels of a script is the script: only whole-line comments and indents are left out, and scripts are joined."""
 
 import re
 from pathlib import Path
 
 import pytest
 
-from webapp.scripts import served
+from webapp import scripts
+from webapp.pages.shell import joined_scripts, script, static_files
+from webapp.scripts import joined, served
 
 ROOT = Path(__file__).resolve().parents[2]
 SCRIPTS = sorted((ROOT / "static").rglob("*.js"))
@@ -28,3 +30,76 @@ def test_no_script_holds_text_over_several_lines(path: Path) -> None:
 def test_a_comment_goes_and_a_line_that_ends_with_one_stays() -> None:
     written = "// why\nlet a = 1; // one\n  /** says\n   * more */\n  f(a);\n"
     assert served(written) == "\nlet a = 1; // one\n\n\nf(a);\n"
+
+
+TRAVEL_ALONE = {"sw.js", "sw_off.js", "ui/code.js"}
+JOINED = sorted({name for name in static_files() if name.endswith(".js")} - TRAVEL_ALONE)
+# What a joined script may say at the start of a line of what it imports and exports.
+KNOWN_IMPORT = re.compile(r'import (?:(?:\{[\w\s,]*\}|\* as \w+) from )?"\.[\w./]+";')
+KNOWN_EXPORT = re.compile(r"export (?:(?:async )?function|const|class) \w+")
+
+
+@pytest.mark.parametrize("name", JOINED)
+def test_a_script_that_is_joined_holds_nothing_that_joining_would_spoil(name: str) -> None:
+    text = script(name)
+    for known, word in ((KNOWN_IMPORT, "import"), (KNOWN_EXPORT, "export")):
+        assert len(known.findall(text)) == len(re.findall(rf"^{word}\b(?!\()", text, re.MULTILINE)), word
+    assert len(re.findall(r"\bimport\(", text)) == len(re.findall(r"\bimport\((?:\"\.[^\"]+\"|`\.[^`]+`)\)", text))
+    assert "$need" not in text
+    assert "$take" not in text
+
+
+def test_no_script_needs_itself_by_way_of_others() -> None:
+    needs = {name: scripts.imported(name, script(name)) for name in JOINED}
+    while ready := [name for name, others in needs.items() if not needs.keys() & {*others}]:
+        for name in ready:
+            del needs[name]
+    assert not needs
+
+
+def test_every_script_is_in_one_file_line_by_line_below_its_name() -> None:
+    both = [text.splitlines() for text in joined_scripts().values()]
+    for name in JOINED:
+        heads = [
+            (lines, at) for lines in both for at, line in enumerate(lines) if line.startswith(f'$defined["{name}"]')
+        ]
+        assert len(heads) == 1, name
+        lines, head = heads[0]
+        for at, line in enumerate(script(name).splitlines(), head + 1):
+            changed = re.match(r"import|export|\} from", line) or "import(" in line or " as " in line
+            assert lines[at] == line or changed, f"{name}: {line}"
+
+
+def test_names_that_are_imported_exported_and_asked_for_later_keep_their_meaning() -> None:
+    written = dict.fromkeys(scripts.AT_ONCE, "")
+    written["app.js"] = """import { one, two as zwei } from "./rules/few.js";
+import * as all from "./rules/few.js";
+import "./rules/few.js";
+const later = await import(`./pages/${page}.js`);
+"""
+    written["rules/few.js"] = "export const one = 1;\nexport async function two() {}\nfunction own() {}\n"
+    written["pages/card.js"] = 'import {\none,\n} from "../rules/few.js";\nimport("../ui/far.js");\n'
+    written["ui/far.js"] = "export class Far {}\n"
+    files = joined(written)
+    assert """$defined["app.js"] = async () => {
+const { one, two: zwei } = $need("rules/few.js");
+const all = $need("rules/few.js");
+$need("rules/few.js");
+const later = await $take(`pages/${page}.js`);
+
+return {  };
+};
+""" in files["app.js"]
+    assert "const one = 1;\nasync function two() {}\nfunction own() {}\n\nreturn { one, two };" in files["app.js"]
+    assert 'const {\none,\n} = $need("rules/few.js");\n$take("ui/far.js");' in files["later.js"]
+    assert "class Far {}\n\nreturn { Far };" in files["later.js"]
+    assert '$defined["ui/far.js"]' not in files["app.js"]
+
+
+def test_the_second_file_says_which_first_one_it_goes_with() -> None:
+    files = joined_scripts()
+    mark = re.match(r'const \$mark = "(\w+)"', files["app.js"])
+    assert mark
+    assert files["later.js"].startswith(f'export const mark = "{mark[1]}";')
+    changed = {name: script(name) for name in JOINED} | {"db.js": script("db.js") + "const more = 1;\n"}
+    assert mark[1] not in joined(changed)["later.js"]

@@ -7,6 +7,7 @@ import hashlib
 import json
 import re
 from functools import cache
+from pathlib import Path
 
 from flask import (
     Blueprint,
@@ -45,7 +46,8 @@ _POLICY = "; ".join(
 )
 _PLAIN_SIDES = {"mirrored": False, "hand": "right", "thumb": "right"}
 _PLAIN_VIEW = {"unit": units.USUAL_UNIT, **_PLAIN_SIDES, "card_only": False, "sun": False}
-_NOT_PRECACHED = ("sw.js", "sw_off.js")
+_WORKERS = ("sw.js", "sw_off.js")
+_ALONE = (*_WORKERS, "ui/code.js")  # scripts that pages or the browser name themselves
 
 
 def register(app: Flask) -> None:
@@ -110,7 +112,7 @@ def without_signal() -> str:
 @shell.get("/sw.js")
 def worker() -> Response:
     """The worker, with the list of what it keeps put in front: static files, and what is said without signal."""
-    kept = [url_for("static", filename=name) for name in static_files() if name not in _NOT_PRECACHED]
+    kept = [url_for("static", filename=name) for name in kept_files()]
     kept += [url_for("shell.without_signal"), url_for("start.without_signal")]
     told = json.dumps({"version": static_version(), "files": kept})
     response = make_response(f"const SHELL = {told};\n{(STATIC / 'sw.js').read_text()}")
@@ -150,8 +152,8 @@ def static(version: str, filename: str) -> AnyResponse:
     """A static file; its address changes with the content of the whole folder, so it may be kept for ever."""
     if version != static_version():
         return redirect(url_for("static", filename=filename))
-    if filename.endswith(".js") and filename in static_files():
-        response = Response(script(filename), mimetype="text/javascript")
+    if filename in joined_scripts() or (filename.endswith(".js") and filename in static_files()):
+        response = Response(joined_scripts().get(filename) or script(filename), mimetype="text/javascript")
         response.cache_control.max_age = _YEAR_S
     else:
         response = send_from_directory(STATIC, filename, max_age=_YEAR_S)
@@ -169,10 +171,27 @@ def grounds() -> dict[str, str]:
 
 @cache
 def script(filename: str) -> str:
-    """A script as it travels, without what is only for its readers; the shared constants are made by the program."""
+    """A script without what is only for its readers; the shared constants are made by the program."""
     if filename in rule_constants.SCRIPTS:
         return rule_constants.script(filename)
     return scripts.served((STATIC / filename).read_text())
+
+
+@cache
+def joined_scripts() -> dict[str, str]:
+    """The two files that the scripts of pages travel in, by name."""
+    return scripts.joined({name: script(name) for name in static_files() if _is_joined(name)})
+
+
+def _is_joined(name: str) -> bool:
+    return name.endswith(".js") and name not in _ALONE
+
+
+@cache
+def kept_files() -> tuple[str, ...]:
+    """The names of what the phone keeps of static/: all but the workers, and the scripts of pages as they travel."""
+    alone = (name for name in static_files() if name not in _WORKERS and not _is_joined(name))
+    return tuple(sorted((*alone, *joined_scripts())))
 
 
 @cache
@@ -185,8 +204,8 @@ def static_files() -> tuple[str, ...]:
 
 @cache
 def static_version() -> str:
-    """A hash of the static files' names and contents."""
-    digest = hashlib.sha256()
+    """A hash of the static files' names and contents, and of what joins the scripts."""
+    digest = hashlib.sha256(Path(scripts.__file__).read_bytes())
     for name in static_files():
         made = name in rule_constants.SCRIPTS
         digest.update(name.encode() + b"\0" + (script(name).encode() if made else (STATIC / name).read_bytes()))
