@@ -40,8 +40,9 @@ export function start(bookId, kept) {
   eager();
 }
 
-/** Try now, whatever the back-off says. */
+/** Try now, whatever the back-off says; where nothing can be kept, and before `start`, there is no book to send. */
 export function eager() {
+  if (!book) return undefined;
   failures = 0;
   return run();
 }

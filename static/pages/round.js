@@ -2,13 +2,13 @@
 
 import { eager } from "../sync.js";
 import { isCardOnly } from "../ui/card_only.js";
-import { keepOrSend } from "../ui/keep_or_send.js";
 import { liftCardOnly, setCardOnly } from "../ui/round_lock.js";
 
 export function start() {
   const doing = { set: setCardOnly, lift: liftCardOnly };
   for (const form of document.querySelectorAll("form[data-do]")) {
-    keepOrSend(form, async () => {
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
       await doing[form.dataset.do]();
       show();
       eager();

@@ -18,7 +18,7 @@ export async function prefer(changed) {
   const chosen = { ...preferences(), ...changed };
   keepCookie(COOKIE, chosen);
   preferred.dispatchEvent(new CustomEvent("change", { detail: chosen }));
-  await remember(COOKIE, chosen);
+  await remember(COOKIE, chosen).catch(() => {}); // the cookie is what counts, also where nothing else can be kept
 }
 
 /** Bring the cookie back from the database where the browser has dropped it. */

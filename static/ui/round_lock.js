@@ -4,17 +4,22 @@ import { remember } from "../db.js";
 import { SHUT } from "./card_only.js";
 import { prefer } from "./preferences.js";
 
-/** Freeze the card for a round, from this moment on; works without signal. */
+/** Freeze the card for a round, from this moment on; works without signal, and on a phone that is full. */
 export async function setCardOnly() {
   await prefer({ card_only: true, card_since: new Date().toISOString() });
-  await remember("kept_since", Date.now()); // first: pages that are on their way are then not kept
+  await renewKept(); // first: pages that are on their way are then not kept
   await forgetShut();
 }
 
 /** Open everything again; the pages are kept anew with the next signal, since those kept were of the round. */
 export async function liftCardOnly() {
   await prefer({ card_only: false, card_since: undefined });
-  await remember("kept_since", Date.now());
+  await renewKept();
+}
+
+/** What was kept until now is of another state of the lock. A phone that can write nothing keeps no page either. */
+async function renewKept() {
+  await remember("kept_since", Date.now()).catch(() => {});
 }
 
 /** Advice kept for the day without signal goes, so that its address is shut without signal too. */

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from webapp.books.demo import demo_facts
 
-from .chromium import facts_of, now
+from .chromium import FILL, facts_of, now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
@@ -166,6 +166,20 @@ def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(her
     assert answer.status == 403
     expect(page.locator("main")).to_contain_text("the committee decides")
     assert answers(page) == []
+
+
+def test_card_only_shuts_what_fits_on_a_full_phone_without_signal(heron: Player) -> None:
+    page = heron.page
+    keep(heron, "/card", "/round", "/fits")
+    heron.open("/round")
+    devtools = heron.context.new_cdp_session(page)
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": heron.url, "quotaSize": 5_000_000})
+    page.evaluate(FILL)
+    heron.context.set_offline(True)
+    page.get_by_role("button", name="Card only").tap()
+    expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
+    until_forgotten(page, "/fits")
+    assert heron.faults == []
 
 
 def test_a_page_kept_before_the_lock_refuses_to_answer(heron: Player) -> None:

@@ -176,7 +176,7 @@ def test_a_browser_that_keeps_nothing_says_so_and_works_by_forms(
 
 
 @KEEPS_NOTHING
-def test_where_nothing_is_kept_notes_eye_checks_and_the_lock_go_to_the_server(
+def test_where_nothing_is_kept_notes_and_eye_checks_go_to_the_server_and_units_and_lock_hold(
     meet: Callable[..., Player], server: Server, private: str
 ) -> None:
     player = meet()
@@ -194,8 +194,9 @@ def test_where_nothing_is_kept_notes_eye_checks_and_the_lock_go_to_the_server(
     page.locator("#far_1").fill("47")
     page.get_by_role("button", name="Keep these pairs").tap()
     expect(page.get_by_text("1 of 1 kept.")).to_be_visible()
+    page.goto(player.url + "/conditions")
+    page.get_by_label("unit of temperature").select_option("°F")
     page.goto(player.url + "/round")
-    expect(page.locator("#notices")).to_contain_text("keeps nothing on this phone")
     page.get_by_role("button", name="Card only").tap()
     expect(page.get_by_role("heading", name="Card only is on")).to_be_visible()
     kinds = [fact["kind"] for fact in facts_of(server, player.book_id)]
