@@ -7,6 +7,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from tests.factories import NOW, Raw, a_bucket
 from webapp.pages.shell import static_files, static_version
 from webapp.store.book import Book
 
@@ -41,6 +42,16 @@ def test_the_manifest_names_icons_that_are_there(client: FlaskClient) -> None:
     for icon in told["icons"]:
         with client.get(icon["src"]) as answer:
             assert answer.status_code == 200
+
+
+def test_the_second_file_of_scripts_comes_beside_the_first_unless_a_bucket_waits_for_the_first(
+    player: FlaskClient, book: Book, demo_set: list[Raw]
+) -> None:
+    beside = f'<link rel="modulepreload" href="/static/{static_version()}/later.js">'
+    assert beside in player.get("/card").text
+    assert beside in player.get("/bucket").text
+    assert not book.add([a_bucket()], None, NOW).refused
+    assert beside not in player.get("/bucket").text
 
 
 def test_a_static_file_may_be_kept_for_ever(client: FlaskClient) -> None:
