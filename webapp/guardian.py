@@ -27,8 +27,10 @@ def refusal(pin: str | None) -> str:
         return ""
     if not has_pin():
         return "The guardian sets a PIN with the first coach link: make that first."
+    if not pin:  # a box that was passed over is no try
+        return "Type the guardian’s PIN."
     try:
-        right = guardians.is_right(doors.directory(), doors.device().book_id, pin or "", present.now())
+        right = guardians.is_right(doors.directory(), doors.device().book_id, pin, present.now())
     except Barred:
         return "The PIN was wrong five times, so none is looked at for an hour."
     return "" if right else "This is not the guardian’s PIN."

@@ -11,7 +11,7 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
 
-from ..factories import NOW, a_bucket, a_shot, the_demo_set
+from ..factories import NOW, a_bucket, a_setting, a_shot, the_demo_set
 from .visitor import send, words
 
 A_BUCKET = {"surface": "mat", "ball": "range", "judged_by": "monitor", "place": "Pellow Fen", "wind": "calm",
@@ -47,6 +47,13 @@ def test_it_shows_the_safety_lines_before_a_bucket(player: FlaskClient, clubs: l
     shown = words(player.get("/bucket"))
     for line in ("never walk out for a ball", "wait 30 minutes after the last", "a qualified professional come first"):
         assert line in shown
+    assert "Juniors" not in shown
+
+
+def test_a_junior_is_told_that_an_adult_must_be_there(player: FlaskClient, book: Book, clubs: list[str]) -> None:
+    assert not book.add([a_setting("junior", True, NOW)], None, NOW).refused
+    shown = words(player.get("/bucket"))
+    assert "Pain or heat: stop. Juniors: only with an adult present. The range’s own rules" in shown
 
 
 def test_a_bucket_starts_takes_a_ball_and_ends(player: FlaskClient, book: Book, clubs: list[str]) -> None:

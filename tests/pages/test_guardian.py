@@ -99,6 +99,12 @@ def test_after_five_wrong_pins_even_the_right_one_waits_an_hour(guarded: FlaskCl
     assert make_link(guarded, PIN).status_code == 200
 
 
+def test_an_empty_box_asks_for_the_pin_and_is_no_try(guarded: FlaskClient) -> None:
+    for _ in range(6):
+        assert said_once(send(guarded, "/homework", code=CODE, do="accept", pin=""), "Type the guardian’s PIN.")
+    assert make_link(guarded, PIN).status_code == 200
+
+
 def test_a_right_pin_makes_the_wrong_ones_before_it_forgotten(guarded: FlaskClient) -> None:
     for _ in range(2):
         for _ in range(4):
@@ -178,7 +184,7 @@ def test_junior_is_switched_off_with_the_pin_alone(guarded: FlaskClient, book: B
     assert "not the guardian’s PIN" in words(send(guarded, "/settings", **SETTINGS, pin="0000"))
     empty = send(guarded, "/settings", **SETTINGS, pin="")
     assert empty.status_code == 403
-    assert "Type the guardian’s PIN to switch junior off." in words(empty)
+    assert "Type the guardian’s PIN." in words(empty)
     assert reading.settings(book)["junior"]
     assert codes(send_facts(guarded, [a_setting("junior", True, later), a_setting("nickname", "Heron", later)])) == []
     assert "Kept." in words(send(guarded, "/settings", **SETTINGS, pin=PIN))
@@ -219,10 +225,10 @@ def test_a_new_recovery_sheet_is_made_with_the_pin_alone(
     guarded: FlaskClient, directory: Directory, book: Book
 ) -> None:
     assert "so the guardian makes the sheet" in words(guarded.get("/phones"))
-    for wrong in ({}, {"pin": "0000"}):
+    for wrong, said in (({}, "Type the guardian’s PIN."), ({"pin": "0000"}, "This is not the guardian’s PIN.")):
         refused = send(guarded, "/recovery", **wrong)
         assert refused.status_code == 403
-        assert "This is not the guardian’s PIN." in words(refused)
+        assert said in words(refused)
         assert not directory.has_recovery(book.id)
     assert send(guarded, "/recovery", pin=PIN).status_code == 200
     assert directory.has_recovery(book.id)

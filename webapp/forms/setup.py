@@ -174,7 +174,7 @@ class SettingsForm(PlainForm):
     thumb = RadioField(
         "Buttons for", choices={"": "the trail thumb", "right": "the right thumb", "left": "the left thumb"}
     )
-    junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine")
+    junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine; a guardian’s PIN is asked for")
     pin = pin_box("Guardian’s PIN, to switch junior off")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")

@@ -52,8 +52,7 @@ def change() -> Response | tuple[str, int]:
     shown = _shown() or said
     changed = {name: value for name, value in _values(form).items() if value not in (said[name], shown.get(name))}
     leaves = said["junior"] and changed.get("junior") is False and guardian.has_pin()
-    unsaid = "" if form.pin.data else "Type the guardian’s PIN to switch junior off."
-    if leaves and (refused := unsaid or guardian.refusal(form.pin.data)):
+    if leaves and (refused := guardian.refusal(form.pin.data)):
         form.pin.errors = [refused]
         return _page(form), 403
     notes.keep(*(make_facts.setting(book, name, value, now) for name, value in changed.items()))
