@@ -38,8 +38,12 @@ if (book) {
   if (BOOK_IS_CLOSED.has(refused)) import("./keeping.js").then((pages) => pages.forgetOthers("")).catch(() => {});
 }
 
-/** Where nothing can be kept the page says why, and works as it came from the server. */
+/** Where nothing can be kept, or the second file of scripts is of another version, the page says why and works as it came. */
 function doWithout(error) {
+  if (error.name === "VersionError") {
+    document.getElementById("notices").textContent = "A new version has come. Open this page again.";
+    return;
+  }
   if (!(error instanceof StorageFault)) throw error;
   import("./ui/notices.js").then((notices) => notices.sayStorageFault(error));
 }

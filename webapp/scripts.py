@@ -26,7 +26,7 @@ const $need = (name) => ($made[name] ??= $defined[name]());
 async function $take(name) {
 if (!$defined[name]) {
 const later = await import("./later.js");
-if (later.mark !== $mark) throw new Error("These scripts are of two versions; open the page again.");
+if (later.mark !== $mark) throw new DOMException("These scripts are of two versions.", "VersionError");
 later.define($defined, $need, $take);
 }
 return $need(name);
@@ -53,7 +53,7 @@ def joined(scripts: Mapping[str, str]) -> dict[str, str]:
     at_once = _with_imported(AT_ONCE, scripts)
     first = "".join(_defined(name, scripts[name]) for name in sorted(at_once))
     later = "".join(_defined(name, scripts[name]) for name in sorted(scripts.keys() - at_once))
-    mark = hashlib.sha256(first.encode()).hexdigest()[:12]  # what came of another version is not mixed in
+    mark = hashlib.sha256((first + later).encode()).hexdigest()[:12]  # what came of another version is not mixed in
     return {
         APP: f'{_TAKING % mark}{first}await $need("{APP}");\n',
         LATER: f'export const mark = "{mark}";\nexport function define($defined, $need, $take) {{\n{later}}}\n',

@@ -153,7 +153,11 @@ class BucketPage {
   /** Open or close a sheet; the phone's own Back closes it too, and leaves the page only when none is open. */
   async show(sheet) {
     if (sheet && !this.sheets) {
-      await this.later().catch(() => this.say("This part has not come to this phone yet; it needs signal once.", true));
+      await this.later().catch(({ name }) => this.say(
+        name === "VersionError" ? "A new version has come. Open this page again; your balls are kept."
+          : "This part has not come to this phone yet; it needs signal once.",
+        true,
+      ));
       if (!this.sheets) return;
     }
     if (sheet && !this.sheet) history.pushState({ sheet: true }, "");

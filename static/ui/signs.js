@@ -2,8 +2,8 @@
 
 import { svg } from "./arm.js";
 
-// What this script travels in lies beside icons/ (webapp/scripts.py).
-const SIGNS = new URL("icons/signs.svg", import.meta.url).pathname;
+// Joined with others this script has their address (webapp/scripts.py), alone its own.
+const SIGNS = new URL(import.meta.url).pathname.replace(/^(\/static\/[^/]+\/).*/, "$1icons/signs.svg");
 
 /** The address of a sign's symbol, for a drawing that sets it among others. */
 export function signAddress(name) {

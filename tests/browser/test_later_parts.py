@@ -104,10 +104,12 @@ def test_late_scripts_of_another_version_are_not_mixed_in(hitting: Player) -> No
     page.reload()
     hitting.touch(54, "clean")
     hitting.button("More").tap()
-    expect(page.locator("#why")).to_contain_text("it needs signal once")
+    expect(page.locator("#why")).to_contain_text("A new version has come. Open this page again; your balls are kept.")
     assert carries(hitting) == [54]
+    page.goto(hitting.url + "/fits")
+    expect(page.locator("#notices")).to_contain_text("A new version has come. Open this page again")
     page.unroute(LATER)
-    page.reload()
+    hitting.open()
     hitting.button("More").tap()
     expect(page.get_by_role("heading", name="This bucket")).to_be_visible()
     assert hitting.faults == []

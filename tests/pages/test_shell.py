@@ -3,6 +3,7 @@
 import json
 import re
 
+import brotli
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
@@ -59,6 +60,17 @@ def test_a_static_file_may_be_kept_for_ever(client: FlaskClient) -> None:
         assert b"serviceWorker" in answer.data
         assert "immutable" in answer.headers["Cache-Control"]
         assert "max-age=31536000" in answer.headers["Cache-Control"]
+
+
+@pytest.mark.parametrize(("name", "most_bytes"), [("app.js", 27_000), ("later.js", 45_000)])
+def test_the_scripts_travel_as_small_as_a_phone_can_read_them(client: FlaskClient, name: str, most_bytes: int) -> None:
+    address = f"/static/{static_version()}/{name}"
+    plain, small = (client.get(address, headers={"Accept-Encoding": coding}) for coding in ("identity", "gzip, br"))
+    assert (plain.content_encoding, small.content_encoding) == (None, "br")
+    assert brotli.decompress(small.data) == plain.data
+    assert len(small.data) <= most_bytes
+    assert "Accept-Encoding" in small.headers["Vary"]
+    assert client.get(address, headers={"Accept-Encoding": "gzip, br;q=0"}).content_encoding == "gzip"
 
 
 def test_an_older_version_of_a_static_file_leads_to_todays(client: FlaskClient) -> None:

@@ -1,5 +1,6 @@
 """What travels of a script is the script: only whole-line comments and indents are left out, and scripts are joined."""
 
+import posixpath
 import re
 from pathlib import Path
 
@@ -45,6 +46,10 @@ def test_a_script_that_is_joined_holds_nothing_that_joining_would_spoil(name: st
     for known, word in ((KNOWN_IMPORT, "import"), (KNOWN_EXPORT, "export")):
         assert len(known.findall(text)) == len(re.findall(rf"^{word}\b(?!\()", text, re.MULTILINE)), word
     assert len(re.findall(r"\bimport\(", text)) == len(re.findall(r"\bimport\((?:\"\.[^\"]+\"|`\.[^`]+`)\)", text))
+    written = ROOT / "static" / name
+    if name != "app.js" and written.exists():  # what waits at the top of a script stands at the edge of its file
+        assert not re.search(r"^(?:const .* = )?await\b", written.read_text(), re.MULTILINE)
+    assert not re.search(r"^export const \w+ = (?:\w+|\d+|\"[^\"]*\"), \w+ =", text, re.MULTILINE)
     assert "$need" not in text
     assert "$take" not in text
 
@@ -55,6 +60,18 @@ def test_no_script_needs_itself_by_way_of_others() -> None:
         for name in ready:
             del needs[name]
     assert not needs
+
+
+def test_every_name_that_a_script_imports_is_exported() -> None:
+    for name in JOINED:
+        for names, other in re.findall(r'^import \{([^}]*)\} from "(\.[^"]+)"', script(name), re.MULTILINE):
+            asked = {one.split(" as ")[0].strip() for one in names.split(",") if one.strip()}
+            given = re.findall(
+                r"^export (?:(?:async )?function|const|class) (\w+)",
+                script(posixpath.normpath(posixpath.join(posixpath.dirname(name), other))),
+                re.MULTILINE,
+            )
+            assert asked <= {*given}, f"{name} imports {asked - {*given}} of {other}"
 
 
 def test_every_script_is_in_one_file_line_by_line_below_its_name() -> None:

@@ -9,6 +9,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+import brotli
 from flask import (
     Blueprint,
     Flask,
@@ -152,14 +153,37 @@ def static(version: str, filename: str) -> AnyResponse:
     """A static file; its address changes with the content of the whole folder, so it may be kept for ever."""
     if version != static_version():
         return redirect(url_for("static", filename=filename))
-    if filename in joined_scripts() or (filename.endswith(".js") and filename in static_files()):
-        response = Response(joined_scripts().get(filename) or script(filename), mimetype="text/javascript")
-        response.cache_control.max_age = _YEAR_S
+    if filename in joined_scripts():
+        response = _joined(filename)
+    elif filename.endswith(".js") and filename in static_files():
+        response = _of_scripts(script(filename))
     else:
         response = send_from_directory(STATIC, filename, max_age=_YEAR_S)
     response.cache_control.immutable = True
     response.cache_control.public = True
     return response
+
+
+def _joined(filename: str) -> Response:
+    """What the scripts of pages travel in, compressed once for all phones that read brotli, for others as a page is."""
+    if not request.accept_encodings["br"]:
+        return _of_scripts(joined_scripts()[filename])
+    response = _of_scripts(_compressed(filename))
+    response.content_encoding = "br"
+    response.vary.add("Accept-Encoding")
+    return response
+
+
+def _of_scripts(text: str | bytes) -> Response:
+    response = Response(text, mimetype="text/javascript")
+    response.cache_control.max_age = _YEAR_S
+    return response
+
+
+@cache
+def _compressed(filename: str) -> bytes:
+    """At a tenth of a second for both files once a process, and a sixth smaller than each answer made anew."""
+    return bytes(brotli.compress(joined_scripts()[filename].encode(), quality=10))
 
 
 @cache
