@@ -104,6 +104,21 @@ def test_a_coach_writes_on_one_ball_and_its_page_says_it(
     assert "Your coach: This one was" in words(player.get(f"/card/{struck[0]['id']}/90"))
 
 
+def test_a_kept_remark_bears_todays_name_of_its_number_and_says_that_its_ball_is_gone(
+    coach: FlaskClient, player: FlaskClient, link: str, book: Book, struck: list[Raw]
+) -> None:
+    send(player, "/remarks", code=code_on(coach, link, name="shot"), do="keep")
+    assert "one ball of 56 9:00" in words(player.get("/remarks"))
+    assert not book.add([a_setting("hand", "left", moved(NOW, seconds=1))], None, NOW).refused
+    assert "one ball of 56 3:00" in words(player.get("/remarks"))
+    (kept,) = from_coach.remarks(book)
+    ball = next(fact for fact in struck if fact["id"] == kept["shot_id"])
+    assert not book.add([voided(ball, moved(NOW, seconds=2))], None, NOW).refused
+    page = player.get("/remarks")
+    assert "one ball of 56 3:00, taken back" in words(page)
+    assert f"/shots/{kept['shot_id']}" not in page.text
+
+
 def test_neither_page_nor_code_holds_a_balls_id_or_its_moment(
     coach: FlaskClient, link: str, book: Book, struck: list[Raw]
 ) -> None:

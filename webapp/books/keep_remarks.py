@@ -55,6 +55,17 @@ def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
     return Matched(remark, name, club.id if club else "", shot, known)
 
 
+def kept(book: Book, mirrored: bool) -> list[Row]:
+    """Every kept remark under today's name of its number; `ball_gone` where its ball was taken back."""
+    names = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    found = []
+    for one in from_coach.remarks(book):
+        if one["club_id"] in names:
+            one["about"] = f"{names[one['club_id']]} {_swing_name(book, one['swing_deg'], mirrored)}"
+        found.append(one | {"ball_gone": bool(one["shot_id"]) and reading.shot(book, one["shot_id"]) is None})
+    return found
+
+
 def keeping(book: Book, found: Matched, now: str) -> Row:
     """The fact that keeps a remark. One that was set aside is taken up again."""
     if found.known:

@@ -84,7 +84,7 @@ def _page(form: RemarkForm, found: Matched | None = None) -> str:
         "remarks.html",
         form=form,
         found=found,
-        kept=from_coach.remarks(book),
+        kept=keep_remarks.kept(book, view["mirrored"]),
         junior=view["junior"],
         unit=view["unit"],
         day=reader.own_day(),
