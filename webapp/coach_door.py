@@ -115,12 +115,12 @@ class Opened:
 def open_link(token: str, counts: bool = True) -> Iterator[Opened]:
     """The link and its book, read-only; Refused once it has ended, and for tokens nobody made.
 
-    `counts` is whether today counts as a day on which its reader opened it.
+    `counts` is whether today counts as a day on which its reader opened it; the player's own look never does.
     """
     link, now = open_now(token), present.now()
     with book_of(link, token) as (own, said):
         with suppress(StoreFault):  # a full disk must keep nobody from reading
-            if counts:
+            if counts and not doors.opens(link.book_id):
                 doors.directory().opened_link(link, own.clock(now)[:10])
         unit = request.args.get("unit", said["unit"])
         mirrored = clock.mirrors(said["hand"], said["seen_from"])

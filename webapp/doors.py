@@ -103,6 +103,13 @@ def forget_device(response: Response) -> None:
     g.pop("device", None)
 
 
+def opens(book_id: str) -> bool:
+    """Whether this request comes from a phone of this book; what it answers is no less for any reader of a link."""
+    token = request.cookies.get(device_cookie(), "")
+    known = directory().device(token) if token else None
+    return known is not None and known.book_id == book_id
+
+
 def device_cookie() -> str:
     """The name of the cookie that opens a phone's book."""
     return cookie_name(DEVICE_COOKIE, current_app.config["HTTPS"])

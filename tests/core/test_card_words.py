@@ -9,6 +9,7 @@ from webapp.card.card_data import Card, CardClub, Gap
 from webapp.card.card_words import (
     Length,
     Sentence,
+    least_trusted,
     nine_in_ten,
     old_enough_to_check,
     plain_tenths,
@@ -72,6 +73,21 @@ def test_a_hole_too_narrow_for_two_numbers_is_one() -> None:
 def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss() -> None:
     for bias in (a_bias(-4, n=4), a_bias(-1)):
         assert not any("hort by" in said(sentence) for sentence in sentences(with_strikes(bias), "yd"))
+
+
+def test_the_least_trusted_number_is_the_same_whatever_its_wedges_ids_are() -> None:
+    card = demo_card(trust={(club, 45.0): "guess" for club in ("46", "51", "56")})
+    secret = {"46": "z", "51": "y", "56": "x", "60": "w"}  # what a coach's link calls the wedges
+    shared = replace(
+        card,
+        clubs=tuple(replace(club, id=secret[club.id]) for club in card.clubs),
+        cells={(secret[cell.club_id], cell.swing_deg): replace(cell, club_id=secret[cell.club_id])
+               for cell in card.cells.values()},
+    )  # fmt: skip
+    for one in (card, shared):
+        told = least_trusted(one)
+        assert told
+        assert said(told).startswith("46 7:30 is a guess, and so are")
 
 
 def test_a_cold_card_names_no_single_guess() -> None:

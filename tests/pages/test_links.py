@@ -105,6 +105,7 @@ def test_the_list_says_on_how_many_days_a_link_was_opened_and_when_last(
     at_noon: str, player: FlaskClient, app: Flask
 ) -> None:
     address = made(player)
+    player.get(address)  # the player's own look
     assert "not opened yet" in words(player.get("/links"))
     first, third = "opened on 1 May 2025", "opened on 2 days, last on 3 May 2025"
     for hours, opened in ((0, first), (3, first), (49, third)):

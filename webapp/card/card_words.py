@@ -150,7 +150,8 @@ def least_trusted(card: Card) -> Sentence | None:
             still = "still guesses" if any(cell.n for cell in shown) else "guesses until balls are hit"
             return Sentence((f"{len(found)} of {len(shown)} numbers are {still}.",), anchor="pole", trust=True)
         if found and len(found) < len(shown):
-            first, *others = sorted(found, key=lambda cell: (cell.n, cell.swing_deg, cell.club_id))
+            place = {club.id: at for at, club in enumerate(card.clubs)}  # every reader of a card knows its wedges by it
+            first, *others = sorted(found, key=lambda cell: (cell.n, cell.swing_deg, place[cell.club_id]))
             more = f", and so are {len(others)} others" if others else ""
             cell = (first.club_id, first.swing_deg)
             rest = "" if word == "guess" else f" ({rests_on(first)})"
