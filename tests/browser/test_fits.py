@@ -16,7 +16,7 @@ from .chromium import FILL, facts_of, now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .waiting import until_forgotten, until_kept
+from .waiting import look_at_all, until_forgotten, until_kept
 
 F4 = "/fits?flag=66&front=58&back=70"
 # Every row of the tables of all distances comes once more, one after the other: where it stood then and in the end.
@@ -255,6 +255,18 @@ def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, wid
     places = asking.page.evaluate(PLACES_AS_THEY_ARRIVE)
     assert len(places) > 50
     assert [late for late in places if late["first"] != late["last"]] == []
+
+
+def test_every_distance_stands_in_one_line(asking: Player) -> None:
+    asking.open("/yardage")
+    for width in (360, 412):
+        asking.page.set_viewport_size({"width": width, "height": 640})
+        lines = """(all) => all.filter((one) => {
+          const range = document.createRange();
+          range.selectNodeContents(one);
+          return new Set([...range.getClientRects()].map(({ top }) => Math.round(top))).size > 1;
+        }).map((one) => one.textContent)"""
+        assert look_at_all(asking.page, ".yardage tbody th", lines) == []
 
 
 @pytest.mark.parametrize("path", [F4, "/fits?flag=135", "/yardage", "/round", "/round/notes"])

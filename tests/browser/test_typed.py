@@ -76,6 +76,14 @@ def test_a_form_with_letters_in_a_folded_box_is_not_sent_and_shows_the_box(playe
     expect(player.page.get_by_text("The 54.5 is in the bag.")).to_be_visible()
 
 
+def test_a_refused_box_is_shown_with_its_name(player: Player) -> None:
+    player.open("/settings")
+    player.page.get_by_label("Most balls a day").fill("abc")
+    player.page.get_by_role("button", name="Keep these").tap()
+    expect(player.page.get_by_label("Most balls a day")).to_be_focused()
+    expect(player.page.locator("label", has_text="Most balls a day")).to_be_in_viewport(ratio=1)
+
+
 def test_another_wedge_is_kept_with_keep_changes_and_enter_takes_no_wedge_out(player: Player) -> None:
     page = player.page
     player.open("/bag")
