@@ -133,8 +133,8 @@ function linesOf({ told: lines = [], ends_on, trouble }, seen = "") {
 }
 
 function seenWords({ seen_at }) {
-  if (!seen_at) return "not opened yet";
-  return `opened on ${new Date(seen_at).toLocaleDateString("en-GB", { dateStyle: "medium" })}`;
+  if (!seen_at) return "not opened from here yet";
+  return `opened from here on ${new Date(seen_at).toLocaleDateString("en-GB", { dateStyle: "medium" })}`;
 }
 
 /** The secret of a link, or of a text that ends in it; a link of another server cannot be asked from here. */

@@ -105,7 +105,7 @@ def test_a_link_is_kept_under_the_coachs_own_name_and_the_server_never_hears_it(
     line = page.locator("#players li")
     expect(line).to_contain_text("On the last visit: 10 balls")
     expect(line).to_contain_text("Last visit week")
-    expect(line).to_contain_text("not opened yet")
+    expect(line).to_contain_text("not opened from here yet")
     assert "The tall Kite" in stored(page)
     assert not [request for request in asked if "Kite" in request or "/players/" in request]
     own_server.stop()
@@ -120,7 +120,7 @@ def test_the_longest_unseen_stands_first_and_a_card_opened_from_here_goes_last(p
     expect(page.get_by_role("heading", name="Avocet’s card")).to_be_visible()
     page.goto(f"{server.url}/players")
     expect(page.locator("#players h2")).to_have_text(["Kite", "Avocet"])
-    expect(page.locator("#players li").last).to_contain_text("opened on")
+    expect(page.locator("#players li").last).to_contain_text("opened from here on")
 
 
 def test_a_link_that_was_ended_says_so_and_shows_nothing_of_the_player(page: Page, server: Server) -> None:

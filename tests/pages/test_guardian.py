@@ -67,7 +67,7 @@ def test_the_first_link_needs_a_pin_of_four_to_eight_digits(
 
 
 def test_each_box_that_sets_the_pin_says_so_and_none_that_asks_for_it(junior: FlaskClient) -> None:
-    says = "Choose 4 to 8 digits now: later links, homework and switching junior off ask for them."
+    says = "homework and switching junior off ask for them. Once forgotten, only the recovery sheet resets them"
     assert words(junior.get("/links")).count(says) == 2
     make_link(junior, PIN)
     assert says not in words(junior.get("/links"))
