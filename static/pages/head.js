@@ -60,7 +60,7 @@ export function drawHead(visit, seen, reopened, told, unit) {
 
 /** What is said of a bucket's plan below a call: that it waits, or which of it nobody can strike any more. */
 function planWords({ of, done, gone }, call) {
-  if (done) return gone ? `${gone} not struck: the wedge left the bag` : "";
+  if (done) return gone ? `${gone} not struck: the wedge or swing is gone` : "";
   return of && !call.plan_ref ? "your own call, the plan waits" : "";
 }
 

@@ -48,7 +48,8 @@ async function showHomework(data) {
   const homework = offered(data.homework, await rowsOf(data.book));
   part.hidden = !homework;
   if (!homework) return;
-  const [left, nineLeft] = [homework.left, homework.nine_left].map((words) => strikable(words, data.bag ?? data.clubs.map(({ id }) => id)));
+  const today = [data.bag ?? data.clubs.map(({ id }) => id), data.swings.map(({ swing_deg }) => swing_deg)];
+  const [left, nineLeft] = [homework.left, homework.nine_left].map((words) => strikable(words, ...today));
   Object.assign(data.plans, { homework: left, "homework-nine": nineLeft });
   const set = (name, words) => {
     const line = part.querySelector(`[data-${name}]`);
@@ -56,7 +57,7 @@ async function showHomework(data) {
   };
   set("struck", `${homework.struck.length} of ${homework.plan.length}`);
   set("focus", homework.focus ? ` Focus: ${homework.focus}` : "");
-  set("gone", goneWords(homework.left.length + homework.nine_left.length - left.length - nineLeft.length));
+  set("gone", goneWords([...homework.left, ...homework.nine_left], ...today));
   set("nine-by", homework.nine_by && nineLeft.length ? ` Its next-visit nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
   balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${left.length}`;

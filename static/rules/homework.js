@@ -74,14 +74,17 @@ export function ofNine(words, nine) {
   });
 }
 
-/** Those of some words whose wedge is one of a bag's ids. */
-export function strikable(words, bag) {
-  return words.filter((word) => bag.includes(parse(word)?.club_id));
+/** Those of some words whose wedge is one of a bag's ids and whose length of swing [deg] is kept. */
+export function strikable(words, bag, swings) {
+  return words.filter((word) => bag.includes(parse(word)?.club_id) && swings.includes(parse(word).swing_deg));
 }
 
-/** What is said of balls of homework whose wedge left the bag. */
-export function goneWords(balls) {
-  return balls ? ` ${counted(balls, "ball")} of it ask${balls === 1 ? "s" : ""} for a wedge that left your bag.` : "";
+/** What is said of those of some words whose wedge left the bag, or else whose swing was left out. */
+export function goneWords(words, bag, swings) {
+  const calls = words.map(parse).filter(Boolean);
+  const there = calls.filter(({ club_id }) => bag.includes(club_id));
+  const out = there.filter(({ swing_deg }) => !swings.includes(swing_deg));
+  return goneTo(calls.length - there.length, "a wedge that left your bag") + goneTo(out.length, "a swing you left out");
 }
 
 /** What homework asks of its player: "26 balls, about 30 minutes". */
@@ -104,6 +107,10 @@ export function rowWords({ cells, balls, mode, carry_m }, clubs, swings, unit) {
   const number = carry_m === null ? "the number" : `${whole(carry_m, unit)} ${unit}`;
   const words = mode === "swing" ? "make the swing" : `hit ${number}`;
   return cells.length > 1 ? `${counted(balls, "mixed ball")}, ${words}: ${names}` : `${names}: ${counted(balls, "ball")}, ${words}`;
+}
+
+function goneTo(balls, what) {
+  return balls ? ` ${counted(balls, "ball")} of it ask${balls === 1 ? "s" : ""} for ${what}.` : "";
 }
 
 function placeOf(id, plan, shot) {

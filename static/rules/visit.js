@@ -209,15 +209,19 @@ function dueCall(data, bucket, shots) {
   return nextCall(planIn(data, bucket), shots.map(({ body }) => body));
 }
 
-/** The same call with a wedge of today's bag: its own, or the one that took its place; null where neither is there. */
+/**
+ * The same call with a wedge of today's bag: its own, or the one that took its place. Null where neither is there, or the
+ * swing was left out: the card knows no carry of it, so one would be made up.
+ */
 function ofTheBag(data, call) {
+  if (!data.swings.some(({ swing_deg }) => swing_deg === call.swing_deg)) return null;
   const inBag = (id) => data.clubs.some((club) => club.id === id);
   if (inBag(call.club_id)) return call;
   const heir = clubOf(data, call.club_id)?.heir;
   return inBag(heir) ? { ...call, club_id: heir, meant_carry_m: call.mode === "distance" ? call.meant_carry_m : null } : null;
 }
 
-/** A bucket's plan with wedges of today's bag; other words are empty, so that calls pass them over and places stay. */
+/** A bucket's plan with wedges and swings of today's card; other words are empty, so that calls pass them over and places stay. */
 function planIn(data, { body: { plan = [] } }) {
   return plan.map((word) => {
     const call = ofTheBag(data, parse(word) ?? {});
@@ -231,7 +235,7 @@ function firstCall({ clubs, swings }) {
   return { club_id: clubs[0].id, swing_deg: nearest.swing_deg, mode: "swing", meant_carry_m: null };
 }
 
-/** How far the bucket has got: balls struck, of how many, whether its plan is done, and how many balls of it lost their wedge. */
+/** How far the bucket has got: balls struck, of how many, whether its plan is done, and how many balls of it lost their wedge or swing. */
 function planOf(data, bucket, shots, { balls }) {
   if (!bucket) return null;
   const warm = bucket.body.warm_up_balls ?? 0;

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.factories import Raw, a_bucket, a_homework, a_setting, corrected, f1_balls, the_demo_set
+from tests.factories import Raw, a_bucket, a_homework, a_setting, a_swing, corrected, f1_balls, the_demo_set
 from webapp.moments import moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
@@ -23,6 +23,7 @@ from .waiting import until_all_taken, until_kept
 
 OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
 SIXTY = Row((Asked("60", 60.0, 135.0),), 5, "swing")
+HALF = Row((Asked("60", 60.0, 135.0),), 5, "distance")
 NOT_THERE = Row((Asked("64", 64.0, 97.5),), 5, "swing")
 
 
@@ -259,6 +260,25 @@ def test_balls_for_a_wedge_that_left_the_bag_are_said_and_not_offered(meet: Call
     homework = player.page.locator("#homework")
     expect(homework).to_contain_text("0 of 5 balls struck. 5 balls of it ask for a wedge that left your bag.")
     expect(homework.get_by_role("button")).to_have_count(0)
+    assert player.faults == []
+
+
+def test_no_number_is_made_up_for_a_swing_that_was_left_out(meet: Callable[..., Player], own_server: Server) -> None:
+    player = meet(facts=practised(2), at=own_server)
+    accept(player, f"{own_server.url}/homework#{made(Homework(OWN_ID, (HALF, SIXTY)))}")
+    player.page.get_by_role("button", name="Start with the 10").tap()
+    expect(player.page.locator("#call .swing-name")).to_have_text("10:30")
+    with own_server.directory() as directory, directory.open_book(player.book_id) as book:
+        book.add([a_swing(deg) for deg in (45, 90, 180)], None, now())
+    player.open("/practice")
+    homework = player.page.locator("#homework")
+    expect(homework).to_contain_text("0 of 10 balls struck. 10 balls of it ask for a swing you left out.")
+    expect(homework.get_by_role("button")).to_have_count(0)
+    player.open()
+    expect(player.page.locator("#call .swing-name")).to_have_text("9:00")
+    player.touch(50, "clean")
+    player.wait_out_fresh()
+    assert [(shot["swing_deg"], shot["mode"]) for shot in player.shots()] == [(90, "swing")]
     assert player.faults == []
 
 

@@ -72,7 +72,7 @@ def test_a_plan_that_is_done_since_a_wedge_left_says_how_many_balls_went_with_it
     expect(player.page.get_by_text("left the bag; its balls are kept")).to_be_visible()
     player.open()
     expect(player.page.locator("#truth")).to_have_text("plan done · counts for the card")
-    expect(player.page.locator("#why .mode")).to_have_text("make the swing · 5 not struck: the wedge left the bag")
+    expect(player.page.locator("#why .mode")).to_have_text("make the swing · 5 not struck: the wedge or swing is gone")
 
 
 def test_a_ball_of_a_swing_that_was_left_out_is_called_by_its_place_on_the_clock(

@@ -12,7 +12,7 @@ from webapp.practice.homework_code import DAMAGED, NEWER, UNFIT, Asked, Homework
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
 
-from ..factories import NOW, a_bucket, a_club, a_homework, a_shot, corrected, raw, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_homework, a_shot, a_swing, corrected, raw, the_demo_set
 from .visitor import send, words
 
 CONDITIONS = {
@@ -175,6 +175,19 @@ def test_what_asks_for_a_wedge_that_left_the_bag_is_said_and_not_offered(
     assert "Start with the 12" in page
     send(player, "/practice/start", do="homework", **CONDITIONS)
     assert len(reading.buckets(book)[0]["plan"]) == 12
+
+
+def test_what_asks_for_a_swing_that_was_left_out_is_said_and_not_offered(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    take(player, do="accept")
+    gone = sum(":135:" in word for word in from_coach.homework(book)[0]["plan"])
+    assert book.add([a_swing(deg) for deg in (45, 90, 180)], None, NOW).refused == []
+    page = words(player.get("/practice"))
+    assert f"0 of 26 balls struck. {gone} balls of it ask for a swing you left out." in page
+    assert "Start with the 12" in page
+    send(player, "/practice/start", do="homework", **CONDITIONS)
+    assert not [word for word in reading.buckets(book)[0]["plan"] if ":135:" in word]
 
 
 def test_the_wedge_that_took_the_place_strikes_what_is_left(

@@ -64,16 +64,12 @@ class Followed:
 
 @dataclass(frozen=True)
 class Offered:
-    """The homework that practice offers, and those of its words that today's bag can strike."""
+    """The homework that practice offers, those of its words that can be struck today, what is said of the others."""
 
     work: Followed
     left: list[str]
     nine_left: list[str]
-
-    @property
-    def gone(self) -> int:
-        """How many of its balls that are left ask for a wedge that left the bag."""
-        return len(self.work.left) + len(self.work.nine_left) - len(self.left) - len(self.nine_left)
+    gone: str
 
 
 def followed(book: Book) -> list[Followed]:
@@ -86,12 +82,13 @@ def current(some: Sequence[Followed]) -> Followed | None:
     return next((one for one in some if not one.aside and (one.left or one.nine_left)), None)
 
 
-def offered(some: Sequence[Followed], bag: Collection[str]) -> Offered | None:
-    """The current homework with what the wedges of a bag, known by their ids, can strike of it."""
+def offered(some: Sequence[Followed], bag: Collection[str], swings: Collection[float]) -> Offered | None:
+    """The current homework with what the wedges of a bag, known by their ids, can strike of it with these swings."""
     work = current(some)
     if work is None:
         return None
-    return Offered(work, homework.strikable(work.left, bag), homework.strikable(work.nine_left, bag))
+    left, nine_left = (homework.strikable(words, bag, swings) for words in (work.left, work.nine_left))
+    return Offered(work, left, nine_left, homework.gone_words([*work.left, *work.nine_left], bag, swings))
 
 
 def accepting(

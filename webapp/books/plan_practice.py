@@ -68,6 +68,11 @@ class Planner:
         """The ids that balls may be called by today: of the wedges in the bag, and of those whose place they took."""
         return [*self._heirs]
 
+    @property
+    def swings(self) -> list[float]:
+        """The lengths of swing [deg] that balls may be called by today."""
+        return [swing.swing_deg for swing in self.card.swings]
+
     @cached_property
     def _heirs(self) -> dict[str, str]:
         return heirs_of(reading.clubs(self.book, retired=True))

@@ -17,7 +17,7 @@ from ..days import day, weekday
 from ..forms.bucket import BucketForm
 from ..forms.practice import OtherPlanForm
 from ..moments import local, moment_of
-from ..practice import homework, limits, plan_words, plans
+from ..practice import limits, plan_words, plans
 from ..practice.plans import Wish
 from ..store import reading
 
@@ -63,7 +63,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     last = next(iter(buckets), None)
     stopped = planner.stopped()
     accepted = follow_homework.followed(book)
-    offer = follow_homework.offered(accepted, planner.bag)
+    offer = follow_homework.offered(accepted, planner.bag, planner.swings)
     sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
     # What is left of homework is offered once, as homework.
     told = stopped and offer and not set(stopped.words) - {*offer.work.left, *offer.work.nine_left}
@@ -76,7 +76,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         sizes=sizes,
         balls=_balls(),
         homework=offer,
-        gone=homework.gone_words(offer.gone) if offer else "",
+        gone=offer.gone if offer else "",
         nine_by=weekday(offer.work.nine_by) if offer and offer.work.nine_by else "",
         stopped=stopped,
         rest=rest,
@@ -118,7 +118,7 @@ def _words(planner: Planner, what: str) -> list[str]:
     if what == "spring":
         return planner.spring().words
     if what in ("homework", "homework-nine"):
-        offer = follow_homework.offered(follow_homework.followed(planner.book), planner.bag)
+        offer = follow_homework.offered(follow_homework.followed(planner.book), planner.bag, planner.swings)
         return (offer.left if what == "homework" else offer.nine_left) if offer else []
     stopped = planner.stopped()
     if what == "rest":

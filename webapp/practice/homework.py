@@ -164,15 +164,23 @@ def of_nine(words: Iterable[str], nine: bool) -> list[str]:
     return [word for word in words if (call := parse(word)) and (call.why == "nine") == nine]
 
 
-def strikable(words: Iterable[str], bag: Collection[str]) -> list[str]:
-    """Those of some words whose wedge is one of a bag's ids."""
-    return [word for word in words if (call := parse(word)) and call.club_id in bag]
+def strikable(words: Iterable[str], bag: Collection[str], swings: Collection[float]) -> list[str]:
+    """Those of some words whose wedge is one of a bag's ids and whose length of swing [deg] is kept."""
+    return [word for word in words if (call := parse(word)) and call.club_id in bag and call.swing_deg in swings]
 
 
-def gone_words(balls: int) -> str:
-    """What is said of balls of homework whose wedge left the bag."""
-    return (
-        f" {count(balls, 'ball')} of it ask{'s' if balls == 1 else ''} for a wedge that left your bag." if balls else ""
+def gone_words(words: Iterable[str], bag: Collection[str], swings: Collection[float]) -> str:
+    """What is said of those of some words whose wedge left the bag, or else whose swing was left out."""
+    calls = [call for word in words if (call := parse(word))]
+    there = [call for call in calls if call.club_id in bag]
+    gone = {
+        "a wedge that left your bag": len(calls) - len(there),
+        "a swing you left out": sum(call.swing_deg not in swings for call in there),
+    }
+    return "".join(
+        f" {count(balls, 'ball')} of it ask{'s' if balls == 1 else ''} for {what}."
+        for what, balls in gone.items()
+        if balls
     )
 
 
