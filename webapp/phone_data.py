@@ -163,6 +163,7 @@ def homework(book: Book, view: View, card: Card, nine: Sequence[str], accepted: 
     """The page that reads homework: the bag it is matched with, the nine it may ask for, what was accepted before."""
     return {
         "book": book.id,
+        "cursor": book.cursor,
         "unit": view["unit"],
         "junior": view["junior"],
         "nine": list(nine),

@@ -28,7 +28,7 @@ export async function start(data) {
 /** What this phone alone knows of accepted homework yet: one accepted without signal, and balls struck since the page came. */
 async function showAccepted(data) {
   const part = document.getElementById("accepted");
-  const lines = accepted(data.homework, await rowsOf(data.book)).flatMap(({ id, struck, plan, nine_by, focus }) => {
+  const lines = accepted(data, await rowsOf(data.book)).flatMap(({ id, struck, plan, nine_by, focus }) => {
     const progress = `${struck.length} of ${plan.length} balls struck`;
     const listed = part.querySelector(`[action="/homework/${id}/aside"]`);
     if (!listed) return [lineOf(`Saved on this phone: ${progress}${nine_by ? ` (due by ${weekday(nine_by)})` : ""}`, focus)];
@@ -61,7 +61,7 @@ async function readText(page, text) {
     return say(refusal.message);
   }
   const { told } = page;
-  const known = accepted(data.homework, await rowsOf(data.book)).find(({ id }) => id === told.id);
+  const known = accepted(data, await rowsOf(data.book)).find(({ id }) => id === told.id);
   if (known && !known.aside) return say(`You accepted this homework before: ${known.struck.length} of ${known.plan.length} balls are struck. Practice offers what is left.`);
   const rows = matched(told, data.clubs, data.swings);
   if (!data.clubs.length) return say("There is no wedge in your bag yet, so nothing of this homework can be struck. Nothing was kept.");

@@ -45,7 +45,7 @@ async function tellNine(data) {
 async function showHomework(data) {
   const part = document.getElementById("homework");
   if (!part) return; // a page kept from before there was homework
-  const homework = offered(data.homework, await rowsOf(data.book));
+  const homework = offered(data, await rowsOf(data.book));
   part.hidden = !homework;
   if (!homework) return;
   const today = [data.bag ?? data.clubs.map(({ id }) => id), data.swings.map(({ swing_deg }) => swing_deg)];

@@ -3,15 +3,17 @@
 
 import { left, ofNine, placesStruck } from "../rules/homework.js";
 import { fold } from "../rules/shot.js";
+import { isNew } from "../rules/since.js";
 
-/** Every homework, the latest first: the server's `known`, and what `rows` of this phone say since. */
-export function accepted(known, rows) {
+/** Every homework, the latest first: what a page's data knows, and what `rows` of this phone say since. */
+export function accepted({ homework: known, cursor }, rows) {
   const allowed = rows.filter(({ refusal }) => refusal?.code !== "guardian"); // a guardian has not accepted it yet
   const shown = [...fold(allowed).values()];
   const buckets = shown.filter(({ kind }) => kind === "bucket").map(({ root, body }) => ({ id: root, ...body }));
   const shots = shown.filter(({ kind }) => kind === "shot").map(({ body }) => body);
-  const here = shown.filter(({ kind }) => kind === "homework");
   const all = new Map(known.map((one) => [one.id, one]));
+  // A page that knows this phone's word may know a later one: homework is set aside on the server alone.
+  const here = shown.filter((row) => row.kind === "homework" && (isNew(row, cursor) || !all.has(row.root)));
   for (const { root, made_at, body } of here) {
     const before = all.get(root);
     all.set(root, { struck: [], accepted_at: made_at, ...before, id: root, aside: false, nine_by: "", focus: "", ...body });
@@ -26,6 +28,6 @@ export function accepted(known, rows) {
 }
 
 /** The homework that practice offers: the latest that has balls left and is not set aside; null without one. */
-export function offered(known, rows) {
-  return accepted(known, rows).find((one) => !one.aside && (one.left.length || one.nine_left.length)) ?? null;
+export function offered(data, rows) {
+  return accepted(data, rows).find((one) => !one.aside && (one.left.length || one.nine_left.length)) ?? null;
 }

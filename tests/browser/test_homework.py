@@ -183,6 +183,25 @@ def test_accepted_on_two_phones_it_is_one_plan(
     context.close()
 
 
+def test_set_aside_on_the_phone_that_accepted_it_it_is_offered_no_more_until_taken_up(
+    meet: Callable[..., Player], own_server: Server
+) -> None:
+    player = meet(facts=practised(2), at=own_server)
+    player.open()
+    player.wait_until_kept()
+    address = f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
+    page = accept(player, address)
+    until_all_taken(page, player.book_id)
+    player.open("/homework")
+    page.get_by_role("button", name="set aside").tap()
+    expect(page.get_by_role("button", name="take up again")).to_be_visible()
+    player.open("/practice")
+    expect(page.locator("#homework")).to_be_hidden()
+    accept(player, address)
+    expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+    assert player.faults == []
+
+
 def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Player]) -> None:
     player = meet(facts=practised(2))
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))
