@@ -28,7 +28,8 @@ export async function start(data) {
 /** What this phone alone knows of accepted homework yet: one accepted without signal, and balls struck since the page came. */
 async function showAccepted(data) {
   const part = document.getElementById("accepted");
-  const lines = accepted(data, await rowsOf(data.book)).flatMap(({ id, struck, plan, nine_by, focus }) => {
+  const all = accepted(data, await rowsOf(data.book));
+  const lines = all.flatMap(({ id, struck, plan, nine_by, focus }) => {
     const progress = `${struck.length} of ${plan.length} balls struck`;
     const listed = part.querySelector(`[action="/homework/${id}/aside"]`);
     if (!listed) return [lineOf(`Saved on this phone: ${progress}${nine_by ? ` (due by ${weekday(nine_by)})` : ""}`, focus)];
@@ -38,6 +39,8 @@ async function showAccepted(data) {
   });
   part.querySelector("ul").prepend(...lines);
   part.hidden &&= !lines.length;
+  const older = part.querySelector("[data-older]");
+  if (older) older.hidden = all.filter(({ open }) => open).length < 2; // none on a page kept from before it was said
 }
 
 function lineOf(words, focus) {
@@ -61,8 +64,9 @@ async function readText(page, text) {
     return say(refusal.message);
   }
   const { told } = page;
-  const known = accepted(data, await rowsOf(data.book)).find(({ id }) => id === told.id);
-  if (known && !known.aside) return say(`You accepted this homework before: ${known.struck.length} of ${known.plan.length} balls are struck. Practice offers what is left.`);
+  const all = accepted(data, await rowsOf(data.book));
+  const known = all.find(({ id }) => id === told.id);
+  if (known && !known.aside) return say(knownWords(known, all));
   const rows = matched(told, data.clubs, data.swings);
   if (!data.clubs.length) return say("There is no wedge in your bag yet, so nothing of this homework can be struck. Nothing was kept.");
   Object.assign(page, { rows, known });
@@ -81,6 +85,14 @@ async function readText(page, text) {
   part.hidden = false;
   page.form.querySelector("details").open = false;
   return part.scrollIntoView({ block: "nearest" });
+}
+
+/** What is said of homework that was accepted before, among `all` of it. */
+function knownWords(known, all) {
+  const said = `You accepted this homework before: ${known.struck.length} of ${known.plan.length} balls are struck.`;
+  if (!known.open) return said;
+  const first = all.find(({ open }) => open) === known;
+  return `${said} Practice offers ${first ? "what is left" : "a later one first: strike that or set it aside, and this one comes"}.`;
 }
 
 /** Accepting writes one fact, whose root is the homework's own id: accepted twice or on two phones it stays one. */

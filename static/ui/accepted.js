@@ -22,12 +22,12 @@ export function accepted({ homework: known, cursor }, rows) {
     const places = [...one.struck, ...placesStruck(one.id, buckets, shots)].filter((place) => place <= one.plan.length);
     const struck = [...new Set(places)];
     const words = left(one.plan, struck);
-    return { ...one, struck, left: ofNine(words, false), nine_left: ofNine(words, true) };
+    return { ...one, struck, left: ofNine(words, false), nine_left: ofNine(words, true), open: !one.aside && words.length > 0 };
   });
   return counted.sort((one, other) => (one.accepted_at < other.accepted_at ? 1 : -1));
 }
 
-/** The homework that practice offers: the latest that has balls left and is not set aside; null without one. */
+/** The homework that practice offers: the latest that is open, with balls left and not set aside; null without one. */
 export function offered(data, rows) {
-  return accepted(data, rows).find((one) => !one.aside && (one.left.length || one.nine_left.length)) ?? null;
+  return accepted(data, rows).find(({ open }) => open) ?? null;
 }

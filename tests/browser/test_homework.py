@@ -202,6 +202,28 @@ def test_set_aside_on_the_phone_that_accepted_it_it_is_offered_no_more_until_tak
     assert player.faults == []
 
 
+def test_homework_behind_a_later_one_is_said_to_wait_and_comes_once_that_is_set_aside(
+    meet: Callable[..., Player],
+) -> None:
+    facts = practised(2)
+    older = a_homework(facts[3], made_at=moved(now(), days=-2), id=OWN_ID)
+    player = meet(facts=[*facts, older, a_homework(facts[2], balls=9, made_at=moved(now(), days=-1))])
+    page, link = player.page, "/homework#" + made(Homework(OWN_ID, (SIXTY,)))
+    player.open(link)
+    expect(page.locator("#said")).to_contain_text(
+        "0 of 5 balls are struck. Practice offers a later one first: strike that or set it aside, and this one comes."
+    )
+    waits = page.get_by_text("To go on with an older one, set the later ones aside.")
+    expect(waits).to_be_visible()
+    page.locator("#accepted li").first.get_by_role("button", name="set aside").tap()
+    expect(page.get_by_role("button", name="take up again")).to_be_visible()
+    expect(waits).to_be_hidden()
+    player.open("/practice")
+    expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
+    player.open(link)
+    expect(page.locator("#said")).to_contain_text("0 of 5 balls are struck. Practice offers what is left.")
+
+
 def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Player]) -> None:
     player = meet(facts=practised(2))
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))

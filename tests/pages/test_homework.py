@@ -211,6 +211,19 @@ def test_homework_set_aside_is_offered_no_more_and_can_be_taken_up(
     assert "Go on with the 2" in words(player.get("/practice"))
 
 
+def test_the_page_says_which_of_two_homeworks_practice_offers(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    says = "Practice offers one homework at a time, the latest first."
+    shown = f'<p class="hint" data-older>{says}'
+    struck(book, clubs)
+    assert shown not in player.get("/homework").text
+    assert book.add([a_homework(clubs["60"], made_at=moved(NOW, days=-1))], None, NOW).refused == []
+    assert shown in player.get("/homework").text
+    send(player, f"/homework/{OWN_ID}/aside")
+    assert shown not in player.get("/homework").text
+
+
 def test_its_nine_waits_for_another_day(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
     take(player, do="accept")
     form = {"do": "homework-nine", **CONDITIONS}

@@ -46,6 +46,11 @@ class Followed:
         return homework.of_nine(homework.left(self.plan, self.places), nine=True)
 
     @property
+    def open(self) -> bool:
+        """Whether practice may offer it: balls of it are left, and it is not set aside."""
+        return not self.aside and bool(self.left or self.nine_left)
+
+    @property
     def nine_balls(self) -> list[Row]:
         """The balls of its next-visit nine, of a place struck twice the first."""
         of_nine = set(homework.of_nine(self.plan, nine=True))
@@ -78,8 +83,8 @@ def followed(book: Book) -> list[Followed]:
 
 
 def current(some: Sequence[Followed]) -> Followed | None:
-    """The homework that practice offers: the latest that has balls left and is not set aside."""
-    return next((one for one in some if not one.aside and (one.left or one.nine_left)), None)
+    """The homework that practice offers: the latest that is open."""
+    return next((one for one in some if one.open), None)
 
 
 def offered(some: Sequence[Followed], bag: Collection[str], swings: Collection[float]) -> Offered | None:

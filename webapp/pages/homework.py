@@ -90,6 +90,7 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
         form=form,
         preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
         accepted=accepted,
+        open=sum(one.open for one in accepted),
         junior=view["junior"],
         day=reader.own_day(),
         weekday=weekday,
