@@ -155,7 +155,7 @@ def practice(
 
 def accepted_homework(accepted: Sequence[Followed]) -> list[Row]:
     """Homework that was accepted, the latest first, as far as the server knows which of its places are struck."""
-    names = ("id", "accepted_at", "plan", "nine_by", "focus", "aside")
+    names = ("id", "accepted_at", "said_at", "plan", "nine_by", "focus", "aside")
     return [{name: getattr(one, name) for name in names} | {"struck": one.places} for one in accepted[:_MOST_HOMEWORK]]
 
 

@@ -100,9 +100,10 @@ async function accept({ data, form, told, rows, known }) {
   const unwanted = new Set([...form.elements].filter(({ name, checked }) => name === "use" && !checked).map(({ value }) => Number(value)));
   const plan = planOf(told.id, rows.filter((_, place) => !unwanted.has(place)), told.nine_by ? data.nine : []);
   if (!plan.length) return say("Nothing of this homework is left, so nothing was kept.");
-  const { nine_by, focus } = told;
-  if (known) await revise(data.book, [{ root: told.id, kind: "homework", body: { plan: known.plan, nine_by: known.nine_by, focus: known.focus } }]);
-  else await add(data.book, [{ ...newFact("homework", { plan, nine_by, focus }), id: told.id, root: told.id }]);
+  const { nine_by, focus } = known ?? told;
+  const body = { plan: known?.plan ?? plan, nine_by, focus };
+  if (known) await revise(data.book, [{ root: told.id, kind: "homework", body, after: known.said_at }]);
+  else await add(data.book, [{ ...newFact("homework", body), id: told.id, root: told.id }]);
   return location.assign("/practice");
 }
 

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.factories import Raw, a_bucket, a_homework, a_setting, a_swing, corrected, f1_balls, the_demo_set
-from webapp.moments import moved
+from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
 
@@ -197,7 +197,10 @@ def test_set_aside_on_the_phone_that_accepted_it_it_is_offered_no_more_until_tak
     expect(page.get_by_role("button", name="take up again")).to_be_visible()
     player.open("/practice")
     expect(page.locator("#homework")).to_be_hidden()
+    page.clock.set_system_time(moment_of(moved(now(), days=-1)))  # a clock that runs behind the server's
     accept(player, address)
+    until_all_taken(page, player.book_id)
+    player.open("/practice")
     expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
     assert player.faults == []
 

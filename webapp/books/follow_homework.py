@@ -20,10 +20,14 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True)
 class Followed:
-    """Homework that was accepted, and the balls struck for it, oldest first, each with its `homework_place`."""
+    """Homework that was accepted, and the balls struck for it, oldest first, each with its `homework_place`.
+
+    `said_at` is when the latest was said of it, such as that it was set aside.
+    """
 
     id: str
     accepted_at: str
+    said_at: str
     plan: list[str]
     nine_by: str
     focus: str
@@ -127,4 +131,5 @@ def _followed(book: Book, work: Row) -> Followed:
                 balls.append({**shot, "homework_place": place})
     balls.sort(key=lambda ball: (ball["struck_at"], ball["id"]))
     said = {name: work[name] for name in ("plan", "nine_by", "focus", "aside")}
-    return Followed(work["id"], work["made_at"], **said, balls=balls)
+    said_at = book.history(work["id"])[-1]["made_at"]
+    return Followed(work["id"], work["made_at"], said_at, **said, balls=balls)
