@@ -29,12 +29,16 @@ export async function start(data) {
 async function showAccepted(data) {
   const part = document.getElementById("accepted");
   const all = accepted(data, await rowsOf(data.book));
-  const lines = all.flatMap(({ id, struck, plan, nine_by, focus }) => {
+  const lines = all.flatMap(({ id, struck, plan, nine_by, nine_left, focus }) => {
     const progress = `${struck.length} of ${plan.length} balls struck`;
     const listed = part.querySelector(`[action="/homework/${id}/aside"]`);
-    if (!listed) return [lineOf(`Saved on this phone: ${progress}${nine_by ? ` (due by ${weekday(nine_by)})` : ""}`, focus)];
+    const due = nine_by && nine_left.length ? ` (due by ${weekday(nine_by)})` : "";
+    if (!listed) return [lineOf(`Saved on this phone: ${progress}${due}`, focus)];
     const told = data.homework.find((one) => one.id === id);
-    if (told && told.struck.length < struck.length) listed.parentElement.querySelector("[data-progress]").textContent = progress;
+    if (!told || told.struck.length >= struck.length) return [];
+    listed.parentElement.querySelector("[data-progress]").textContent = progress;
+    const line = listed.parentElement.querySelector("[data-due]");
+    if (line) line.textContent = due; // none where no nine is due
     return [];
   });
   part.querySelector("ul").prepend(...lines);

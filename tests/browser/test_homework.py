@@ -144,6 +144,24 @@ def test_without_signal_the_list_of_accepted_homework_is_completed_from_the_phon
     assert player.faults == []
 
 
+def test_without_signal_a_nine_that_is_struck_is_due_no_more(meet: Callable[..., Player], own_server: Server) -> None:
+    facts = practised(2)
+    nine = f"{facts[2]['id']}:90:distance:49.38:nine:0a1b2c3d.1"
+    homework = a_homework("", id=OWN_ID, made_at=moved(now(), days=-1), plan=[nine], nine_by=now()[:10])
+    player = meet(facts=[*facts, homework], at=own_server)
+    page = without_signal(player, own_server)
+    player.open("/homework")
+    expect(page.locator("#accepted li")).to_contain_text("due by")
+    player.open("/practice")
+    page.get_by_role("button", name="Start its nine").tap()
+    player.touch(50, "clean")
+    player.wait_out_fresh()
+    player.open("/homework")
+    expect(page.locator("#accepted li")).to_contain_text("1 of 1 balls struck")
+    expect(page.locator("#accepted li")).not_to_contain_text("due by")
+    assert player.faults == []
+
+
 def test_five_rows_and_a_nine_are_written_in_twelve_touches(
     meet: Callable[..., Player], coach: Coach, server: Server
 ) -> None:

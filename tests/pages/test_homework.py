@@ -224,6 +224,18 @@ def test_the_page_says_which_of_two_homeworks_practice_offers(
     assert shown not in player.get("/homework").text
 
 
+def test_a_nine_is_due_only_while_some_of_it_is_left(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
+    nine = f"{clubs['56']}:90:distance:49.38:nine:0a1b2c3d.1"
+    bucket = a_bucket(moved(NOW, days=-2), plan=[nine])
+    homework = a_homework("", id=OWN_ID, made_at=moved(NOW, days=-5), plan=[nine], nine_by="2025-05-04")
+    assert book.add([homework, bucket], None, NOW).refused == []
+    assert "due by Sunday 4 May" in words(player.get("/homework"))
+    ball = a_shot(bucket, clubs["56"], 54, bucket["made_at"], plan_ref="1")
+    assert book.add([ball], None, NOW).refused == []
+    assert "1 of 1" in words(player.get("/homework"))
+    assert "due by" not in words(player.get("/homework"))
+
+
 def test_its_nine_waits_for_another_day(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
     take(player, do="accept")
     form = {"do": "homework-nine", **CONDITIONS}
