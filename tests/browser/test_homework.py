@@ -170,6 +170,20 @@ def test_five_rows_and_a_nine_are_written_in_twelve_touches(
     assert touches <= 12
 
 
+def test_what_is_added_next_stays_under_the_coachs_thumb(
+    meet: Callable[..., Player], coach: Coach, server: Server
+) -> None:
+    coach.open(link_to(server, meet(facts=practised(2))) + "/homework")
+    for name, balls in (("60 7:30", "5"), ("46 7:30", "5"), ("46 7:30", "10")):
+        number = coach.page.get_by_role("button", name=f"add {name}")
+        number.tap()
+        expect(coach.page.get_by_label(f"balls, {name}")).to_have_value(balls)
+        expect(number).to_be_in_viewport()
+    coach.page.get_by_role("button", name="Add 12 mixed balls").tap()
+    expect(coach.page.get_by_label("balls, mixed")).to_have_value("12")
+    expect(number).to_be_in_viewport()
+
+
 def test_accepted_on_two_phones_it_is_one_plan(
     meet: Callable[..., Player], browser: Browser, own_server: Server
 ) -> None:
