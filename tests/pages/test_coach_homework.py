@@ -247,7 +247,10 @@ def test_a_link_to_the_card_alone_tells_nothing_of_homework(
 ) -> None:
     link = "/w/" + directory.new_link(book.id, "", NOW, moved(NOW, days=14), {"shows": "card"})
     assert "Homework:" not in words(client.get(link))
-    assert "Accepted" not in words(client.get(f"{link}/homework"))
+    page = words(client.get(f"{link}/homework"))
+    assert "Accepted" not in page
+    assert "This link will not show how far it got." in page
+    assert "This link will not show" not in words(client.get(followed))
 
 
 def test_homework_set_aside_is_told_no_more(client: FlaskClient, followed: str, book: Book) -> None:

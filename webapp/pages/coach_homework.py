@@ -43,6 +43,7 @@ def write(token: str) -> str:
             | {"units": [(name, one == opened.unit, _again(token, written, one)) for one, name in UNIT_NAMES.items()]},
             card=card,
             accepted=_accepted(opened),
+            has_shots=opened.book.profile.has_shots,
             written=written,
             name=opened.name,
             asked_ball=coach_door.asked_ball(),
