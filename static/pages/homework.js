@@ -1,7 +1,7 @@
 // Owns the page of homework on the phone: the code in the address's fragment is read and accepted without the server.
 
 import { add, newFact, revise, rowsOf } from "../outbox.js";
-import { headWords, matched, nineWords, planOf, rowWords } from "../rules/homework.js";
+import { headWords, matched, nineWords, planOf, rowWords, runsOf, strikable } from "../rules/homework.js";
 import { read } from "../rules/homework_code.js";
 import { accepted } from "../ui/accepted.js";
 import { weekday } from "../ui/days.js";
@@ -33,7 +33,7 @@ async function showAccepted(data) {
     const progress = `${struck.length} of ${plan.length} balls struck`;
     const listed = part.querySelector(`[action="/homework/${id}/aside"]`);
     const due = nine_by && nine_left.length ? ` (due by ${weekday(nine_by)})` : "";
-    if (!listed) return [lineOf(`Saved on this phone: ${progress}${due}`, focus)];
+    if (!listed) return [lineOf(`Saved on this phone: ${progress}${due}`, focus, ballByBall(data, plan))];
     const told = data.homework.find((one) => one.id === id);
     if (!told || told.struck.length >= struck.length) return [];
     listed.parentElement.querySelector("[data-progress]").textContent = progress;
@@ -47,9 +47,16 @@ async function showAccepted(data) {
   if (older) older.hidden = all.filter(({ open }) => open).length < 2; // none on a page kept from before it was said
 }
 
-function lineOf(words, focus) {
+/** What homework asks for with the wedges and swings that the page knows. */
+function ballByBall({ clubs, swings, unit }, plan) {
+  const there = strikable(plan, clubs.map(({ id }) => id), swings.map(({ swing_deg }) => swing_deg));
+  const rows = runsOf(there).map((row) => element("li", {}, rowWords(row, clubs, swings, preferences().unit ?? unit)));
+  return element("details", {}, element("summary", {}, "Ball by ball"), element("ol", { class: "plain" }, ...rows));
+}
+
+function lineOf(words, focus, asked) {
   const under = focus ? [element("br", {}), element("span", { class: "hint" }, focus)] : [];
-  return element("li", { class: "row" }, element("span", {}, words, ...under));
+  return element("li", { class: "row" }, element("span", {}, words, ...under), asked);
 }
 
 function readTyped(page) {

@@ -99,6 +99,17 @@ export function nineWords(nine_by, day, today) {
   return `Next-visit nine by ${day}${gone}`;
 }
 
+/** The balls of a plan's words as rows: those that follow each other with the same call are one. */
+export function runsOf(words) {
+  const runs = [];
+  for (const { club_id, swing_deg, mode, meant_carry_m: carry_m } of words.map(parse).filter(Boolean)) {
+    const last = runs.at(-1);
+    if (last && same(last.cells[0], [club_id, swing_deg]) && last.mode === mode && last.carry_m === carry_m) last.balls += 1;
+    else runs.push({ cells: [[club_id, swing_deg]], balls: 1, mode, carry_m, asks: [] });
+  }
+  return runs;
+}
+
 /** A row as a reader sees it: "56 9:00: 5 balls, make the swing". */
 export function rowWords({ cells, balls, mode, carry_m }, clubs, swings, unit) {
   const named = ([club_id, swing_deg]) =>

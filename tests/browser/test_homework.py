@@ -138,8 +138,11 @@ def test_without_signal_the_list_of_accepted_homework_is_completed_from_the_phon
     accept(player, f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,), focus='quiet wrists'))}")
     player.open("/homework")
     expect(page.get_by_role("heading", name="Accepted")).to_be_visible()
-    expect(page.locator("#accepted li")).to_have_text(
-        [re.compile("Saved on this phone: 0 of 5 balls struck.*quiet wrists"), re.compile(": 2 of 5 balls struck")]
+    expect(page.locator("#accepted > ul > li")).to_have_text(
+        [
+            re.compile("Saved on this phone: 0 of 5 balls struck.*quiet wrists.*60 10:30: 5 balls, make the swing"),
+            re.compile(": 2 of 5 balls struck"),
+        ]
     )
     assert player.faults == []
 
@@ -151,14 +154,14 @@ def test_without_signal_a_nine_that_is_struck_is_due_no_more(meet: Callable[...,
     player = meet(facts=[*facts, homework], at=own_server)
     page = without_signal(player, own_server)
     player.open("/homework")
-    expect(page.locator("#accepted li")).to_contain_text("due by")
+    expect(page.locator("#accepted > ul > li")).to_contain_text("due by")
     player.open("/practice")
     page.get_by_role("button", name="Start its nine").tap()
     player.touch(50, "clean")
     player.wait_out_fresh()
     player.open("/homework")
-    expect(page.locator("#accepted li")).to_contain_text("1 of 1 balls struck")
-    expect(page.locator("#accepted li")).not_to_contain_text("due by")
+    expect(page.locator("#accepted > ul > li")).to_contain_text("1 of 1 balls struck")
+    expect(page.locator("#accepted > ul > li")).not_to_contain_text("due by")
     assert player.faults == []
 
 
@@ -211,7 +214,7 @@ def test_accepted_on_two_phones_it_is_one_plan(
     kept = [fact for fact in facts_of(own_server, first.book_id) if fact["kind"] == "homework"]
     assert {fact["root"] for fact in kept} == {OWN_ID}
     second.open("/homework")
-    expect(second.page.locator("#accepted li")).to_have_count(1)
+    expect(second.page.locator("#accepted > ul > li")).to_have_count(1)
     context.close()
 
 
@@ -250,7 +253,7 @@ def test_homework_behind_a_later_one_is_said_to_wait_and_comes_once_that_is_set_
     )
     waits = page.get_by_text("To go on with an older one, set the later ones aside.")
     expect(waits).to_be_visible()
-    page.locator("#accepted li").first.get_by_role("button", name="set aside").tap()
+    page.locator("#accepted > ul > li").first.get_by_role("button", name="set aside").tap()
     expect(page.get_by_role("button", name="take up again")).to_be_visible()
     expect(waits).to_be_hidden()
     player.open("/practice")

@@ -236,6 +236,17 @@ def test_a_nine_is_due_only_while_some_of_it_is_left(player: FlaskClient, book: 
     assert "due by" not in words(player.get("/homework"))
 
 
+def test_what_accepted_homework_asks_can_be_read_also_of_a_wedge_and_a_swing_left_out(
+    player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    take(player, made(Homework(OWN_ID, (SIXTY, Row(MIXED.cells, 2, "distance", 50.0)))), do="accept")
+    leave(book, clubs["60"])
+    assert book.add([a_swing(deg) for deg in (45, 90, 180)], None, NOW).refused == []
+    page = words(player.get("/homework"))
+    assert "Ball by ball 60 10:30: 5 balls, make the swing" in page
+    assert page.count(": 1 ball, hit 55 yd") == 2  # 50 m
+
+
 def test_its_nine_waits_for_another_day(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
     take(player, do="accept")
     form = {"do": "homework-nine", **CONDITIONS}

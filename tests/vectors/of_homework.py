@@ -128,6 +128,10 @@ NINE = [f"{club_id}:{deg:g}:distance:50.29:nine" for club_id, deg in CELLS]
 PLAN = [f"{CELLS[0][0]}:90:swing::lesson:0a1b2c3d.{place}" for place in (1, 2, 3)] + [
     f"{CELLS[1][0]}:180:distance:50.29:nine:0a1b2c3d.4"
 ]
+RUNS = [
+    f"{CELLS[0][0]}:90:{rest}"
+    for rest in ("swing", "distance", "distance:50.29", "distance:50.30", "distance:50.30:nine")
+] + [f"{CELLS[0][0]}:180:distance:50.30", f"{CELLS[2][0]}:180:distance:50.30"]
 
 
 def bucket(own_id: str = "a", plan: list[str] = PLAN, aside: bool = False) -> dict[str, Any]:
@@ -180,6 +184,15 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "homework/placesStruck": ({}, {name: [OWN_ID, *some] for name, some in STRUCK.items()}),
         "homework/left": ({}, {f"after {places}": [PLAN, places] for places in ([], [2], [1, 2, 3, 4], [9])}),
         "homework/ofNine": ({}, {"its nine": [PLAN, True], "the rest": [PLAN, False], "no word": [["", "x"], False]}),
+        "homework/runsOf": (
+            {},
+            {
+                "three of one and one of its nine": [PLAN],
+                "another mode, number, swing or wedge is another row": [RUNS],
+                "the same again later": [[NINE[0], NINE[1], NINE[0]]],
+                "no word that is none": [["wedge"]],
+            },
+        ),
         "homework/headWords": ({}, {f"{balls} balls": [balls] for balls in (1, 5, 26, 60, 150)}),
         "homework/nineWords": (
             {},

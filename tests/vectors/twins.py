@@ -310,6 +310,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "homework/ofNine": homework.of_nine,
     "homework/strikable": homework.strikable,
     "homework/goneWords": homework.gone_words,
+    "homework/runsOf": lambda words: [asdict(row) for row in homework.runs_of(words)],
     "homework/headWords": homework.head_words,
     "homework/nineWords": homework.nine_words,
     "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(

@@ -12,7 +12,8 @@ from werkzeug.wrappers import Response
 from .. import doors, guardian, notes, phone_data, present, reader
 from ..books import follow_homework, make_facts
 from ..books.plan_practice import Planner
-from ..card.card_data import Card
+from ..card.card_data import Card, CardSwing
+from ..clock import clock_name
 from ..days import weekday
 from ..forms.homework import AsideForm, HomeworkForm
 from ..moments import local
@@ -91,6 +92,7 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
         preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
         accepted=accepted,
         open=sum(one.open for one in accepted),
+        ball_by_ball=[_ball_by_ball(one.plan, planner.card, view) for one in accepted],
         junior=view["junior"],
         day=reader.own_day(),
         weekday=weekday,
@@ -111,6 +113,16 @@ def _preview(told: Homework, card: Card, unit: str, today: str) -> dict[str, Any
         "nine": words.nine_words(told.nine_by, weekday(told.nine_by), today) if told.nine_by else "",
         "focus": told.focus,
     }
+
+
+def _ball_by_ball(plan: list[str], card: Card, view: dict[str, Any]) -> list[str]:
+    """What accepted homework asks for, also with wedges and swings of the past; one never there has no name."""
+    clubs = reading.clubs(doors.book(), retired=True)
+    known = {club.id for club in clubs}
+    rows = [row for row in words.runs_of(plan) if row.cells[0][0] in known]
+    past = {row.cells[0][1] for row in rows} - {swing.swing_deg for swing in card.swings}
+    swings = [*card.swings, *(CardSwing(deg, clock_name(deg, view["mirrored"])) for deg in past)]
+    return [words.row_words(row, clubs, swings, view["unit"]) for row in rows]
 
 
 def _planner() -> Planner:

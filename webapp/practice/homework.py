@@ -6,6 +6,7 @@ holds both to it.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any, Protocol
 
 from ..card.card_data import CellKey
@@ -194,6 +195,15 @@ def nine_words(nine_by: str, day: str, today: str) -> str:
     """What homework says of its next-visit nine, whose last day is called `day`: also that this has gone by."""
     gone = ", a day gone by: strike it anyway, or ask your coach" if nine_by < today else ""
     return f"Next-visit nine by {day}{gone}"
+
+
+def runs_of(words: Iterable[str]) -> list[Matched]:
+    """The balls of a plan's words as rows: those that follow each other with the same call are one."""
+    calls = [call for word in words if (call := parse(word))]
+    runs = groupby(calls, lambda call: (call.club_id, call.swing_deg, call.mode, call.meant_carry_m))
+    return [
+        Matched(((club_id, deg),), len(list(run)), mode, carry_m, ()) for (club_id, deg, mode, carry_m), run in runs
+    ]
 
 
 def row_words(row: Matched, clubs: Sequence[Wedge], swings: Sequence[OwnSwing], unit: str) -> str:
