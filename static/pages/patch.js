@@ -1,11 +1,12 @@
 // Owns the landing patch: the touch on it and its keys; ground.js draws it, rules/visit.js decides what a reading becomes.
 
-import { LANES } from "../rules/constants.js";
-import { laneAt, rainReadingAt, readingAt, scaleOf, stepped } from "../rules/scale.js";
+import { laneAt, rainReadingAt, readingAt, scaleOf } from "../rules/scale.js";
 import { groundPicture, landing, rainPicture, strikePicture } from "./ground.js";
+import { firstKeyed, steppedTo } from "./patch_keys.js";
 
 const HOLD_MS = 350; // a longer press shows the figure above the thumb; a shorter one just records
 const READOUT_GAP = 36; // pixels between the thumb and the figure, which must not be under it
+const ARROWS = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }; // steps to the right and up
 
 /**
  * Make `place` a landing patch. `onreading(reading)` hears each finished touch or Enter; a touch on a lane's name gives
@@ -62,22 +63,11 @@ export function landingPatch(place, readout, onreading) {
   });
   place.addEventListener("pointercancel", (event) => { if (press?.id === event.pointerId) end(); });
   place.addEventListener("keydown", (event) => {
-    const from = keyed ?? { contact: "clean", landed: "seen", value: Math.round(scale.meant / scale.step) * scale.step };
-    const sideways = (by) => {
-      const lane = LANES.indexOf(from.contact) + by;
-      return { ...from, contact: LANES[Math.min(Math.max(lane, 0), LANES.length - 1)] };
-    };
-    const moved = {
-      ArrowUp: () => stepped(scale, from, 1),
-      ArrowDown: () => stepped(scale, from, -1),
-      ArrowLeft: () => sideways(-1),
-      ArrowRight: () => sideways(1),
-      Enter: keyed ? null : () => from,
-    }[event.key];
-    if (moved) {
-      keyed = keyed ? moved() : from; // the first key only shows where the arrows start
+    const way = ARROWS[event.key];
+    if (way || (event.key === "Enter" && !keyed)) {
+      keyed = keyed ? steppedTo(view, scale, keyed, ...way) : firstKeyed(view, scale); // the first key only shows where the arrows start
       show(keyed);
-    } else if (event.key === "Enter" && keyed) {
+    } else if (event.key === "Enter") {
       const reading = keyed;
       forgetKeys();
       onreading(reading);
@@ -89,6 +79,7 @@ export function landingPatch(place, readout, onreading) {
   place.addEventListener("blur", () => { if (keyed) forgetKeys(); });
 
   const draw = (next) => {
+    if (keyed && next.asks !== view.asks) forgetKeys(); // they answered what is asked no more
     view = next;
     const { clientWidth: width, clientHeight: height } = place;
     if (!width || !height) return;

@@ -1,0 +1,56 @@
+"""The open bucket by keys alone: they choose what a touch could have meant, and nothing else.
+
+Sources: the touch rules of the project's design; WCAG 2.2, 2.1.1 keyboard (from memory).
+"""
+
+from .player import Player
+
+
+def by_keys(hitting: Player, *keys: str) -> str:
+    """The figure that stands above the ground once these keys are pressed on it."""
+    hitting.patch.focus()
+    for key in keys:
+        hitting.page.keyboard.press(key)
+    return hitting.readout()
+
+
+def enter(hitting: Player) -> None:
+    """Press Enter on what is in focus, and wait until that is done."""
+    hitting.page.keyboard.press("Enter")
+    hitting.settled()
+
+
+def test_arrows_name_the_strike_of_a_lost_ball_and_note_no_other(hitting: Player) -> None:
+    with hitting.in_one_breath():
+        hitting.button("lost sight").tap()
+        hitting.settled()
+        assert by_keys(hitting, "ArrowUp") == "lost sight clean"
+        assert by_keys(hitting, "ArrowUp", "ArrowLeft") == "lost sight heavy"
+        enter(hitting)
+    assert [(shot["contact"], shot["carry_m"]) for shot in hitting.shots()] == [("heavy", None)]
+
+
+def test_a_strike_chosen_too_late_for_a_lost_ball_notes_none(hitting: Player) -> None:
+    with hitting.in_one_breath():
+        hitting.button("lost sight").tap()
+        hitting.settled()
+        assert by_keys(hitting, "ArrowLeft", "ArrowLeft") == "lost sight heavy"
+    hitting.wait_out_fresh()
+    hitting.page.wait_for_function("() => document.querySelector('#patch .meant')")
+    assert not hitting.readout_shows()
+    enter(hitting)
+    assert hitting.readout() == "54 clean"
+    assert [shot["contact"] for shot in hitting.shots()] == [""]
+
+
+def test_arrows_step_over_the_nine_fields_in_rain(hitting: Player) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_label("rain patch").check()
+    hitting.button("back to the patch").tap()
+    assert by_keys(hitting, "ArrowUp") == "in clean"
+    assert by_keys(hitting, "ArrowUp", "ArrowUp", "ArrowRight", "ArrowRight") == "long thin"
+    enter(hitting)
+    (shot,) = hitting.shots()
+    assert shot["coarse"]
+    assert shot["contact"] == "thin"
+    assert shot["carry_m"] > shot["meant_carry_m"] * 1.1
