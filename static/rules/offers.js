@@ -5,14 +5,17 @@ import { OFFER_MS } from "./constants.js";
 import { likelierM } from "./doubt.js";
 import { whole } from "./lengths.js";
 import { cellOf } from "./visit.js";
-import { chosenWords } from "./words.js";
+import { chosenWords, counted } from "./words.js";
 
 const CHECKS = { longer: "longer", "as meant": "right", shorter: "shorter" };
 
 /** The offer that holds, as {key, text, buttons: [{text, event}]}, or null; `seen` is what `look` of rules/visit.js gives. */
 export function offerOf(data, choices, seen, reopened, unit) {
   const ball = reopened ?? seen.last;
-  if (choices.undo && !reopened) return { key: "undo", text: "changed", buttons: [{ text: "undo", event: { type: "undo" } }] };
+  if (choices.undo && !reopened) {
+    const text = `${counted(choices.undo.before.length, "ball")} changed`;
+    return { key: "undo", text, buttons: [{ text: "undo", event: { type: "undo" } }] };
+  }
   if (!ball || ball.body.aside) return null;
   const offer = splitOf(ball) ?? (reopened || seen.sinceLast < OFFER_MS ? slipOf(data, seen, ball, unit) : null) ?? (reopened ? null : questionOf(choices, seen, ball));
   return offer && { key: ball.root, ...offer, ...(reopened && { text: chosenWords(seen, reopened) }) };

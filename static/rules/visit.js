@@ -65,7 +65,9 @@ export function look({ data, rows, choices }, now) {
 export function step(state, event) {
   const seen = look(state, event.now);
   const deed = DEEDS[event.type];
-  return { added: [], changed: [], choices: state.choices, ...deed(state, seen, event) };
+  const outcome = { added: [], changed: [], choices: state.choices, ...deed(state, seen, event) };
+  // What can be undone is the deed just done: later it would take back what was done since.
+  return event.type === "right" ? outcome : { ...outcome, choices: { ...outcome.choices, undo: null } };
 }
 
 /** A call with the carry that is meant: its own, else the typical one of its cell. */
@@ -135,7 +137,7 @@ const DEEDS = {
     const back = (undo?.before ?? []).map(({ root, body }) => [seen.shots.find((shot) => shot.root === root), body]);
     return {
       changed: back.filter(([shot]) => shot).map(([shot, body]) => changed(shot, body)),
-      choices: { ...state.choices, call: undo?.call ?? null, undo: null },
+      choices: { ...state.choices, call: undo?.call ?? null },
     };
   },
   /** Put another call in force for this bucket; null, or the call that the plan asks for, gives the word back to the plan. */
@@ -167,7 +169,7 @@ const DEEDS = {
   },
   end: (state, seen, { now }) => ({
     changed: [changed(seen.bucket, { ended_at: new Date(now).toISOString() })],
-    choices: { ...state.choices, call: null, undo: null, grouped: [] },
+    choices: { ...state.choices, call: null, grouped: [] },
   }),
   /** For ten minutes after its end a bucket can be gone on with. */
   go_on: (state, seen) => (seen.ended ? { changed: [changed(seen.ended, { ended_at: null })] } : {}),
@@ -188,7 +190,7 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   return {
     // Made later than the ball before it, also where that came from a phone whose clock runs ahead.
     added: [{ kind: "shot", body, after: seen.lastBegun, fresh_until: group ? 0 : now + FRESH_MS, touches: [reading], typed }],
-    choices: { ...choices, undo: null, grouped: full ? [] : choices.grouped, bucket_id: bucket.root },
+    choices: { ...choices, grouped: full ? [] : choices.grouped, bucket_id: bucket.root },
   };
 }
 

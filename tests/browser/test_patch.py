@@ -153,6 +153,7 @@ def test_the_wrong_call_for_several_balls_is_mended_with_three_touches_and_undon
     clubs = [shot["club_id"] for shot in hitting.shots()]
     assert len(set(clubs[1:])) == 1
     assert clubs[0] != clubs[1]
+    expect(hitting.page.locator("#strip")).to_contain_text("6 balls changed")
     hitting.button("undo").tap()
     hitting.settled()
     assert {shot["club_id"] for shot in hitting.shots()} == {clubs[0]}
