@@ -15,6 +15,7 @@ export function drawBalls(row, shots, selected, unit, isOdd, act) {
   const buttons = shots.slice(first).map((shot, place) => {
     const button = ballButton(shot, first + place + 1, unit, isOdd(shot));
     button.setAttribute("aria-pressed", String(shot.root === selected));
+    button.dataset.root = shot.root;
     whenTouched(button, {
       ontap: () => act.select(shot.root),
       ondrop: (x, y) => { if (y > row.getBoundingClientRect().bottom + DRAG_OFF) act.setAside(shot.root); },
@@ -23,7 +24,9 @@ export function drawBalls(row, shots, selected, unit, isOdd, act) {
     item.append(button);
     return item;
   });
+  const held = row.querySelector(":focus")?.dataset.root;
   row.replaceChildren(...buttons);
+  if (held) row.querySelector(`[data-root="${held}"]`)?.focus({ preventScroll: true });
 }
 
 /** Whether a part already shows this content: it is then left alone, since a finger may be on one of its buttons. */

@@ -4,6 +4,7 @@ import { GO_ON_MS, OFFER_MS } from "../rules/constants.js";
 import { toM } from "../rules/lengths.js";
 import { likelierOf, offerOf } from "../rules/offers.js";
 import { laneAt, scaleOf } from "../rules/scale.js";
+import { chosenWords } from "../rules/words.js";
 import { preferred } from "../ui/preferences.js";
 import { changes } from "../outbox.js";
 import { drawBalls, whenTouched } from "./balls.js";
@@ -130,6 +131,13 @@ class BucketPage {
     this.note({ contact: laneAt(scaleOf({ meant: 1, step: 1, width, height }), x - left), landed: "unseen" });
   }
 
+  /** Reopen a ball for the next touch, or none. */
+  select(root) {
+    this.selected = root;
+    this.say(root ? chosenWords(this.visit.seen, { root }) : "");
+    this.draw();
+  }
+
   /** The ball that "set aside" speaks of: the reopened one, else the last. */
   get target() {
     const { shots } = this.visit.seen;
@@ -214,7 +222,7 @@ class BucketPage {
     drawTruth(visit, seen, this.trouble, this.limitWords(data, seen));
     drawHead(visit, seen, reopened, this.told, unit);
     drawBalls(part("balls"), shots, this.selected, unit, (shot) => likelierOf(data, bucket, shot, unit) !== null, {
-      select: (root) => { this.selected = this.selected === root ? null : root; this.draw(); },
+      select: (root) => this.select(this.selected === root ? null : root),
       setAside: (root) => this.act(() => this.setAside(visit.seen.shots.find((shot) => shot.root === root))),
     });
     drawStrip(part("strip"), offerOf(data, visit.choices, seen, reopened, unit), (event) => this.deed(event));

@@ -15,7 +15,7 @@ export function groundView(visit, seen, reopened, unit) {
   return {
     meant: Math.max(meant, 5), step: stepOf(judged_by), hidden: choices.hide_number && call.mode === "swing",
     rain: choices.rain, asks: Boolean(asks) && !reopened, at_once: fine && !choices.rain,
-    marks: marksOf(choices, seen, reopened, call, judged_by, unit),
+    from: reopened && markOf(reopened, unit), marks: marksOf(choices, seen, reopened, call, judged_by, unit),
   };
 }
 

@@ -6,11 +6,11 @@ import { firstKeyed, steppedTo } from "./patch_keys.js";
 
 const HOLD_MS = 350; // a longer press shows the figure above the thumb; a shorter one just records
 const READOUT_GAP = 36; // pixels between the thumb and the figure, which must not be under it
-const ARROWS = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }; // steps to the right and up
+const ARROWS = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }; // steps right and up
 
 /**
  * Make `place` a landing patch. `onreading(reading)` hears each finished touch or Enter; a touch on a lane's name gives
- * {explains}. The returned draw(view) shows {meant, step, hidden, rain, asks, at_once, marks}; while `asks` is true a
+ * {explains}. The returned draw(view) shows {meant, step, hidden, rain, asks, from, at_once, marks}; while `asks` is true a
  * touch names a lane and nothing else.
  */
 export function landingPatch(place, readout, onreading) {
@@ -65,7 +65,8 @@ export function landingPatch(place, readout, onreading) {
   place.addEventListener("keydown", (event) => {
     const way = ARROWS[event.key];
     if (way || (event.key === "Enter" && !keyed)) {
-      keyed = keyed ? steppedTo(view, scale, keyed, ...way) : firstKeyed(view, scale); // the first key only shows where the arrows start
+      // The first key only shows where the arrows start.
+      keyed = keyed ? steppedTo(view, scale, keyed, ...way) : firstKeyed(view, scale);
       show(keyed);
     } else if (event.key === "Enter") {
       const reading = keyed;

@@ -3,11 +3,16 @@
 import { LANES } from "../rules/constants.js";
 import { rainPlace, rainReadingAt, stepped } from "../rules/scale.js";
 
-/** The reading that the first key shows: what a touch in the middle of the ground would mean. */
-export function firstKeyed({ asks, rain }, scale) {
+/** The reading that the first key shows: as far as known that of the reopened ball, `from`, else a clean ball as meant. */
+export function firstKeyed({ asks, rain, from }, scale) {
   if (asks) return { contact: "clean", landed: "unseen", value: null };
-  if (rain) return fieldOf(scale, 1, 1);
-  return { contact: "clean", landed: "seen", value: Math.round(scale.meant / scale.step) * scale.step };
+  if (rain) {
+    const { column, row } = (from && rainPlace(scale.meant, from)) ?? { column: 1, row: 1 };
+    return fieldOf(scale, column, row);
+  }
+  const contact = LANES.includes(from?.contact) ? from.contact : "clean";
+  if (["over", "under"].includes(from?.landed)) return { contact, landed: from.landed, value: null };
+  return { contact, landed: "seen", value: Math.round((from?.value ?? scale.meant) / scale.step) * scale.step };
 }
 
 /** The reading that lies so many steps to the right and up from another, at most that at the edge. */

@@ -3,7 +3,10 @@
 Sources: the touch rules of the project's design; WCAG 2.2, 2.1.1 keyboard (from memory).
 """
 
+from playwright.sync_api import expect
+
 from .player import Player
+from .test_patch import carries
 
 
 def by_keys(hitting: Player, *keys: str) -> str:
@@ -54,3 +57,35 @@ def test_arrows_step_over_the_nine_fields_in_rain(hitting: Player) -> None:
     assert shot["coarse"]
     assert shot["contact"] == "thin"
     assert shot["carry_m"] > shot["meant_carry_m"] * 1.1
+
+
+def test_a_ball_reopened_by_keys_keeps_the_focus_and_starts_at_its_own_reading(hitting: Player) -> None:
+    for carry, contact in ((51, "heavy"), (58, "thin")):
+        hitting.touch(carry, contact)
+        hitting.wait_out_fresh()
+    expect(hitting.page.locator("#balls .kept")).to_have_count(2)
+    first = hitting.ball(2)
+    first.focus()
+    for words in ("ball 1: touch where it came down", ""):
+        enter(hitting)
+        expect(first).to_be_focused()
+        expect(hitting.page.locator("#said")).to_have_text(words)
+    enter(hitting)
+    assert by_keys(hitting, "ArrowUp") == "51 heavy"
+    assert by_keys(hitting, "ArrowUp") == "52 heavy"
+    enter(hitting)
+    assert carries(hitting) == [52, 58]
+
+
+def test_a_reopened_ball_that_nobody_saw_starts_at_the_meant_carry_with_its_strike(hitting: Player) -> None:
+    hitting.button("lost sight").tap()
+    hitting.settled()
+    hitting.tap_patch(0.3, 0.5)
+    hitting.wait_out_fresh()
+    hitting.ball().tap()
+    expect(hitting.ball()).to_have_attribute("aria-pressed", "true")
+    assert by_keys(hitting, "ArrowUp") == "54 heavy"
+    enter(hitting)
+    (shot,) = hitting.shots()
+    assert (shot["contact"], shot["landed"]) == ("heavy", "seen")
+    assert carries(hitting) == [54]
