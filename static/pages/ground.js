@@ -113,7 +113,7 @@ function placed(scale, marks) {
     const contact = LANES.includes(mark.contact) ? mark.contact : laneAt(scale, width / 2);
     const height_px = { over: (names + top) / 2, under: (height + bottom) / 2 }[mark.landed] ?? yOf(scale, mark.value);
     const [radius, apart] = sizeOf(mark);
-    const room = (width - left) / LANES.length / 2 - radius;
+    const room = Math.max((width - left) / LANES.length / 2 - radius, 0);
     const middle = xOf(scale, contact);
     const steps = [0, 1, -1, 2, -2].map((step) => step * apart).filter((step) => Math.abs(step) <= room + 1);
     const places = (mark.label ? [0, apart, -apart] : [0]).flatMap((down) => steps.map((aside) => [middle + aside, height_px + down]));

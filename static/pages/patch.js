@@ -58,8 +58,8 @@ export function landingPatch(place, readout, onreading) {
     const reading = read(event);
     end();
     if (!reading) return;
+    onreading(reading); // first, since no fault of a picture may cost a ball
     if (reading.landed !== "unseen" && !reading.explains && !view.rain) place.firstChild.append(...landing(scale, reading));
-    onreading(reading);
   });
   place.addEventListener("pointercancel", (event) => { if (press?.id === event.pointerId) end(); });
   place.addEventListener("keydown", (event) => {

@@ -3,15 +3,19 @@
 Source: decisions of the project's design (the patch usable without scrolling; a target is 48 px).
 """
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
 from playwright.sync_api import expect
 
+from webapp.touch import GUTTER_PX
+
 from .player import Player
 from .test_patch import carries
 
 LEAST_GROUND_PX = 200
+RING_PX = 19  # half the width of a fresh ball
 
 
 def on_screen(player: Player, selector: str) -> list[dict[str, float]]:
@@ -67,3 +71,39 @@ def test_ground_and_keys_are_in_reach_without_scrolling(hitting: Player, screen:
     hitting.settled()
     assert [shot["aside"] for shot in hitting.shots()] == [True]
     expect(hitting.patch).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    "screen", [(320, 256), (360, 320), (426, 320), (400, 300)], ids=lambda screen: "x".join(map(str, screen))
+)
+def test_a_low_window_that_is_narrow_too_scrolls_to_a_ground_of_full_width(
+    hitting: Player, screen: tuple[int, int]
+) -> None:
+    """400% zoom of a wide window, and half of a split screen; WCAG 2.2, 1.4.10 reflow (from memory)."""
+    width, height = screen
+    hitting.page.set_viewport_size({"width": width, "height": height})
+    (ground,) = on_screen(hitting, ".ground")
+    assert ground["width"] == width
+    assert ground["height"] >= LEAST_GROUND_PX
+    names = on_screen(hitting, "#patch .lane-name")
+    assert all(one["right"] <= other["left"] for one, other in pairwise(names))
+    hitting.touch(55, "clean")
+    hitting.wait_out_fresh()
+    hitting.touch(50, "clean")
+    assert carries(hitting) == [55, 50]
+    key = hitting.button("set aside")
+    key.scroll_into_view_if_needed()
+    (box,) = on_screen(hitting, "#aside")
+    assert box["bottom"] <= height
+    assert hitting.faults == []
+
+
+def test_a_ball_is_noted_also_where_a_lane_is_narrower_than_its_mark(hitting: Player) -> None:
+    hitting.page.set_viewport_size({"width": 200, "height": 480})
+    (ground,) = on_screen(hitting, "#patch")
+    assert (ground["width"] - GUTTER_PX) / 5 < RING_PX * 2
+    for _ in range(2):
+        hitting.tap_patch(0.5, 0.5)
+        hitting.wait_out_fresh()
+    assert len(hitting.shots()) == 2
+    assert hitting.faults == []
