@@ -26,7 +26,7 @@ export async function start(data) {
 class BucketPage {
   constructor(data, visit) {
     Object.assign(this, {
-      data, visit, open: null, selected: null, sheet: null, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
+      data, visit, open: null, selected: null, sheet: null, folded: false, trouble: "", told: "", timers: {}, doing: Promise.resolve(),
       // There once `later` has loaded them:
       sheets: null, drawOpening: null, drawGuide: null, words: null, explained: null, limitWords: () => "",
     });
@@ -174,9 +174,8 @@ class BucketPage {
   }
 
   fold(sheet) {
-    this.sheet = sheet;
+    Object.assign(this, { sheet, folded: true });
     this.draw();
-    this.sheets?.enter(sheet);
   }
 
   /** What the server or another tab did shows a moment later, so that it never stands between two balls. */
@@ -209,6 +208,10 @@ class BucketPage {
     this.cover.stayAwake(Boolean(bucket));
     if (bucket) this.drawHitting(seen);
     else this.drawOpening?.();
+    if (this.folded) { // a sheet that does not show yet takes neither a scroll nor the focus
+      this.folded = false;
+      this.sheets?.enter(this.sheet);
+    }
     if (closed) this.sheets?.close(closed);
     this.drawAgainWhenDue(seen);
   }

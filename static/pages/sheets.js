@@ -110,7 +110,7 @@ export class Sheets {
     this.meant = meant;
   }
 
-  /** Each ball with its club, arm and carry, since a carry alone does not say which ball it was. */
+  /** Each ball with its number, club, arm and carry, since a carry alone does not say which ball it was. */
   drawWhich({ shots }) {
     const { visit, page } = this;
     const { data } = visit;
@@ -118,7 +118,8 @@ export class Sheets {
       const button = ballButton(shot, place + 1, page.unit, false);
       const { club, swing } = callWords(data, shot.body, page.unit);
       const call = Object.assign(document.createElement("span"), { className: "ball-call" });
-      call.append(club, armDrawing(shot.body.swing_deg, data.mirrored));
+      const number = Object.assign(document.createElement("span"), { className: "place", textContent: `${place + 1}.` });
+      call.append(number, club, armDrawing(shot.body.swing_deg, data.mirrored));
       button.prepend(call);
       button.setAttribute("aria-label", `${button.getAttribute("aria-label")}, ${club} ${swing}`);
       button.addEventListener("click", () => page.act(async () => {

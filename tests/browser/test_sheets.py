@@ -10,6 +10,14 @@ from playwright.sync_api import Locator, expect
 
 from .player import Player
 
+# Whether what stands on a button reaches over its sides.
+IS_CUT = """all => all.map((button) => {
+  const [inner, outer] = [document.createRange(), button.getBoundingClientRect()];
+  inner.selectNodeContents(button);
+  const { left, right } = inner.getBoundingClientRect();
+  return left < outer.left || right > outer.right;
+})"""
+
 
 def next_call(hitting: Player) -> Locator:
     """The swing table, for the next ball."""
@@ -39,3 +47,23 @@ def test_a_sheet_that_was_scrolled_opens_at_its_top_again(hitting: Player, opene
     expect(sheet).to_be_hidden()
     opened(hitting)
     assert sheet.evaluate("(sheet) => sheet.scrollTop") == 0
+
+
+def test_from_which_ball_on_opens_at_the_last_ball_by_its_number(hitting: Player) -> None:
+    for place in range(14):
+        hitting.tap_patch(0.5, 0.5 - place % 3 / 20)
+        hitting.wait_out_fresh()
+    wrong_call(hitting)
+    hitting.cell("51", "9:00").tap()
+    expect(hitting.page.get_by_role("heading", name="From which ball on?")).to_be_focused()
+    balls = hitting.page.locator("#which-balls .ball")
+    expect(balls.last).to_be_in_viewport(ratio=1)
+    last, keys = balls.last.bounding_box(), hitting.page.locator(".deeds").bounding_box()
+    assert last
+    assert keys
+    assert last["y"] + last["height"] <= keys["y"]
+    expect(balls.locator(".place")).to_have_text([f"{place}." for place in range(1, 15)])
+    hitting.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert not any(balls.evaluate_all(IS_CUT))
+    balls.last.tap()
+    expect(hitting.patch).to_be_focused()
