@@ -123,13 +123,13 @@ def which_next(players: int, seed: int, block: int = 10, blocks: int = 6) -> dic
     return found | {"greedy / in turn": found["greedy"] / found["in turn"]}
 
 
-def moving(players: int, seed: int, step: float = 0.05) -> dict[str, float]:
-    """Charts over 16 visits of 30 balls in three cells, and 16 more after a step: how often they ring."""
+def moving(players: int, seed: int, step: float = 0.05, cells: int = 3) -> dict[str, float]:
+    """Charts over 16 visits of 30 balls in so many cells, and 16 more after a step: how often they ring."""
     false, found = [], []
     for someone in _players(players, seed, DAY_SD):
-        quiet = _visits(someone, range(16), 0.0)
+        quiet = _visits(someone, range(16), 0.0, cells)
         false.append(_rings(someone, quiet))
-        found.append(_rings(someone, quiet + _visits(someone, range(16, 32), step)))
+        found.append(_rings(someone, quiet + _visits(someone, range(16, 32), step, cells)))
     return {"false alarms per 480 balls": float(np.mean(false)), "5% steps found": float(np.mean(found))}
 
 
@@ -184,7 +184,8 @@ def main(players: int, seed: int) -> None:
     _say("gap calls, 5 balls, ten times the players (false share <= .22)", gap_calls(10 * players, seed))
     _say("what fits, 5 balls (error <= .03)", calibration(players, seed))
     _say("which cell next (ratio <= .92)", which_next(players, seed))
-    _say("drift (<= .10 and >= .93)", moving(players, seed))
+    for cells in (3, 10, 15):
+        _say(f"drift, {cells} cells a visit (<= .10 and >= .88)", moving(players, seed, cells=cells))
     for struck in (1, 3, 5, 10):
         _say(f"phone, empty book, {struck} balls (1: 1.2, 3.5; from 3: 1.0, 3.0)", phone(players, seed, 1, struck))
     _say("phone, 0 to 12 balls a cell", phone(players, seed))
@@ -214,11 +215,12 @@ def _spread(someone: Player, counts: np.ndarray, visits: int, paused: float = 0.
     ]
 
 
-def _visits(someone: Player, names: range, moved: float) -> list[Ball]:
+def _visits(someone: Player, names: range, moved: float, cells: int) -> list[Ball]:
     balls = []
     for name in names:
-        chosen = someone.rng.choice(len(someone.cells), 3, replace=False)
-        balls += someone.visit([int(cell) for cell in chosen for _ in range(10)], name, 7.0 * (32 - name), moved=moved)
+        chosen = someone.rng.choice(len(someone.cells), cells, replace=False)
+        hit = [int(cell) for cell in chosen for _ in range(30 // cells)]
+        balls += someone.visit(hit, name, 7.0 * (32 - name), moved=moved)
     return balls
 
 

@@ -150,7 +150,7 @@ IN_THE_NUMBERS = (
         "webapp/estimate/next_cell.py", "the thinnest cell teaches nothing", "argmax(weight", "argmin(weight", FOLLOWS
     ),
     Fault(
-        "webapp/estimate/drift.py", "a chart that never rings", "EWMA_LIMIT_SDS = 3.5", "EWMA_LIMIT_SDS = 35", FOLLOWS
+        "webapp/estimate/drift.py", "a chart that never rings", "EWMA_LIMIT_SDS = 3.3", "EWMA_LIMIT_SDS = 35", FOLLOWS
     ),
     Fault(
         "webapp/estimate/drift.py",

@@ -15,7 +15,7 @@ from webapp.estimate.pool import Pooled
 from webapp.estimate.prior import believed
 
 EWMA_WEIGHT = 0.05
-EWMA_LIMIT_SDS = 3.5
+EWMA_LIMIT_SDS = 3.3
 CLIPPED_AT = 2.5
 CLEAN_FROM = 0.5
 PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # standard errors from which, and beyond which, a difference is called so
@@ -61,9 +61,9 @@ class Verdict:
 def charts(pooled: Pooled) -> list[Chart]:
     """The chart of all clubs, then one per club that has balls.
 
-    Each value is the mean of a cell's clean balls of one visit, judged in one way, against what all earlier visits
-    make of the cell and of the way, in standard deviations: under the model they are independent and standard
-    normal. Balls the player says are from before their cell moved (Options.moved_age_days) are left out.
+    Each value is the mean of a cell's clean balls of one visit, judged in one way, against what all groups before it
+    make of the cell, of the way and of the visit, in standard deviations: under the model they are independent and
+    standard normal. Balls the player says are from before their cell moved (Options.moved_age_days) are left out.
     """
     values = _surprises(pooled)
     found = [_chart(None, [z for _, z in values])]
@@ -148,30 +148,35 @@ def _chart(club: str | None, values: Sequence[float]) -> Chart:
 def _surprises(pooled: Pooled) -> list[tuple[int, float]]:
     """(cell, clipped standardised surprise) of each cell and way of judging of each visit, in the order they were hit.
 
-    A filter over the cells and the ways of judging that starts at the prior with what eye checks tell, and hears one
-    such group after the other: a player who begins to measure what was judged by eye has not moved.
+    A filter over the cells, the ways of judging and the visit's own shift that starts at the prior with what eye checks
+    tell, and hears one such group after the other: a player who begins to measure what was judged by eye has not moved,
+    and a day that carries every cell of its visit further surprises once, not once a cell.
     """
     balls, m, V = pooled.balls, *_beforehand(pooled)
     clean = pooled.w >= CLEAN_FROM
     clean &= ~before_the_move(balls.cell, balls.age_days, pooled.options)
-    groups: dict[tuple[int, int, int], list[int]] = {}
+    visits: dict[int, dict[tuple[int, int], list[int]]] = {}
     for i in np.flatnonzero(clean)[np.argsort(balls.order[clean], kind="stable")].tolist():
-        groups.setdefault((int(balls.visit[i]), int(balls.cell[i]), int(balls.judged_by[i])), []).append(i)
+        groups = visits.setdefault(int(balls.visit[i]), {})
+        groups.setdefault((int(balls.cell[i]), int(balls.judged_by[i])), []).append(i)
     values = []
-    for (_, cell, way), members in groups.items():
-        x = _places(pooled, WAYS[way])
-        x[cell] = 1.0
-        noise = pooled.shift_variance + float(pooled.sigma[cell]) ** 2 / len(members)
-        surprise, m, V = _hear(m, V, x, float(np.log(balls.carry_m[members]).mean()), noise)
-        values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise))))
+    for groups in visits.values():
+        m[-1], V[-1, :], V[:, -1] = 0.0, 0.0, 0.0  # of a new visit's shift nothing is known yet
+        V[-1, -1] = pooled.omega_a2
+        for (cell, way), members in groups.items():
+            x = _places(pooled, WAYS[way])
+            x[[cell, -1]] = 1.0
+            noise = pooled.omega_b2 + float(pooled.sigma[cell]) ** 2 / len(members)
+            surprise, m, V = _hear(m, V, x, float(np.log(balls.carry_m[members]).mean()), noise)
+            values.append((cell, max(-CLIPPED_AT, min(CLIPPED_AT, surprise))))
     return values
 
 
 def _beforehand(pooled: Pooled) -> tuple[FloatArray, FloatArray]:
-    """Mean and covariance of the cells and of the ways in use before any ball, with the eye checks heard."""
+    """Mean and covariance of the cells, the ways in use and a visit's shift before any ball, the eye checks heard."""
     mean, covariance = believed(pooled.cells, pooled.told, pooled.options)
-    j, ways = len(mean), [WAY_SDS[way] for way in pooled.ways]
-    m, V = np.append(mean, np.zeros(len(ways))), np.diag(np.append(np.zeros(j), ways)) ** 2
+    j, others = len(mean), [*(WAY_SDS[way] for way in pooled.ways), 0.0]  # the shift is unknown once a visit begins
+    m, V = np.append(mean, np.zeros(len(others))), np.diag(np.append(np.zeros(j), others)) ** 2
     V[:j, :j] = covariance
     for check in pooled.eye_checks:
         apart = _places(pooled, "eye") - _places(pooled, check.measured_by)
@@ -180,8 +185,8 @@ def _beforehand(pooled: Pooled) -> tuple[FloatArray, FloatArray]:
 
 
 def _places(pooled: Pooled, way: str) -> FloatArray:
-    """1 in the place of a way of judging among the cells and the ways in use, else 0."""
-    x = np.zeros(len(pooled.cells) + len(pooled.ways))
+    """1 in the place of a way of judging among the cells, the ways in use and the visit's shift, else 0."""
+    x = np.zeros(len(pooled.cells) + len(pooled.ways) + 1)
     x[len(pooled.cells) + pooled.ways.index(way)] = 1.0
     return x
 
