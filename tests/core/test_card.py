@@ -44,6 +44,7 @@ def a_ball(
     **more: Any,
 ) -> dict[str, Any]:
     return {
+        "id": "",
         "club_id": club,
         "swing_deg": swing_deg,
         "carry_m": None if carry_yd is None else carry_yd * YARD_M,

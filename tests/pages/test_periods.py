@@ -293,3 +293,17 @@ def test_a_wrong_question_is_answered_with_a_sentence(player: FlaskClient, book:
 
 def test_a_book_without_balls_is_told_so(player: FlaskClient, book: Book) -> None:
     assert "There is no visit with balls yet" in words(player.get("/trends/periods"))
+
+
+def test_fat_balls_that_were_called_clean_do_not_move_a_number(app: Flask, player: FlaskClient, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(LATER)
+    wedges = the_demo_set()
+    facts = [*wedges]
+    for day, carries in {**dict.fromkeys((0, 7, 14), (60, 61, 59, 60, 62, 58)), 21: (60, 61, 59, 60, 40, 42)}.items():
+        bucket = a_bucket(moved(NOW, days=day))
+        balls = [a_shot(bucket, wedges[2], yd, moved(NOW, days=day, minutes=at)) for at, yd in enumerate(carries)]
+        facts += [bucket, *balls]
+    assert not book.add(facts, None, LATER).refused
+    assert "56 9:00 : no sign" in words(player.get(f"/trends?cell={wedges[2]['root']}:90"))
+    text = player.get("/trends/periods?what=last").text
+    assert rows(text)["56 9:00"][2].startswith("no sign")

@@ -15,6 +15,7 @@ from ..clock import FULL_DEG, clock_name
 from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
+from ..estimate.drift import CLEAN_FROM
 from ..estimate.figures import counts, figures
 from ..estimate.gaps import GAP_LIMIT_M, JUNIOR_GAP_LIMIT_M, TWO_IN_THREE
 from ..estimate.model import FRESH_DAYS, JUNIOR_FRESH_DAYS, Options
@@ -185,6 +186,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
         ),
         basis=_basis(empty.ball, balls),
         phone=_phone(question, pooled, len(shown), rows) if for_phone else None,
+        mishits=question.mishits(pooled),
     )
     return Estimate(card, pooled)
 
@@ -229,6 +231,7 @@ class _Question:
         ages = self._move_ages(self.told_moves, at, kept)
         self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
         self.eye_checks = [EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks]
+        self.ids = [ball["id"] for ball in kept]
         self.balls = Balls.from_columns(
             cell=at,
             carry_m=[ball["carry_m"] for ball in kept],
@@ -244,6 +247,11 @@ class _Question:
         """The estimate, or that without the card's own balls of some visits; those of other kinds inform it still."""
         balls = self.balls.without(without, self.own) if without else self.balls
         return pool(self.cells, balls, self.told, self.options, self.eye_checks, on_a_visit)
+
+    def mishits(self, pooled: Pooled) -> frozenset[str]:
+        """The ids of balls that the estimate of them all takes for mishits rather than for clean ones."""
+        found = np.flatnonzero(pooled.balls.measured & (pooled.w < CLEAN_FROM))
+        return frozenset(self.ids[i] for i in found.tolist())
 
     def moves(self, at: int, visits: Sequence[str]) -> bool:
         """Whether the player said after a cell's last ball, or amid its balls of these visits, that it moved."""

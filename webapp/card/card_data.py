@@ -173,7 +173,10 @@ class Phone:
 
 @dataclass(frozen=True)
 class Card:
-    """Everything the player and the coach read of one kind of ball; clubs strongest first, swings short to long."""
+    """Everything the player and the coach read of one kind of ball; clubs strongest first, swings short to long.
+
+    `mishits` are the ids of balls that were likelier a mishit than a clean one, whatever they were called.
+    """
 
     as_of: str
     ball: str
@@ -190,6 +193,7 @@ class Card:
     basis: tuple[str, ...] = ()
     phone: Phone | None = None
     utc_offset_min: int = 0
+    mishits: frozenset[str] = frozenset()
 
     @property
     def local_as_of(self) -> str:

@@ -114,7 +114,12 @@ def _page(form: MarkForm | None = None) -> str:
     ways = series.ways_out(made.pooled) if made.pooled else {}
     numbers = {
         place: series.number_series(
-            place, counted.get(place, []), cell.spread_m / cell.typical_carry_m, told_moves.get(cell.key, ""), ways
+            place,
+            counted.get(place, []),
+            cell.spread_m / cell.typical_carry_m,
+            told_moves.get(cell.key, ""),
+            ways,
+            today.mishits,
         )
         for place, cell in today.cells.items()
     }

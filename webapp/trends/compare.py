@@ -4,7 +4,7 @@ Knows rows of shots and the drift rule; never the card's own estimate of a numbe
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 from typing import Any
@@ -69,8 +69,9 @@ class Comparison:
 
 
 def compare(
-    shots: Sequence[Row], pair: Pair, sigma: Mapping[CellKey, float], margin_m: float | None = None
-) -> Comparison:
+    shots: Sequence[Row], pair: Pair, sigma: Mapping[CellKey, float], margin_m: float | None = None,
+    mishits: Collection[str] = (),
+) -> Comparison:  # fmt: skip
     """Compare two periods.
 
     Parameters
@@ -79,13 +80,14 @@ def compare(
     sigma : spread of clean balls of each cell of the card as a fraction of its carry; cells that the card lacks come
         after it, without a verdict.
     margin_m : what the player calls "in" [m]; None for the usual share.
+    mishits : ids of balls that the verdicts on numbers leave out, as in `change_of`.
     """
     periods = (pair.before, pair.after)
     struck = [period.struck_in(shots) for period in periods]
     earlier, later = (list(filter(period.filters.holds, own)) for period, own in zip(periods, struck, strict=True))
-    parts = [_cells(earlier), _cells(later)]
-    every = [*sigma, *sorted({*parts[0], *parts[1]} - set(sigma))]
-    changes = [change_of(cell, parts[0].get(cell, []), parts[1].get(cell, []), sigma.get(cell)) for cell in every]
+    old, new = _cells(earlier), _cells(later)
+    every = [*sigma, *sorted({*old, *new} - set(sigma))]
+    changes = [change_of(cell, old.get(cell, []), new.get(cell, []), sigma.get(cell), mishits) for cell in every]
     told = [change for change in changes if change.verdict]
     before, after = (figures_of(own, len(of), margin_m) for own, of in zip((earlier, later), struck, strict=True))
     return Comparison(
@@ -97,11 +99,18 @@ def compare(
     )
 
 
-def change_of(cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None) -> CellChange:
-    """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks."""
-    clean = earlier, later = clean_of(before), clean_of(after)
+def change_of(
+    cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None, mishits: Collection[str] = ()
+) -> CellChange:
+    """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks.
+
+    Its verdict leaves out `mishits`, ids of balls that passed for clean ones: `sigma` is the spread of truly clean
+    balls, and one fat ball called clean looks like a number that moved. The plain figures hold every ball.
+    """
+    clean = clean_of(before), clean_of(after)
+    earlier, later = heard = [[shot for shot in side if shot["id"] not in mishits] for side in clean]
     verdict = None
-    if sigma and all(clean):
+    if sigma and all(heard):
         doubt = verdicts.way_variance(earlier, later)
         verdict = drift.verdict(by_visit(earlier), by_visit(later), sigma, way_variance=doubt)
     carries_m = [[shot["carry_m"] for shot in side] for side in clean]

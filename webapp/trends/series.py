@@ -4,7 +4,7 @@ Knows rows of shots and the estimate's verdict; nothing of pages, units of lengt
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from statistics import NormalDist
@@ -73,8 +73,9 @@ class VisitStrike:
 
 
 def number_series(
-    cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "", ways: Mapping[str, WayOut] | None = None
-) -> NumberSeries:
+    cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "", ways: Mapping[str, WayOut] | None = None,
+    mishits: Collection[str] = (),
+) -> NumberSeries:  # fmt: skip
     """A cell's number over visits from its counted shots.
 
     Parameters
@@ -86,13 +87,15 @@ def number_series(
     ways : mapping, optional
         How far each way of judging is out: it is taken off before periods are compared, and what is not known of it
         widens the verdict where they were judged in different ways. The means on show stay as they were noted.
+    mishits : collection of str
+        Ids of balls that passed for clean ones; the verdict leaves them out, the means on show do not.
 
     Notes
     -----
     A visit's interval is mean x exp(+-z sigma/sqrt(n)), z the normal 90% point: what that day was, not what the cell
     is, since a day moves all its balls together.
     """
-    visits, clean_by_visit = [], []
+    visits, heard_by_visit = [], []
     for visit_id, own in _by_visit(shots).items():
         struck = list(filter(is_clean, own))
         clean = [shot["carry_m"] for shot in struck]
@@ -106,12 +109,12 @@ def number_series(
                 math.exp(mean), math.exp(mean - wide), math.exp(mean + wide),
             )
         )  # fmt: skip
-        clean_by_visit.append(struck)
+        heard_by_visit.append([shot for shot in struck if shot["id"] not in mishits])
     first = sum(visit.struck_at < moved_at for visit in visits)
     at = len(visits) - 1
     found = None
     if first < at:
-        found = _verdict(clean_by_visit[first:at], clean_by_visit[at:], sigma, ways or {})
+        found = _verdict(heard_by_visit[first:at], heard_by_visit[at:], sigma, ways or {})
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
 

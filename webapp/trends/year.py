@@ -3,7 +3,7 @@
 Knows rows of shots and the verdict of a comparison; the player's clock comes in as an argument.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -44,7 +44,9 @@ class Year:
     changes: tuple[CellChange, ...]
 
 
-def year_of(shots: Iterable[Row], clock: str, ball: str, sigma: Mapping[CellKey, float]) -> Year:
+def year_of(
+    shots: Iterable[Row], clock: str, ball: str, sigma: Mapping[CellKey, float], mishits: Collection[str] = ()
+) -> Year:
     """The twelve months up to the player's `clock`.
 
     Parameters
@@ -52,6 +54,7 @@ def year_of(shots: Iterable[Row], clock: str, ball: str, sigma: Mapping[CellKey,
     shots : of the book, any order.
     ball : the kind of ball that numbers and costs are of.
     sigma : spread of clean balls of each cell of the card as a fraction of its carry.
+    mishits : ids of balls that the verdicts on numbers leave out.
     """
     first_days = _first_days(date.fromisoformat(clock[:10]))
     struck = Period(first_days[0].isoformat()).of(shots)
@@ -65,7 +68,7 @@ def year_of(shots: Iterable[Row], clock: str, ball: str, sigma: Mapping[CellKey,
     changes = []
     for cell in sigma:
         balls = [shot for shot in counted if (shot["club_id"], shot["swing_deg"]) == cell]
-        changes.append(change_of(cell, *_start_and_now(balls), sigma[cell]))
+        changes.append(change_of(cell, *_start_and_now(balls), sigma[cell], mishits))
     return Year(tuple(months), _visits(struck), len(struck), len(counted), tuple(changes))
 
 

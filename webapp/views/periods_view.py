@@ -111,7 +111,7 @@ def compared(found: Asked, card: Card, margin_m: float | None) -> Comparison:
     if found.pair is None:
         raise ValueError(found.problem)
     sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in card.cells.items()}
-    return compare.compare(found.shots, found.pair, sigma, margin_m)
+    return compare.compare(found.shots, found.pair, sigma, margin_m, card.mishits)
 
 
 def balls(

@@ -22,7 +22,7 @@ MOST_SHOTS = 20_000
 def page(shots: Sequence[Row], card: Card, clock: str, name: Name, unit: str) -> dict[str, Any]:
     """Everything year.html shows but the bucket and who reads it."""
     sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in card.cells.items()}
-    year = year_of(shots, clock, card.ball, sigma)
+    year = year_of(shots, clock, card.ball, sigma, card.mishits)
     return {
         "year": year,
         "said": said(year, card.ball),
