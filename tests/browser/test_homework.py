@@ -378,6 +378,19 @@ def test_an_old_browser_is_told_that_it_cannot_read_a_code(meet: Callable[..., P
     expect(player.page.locator("#said")).to_contain_text("This browser is too old to read the code by itself")
 
 
+def test_a_line_parts_homeworks_and_each_key_lies_below_its_words(meet: Callable[..., Player]) -> None:
+    facts = practised(2)
+    long = a_homework(facts[2], made_at=moved(now(), days=-1), nine_by=now()[:10], focus="quiet wrists " * 5)
+    older = a_homework(facts[3], made_at=moved(now(), days=-2))
+    player = meet(facts=[*facts, older, long], viewport={"width": 390, "height": 844})
+    player.open("/homework")
+    for one in player.page.locator("#accepted > ul > li").all():
+        assert (
+            one.evaluate("({ children: [words, , key] }) => key.offsetTop - words.offsetTop - words.offsetHeight") >= 0
+        )
+        assert one.evaluate("(line) => getComputedStyle(line).borderTopWidth") == "1px"
+
+
 def test_both_pages_can_be_read_by_everybody(meet: Callable[..., Player], coach: Coach, server: Server) -> None:
     player = meet(facts=practised(2))
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY), "2026-11-29", "quiet wrists")))
