@@ -81,5 +81,11 @@ def test_steady_numbers_are_seldom_told_as_moved(labelled: bool) -> None:
     assert said <= 0.10
 
 
+@pytest.mark.parametrize("labelled", [True, False])
+def test_steady_spreads_are_seldom_told_as_wider_or_narrower(labelled: bool) -> None:
+    changes, _, _ = told(60, 98, labelled)
+    assert np.mean([change.spread.word == "moved" for change in changes if change.spread]) < 0.09
+
+
 def test_a_fall_of_8_per_cent_is_still_told() -> None:
     assert told(60, 99, fall=0.08)[1] >= 0.5

@@ -104,8 +104,8 @@ def change_of(
 ) -> CellChange:
     """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks.
 
-    Its verdict leaves out `mishits`, ids of balls that passed for clean ones: `sigma` is the spread of truly clean
-    balls, and one fat ball called clean looks like a number that moved. The plain figures hold every ball.
+    Its verdicts leave out `mishits`, ids of balls that passed for clean ones: `sigma` is the spread of truly clean
+    balls, and one fat ball called clean looks like a number that moved or spread. The plain figures hold every ball.
     """
     clean = clean_of(before), clean_of(after)
     earlier, later = heard = [[shot for shot in side if shot["id"] not in mishits] for side in clean]
@@ -113,7 +113,7 @@ def change_of(
     if sigma and all(heard):
         doubt = verdicts.way_variance(earlier, later)
         verdict = drift.verdict(by_visit(earlier), by_visit(later), sigma, way_variance=doubt)
-    carries_m = [[shot["carry_m"] for shot in side] for side in clean]
+    carries_m = [[shot["carry_m"] for shot in side] for side in heard]
     return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
 
 
