@@ -2,9 +2,11 @@
 
 import math
 
+import numpy as np
 import pytest
+from scipy.stats import t
 
-from webapp.trends.eye_check import finding, words
+from webapp.trends.eye_check import LEAST_PAIRS, SURE_ERRORS, finding, words
 from webapp.units import YARD_M
 
 
@@ -37,8 +39,20 @@ def test_a_bias_that_may_be_chance_is_not_called_one() -> None:
     assert sentence(*((one, 52) for one in said)) == "No bias shows: at 52 you say 53, give or take 6 (10 balls)."
 
 
-@pytest.mark.parametrize(("errors", "biased"), [(1.9, False), (2.1, True)])
-def test_a_bias_is_one_beyond_two_standard_errors(errors: float, biased: bool) -> None:
+@pytest.mark.parametrize("n", [3, 4, 5, 10, 20, 40])
+def test_an_eye_without_bias_is_seldom_told_of_one_by_however_few_pairs(n: int) -> None:
+    rng, tried = np.random.default_rng(7), 2000
+    looks = [finding(pairs(*((50 * math.exp(off), 50) for off in rng.normal(0, 0.05, n)))) for _ in range(tried)]
+    assert np.mean([found.is_biased for found in looks if found]) < 0.065  # 5 in a hundred, and 3 errors of 2000 tries
+
+
+def test_how_far_off_is_sure_is_students_t_as_scipy_has_it() -> None:
+    freedoms = np.arange(len(SURE_ERRORS)) + LEAST_PAIRS - 1
+    assert pytest.approx(t.ppf(0.975, freedoms), abs=5e-4) == SURE_ERRORS
+
+
+@pytest.mark.parametrize(("errors", "biased"), [(2.2, False), (2.3, True)])
+def test_a_bias_of_ten_pairs_is_one_beyond_2_26_standard_errors(errors: float, biased: bool) -> None:
     # Ten ln ratios of b and then more or less .06: their sd is .06 sqrt(10/9), so the error of the mean is .02.
     said = [52 * math.exp(errors * 0.02 + (0.06 if at % 2 else -0.06)) for at in range(10)]
     found = finding(pairs(*((one, 52) for one in said)))

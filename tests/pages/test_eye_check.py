@@ -34,6 +34,11 @@ def test_ten_balls_are_said_and_then_measured(player: FlaskClient, book: Book) -
     assert reading.count_of_balls(book) == 0
 
 
+def test_three_pairs_that_may_be_chance_tell_of_no_bias(player: FlaskClient) -> None:
+    answer = words(check(player, {"measured_1": "52", "measured_2": "53", "measured_3": "54"}))
+    assert "No bias shows: at 53 you say 55 , give or take 1 (3 balls)." in answer
+
+
 def test_a_card_of_an_earlier_moment_hears_no_later_check(book: Book) -> None:
     later = moved(NOW, days=1)
     book.add([raw("eye_check", {"said_m": 50, "measured_m": 45, "by": "laser"}, later)], None, later)

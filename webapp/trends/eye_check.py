@@ -9,11 +9,15 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import Any
 
+import numpy as np
+
 from ..card.card_words import Length, count
+from ..estimate.student import t_point
 
 LEAST_PAIRS = 3  # of fewer nothing is said
 SLIP_RATIO = 2.0  # said twice or half of what was measured: a typing slip, no judgement; our choice
-SURE_ERRORS = 2.0  # a bias within two standard errors may be chance
+# A bias within so many standard errors may be chance, of three pairs, four and so on; the last holds for all beyond.
+SURE_ERRORS = tuple(round(float(t), 3) for t in t_point(0.975, np.arange(LEAST_PAIRS - 1.0, 30.0)))
 
 
 @dataclass(frozen=True)
@@ -38,7 +42,7 @@ class EyeFinding:
     @property
     def is_biased(self) -> bool:
         """Whether the bias is more than chance would bring."""
-        return abs(self.bias) > SURE_ERRORS * self.error
+        return abs(self.bias) > SURE_ERRORS[min(self.n - LEAST_PAIRS, len(SURE_ERRORS) - 1)] * self.error
 
 
 def finding(pairs: Iterable[Mapping[str, Any]]) -> EyeFinding | None:
