@@ -67,3 +67,21 @@ def test_from_which_ball_on_opens_at_the_last_ball_by_its_number(hitting: Player
     assert not any(balls.evaluate_all(IS_CUT))
     balls.last.tap()
     expect(hitting.patch).to_be_focused()
+
+
+def test_the_way_out_of_the_next_call_is_in_sight_and_what_rests_below_looks_so(hitting: Player) -> None:
+    color = "(one) => getComputedStyle(one).color"
+    key, soft = hitting.button("lost sight"), hitting.page.locator(".line #saved").evaluate(color)
+    assert key.evaluate(color) != soft
+    next_call(hitting)
+    out = hitting.button("back to the patch")
+    keys = hitting.page.locator(".deeds").bounding_box()
+    box = out.bounding_box()
+    assert box
+    assert keys
+    assert box["y"] + box["height"] <= keys["y"]
+    for resting in hitting.page.locator("#call, .deeds button, .ball").all():
+        assert resting.evaluate(color) == soft
+    out.tap()
+    expect(hitting.patch).to_be_visible()
+    assert key.evaluate(color) != soft
