@@ -146,9 +146,10 @@ class BucketPage {
 
   async setAside(shot) {
     if (!shot) return;
+    const place = this.visit.seen.shots.findIndex(({ root }) => root === shot.root) + 1;
     await this.visit.do({ type: "correct", root: shot.root, fields: { aside: !shot.body.aside } });
     this.selected = null;
-    this.say(shot.body.aside ? "counted again" : "set aside");
+    this.say(`ball ${place} ${shot.body.aside ? "counted again" : "set aside"}`);
   }
 
   /** The right half of the line of truth: it ends what keeps balls from counting, else it changes the mode. */

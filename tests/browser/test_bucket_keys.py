@@ -89,3 +89,18 @@ def test_a_reopened_ball_that_nobody_saw_starts_at_the_meant_carry_with_its_stri
     (shot,) = hitting.shots()
     assert (shot["contact"], shot["landed"]) == ("heavy", "seen")
     assert carries(hitting) == [54]
+
+
+def test_a_ball_set_aside_is_said_with_its_number(hitting: Player) -> None:
+    said = hitting.page.locator("#said")
+    for carry in (51, 58):
+        hitting.touch(carry, "clean")
+        hitting.wait_out_fresh()
+    hitting.button("set aside").tap()
+    expect(said).to_have_text("ball 2 set aside")
+    hitting.button("restore").tap()
+    expect(said).to_have_text("ball 2 counted again")
+    hitting.ball(2).tap()
+    expect(hitting.ball(2)).to_have_attribute("aria-pressed", "true")
+    hitting.button("set aside").tap()
+    expect(said).to_have_text("ball 1 set aside")
