@@ -28,7 +28,7 @@ export async function showWaiting(book) {
     const moving = rows.filter((row) => row.state !== "refused");
     const balls = new Set(moving.filter((row) => row.kind === "shot").map((row) => row.root)).size;
     const saved = moving.length ? `saved on this phone ${balls || ""}`.trim() : "copied";
-    for (const place of places) place.textContent = saved;
+    for (const place of places.filter(({ textContent }) => textContent !== saved)) place.textContent = saved;
     const busy = progress?.of >= LONG_FETCH && progress.done < progress.of;
     const beside = places.length > 0;
     const quiet = ["ok", "away"].includes(state) && moving.length === rows.length && !missing && !busy && (beside || !moving.length);

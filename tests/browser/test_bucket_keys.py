@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from .player import Player
 from .test_patch import carries
+from .waiting import until_all_taken, until_idle
 
 
 def by_keys(hitting: Player, *keys: str) -> str:
@@ -104,3 +105,25 @@ def test_a_ball_set_aside_is_said_with_its_number(hitting: Player) -> None:
     expect(hitting.ball(2)).to_have_attribute("aria-pressed", "true")
     hitting.button("set aside").tap()
     expect(said).to_have_text("ball 1 set aside")
+
+
+def test_what_a_ball_becomes_is_said_once(hitting: Player) -> None:
+    """A reader hears each change of a live region, also one to the words that stood there."""
+    hitting.page.evaluate(
+        """() => {
+          globalThis.heard = [];
+          const watch = new MutationObserver((all) => heard.push(...all.map(({ target }) => target.textContent)));
+          for (const live of document.querySelectorAll(".line [role=status], #said")) {
+            watch.observe(live, { childList: true, characterData: true, subtree: true });
+          }
+          globalThis.drawn = 0;
+          const saved = document.querySelector("#saved");
+          new MutationObserver((all) => { drawn += all.length; }).observe(saved, { childList: true });
+        }"""
+    )
+    hitting.touch(55, "clean")
+    until_all_taken(hitting.page, hitting.book_id)
+    expect(hitting.page.locator("#saved")).to_have_text("copied")
+    until_idle(hitting.page)
+    assert hitting.page.evaluate("heard") == ["ball 1: 55 clean, saved on this phone"]
+    assert hitting.page.evaluate("drawn") == 2
