@@ -9,6 +9,22 @@ from .player import Player
 from .test_patch import carries
 from .waiting import until_all_taken, until_idle
 
+# What cuts the ring round the key in focus: the screen, or a part that shows nothing outside itself.
+OUTSIDE = """(key) => {
+  const { outlineStyle, outlineOffset, outlineWidth } = getComputedStyle(key);
+  const reach = parseFloat(outlineOffset) + parseFloat(outlineWidth);
+  const own = key.getBoundingClientRect();
+  const fits = ({ left, top, right, bottom }) =>
+    Math.min(own.left - left, own.top - top, right - own.right, bottom - own.bottom) >= reach;
+  if (outlineStyle === "none") return "no ring";
+  if (!fits({ left: 0, top: 0, right: innerWidth, bottom: innerHeight })) return "the screen";
+  for (let around = key.parentElement; around; around = around.parentElement) {
+    const cuts = getComputedStyle(around).overflow === "hidden";
+    if (cuts && !fits(around.getBoundingClientRect())) return around.className || around.id;
+  }
+  return "";
+}"""
+
 
 def by_keys(hitting: Player, *keys: str) -> str:
     """The figure that stands above the ground once these keys are pressed on it."""
@@ -127,3 +143,12 @@ def test_what_a_ball_becomes_is_said_once(hitting: Player) -> None:
     until_idle(hitting.page)
     assert hitting.page.evaluate("heard") == ["ball 1: 55 clean, saved on this phone"]
     assert hitting.page.evaluate("drawn") == 2
+
+
+def test_the_ring_of_a_key_at_the_edge_is_whole(hitting: Player) -> None:
+    hitting.touch(55, "clean")  # without a ball there is none to set aside
+    keys = hitting.page.locator(":is(.line, .deeds) button, #call")
+    hitting.page.keyboard.press("Tab")
+    for key in keys.filter(visible=True).all():
+        key.focus()
+        assert key.evaluate(OUTSIDE) == "", key
