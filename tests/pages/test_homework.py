@@ -39,6 +39,17 @@ def take(player: FlaskClient, code: str = CODE, **fields: Any) -> str:
     return words(send(player, "/homework", code=code, **fields))
 
 
+@pytest.mark.parametrize(
+    ("path", "told"),
+    [("/homework", "holds homework from a coach."), ("/remarks", "holds a coach’s remark."), ("/card", "")],
+)
+def test_a_link_opened_where_no_book_is_open_says_what_it_holds(client: FlaskClient, path: str, told: str) -> None:
+    page = words(client.get(path))
+    assert "No book open" in page
+    assert ("copy the whole link" in page) == bool(told)
+    assert told in page
+
+
 def test_a_code_is_shown_before_anything_is_kept(player: FlaskClient, book: Book, clubs: dict[str, str]) -> None:
     before = book.cursor
     page = take(player, f"https://range.example/homework#{CODE}")
