@@ -104,9 +104,8 @@ def forget_device(response: Response) -> None:
 
 
 def opens(book_id: str) -> bool:
-    """Whether this request comes from a phone of this book; what it answers is no less for any reader of a link."""
-    token = request.cookies.get(device_cookie(), "")
-    known = directory().device(token) if token else None
+    """Whether this request comes from a phone of this book; unlike `device` it refuses nobody and opens nothing."""
+    known = _device_of_cookie()
     return known is not None and known.book_id == book_id
 
 
@@ -150,9 +149,13 @@ def device_name() -> str:
     return "Phone" if "Mobi" in agent else "Computer"
 
 
-def _known_device() -> Device:
+def _device_of_cookie() -> Device | None:
     token = request.cookies.get(device_cookie(), "")
-    found = directory().device(token) if token else None
+    return directory().device(token) if token else None
+
+
+def _known_device() -> Device:
+    found = _device_of_cookie()
     if found is None:
         what = "This phone has no book open. What it noted stays on it: open your book again, unless it was deleted."
         raise Refused(401, "no_book", what)

@@ -235,7 +235,7 @@ def test_the_worker_is_short_and_never_sees_a_fact() -> None:
 
 
 @pytest.mark.parametrize("name", MOST_SCRIPT_BYTES)
-def test_what_a_page_loads_of_scripts_before_it_can_be_used_is_small(name: str) -> None:
+def test_each_file_that_scripts_travel_in_is_small(name: str) -> None:
     assert len(gzip.compress(joined_scripts()[name].encode())) <= MOST_SCRIPT_BYTES[name]
 
 

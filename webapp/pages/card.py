@@ -89,7 +89,7 @@ def behind(club_id: Any, swing: str) -> str:
     clubs = {one.id: one for one in reading.clubs(doors.book(), retired=True)}
     if cell is None and not (shots and place[0] in clubs):
         raise doors.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
-    heir, before = heirs_of(clubs.values()).get(place[0], place[0]), clubs[place[0]].follows
+    heir, before = heirs_of(clubs.values()).get(place[0], ""), clubs[place[0]].follows
     return render_template(
         "cell.html",
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
@@ -100,9 +100,7 @@ def behind(club_id: Any, swing: str) -> str:
         behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),
         moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
-        heir=url_for("card.behind", club_id=heir, swing=swing)
-        if heir != place[0] and (heir, swing_deg) in today.cells
-        else "",
+        heir=url_for("card.behind", club_id=heir, swing=swing) if (heir, swing_deg) in today.cells else "",
         past=url_for("card.behind", club_id=before, swing=swing)
         if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)
         else "",

@@ -93,7 +93,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
         clubs = opened.book.every_club()
         if cell is None and not (shots and key in clubs):
             raise doors.Refused(404, "not_found", "There is no such number on this card.")
-        heir, before = heirs_of(clubs.values()).get(key, key), clubs[key].follows
+        heir, before = heirs_of(clubs.values()).get(key, ""), clubs[key].follows
         return render_template(
             "cell.html",
             shown=card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at),
@@ -105,9 +105,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
             ways=other_ways(shots, cell, shown.ball) if cell else (),
             why_not=shots_behind.why_not,
             delivery=lambda shot: readings.words(shot["delivery"], opened.unit),
-            heir=opened.address("behind", key=heir, swing_deg=place[1])
-            if heir != key and (heir, swing_deg) in shown.cells
-            else "",
+            heir=opened.address("behind", key=heir, swing_deg=swing_deg) if (heir, swing_deg) in shown.cells else "",
             past=opened.address("behind", key=before, swing_deg=place[1])
             if before and opened.book.shots_of_cell(before, place[1])
             else "",
