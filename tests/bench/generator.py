@@ -20,15 +20,15 @@ SHIFTS = ("heavy", "fat", "thin", "bladed")
 class Player:
     """One invented player.
 
-    `level` is ln(typical carry [m]) per cell, `stated` what is said of the full swings, `clean_m` the carries by
-    cell that truly were clean, which no estimate may see.
+    `level` is ln(typical carry [m]) and `mishit_rate` the chance of a mishit per cell, `stated` what is said of the
+    full swings, `clean_m` the carries by cell that truly were clean, which no estimate may see.
     """
 
     rng: np.random.Generator
     cells: list[Cell]
     level: np.ndarray
     sigma: float
-    mishit_rate: float
+    mishit_rate: np.ndarray
     mishit_shares: np.ndarray
     visit_sd: float
     cell_day_sd: float
@@ -64,10 +64,10 @@ class Player:
     def carry_m(self, cell: int) -> float:
         """Any carry [m] of a new day, mishits included."""
         day = self.rng.normal(0, math.hypot(self.visit_sd, self.cell_day_sd))
-        return math.exp(self._flight(self.level[cell] + day)[0])
+        return math.exp(self._flight(cell, self.level[cell] + day)[0])
 
     def _strike(self, cell: int, level: float, labelled: bool) -> tuple[float, str]:
-        y, contact = self._flight(level)
+        y, contact = self._flight(cell, level)
         if contact == "clean":
             self.clean_m.setdefault(cell, []).append(math.exp(y))
         contact = self._called(contact)
@@ -76,10 +76,10 @@ class Player:
             yards = self._slipped(yards)
         return yards * YARD_M, contact if labelled else ""
 
-    def _flight(self, level: float) -> tuple[float, str]:
+    def _flight(self, cell: int, level: float) -> tuple[float, str]:
         """ln(carry) and true contact of one ball; mishits lose a skewed share, which no part of the model does."""
         y = level + self.rng.normal(0, self.sigma)
-        if self.rng.random() >= self.mishit_rate:
+        if self.rng.random() >= self.mishit_rate[cell]:
             return y, "clean"
         contact = SHIFTS[int(np.searchsorted(np.cumsum(self.mishit_shares)[:-1], self.rng.random()))]
         if contact == "heavy":
@@ -112,12 +112,14 @@ def player(
     swings_deg: tuple[float, ...] = SWINGS_DEG,
     clubs: int = 4,
     mishit_rate: tuple[float, float] = (0.05, 0.35),
+    mishits_by_swing: tuple[float, ...] | None = None,
 ) -> Player:
     """A player whose full carry is that of a launch at a share of the loft, and whose swings follow a power law.
 
     Full carry ~ power sin(2 (16 + .5 loft)) / loft, share of the full carry 1 - (1 - s0)(1 - angle/180)^p with
     s0 .08 to .30 and p 1.3 to 1.8 (7:30 40 to 58%, 9:00 62 to 80%, 10:30 82 to 93%), 2.5% of their own for club
-    and cell. Spread 3 to 9%, mishits as given. `day_sd` moves all balls of a visit, and once more each cell's.
+    and cell. Spread 3 to 9%, mishits as given, a swing's so many times as often as `mishits_by_swing` says. `day_sd`
+    moves all balls of a visit, and once more each cell's.
     """
     lofts = np.sort(rng.choice(np.arange(44, 63, 2), clubs, replace=False)).astype(float) + rng.integers(0, 2)
     power = rng.normal(0, 0.16)
@@ -145,9 +147,10 @@ def player(
         for i, loft in enumerate(lofts)
     ]
     shares = rng.dirichlet(np.array([3.5, 2.0, 3.0, 1.5]) * 3)
+    sigma, times = rng.uniform(0.03, 0.09), np.tile(mishits_by_swing or (1.0,) * len(swings_deg), clubs)
     return Player(
-        rng, cells, np.array(level), rng.uniform(0.03, 0.09),
-        rng.uniform(*mishit_rate), shares, day_sd, day_sd, stated=stated,
+        rng, cells, np.array(level), sigma,
+        rng.uniform(*mishit_rate) * times, shares, day_sd, day_sd, stated=stated,
     )  # fmt: skip
 
 

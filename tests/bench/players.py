@@ -100,6 +100,26 @@ def calibration(players: int, seed: int, balls_struck: int = 40) -> dict[str, fl
     return {"calibration error": float(np.sum(off) / len(said))}
 
 
+def reached(players: int, seed: int, n: int, balls_struck: int = 60) -> dict[str, float]:
+    """How often the nine-in-ten carry is reached after n balls a cell on six visits, by swing, and how far it is off.
+
+    Full swings are mishit 1.8 times, 7:30 swings half as often as all are.
+    """
+    shares, off = [], []
+    for someone in _players(players, seed, DAY_SD, (0.5, 0.8, 1.2, 1.8)):
+        nine_m = forecast(pool(someone.cells, _even(someone, n, 6), someone.stated)).point_m(0.1)
+        struck = np.array([[someone.carry_m(cell) for _ in range(balls_struck)] for cell in range(len(nine_m))])
+        shares.append((struck >= nine_m[:, None]).mean(axis=1))
+        off.append((nine_m - np.quantile(struck, 0.1, axis=1)) / YARD_M)
+    swings = [cell.swing_deg for cell in someone.cells]
+    short, full = (np.array(swings) == swing for swing in (min(swings), max(swings)))
+    return {
+        "7:30": float(np.mean(np.array(shares)[:, short])),
+        "full": float(np.mean(np.array(shares)[:, full])),
+        "full, yd too long": float(np.mean(np.array(off)[:, full])),
+    }
+
+
 def which_next(players: int, seed: int, block: int = 10, blocks: int = 6) -> dict[str, float]:
     """Mean error [yd] after 60 balls from a ragged start, chosen greedily, fewest first, in turn and at random."""
     errors: dict[str, list[float]] = {"start": [], "greedy": [], "fewest first": [], "in turn": [], "random": []}
@@ -183,6 +203,8 @@ def main(players: int, seed: int) -> None:
     _say("target cell of a ragged book, no ball", ragged(players, seed))
     _say("gap calls, 5 balls, ten times the players (false share <= .22)", gap_calls(10 * players, seed))
     _say("what fits, 5 balls (error <= .03)", calibration(players, seed))
+    for n in (12, 60):
+        _say(f"nine in ten reached, full swings mishit most, {n} balls", reached(players, seed, n))
     _say("which cell next (ratio <= .92)", which_next(players, seed))
     for cells in (3, 10, 15):
         _say(f"drift, {cells} cells a visit (<= .10 and >= .88)", moving(players, seed, cells=cells))
@@ -196,9 +218,11 @@ def main(players: int, seed: int) -> None:
     _say("phone, three visits not counted yet", phone(players, seed, opened_visits=3))
 
 
-def _players(count: int, seed: int, day_sd: float) -> Iterator[Player]:
+def _players(
+    count: int, seed: int, day_sd: float, mishits_by_swing: tuple[float, ...] | None = None
+) -> Iterator[Player]:
     rng = np.random.default_rng(seed)
-    return (player(rng, day_sd) for _ in range(count))
+    return (player(rng, day_sd, mishits_by_swing=mishits_by_swing) for _ in range(count))
 
 
 def _even(someone: Player, n: int, visits: int, labelled: bool = True) -> list[Ball]:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from tests.core.estimate_players import bag, stated, visit
+from tests.core.estimate_players import FULL_YD, bag, stated, visit
 from webapp.estimate.figures import figures
 from webapp.estimate.forecast import forecast, mishit_parts
 from webapp.estimate.gaps import full_gaps
@@ -165,6 +165,21 @@ def test_more_mishits_lower_the_nine_in_ten_carry_and_not_the_typical_one():
     with_fat, without = shown(clean + fat)[NINE], shown(clean)[NINE]
     assert with_fat.nine_in_ten_carry_m < 0.8 * without.nine_in_ten_carry_m
     assert with_fat.typical_carry_m == pytest.approx(without.typical_carry_m, rel=0.02)
+
+
+def test_mishits_of_full_swings_are_expected_of_full_swings():
+    balls = [
+        ball
+        for club, yd in enumerate(FULL_YD)
+        for ball in visit(club * 4 + 3, [yd] * 4 + [yd / 2] * 4, ["clean"] * 4 + ["fat"] * 4)
+        + visit(club * 4, [yd / 2] * 8, name=1)
+    ]
+    full = np.array([ball.cell % 4 == 3 for ball in balls])
+    pooled = pool(bag(), balls, stated())
+    q = pooled.swing_mishit_rate.reshape(4, 4)
+    assert np.all(q == q[0])
+    assert q[0, 0] < q[0, 1] == q[0, 2] == pooled.mishit_rate < q[0, 3]
+    assert q[0, 3] == pytest.approx((20 * pooled.mishit_rate + np.sum(1 - pooled.w[full])) / 52)
 
 
 def test_mishits_teach_how_they_fly():

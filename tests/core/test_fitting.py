@@ -41,7 +41,13 @@ def heavy_tailed() -> tuple[Candidate, ...]:
     parts = MishitParts(
         np.array([0.35, 0.2, 0.3, 0.15]), np.array([-0.11, -0.33, -0.06, 0.15]), np.array([0.08, 0.25, 0.1, 0.2])
     )
-    ahead = Forecast(np.log(np.array([61.0, 85.0]) * YARD_M), np.array([0.07, 0.1]), np.array([14.0, 7.5]), 0.18, parts)
+    ahead = Forecast(
+        np.log(np.array([61.0, 85.0]) * YARD_M),
+        np.array([0.07, 0.1]),
+        np.array([14.0, 7.5]),
+        np.array([0.18, 0.18]),
+        parts,
+    )
     nine = ahead.point_m(0.1).tolist()
     first, second = tables(ahead)
     return (

@@ -127,9 +127,12 @@ IN_THE_NUMBERS = (
     Fault(
         "webapp/estimate/forecast.py",
         "mishits as often as clean balls",
-        "(1 - self.mishit_rate) * t_below",
+        "(1 - q) * t_below",
         "t_below",
         FOLLOWS,
+    ),
+    Fault(
+        _LEARNED, "every swing mishit as often", "worth * rate + missed) / (worth", "worth * rate) / (worth", FOLLOWS
     ),
     Fault(
         "webapp/estimate/forecast.py",

@@ -199,7 +199,7 @@ PARTS = MishitParts(
 
 
 def forecast_of(df: float, mishit_rate: float, sd: float = 0.07) -> Forecast:
-    return Forecast(np.array([math.log(60.0)]), np.array([sd]), np.array([df]), mishit_rate, PARTS)
+    return Forecast(np.array([math.log(60.0)]), np.array([sd]), np.array([df]), np.array([mishit_rate]), PARTS)
 
 
 def crps(ahead: Forecast, y: float) -> float:

@@ -53,7 +53,13 @@ def made_tables() -> dict[str, dict[str, Any]]:
     parts = MishitParts(
         np.array([0.35, 0.2, 0.3, 0.15]), np.array([-0.11, -0.33, -0.06, 0.15]), np.array([0.08, 0.25, 0.1, 0.2])
     )
-    ahead = Forecast(np.log(np.array([63.0, 41.0]) * YARD_M), np.array([0.07, 0.1]), np.array([14.0, 7.5]), 0.18, parts)
+    ahead = Forecast(
+        np.log(np.array([63.0, 41.0]) * YARD_M),
+        np.array([0.07, 0.1]),
+        np.array([14.0, 7.5]),
+        np.array([0.18, 0.18]),
+        parts,
+    )
     for place, table in enumerate(tables(ahead)):
         made[f"forecast {place}"] = {"first": table.first, "step_m": table.step_m, "below": list(table.below)}
     return made

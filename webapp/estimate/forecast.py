@@ -31,7 +31,7 @@ class MishitParts:
 
 @dataclass(frozen=True)
 class Forecast:
-    """The next ball of J cells; (J,) arrays of ln(carry [m]) and degrees of freedom, and the mishits.
+    """The next ball of J cells; (J,) arrays of ln(carry [m]), degrees of freedom and mishits, and their parts.
 
     A clean ball, chance 1 - `mishit_rate`, is m + sd T_df; a mishit of part k is N(m + mean_k, sd_k^2).
     """
@@ -39,19 +39,19 @@ class Forecast:
     m: FloatArray
     sd: FloatArray
     df: FloatArray
-    mishit_rate: float
+    mishit_rate: FloatArray
     parts: MishitParts
 
     def below(self, carry_m: FloatArray) -> FloatArray:
         """Chance that the ball carries less than `carry_m` [m, > 0]; shape (J, ...) or broadcast to it."""
         carry = np.asarray(carry_m, dtype=float)
         more = (1,) * max(0, carry.ndim - 1)
-        m, sd, df = (values.reshape(values.shape + more) for values in (self.m, self.sd, self.df))
+        m, sd, df, q = (values.reshape(values.shape + more) for values in (self.m, self.sd, self.df, self.mishit_rate))
         off = np.log(carry) - m
         mishit = np.zeros_like(off)
         for share, mean, part_sd in zip(self.parts.share, self.parts.mean, self.parts.sd, strict=True):
             mishit += share * normal_below((off - mean) / part_sd)
-        return np.asarray((1 - self.mishit_rate) * t_below(off / sd, df) + self.mishit_rate * mishit)
+        return np.asarray((1 - q) * t_below(off / sd, df) + q * mishit)
 
     def point_m(self, chance: float) -> FloatArray:
         """Carry [m] that the ball stays below with this chance, per cell: the nine-in-ten carry at .1.
@@ -82,7 +82,7 @@ class Forecast:
 
 def forecast(pooled: Pooled) -> Forecast:
     """The next ball of every cell, on a new day."""
-    return Forecast(pooled.m, np.sqrt(pooled.next_variance), pooled.df, pooled.mishit_rate, mishit_parts(pooled))
+    return Forecast(pooled.m, np.sqrt(pooled.next_variance), pooled.df, pooled.swing_mishit_rate, mishit_parts(pooled))
 
 
 def mishit_parts(pooled: Pooled) -> MishitParts:

@@ -43,6 +43,20 @@ def clean_chances(contact: IntArray, w: FloatArray) -> FloatArray:
     return np.asarray((worth * assumed + kept) / (worth + struck))
 
 
+def mishit_rates(swings_deg: FloatArray, cell: IntArray, w: FloatArray) -> tuple[float, FloatArray]:
+    """Share of balls that are not clean over all cells, and for each cell that of its swing over all clubs, (J,).
+
+    `swings_deg` is (J,); `cell` and `w` are the balls' cells and chances to be clean, (n,). What is assumed of all
+    counts as MISHIT_RATE_BALLS balls, and the share over all as SWING_MISHIT_BALLS of a swing.
+    """
+    assumed, worth = model.MISHIT_RATE_BALLS * model.MISHIT_RATE, model.SWING_MISHIT_BALLS
+    rate = float((assumed + np.sum(1 - w)) / (model.MISHIT_RATE_BALLS + len(w)))
+    kinds, swing = np.unique(swings_deg, return_inverse=True)
+    struck = np.bincount(swing[cell], minlength=len(kinds))
+    missed = np.bincount(swing[cell], 1 - w, len(kinds))
+    return rate, np.asarray(((worth * rate + missed) / (worth + struck))[swing])
+
+
 def spreads(SS: FloatArray, N: FloatArray) -> FloatArray:
     """Variance of clean balls per cell, each cell leaning on the common one; sums of squares and balls, (J,)."""
     common = (model.SPREAD_BALLS * model.SPREAD_SD**2 + SS.sum()) / (model.SPREAD_BALLS + N.sum())

@@ -68,6 +68,7 @@ LANDINGS = ("seen", "unseen", "under", "over")
 
 MISHIT_RATE = 0.20
 MISHIT_RATE_BALLS = 20.0
+SWING_MISHIT_BALLS = 20.0
 
 # How mishits of each contact fly: share of mishits, mean and sd of the residual.
 MISHIT_PARTS = {

@@ -58,6 +58,8 @@ class Pooled:
         By place in model.CONTACTS.
     mishit_rate : float
         Share of balls that are not clean, over all cells, in (0, 1).
+    swing_mishit_rate : (J,) array
+        The same of each cell's swing, over all clubs.
     """
 
     cells: tuple[Cell, ...]
@@ -85,6 +87,7 @@ class Pooled:
     apart_sd: FloatArray
     clean_chance: FloatArray
     mishit_rate: float
+    swing_mishit_rate: FloatArray
 
     @property
     def level_variance(self) -> FloatArray:
@@ -150,7 +153,9 @@ def pool(
     j, used = len(cells), np.flatnonzero(every.measured)
     w, apart, apart_sd = np.zeros(len(every.cell)), np.full(len(every.cell), np.nan), np.full(len(every.cell), np.nan)
     w[used], apart[used], apart_sd[used] = found.w, found.apart, np.sqrt(found.S)
-    n, total = int(np.count_nonzero(every.counted)), float(found.N.sum())
+    total = float(found.N.sum())
+    swings_deg = np.array([cell.swing_deg for cell in cells])
+    mishit_rate, swing_mishit_rate = learned.mishit_rates(swings_deg, every.cell[every.counted], w[every.counted])
     ways = slice(len(unknown.K) - len(unknown.ways), None)
     return Pooled(
         cells=tuple(cells),
@@ -177,7 +182,8 @@ def pool(
         apart=apart,
         apart_sd=apart_sd,
         clean_chance=found.chance,
-        mishit_rate=(model.MISHIT_RATE_BALLS * model.MISHIT_RATE + n - float(w.sum())) / (model.MISHIT_RATE_BALLS + n),
+        mishit_rate=mishit_rate,
+        swing_mishit_rate=swing_mishit_rate,
     )
 
 
