@@ -29,15 +29,19 @@ def shots_of(someone: Player, labelled: bool, fall: float) -> list[dict[str, Any
     for visit in range(VISITS):
         hit = someone.rng.integers(0, len(someone.cells), BALLS).tolist()
         struck = someone.visit(hit, visit, 0.0, labelled, moved=-fall if visit >= BEFORE else 0.0)
-        shots += [_row(someone, ball, visit, at) for at, ball in enumerate(struck)]
+        shots += [
+            row_of(someone, ball, moved(NOW, days=-5.0 * (VISITS - visit), seconds=30.0 * at))
+            for at, ball in enumerate(struck)
+        ]
     return shots
 
 
-def _row(someone: Player, ball: Ball, visit: int, at: int) -> dict[str, Any]:
-    cell, moment = someone.cells[ball.cell], moved(NOW, days=-5.0 * (VISITS - visit), seconds=30.0 * at)
+def row_of(someone: Player, ball: Ball, moment: str, **more: Any) -> dict[str, Any]:
+    """The row of a ball that was struck at this moment; its id is the moment."""
+    cell = someone.cells[ball.cell]
     return a_shot(
-        moment[:10], (ball.carry_m or 0) / YARD_M, ball.contact, id=f"{visit} {at}", club_id=cell.club,
-        swing_deg=cell.swing_deg, struck_at=moment, local_at=moment.removesuffix("Z"),
+        moment[:10], (ball.carry_m or 0) / YARD_M, ball.contact, id=moment, club_id=cell.club,
+        swing_deg=cell.swing_deg, struck_at=moment, local_at=moment.removesuffix("Z"), **more,
     )  # fmt: skip
 
 

@@ -28,6 +28,7 @@ from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..trends import series, trend_rows
+from ..trends.places import place_apart
 
 trends = Blueprint("trends", __name__)
 
@@ -136,6 +137,7 @@ def _page(form: MarkForm | None = None) -> str:
         misses={band.low_m: scores.miss(aimed, band.low_m, band.high_m) for band in told.bias},
         miss=scores.miss(aimed), runs=scores.runs(balls), pull=scores.pull(balls),
         nine=scores.nine_words(scores.nines(reading.buckets(book), shots)),
+        apart=place_apart(balls, made.pooled, ways, today.mishits) if made.pooled else None,
         marks=marks, form=form or MarkForm(formdata=None), rung=rung,
         name=name_of, band_of=band_of, percent=percent, plain_tenths=plain_tenths,
         signed_tenths=signed_tenths, trust_of=trust_of, day=day,

@@ -139,6 +139,11 @@ def ways_out(pooled: Pooled) -> dict[str, WayOut]:
     return dict(zip(pooled.ways, map(WayOut, pooled.way_m.tolist(), variances), strict=True))
 
 
+def way_of(shot: Row, ways: Mapping[str, WayOut]) -> WayOut:
+    """How far the way in which a ball was judged is out; not at all where the estimate has none of it."""
+    return ways.get(shot.get("judged_by", ""), _NOT_OUT)
+
+
 def ringing(pooled: Pooled) -> list[str]:
     """What may have moved, by the chart over visits: "" for all clubs together, else a club's id."""
     return [chart.club or "" for chart in drift.charts(pooled) if chart.rung_at is not None]
@@ -166,16 +171,12 @@ def _verdict(
 ) -> Verdict | None:
     """The verdict on two periods of clean balls by visit, each ball as it would have been measured."""
     before_m, after_m = (
-        [[shot["carry_m"] * math.exp(-_way_of(shot, ways).ln_m) for shot in visit] for visit in period]
+        [[shot["carry_m"] * math.exp(-way_of(shot, ways).ln_m) for shot in visit] for visit in period]
         for period in (earlier, later)
     )
     variances = {name: way.variance for name, way in ways.items()}
     doubt = way_variance(chain.from_iterable(earlier), chain.from_iterable(later), variances)
     return drift.verdict(before_m, after_m, sigma, way_variance=doubt)
-
-
-def _way_of(shot: Row, ways: Mapping[str, WayOut]) -> WayOut:
-    return ways.get(shot.get("judged_by", ""), _NOT_OUT)
 
 
 def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:
