@@ -214,10 +214,14 @@ def test_two_touches_note_a_shot_of_the_round_without_signal(heron: Player, serv
     heron.context.set_offline(True)
     heron.open("/round/notes")
     heron.forget_touches()
+    short = page.get_by_role("button", name="short", exact=True)
+    before = short.bounding_box()
     page.get_by_role("button", name="61", exact=True).tap()
-    page.get_by_role("button", name="short", exact=True).tap()
+    short.tap()
     expect(page.locator("main")).to_contain_text("Saved on this phone: meant 61, landed short.")
+    expect(page.get_by_text("saved on this phone", exact=True)).to_be_visible()
     assert heron.touches == 2
+    assert short.bounding_box() == before
     with page.expect_response(re.compile("/api/facts$")):
         heron.context.set_offline(False)
     notes = [fact["body"] for fact in facts_of(server, heron.book_id) if fact["kind"] == "note"]
