@@ -18,8 +18,9 @@ PAIR = Pair("since the lesson", Period("", BEGINS), Period(BEGINS, ""))
 
 
 def the_lines(shots: list[dict[str, Any]]) -> list[Line]:
+    sigma = {(shot["club_id"], 90.0): 0.05 for shot in shots}
     return lines(
-        compare(shots, PAIR, {CELL: 0.05}), PAIR, shots[::-1], lambda cell: f"{cell[0]} 9:00", lambda at: at[:10], "yd"
+        compare(shots, PAIR, sigma), PAIR, shots[::-1], lambda cell: f"{cell[0]} 9:00", lambda at: at[:10], "yd"
     )
 
 
@@ -125,6 +126,26 @@ def test_a_single_ball_has_not_moved_a_number() -> None:
     for n, word in ((1, "Perhaps moved"), (2, "Moved")):
         found = the_lines([*before, *visits([6], 80, n=n)])
         assert [said(line).partition(":")[0] for line in found if line.part == "number"] == [word]
+
+
+@pytest.mark.parametrize(
+    ("others", "said_too"),
+    [
+        ([], ""),
+        (["51"], " So did 51 9:00."),
+        (["51", "46"], " So did 51 9:00 and 46 9:00."),
+        (["51", "46", "60", "58"], " So did 51 9:00, 46 9:00 and 2 more."),
+    ],
+)
+def test_other_numbers_that_moved_are_named_too(others: list[str], said_too: str) -> None:
+    balls = [*visits([1, 2, 3], 60), *visits([6, 7, 8], 70)]
+    for club in others:
+        balls += [{**ball, "club_id": club, "id": f"{club} {ball['id']}"} for ball in visits([1, 2, 3], 60)]
+        balls += [{**ball, "club_id": club, "id": f"{club} {ball['id']}"} for ball in visits([6, 7, 8], 69)]
+    still = [{**ball, "club_id": "48", "id": f"48 {ball['id']}"} for ball in visits([1, 2, 3, 6, 7, 8], 60)]
+    moved = next(said(line) for line in the_lines([*balls, *still]) if line.part == "number")
+    assert moved.startswith("Moved: 56 9:00, 60 to 70: ")
+    assert moved.partition(" before).")[2] == said_too
 
 
 def test_a_change_of_less_than_a_yard_is_told_in_tenths() -> None:

@@ -5,7 +5,7 @@ Knows figures of two periods; each line names the balls that it is made of, and 
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..card.balls import aimed_of
@@ -20,6 +20,7 @@ from .side import Side
 from .verdicts import by_visits, certainty, sd
 
 LEAST_MOVED_BALLS = 2  # clean ones a side, before a number is said to have moved; our choice
+MOST_NAMED_TOO = 2  # beside the heaviest; its part of the page lists them all
 
 Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
@@ -68,12 +69,12 @@ def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
 
 
 def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> Line | None:
-    """The number that moved most for sure; None where no change stands out among all that were compared.
+    """The number that moved most for sure, and the names of others that moved; None where no change stands out.
 
     Of sixteen numbers that stayed one lies two errors off every other time. How sure it is that none of n would lie
     that far off by chance is the certainty of one to the power of n (Šidák 1967, from memory).
     """
-    found = []
+    found, sure_of = [], []
     for change in compared.told:
         verdict, before, after = change.verdict, change.before, change.after
         if verdict is None or verdict.word == "no sign" or before is None or after is None:
@@ -88,7 +89,21 @@ def _moved(compared: Comparison, name: Callable[[CellKey], str], unit: str) -> L
         balls = f" ({count(after.n_clean, 'clean ball')}; {before.n_clean} before)."
         words = (f"{word}: {name(change.cell)}, ", *_change(verdict, unit), balls)
         found.append(Line(words, "number", change.cell, abs(verdict.change_m) * sure))
-    return max(found, key=lambda line: line.weight_m, default=None)
+        sure_of += [change.cell] if is_moved else []
+    if not found:
+        return None
+    heaviest = max(found, key=lambda line: line.weight_m)
+    others = [name(cell) for cell in sure_of if cell != heaviest.cell]
+    return replace(heaviest, words=(*heaviest.words, *_moved_too(others)))
+
+
+def _moved_too(names: Sequence[str]) -> Parts:
+    """ " So did 51 full.", " So did 51 full, 46 9:00 and 3 more."; nothing without a name."""
+    if not names:
+        return ()
+    told, more = names[:MOST_NAMED_TOO], len(names) - MOST_NAMED_TOO
+    parts = [*told, f"{more} more"] if more > 0 else told
+    return (f" So did {' and '.join(filter(None, (', '.join(parts[:-1]), parts[-1])))}.",)
 
 
 def _change(verdict: Verdict, unit: str) -> Parts:
