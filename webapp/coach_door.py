@@ -14,7 +14,7 @@ from . import clock, doors, present
 from .books.coach_book import CoachBook
 from .card.build import Estimate
 from .card.card_data import Card, CardCell
-from .days import day
+from .days import end_of
 from .facts import BALLS
 from .link_profile import profile_of
 from .practice.visit_words import call_name
@@ -61,6 +61,11 @@ class Opened:
         return url_for(f"coach.{page}", **{**kept, **more})
 
     @property
+    def ends_on(self) -> str:
+        """When the link ends, by the player's clock."""
+        return end_of(self.book.clock(self.link.ends_at), self.book.clock(present.now()))
+
+    @property
     def back(self) -> str:
         """The first screen; a tablet's is the page that follows along."""
         if not self.book.profile.follows:
@@ -105,7 +110,7 @@ class Opened:
                 (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
                 for one, name in UNIT_NAMES.items()
             ],
-            "ends_on": day(self.link.ends_at),
+            "ends_on": self.ends_on,
             "unit": self.unit,
             "day": self.book.day,
         }

@@ -3,13 +3,20 @@
 Knows moments and no page; a coach's page, which shows weeks, writes its own.
 """
 
-from .moments import moment_of
+from .moments import days_between, moment_of
+
+SOON_DAYS = 2  # what ends sooner is used by the hour, as a tablet for one lesson
 
 
 def day(moment: str) -> str:
     """A moment's day: "1 May 2025"."""
     at = moment_of(moment)
     return f"{at.day} {at:%B %Y}" if len(f"{at:%B}") <= 4 else f"{at.day} {at:%b %Y}"
+
+
+def end_of(end: str, now: str) -> str:
+    """When something ends: "8 May 2025", and within two days with its minute, "1 May 2025, 14:20"."""
+    return f"{day(end)}, {moment_of(end):%H:%M}" if days_between(now, end) < SOON_DAYS else day(end)
 
 
 def day_in(moment: str, now: str) -> str:

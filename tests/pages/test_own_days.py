@@ -1,5 +1,6 @@
 """Days are those of the player's own clock on every page, however far that clock is from UTC."""
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -55,6 +56,9 @@ def test_a_day_is_the_one_that_the_players_clock_showed(
 
 @FAR
 def test_a_coachs_link_ends_on_the_day_that_the_players_clock_will_show(
-    phone: FlaskClient, today: str, in_a_week: str
+    app: Flask, phone: FlaskClient, today: str, in_a_week: str
 ) -> None:
-    assert f"open until {in_a_week}, not opened yet" in words(send(phone, "/links", days="7"))
+    page = send(phone, "/links", days="7")
+    assert f"open until {in_a_week}, not opened yet" in words(page)
+    (address,) = set(re.findall(r"/w/[\w-]{20,}", page.text))
+    assert f"Read only, open until {in_a_week} unless" in words(app.test_client().get(address))

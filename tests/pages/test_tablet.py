@@ -59,7 +59,7 @@ def test_a_code_opens_once_and_gives_the_tablet_a_link_of_six_hours(
         assert again.status_code == 410
         assert "This link is closed." in words(again)
     listed = words(player.get("/links"))
-    assert "a tablet : open until" in listed
+    assert "a tablet : open until 1 May 2025, 15:30, opened on 1 May 2025" in listed
     assert "a tablet’s code : closed, opened on 1 May 2025" in listed
     at(app, hours=6, seconds=-1)
     assert tablet.get(f"{link}/newest").status_code == 200

@@ -9,12 +9,12 @@ from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import codes, doors, guardian, present, reader, throttle
-from ..days import day
+from ..days import day, end_of
 from ..draw.qr import qr
 from ..forms.setup import ENDS, CodeForm, LinkForm, PinForm
 from ..link_profile import CODE, CODE_MIN, profile_of
-from ..moments import moved
-from ..store import guardians
+from ..moments import local, moved
+from ..store import guardians, reading
 from ..store.directory import Link
 
 links = Blueprint("links", __name__)
@@ -96,7 +96,7 @@ def _refusal(pin: str | None) -> str:
 def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, code_at: str = "") -> str:
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
-    junior = reader.view()["junior"]
+    junior, ahead_min = reader.view()["junior"], reading.utc_offset_min(doors.book())
     if junior:
         form.days.choices = {days: said for days, said in ENDS.items() if int(days) <= LONGEST_JUNIOR_DAYS}
     listed = [
@@ -119,7 +119,7 @@ def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, co
         for_tablet=for_tablet or PinForm(formdata=None),
         code_at=code_at,
         code_qr=qr(code_at) if code_at else "",
-        day=reader.own_day(),
+        end_of=lambda moment: end_of(local(moment, ahead_min), local(now, ahead_min)),
     )
 
 

@@ -10,7 +10,6 @@ from flask import Blueprint, Flask, render_template
 from .. import coach_lines, throttle, units
 from ..card.card_words import Length
 from ..coach_door import Opened, open_link
-from ..days import day
 
 MOST_LINES = 2  # the last visit with its period, and what changed most; homework comes on top
 players = Blueprint("players", __name__)
@@ -35,7 +34,7 @@ def line(token: str) -> dict[str, Any]:
         return {
             "name": opened.said["nickname"] if opened.book.profile.nickname else "",
             "told": _told(opened),
-            "ends_on": day(opened.link.ends_at),
+            "ends_on": opened.ends_on,
         }
 
 
