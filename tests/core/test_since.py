@@ -8,6 +8,7 @@ import pytest
 
 from tests.core.test_period import CELL, a_shot
 from webapp.trends.compare import compare
+from webapp.trends.day_luck import day_variance
 from webapp.trends.period import Pair, Period
 from webapp.trends.since import Line, lines
 from webapp.trends.verdicts import by_visits, certainty
@@ -50,8 +51,9 @@ def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     by_part = {line.part: said(line) for line in found}
     # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
     assert by_part["fat"] == "Fat: 10% to 30% of balls; fat costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
-    # three days on both sides, shifts of 2.8%, balls of 5%: 63.5 sqrt(2/3 (.0008 + .0025/8)) = 1.7 of doubt
-    assert by_part["number"] == "Moved: 56 9:00, 61 to 66: 5 longer, give or take 2 (21 clean balls; 27 before)."
+    # three days on both sides, all alike: shifts of 2% (half of .0008), balls of 5%:
+    # 63.5 sqrt(2/3 (.0004 + .0025/8)) = 1.4 of doubt
+    assert by_part["number"] == "Moved: 56 9:00, 61 to 66: 5 longer, give or take 1 (21 clean balls; 27 before)."
 
 
 def one_long_day() -> list[dict[str, Any]]:
@@ -63,9 +65,10 @@ def one_long_day() -> list[dict[str, Any]]:
 def test_what_moved_is_told_with_the_numbers_of_its_verdict() -> None:
     """By balls 58.9 to 54.7 and shorter; by visits, on which the verdict is, the number grew."""
     (change,) = compare(one_long_day(), PAIR, {CELL: 0.03}).told
+    of_a_day = day_variance([one_long_day()[:46], one_long_day()[46:]], {CELL: 0.03})
     levels = []
     for days in ((60, 40), (52, 2), (52, 2), (52, 2)), ((58, 3), (58, 3), (54, 30)):
-        weights = [1 / (2 * 0.02**2 + 0.03**2 / n) for _, n in days]  # estimates: two shifts of 2% and balls of 3%
+        weights = [1 / (of_a_day + 0.03**2 / n) for _, n in days]  # estimates: the luck of days and balls of 3%
         logs = [weight * math.log(mean) for weight, (mean, _) in zip(weights, days, strict=True)]
         levels.append(math.exp(sum(logs) / sum(weights)))
     assert change.verdict
@@ -151,7 +154,7 @@ def test_other_numbers_that_moved_are_named_too(others: list[str], said_too: str
 def test_a_change_of_less_than_a_yard_is_told_in_tenths() -> None:
     slow = [a_shot(f"2025-05-{day:02d}", 20 if day < 5 else 20.4) for day in range(1, 29) for _ in range(20)]
     moved = next(said(line) for line in the_lines(slow) if line.part == "number")
-    assert moved.startswith("Perhaps moved: 56 9:00, 20.0 to 20.4: +0.4 ± 0.")
+    assert moved.startswith("Moved: 56 9:00, 20.0 to 20.4: +0.4 ± 0.")
 
 
 def test_a_doubt_under_half_a_yard_is_not_said_to_be_none() -> None:

@@ -245,26 +245,26 @@ def test_the_number_that_moved_is_opened_though_another_has_more_balls_and_its_l
 def test_five_lines_are_enough_and_a_sixth_does_not_name_what_to_trust_least(
     coach: FlaskClient, link: str, club: str, book: Book
 ) -> None:
-    facts = [raw("mark", {"what": "lesson", "on": moved(NOW, days=-20)}, NOW)]
+    facts, long = [raw("mark", {"what": "lesson", "on": moved(NOW, days=-20)}, NOW)], {"swing_deg": 135.0}
     for days in (-40, -30, -25, -15, -10, -6):
         bucket, is_after = a_bucket(moved(NOW, days=days)), days > -20
         at = [moved(NOW, days=days, minutes=minute) for minute in range(20)]
-        clean = [a_shot(bucket, club, (95 if is_after else 80) + place % 3, at[place]) for place in range(6)]
-        contact = {"contact": "fat"} if is_after else {}
+        clean = [a_shot(bucket, club, (95 if is_after else 80) + place % 3, at[place], **long) for place in range(6)]
+        contact = {"contact": "fat", **long} if is_after else long
         rest = [a_shot(bucket, club, 66 if is_after else 80, at[place], **contact) for place in range(6, 10)]
-        aim = {"mode": "distance", "meant_carry_m": 80 * YARD_M}
+        aim = {"mode": "distance", "meant_carry_m": 80 * YARD_M, **long}
         aimed = [a_shot(bucket, club, 92, at[place], **aim) for place in range(10, 20 if is_after else 10)]
         facts += [bucket, *clean, *rest, *aimed]
     assert not book.add(facts, None, NOW).refused
     assert lines_of(coach, link) == [
         "Last visit",
+        "Moved:",
         "Aim:",
         "Fat:",
-        "Perhaps moved:",
-        "11 of 16 numbers are still guesses",
+        "10 of 16 numbers are still guesses",
     ]
     assert not book.add([a_homework(club, made_at=moved(NOW, days=-3))], None, NOW).refused
-    assert lines_of(coach, link) == ["Last visit", "Aim:", "Fat:", "Perhaps moved:", "Homework:"]
+    assert lines_of(coach, link) == ["Last visit", "Moved:", "Aim:", "Fat:", "Homework:"]
 
 
 def lines_of(coach: FlaskClient, link: str) -> list[str]:

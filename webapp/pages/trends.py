@@ -4,6 +4,7 @@ Knows which book is open; series come from trends/series.py, drawings from draw/
 """
 
 from collections.abc import Callable
+from itertools import chain
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -28,6 +29,7 @@ from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..trends import series, trend_rows
+from ..trends.day_luck import day_variance
 from ..trends.places import place_apart
 
 trends = Blueprint("trends", __name__)
@@ -113,14 +115,12 @@ def _page(form: MarkForm | None = None) -> str:
     counted = _by_cell([ball for ball in balls if ball["counted"]])
     told_moves = moves_told(view)
     ways = series.ways_out(made.pooled) if made.pooled else {}
+    sigma = {place: cell.spread_m / cell.typical_carry_m for place, cell in today.cells.items()}
+    before = chain.from_iterable(series.before_last(own) for own in counted.values())
+    of_a_day = day_variance([before], sigma, today.mishits)
     numbers = {
         place: series.number_series(
-            place,
-            counted.get(place, []),
-            cell.spread_m / cell.typical_carry_m,
-            told_moves.get(cell.key, ""),
-            ways,
-            today.mishits,
+            place, counted.get(place, []), sigma[place], told_moves.get(cell.key, ""), ways, today.mishits, of_a_day
         )
         for place, cell in today.cells.items()
     }

@@ -15,6 +15,7 @@ from ..card.strike import losses_m
 from ..estimate import drift
 from ..estimate.drift import Verdict
 from . import verdicts
+from .day_luck import day_variance
 from .period import Pair
 from .side import Side, figures_of
 from .verdicts import Found, sd
@@ -87,7 +88,10 @@ def compare(
     earlier, later = (list(filter(period.filters.holds, own)) for period, own in zip(periods, struck, strict=True))
     old, new = _cells(earlier), _cells(later)
     every = [*sigma, *sorted({*old, *new} - set(sigma))]
-    changes = [change_of(cell, old.get(cell, []), new.get(cell, []), sigma.get(cell), mishits) for cell in every]
+    of_a_day = day_variance((earlier, later), sigma, mishits)
+    changes = [
+        change_of(cell, old.get(cell, []), new.get(cell, []), sigma.get(cell), of_a_day, mishits) for cell in every
+    ]
     told = [change for change in changes if change.verdict]
     before, after = (figures_of(own, len(of), margin_m) for own, of in zip((earlier, later), struck, strict=True))
     return Comparison(
@@ -100,9 +104,12 @@ def compare(
 
 
 def change_of(
-    cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None, mishits: Collection[str] = ()
-) -> CellChange:
+    cell: CellKey, before: Sequence[Row], after: Sequence[Row], sigma: float | None, of_a_day: float,
+    mishits: Collection[str] = (),
+) -> CellChange:  # fmt: skip
     """One cell's counted balls before and after; `sigma` as in `compare`, None for a cell that the card lacks.
+
+    `of_a_day` is the variance of a day's luck, as day_luck.py finds it.
 
     Its verdicts leave out `mishits`, ids of balls that passed for clean ones: `sigma` is the spread of truly clean
     balls, and one fat ball called clean looks like a number that moved or spread. The plain figures hold every ball.
@@ -112,7 +119,7 @@ def change_of(
     verdict = None
     if sigma and all(heard):
         doubt = verdicts.way_variance(earlier, later)
-        verdict = drift.verdict(by_visit(earlier), by_visit(later), sigma, way_variance=doubt)
+        verdict = drift.verdict(by_visit(earlier), by_visit(later), sigma, of_a_day, doubt)
     carries_m = [[shot["carry_m"] for shot in side] for side in heard]
     return CellChange(cell, _cell_side(before), _cell_side(after), verdict, verdicts.of_spread(*carries_m))
 

@@ -16,6 +16,7 @@ from ..card.strike import Cost, strikes
 from ..estimate import drift
 from ..estimate.drift import Verdict
 from ..estimate.pool import Pooled
+from .day_luck import ASSUMED_VARIANCE
 from .verdicts import way_variance
 
 _NINETY_PERCENT_POINT = NormalDist().inv_cdf(0.9)  # of both sides an 80% interval
@@ -74,7 +75,7 @@ class VisitStrike:
 
 def number_series(
     cell: CellKey, shots: Sequence[Row], sigma: float, moved_at: str = "", ways: Mapping[str, WayOut] | None = None,
-    mishits: Collection[str] = (),
+    mishits: Collection[str] = (), of_a_day: float = ASSUMED_VARIANCE,
 ) -> NumberSeries:  # fmt: skip
     """A cell's number over visits from its counted shots.
 
@@ -89,6 +90,8 @@ def number_series(
         widens the verdict where they were judged in different ways. The means on show stay as they were noted.
     mishits : collection of str
         Ids of balls that passed for clean ones; the verdict leaves them out, the means on show do not.
+    of_a_day : float
+        Variance of a day's luck, as day_luck.py finds it.
 
     Notes
     -----
@@ -114,7 +117,7 @@ def number_series(
     at = len(visits) - 1
     found = None
     if first < at:
-        found = _verdict(heard_by_visit[first:at], heard_by_visit[at:], sigma, ways or {})
+        found = _verdict(heard_by_visit[first:at], heard_by_visit[at:], sigma, ways or {}, of_a_day)
     return NumberSeries(cell, tuple(visits), found, moved_at)
 
 
@@ -131,6 +134,12 @@ def strike_series(shots: Sequence[Row]) -> list[VisitStrike]:
             continue
         series.append(VisitStrike(visit_id, own[0]["local_at"], len(own), _spread_m(carried), strikes(own).cost))
     return series
+
+
+def before_last(shots: Iterable[Row]) -> list[Row]:
+    """A cell's counted shots without those of its last visit."""
+    visits = list(_by_visit(shots).values())
+    return list(chain.from_iterable(visits[:-1]))
 
 
 def ways_out(pooled: Pooled) -> dict[str, WayOut]:
@@ -167,8 +176,9 @@ def verdict_words(series: NumberSeries) -> str:
 
 
 def _verdict(
-    earlier: Sequence[Sequence[Row]], later: Sequence[Sequence[Row]], sigma: float, ways: Mapping[str, WayOut]
-) -> Verdict | None:
+    earlier: Sequence[Sequence[Row]], later: Sequence[Sequence[Row]], sigma: float, ways: Mapping[str, WayOut],
+    of_a_day: float,
+) -> Verdict | None:  # fmt: skip
     """The verdict on two periods of clean balls by visit, each ball as it would have been measured."""
     before_m, after_m = (
         [[shot["carry_m"] * math.exp(-way_of(shot, ways).ln_m) for shot in visit] for visit in period]
@@ -176,7 +186,7 @@ def _verdict(
     )
     variances = {name: way.variance for name, way in ways.items()}
     doubt = way_variance(chain.from_iterable(earlier), chain.from_iterable(later), variances)
-    return drift.verdict(before_m, after_m, sigma, way_variance=doubt)
+    return drift.verdict(before_m, after_m, sigma, of_a_day, doubt)
 
 
 def _by_visit(shots: Iterable[Row]) -> dict[str, list[Row]]:

@@ -6,11 +6,13 @@ Knows rows of shots and the verdict of a comparison; the player's clock comes in
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 from typing import Any
 
 from ..card.card_data import CellKey
 from ..card.strike import Cost, strikes
 from .compare import CellChange, change_of
+from .day_luck import day_variance
 from .period import Filters, Period
 
 MONTHS = 12
@@ -65,10 +67,12 @@ def year_of(
         month = Period(first.isoformat(), end)
         some = month.of(struck)
         months.append(Month(first, _visits(some), len(some), strikes(month.of(counted)).cost))
-    changes = []
-    for cell in sigma:
-        balls = [shot for shot in counted if (shot["club_id"], shot["swing_deg"]) == cell]
-        changes.append(change_of(cell, *_start_and_now(balls), sigma[cell], mishits))
+    halves = {
+        cell: _start_and_now([shot for shot in counted if (shot["club_id"], shot["swing_deg"]) == cell])
+        for cell in sigma
+    }
+    of_a_day = day_variance(map(chain.from_iterable, zip(*halves.values(), strict=True)), sigma, mishits)
+    changes = [change_of(cell, *halves[cell], sigma[cell], of_a_day, mishits) for cell in sigma]
     return Year(tuple(months), _visits(struck), len(struck), len(counted), tuple(changes))
 
 
