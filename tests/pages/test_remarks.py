@@ -9,12 +9,13 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+from webapp.books import keep_remarks
 from webapp.moments import moment_of, moved
 from webapp.store import from_coach, guardians, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, Raw, a_bucket, a_remark, a_setting, corrected, f1_balls, the_demo_set, voided
+from ..factories import NOW, Raw, a_bucket, a_club, a_remark, a_setting, corrected, f1_balls, the_demo_set, voided
 from .visitor import send, send_facts, words
 
 PIN = "2468"
@@ -117,6 +118,26 @@ def test_a_kept_remark_bears_todays_name_of_its_number_and_says_that_its_ball_is
     page = player.get("/remarks")
     assert "one ball of 56 3:00, taken back" in words(page)
     assert f"/shots/{kept['shot_id']}" not in page.text
+
+
+def test_the_kept_remarks_are_told_without_changing_the_rows_that_every_reader_of_a_moment_shares(
+    book: Book, struck: list[Raw]
+) -> None:
+    told = [a_remark(struck[0]), a_setting("hand", "left", NOW)]
+    assert not book.add(told, None, NOW).refused
+    with book.as_of_one_moment():
+        assert [one["about"] for one in keep_remarks.kept(book, mirrored=True)] == ["56 3:00"]
+        assert [one["about"] for one in from_coach.remarks(book)] == ["56 9:00"]
+
+
+def test_of_two_wedges_of_one_loft_a_remark_goes_to_the_one_of_its_name(
+    coach: FlaskClient, player: FlaskClient, link: str, book: Book, struck: list[Raw]
+) -> None:
+    code = code_on(coach, link)
+    assert not book.add([a_club("55 bent", loft_deg=56.0)], None, NOW).refused  # it stands before the 56
+    send(player, "/remarks", code=code, do="keep")
+    (kept,) = from_coach.remarks(book)
+    assert (kept["club_id"], kept["about"]) == (struck[0]["id"], "56 9:00")
 
 
 def test_neither_page_nor_code_holds_a_balls_id_or_its_moment(

@@ -5,7 +5,7 @@ Knows which rows that needs and nothing of how it is shown.
 
 import hashlib
 import hmac
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,18 +51,20 @@ def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
     )
     shot = reading.shot(book, shot_id) if shot_id else None
     known = next((one for one in from_coach.remarks(book) if one["id"] == remark.id), None)
-    name = f"{asked.name} {_swing_name(book, asked.swing_deg, mirrored)}"
+    name = f"{asked.name} {_swing_name(reading.swings(book), asked.swing_deg, mirrored)}"
     return Matched(remark, name, club.id if club else "", shot, known)
 
 
 def kept(book: Book, mirrored: bool) -> list[Row]:
     """Every kept remark under today's name of its number; `ball_gone` where its ball was taken back."""
-    names = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    names, swings = {club.id: club.name for club in reading.clubs(book, retired=True)}, reading.swings(book)
     found = []
     for one in from_coach.remarks(book):
-        if one["club_id"] in names:
-            one["about"] = f"{names[one['club_id']]} {_swing_name(book, one['swing_deg'], mirrored)}"
-        found.append(one | {"ball_gone": bool(one["shot_id"]) and reading.shot(book, one["shot_id"]) is None})
+        about, club = one["about"], names.get(one["club_id"])
+        if club is not None:
+            about = f"{club} {_swing_name(swings, one['swing_deg'], mirrored)}"
+        gone = bool(one["shot_id"]) and reading.shot(book, one["shot_id"]) is None
+        found.append({**one, "about": about, "ball_gone": gone})
     return found
 
 
@@ -84,6 +86,6 @@ def correcting(book: Book, kept: Mapping[str, Any], aside: bool, now: str) -> Ro
     return make_facts.correction(book, "remark", kept["id"], {**said, "aside": aside}, now)
 
 
-def _swing_name(book: Book, swing_deg: float, mirrored: bool) -> str:
-    own = next((swing.name for swing in reading.swings(book) if swing.swing_deg == swing_deg), "")
+def _swing_name(swings: Iterable[reading.Swing], swing_deg: float, mirrored: bool) -> str:
+    own = next((swing.name for swing in swings if swing.swing_deg == swing_deg), "")
     return own or clock_name(swing_deg, mirrored)
