@@ -1,12 +1,15 @@
 """One figure on two pages, or in two places of one: the same, or said to be another."""
 
 import re
+from html import unescape
+from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_club, a_shot
+from webapp import phone_data
 from webapp.books.demo import demo_facts
 from webapp.books.read_card import card_of
 from webapp.moments import moment_of, moved
@@ -130,6 +133,36 @@ def test_a_gap_is_no_other_number_than_its_carries_make(player: FlaskClient, boo
 def test_what_settled_asks_for_is_said_before_rounding(player: FlaskClient, demo: None) -> None:
     """A number known to 2.4 m shows "still ±2" and is early: 2.5 yd are 2.3 m, and a whole number cannot tell."""
     assert "known to 2.5 yd (2.3 m) either side before rounding" in words(player.get("/card"))
+
+
+@pytest.mark.parametrize(
+    ("path", "made"),
+    [
+        ("/card", "card_numbers"),
+        ("/bucket", "bucket"),
+        ("/fits", "fits"),
+        ("/fits/leave", "fits"),
+        ("/practice", "practice"),
+        ("/homework", "homework"),
+    ],
+)
+def test_a_page_tells_the_phone_no_newer_a_fact_than_its_numbers_rest_on(
+    app: Flask, player: FlaskClient, book: Book, monkeypatch: pytest.MonkeyPatch, path: str, made: str
+) -> None:
+    """A ball comes in while the page is made: the phone adds what is newer than the page's cursor, so also this one."""
+    app.config["NOW"] = lambda: moment_of(moved(NOW, minutes=1))
+    club, today = a_club("56"), a_bucket(NOW)
+    assert not book.add([club, today, a_shot(today, club, 61, NOW)], None, NOW).refused
+    before, data_of = book.cursor, getattr(phone_data, made)
+
+    def as_a_ball_comes(*asked: Any, **named: Any) -> Any:
+        assert not book.add([a_shot(today, club, 58, NOW)], None, NOW).refused
+        return data_of(*asked, **named)
+
+    monkeypatch.setattr(phone_data, made, as_a_ball_comes)
+    page = player.get(path)
+    assert book.cursor == before + 1
+    assert re.findall(r'"cursor": ?(\d+)', unescape(page.text)) == [f"{before}"]
 
 
 def test_the_aim_of_one_afternoon_is_the_same_on_every_page(

@@ -31,6 +31,7 @@ def register(app: Flask) -> None:
 
 
 @fits.get("/fits")
+@doors.as_of_one_moment
 def show() -> str | tuple[str, int]:
     """Ask for a carry or a flag, and rank the numbers that land there."""
     card_only.shut()

@@ -82,6 +82,7 @@ def set_aside(root: Any) -> Response:
     return redirect(url_for("homework.show"))
 
 
+@doors.as_of_one_moment
 def _page(form: HomeworkForm, told: Homework | None = None) -> str:
     book, view, planner = doors.book(), reader.view(), _planner()
     nine = planner.nine().words if planner.card.cells else []

@@ -30,6 +30,7 @@ def register(app: Flask) -> None:
 
 
 @page.get("/fits/leave")
+@doors.as_of_one_moment
 def show() -> str | tuple[str, int]:
     """The line over the ground, and with a flag what to leave of the way to it."""
     card_only.shut()

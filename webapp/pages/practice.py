@@ -56,6 +56,7 @@ def start() -> Response | tuple[str, int]:
     return redirect(url_for("bucket.show"))
 
 
+@doors.as_of_one_moment
 def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) -> str:
     planner, view, book, now = _planner(), reader.view(), doors.book(), present.now()
     opened = read_card.open_bucket(book, now)
