@@ -55,10 +55,10 @@ export function dealt(cells, balls, seed) {
 }
 
 /** The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out. */
-export function placesStruck(id, buckets, shots) {
+export function placesStruck({ id, plan }, buckets, shots) {
   const plans = new Map(buckets.filter(({ aside }) => !aside).map((bucket) => [bucket.id, bucket.plan ?? []]));
   const places = shots.filter(({ aside }) => !aside).map((shot) => placeOf(id, plans.get(shot.bucket_id) ?? [], shot));
-  return [...new Set(places.filter(Boolean))].sort((one, other) => one - other);
+  return [...new Set(places.filter((place) => place > 0 && place <= plan.length))].sort((one, other) => one - other);
 }
 
 /** The words of homework whose place is not struck yet. */

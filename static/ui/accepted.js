@@ -19,8 +19,7 @@ export function accepted({ homework: known, cursor }, rows) {
     all.set(root, { struck: [], accepted_at: made_at, ...before, id: root, aside: false, nine_by: "", focus: "", ...body });
   }
   const counted = [...all.values()].map((one) => {
-    const places = [...one.struck, ...placesStruck(one.id, buckets, shots)].filter((place) => place <= one.plan.length);
-    const struck = [...new Set(places)];
+    const struck = [...new Set([...one.struck, ...placesStruck(one, buckets, shots)])];
     const words = left(one.plan, struck);
     return { ...one, struck, left: ofNine(words, false), nine_left: ofNine(words, true), open: !one.aside && words.length > 0 };
   });

@@ -22,11 +22,14 @@ from tests.vectors.of_homework import (
     NUMBER,
     ONE,
     OWN_ID,
+    PLAN,
     SWINGS,
+    bucket,
+    shot,
 )
 from tests.vectors.twins import bag_of, rows_of
 from webapp.facts import KINDS
-from webapp.practice.homework import Progress, dealt, head_words, left, matched, of_nine, plan_of, row_words
+from webapp.practice.homework import Progress, dealt, head_words, left, matched, of_nine, plan_of, row_words, struck
 from webapp.practice.homework_code import Homework
 from webapp.practice.plan_words import parse
 
@@ -69,6 +72,17 @@ def test_the_walks_homework_has_26_balls_each_with_its_place() -> None:
     assert KINDS["homework"]["plan"].misfit(plan) == ""
     assert of_nine(left(plan, range(1, 6)), nine=False) == plan[5:17]
     assert of_nine(left(plan, range(1, 6)), nine=True) == plan[17:]
+
+
+def test_the_balls_struck_for_homework_come_oldest_first_each_with_its_place() -> None:
+    shots = [
+        {**shot(ref, own_id, struck_at=at), "id": ball}
+        for ref, own_id, at, ball in (
+            ("3", "a", "09:02", "c"), ("1", "a", "09:01", "b"), ("2", "b", "09:00", "d"), ("1", "b", "09:01", "a"),
+        )
+    ]  # fmt: skip
+    found = struck({"id": OWN_ID, "plan": PLAN}, [bucket(), bucket("b", PLAN[1:])], shots)
+    assert [(ball["id"], ball["homework_place"]) for ball in found] == [("d", 3), ("a", 2), ("b", 1), ("c", 3)]
 
 
 @given(st.integers(0, 2**32), st.integers(1, 150), st.integers(1, 12))

@@ -139,11 +139,12 @@ def bucket(own_id: str = "a", plan: list[str] = PLAN, aside: bool = False) -> di
     return {"id": own_id, "plan": plan, "aside": aside}
 
 
-def shot(plan_ref: str = "1", bucket_id: str = "a", aside: bool = False) -> dict[str, Any]:
+def shot(plan_ref: str = "1", bucket_id: str = "a", aside: bool = False, struck_at: str = "") -> dict[str, Any]:
     """A ball struck for a place of its bucket's plan."""
-    return {"bucket_id": bucket_id, "plan_ref": plan_ref, "aside": aside}
+    return {"id": "", "bucket_id": bucket_id, "plan_ref": plan_ref, "aside": aside, "struck_at": struck_at}
 
 
+THREE = [shot("1"), shot("2"), shot("3")]
 STRUCK = {
     "none": [[bucket()], []],
     "two of one bucket": [[bucket()], [shot("1"), shot("2")]],
@@ -154,6 +155,7 @@ STRUCK = {
     "balls of the player's own choice": [[bucket()], [shot(""), shot("x"), shot("9")]],
     "a bucket not here": [[bucket()], [shot("1", "z")]],
     "a plan that is not homework": [[bucket(plan=[f"{CELLS[0][0]}:90:swing"])], [shot("1")]],
+    "places beyond its plan": [[bucket(plan=[PLAN[0].replace(".1", f".{at}") for at in (4, 5, 0)])], THREE],
     "other homework": [[bucket(plan=[PLAN[0].replace("0a1b2c3d", "ffffffff")])], [shot("1")]],
 }
 
@@ -181,7 +183,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
                 for balls, seed in ((5, 0), (20, 4294967295), (12, 4294967303))
             },
         ),
-        "homework/placesStruck": ({}, {name: [OWN_ID, *some] for name, some in STRUCK.items()}),
+        "homework/placesStruck": ({}, {name: [{"id": OWN_ID, "plan": PLAN}, *some] for name, some in STRUCK.items()}),
         "homework/left": ({}, {f"after {places}": [PLAN, places] for places in ([], [2], [1, 2, 3, 4], [9])}),
         "homework/ofNine": ({}, {"its nine": [PLAN, True], "the rest": [PLAN, False], "no word": [["", "x"], False]}),
         "homework/runsOf": (

@@ -305,7 +305,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     ],
     "homework/planOf": lambda own_id, rows, nine: homework.plan_of(own_id, rows_of(rows), nine),
     "homework/dealt": lambda cells, balls, seed: homework.dealt(_cells(cells), balls, seed),
-    "homework/placesStruck": homework.places_struck,
+    "homework/placesStruck": lambda work, *asked: homework.places_of(homework.struck(work, *asked)),
     "homework/left": homework.left,
     "homework/ofNine": homework.of_nine,
     "homework/strikable": homework.strikable,

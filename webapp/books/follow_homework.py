@@ -37,7 +37,7 @@ class Followed:
     @property
     def places(self) -> list[int]:
         """The distinct places that are struck."""
-        return sorted({ball["homework_place"] for ball in self.balls})
+        return homework.places_of(self.balls)
 
     @property
     def left(self) -> list[str]:
@@ -123,13 +123,8 @@ def wanted(told: Homework, card: Card, left_out: Collection[int]) -> list[Matche
 
 
 def _followed(book: Book, work: Row) -> Followed:
-    balls = []
-    for bucket in reading.buckets_planned(book, homework.ref_of(work["id"])):
-        for shot in reading.shots_of_bucket(book, bucket["id"]):
-            place = homework.place_of(work["id"], bucket["plan"], shot)
-            if 0 < place <= len(work["plan"]) and not (shot["aside"] or bucket["aside"]):
-                balls.append({**shot, "homework_place": place})
-    balls.sort(key=lambda ball: (ball["struck_at"], ball["id"]))
+    buckets = reading.buckets_planned(book, homework.ref_of(work["id"]))
+    shots = [shot for bucket in buckets for shot in reading.shots_of_bucket(book, bucket["id"])]
     said = {name: work[name] for name in ("plan", "nine_by", "focus", "aside")}
     said_at = book.history(work["id"])[-1]["made_at"]
-    return Followed(work["id"], work["made_at"], said_at, **said, balls=balls)
+    return Followed(work["id"], work["made_at"], said_at, **said, balls=homework.struck(work, buckets, shots))

@@ -130,17 +130,27 @@ def dealt(cells: Sequence[CellKey], balls: int, seed: int) -> list[CellKey]:
     return order[:balls]
 
 
-def places_struck(
-    homework_id: str, buckets: Iterable[Mapping[str, Any]], shots: Iterable[Mapping[str, Any]]
-) -> list[int]:
-    """The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out.
+def struck(
+    work: Mapping[str, Any], buckets: Iterable[Mapping[str, Any]], shots: Iterable[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
+    """The balls that were struck for homework over all buckets, oldest first, each with its `homework_place` from 1.
 
-    `buckets` tell id, plan and aside, `shots` bucket_id, plan_ref and aside. The twin of placesStruck in
-    static/rules/homework.js, which tests alone call.
+    What is set aside is left out. `work` tells id and plan, `buckets` id, plan and aside, `shots` id, bucket_id,
+    plan_ref, struck_at and aside. placesStruck in static/rules/homework.js tells the places alone.
     """
     plans = {bucket["id"]: bucket["plan"] for bucket in buckets if not bucket["aside"]}
-    some = (shot for shot in shots if not shot["aside"])
-    return sorted({place for shot in some if (place := place_of(homework_id, plans.get(shot["bucket_id"], []), shot))})
+    balls = [
+        {**shot, "homework_place": place}
+        for shot in shots
+        if 0 < (place := place_of(work["id"], plans.get(shot["bucket_id"], []), shot)) <= len(work["plan"])
+        and not shot["aside"]
+    ]
+    return sorted(balls, key=lambda ball: (ball["struck_at"], ball["id"]))
+
+
+def places_of(balls: Iterable[Mapping[str, Any]]) -> list[int]:
+    """The distinct places of homework that some balls were struck for."""
+    return sorted({ball["homework_place"] for ball in balls})
 
 
 def place_of(homework_id: str, plan: Sequence[str], shot: Mapping[str, Any]) -> int:
