@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from webapp.card.build import Rows, build, estimate
+from webapp.card.build import Rows, build, estimate, heirs_of
 from webapp.card.card_data import Card, CardCell, faces, shown
 from webapp.card.card_text import as_plain, as_text
 from webapp.draw.dial import clubs_that_fit
@@ -216,6 +216,12 @@ def test_a_new_wedge_starts_from_the_old_ones_numbers_as_a_guess() -> None:
     assert (cell.trust, cell.n) == ("guess", 0)
     assert abs(yards(cell) - 70) < abs(yards(before.cells["new", 90.0]) - 70)
     assert yards(cell) == pytest.approx(70, abs=4)
+
+
+def test_wedges_that_took_each_others_place_have_no_heir() -> None:
+    """Two phones without signal can note that; whoever follows the one to the other would go round for ever."""
+    circle = [Club(own, "56", 56.0, retired=True, follows=other) for own, other in ("ab", "bc", "ca")]
+    assert heirs_of([*circle, Club("60", "60", 60.0)]) == {"60": "60"}
 
 
 def test_distance_called_balls_never_move_the_card() -> None:
