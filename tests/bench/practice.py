@@ -17,8 +17,9 @@ from flask import Flask
 from tests.bench.generator import Player, player
 from tests.bench.players import moving, which_next
 from tests.demo_card import demo_card
-from webapp import create_app
+from webapp import create_app, doors
 from webapp.books.demo import demo_facts
+from webapp.books.read_card import made_of
 from webapp.draw import charts
 from webapp.draw.svg import Svg
 from webapp.moments import moment_of, moved
@@ -89,10 +90,15 @@ def reading_trends() -> dict[str, float]:
         card = statistics.median(_ms(lambda: client.get("/card")) for _ in range(20))
         bare = statistics.median(_ms(lambda: hello_client.get("/")) for _ in range(200))
         with app.test_request_context("/trends", headers={"Cookie": f"book={token}"}):
-            trends.kept_plot(("bench",), lambda: Svg("<svg/>"))
-            chart = statistics.median(_ms(lambda: trends.kept_plot(("bench",), _never_drawn)) for _ in range(200))
+            _kept_plot(lambda: Svg("<svg/>"))
+            chart = statistics.median(_ms(lambda: _kept_plot(_never_drawn)) for _ in range(200))
     return {"first page ms": first, "kept page ms": kept, "kept page / card page": kept / card,
             "kept page / hello": kept / bare, "one kept chart ms (<= 10)": chart}  # fmt: skip
+
+
+def _kept_plot(draw: Callable[[], Svg]) -> Svg:
+    """A drawing of the open book that is looked up as a page does."""
+    return trends.kept_plot(made_of(doors.book(), NOW), "yd", ("bench",), draw)
 
 
 def main(players: int, seed: int) -> None:

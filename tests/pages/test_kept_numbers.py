@@ -2,20 +2,24 @@
 
 import itertools
 import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot, f1_balls, raw
+from tests.factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_remark, a_setting, a_shot, f1_balls, raw
 from tests.pages.visitor import send_facts
 from webapp.books import read_card
 from webapp.books.choose_shot import choosing
 from webapp.books.read_card import card_of
 from webapp.moments import moment_of, moved
+from webapp.store import reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+
+NEWEST = re.compile(r"^SELECT (COALESCE\(MAX\(seq\), 0\) FROM facts|seq, id, received_at FROM facts ORDER BY seq DESC)")
 
 
 class Counted:
@@ -73,6 +77,31 @@ def test_one_estimate_serves_every_page(counted: Counted, facts: list[Raw]) -> N
         )
     ]
     assert taken == [1, 0, 0, 0, 0, 0, 0, 0]
+
+
+@pytest.mark.parametrize(
+    "path", ["/card", "/bucket", "/fits", "/fits/leave", "/practice", "/trends", "/visits", "/homework", "/remarks"]
+)
+def test_a_page_reads_no_row_of_a_book_twice(
+    demo: FlaskClient, directory: Directory, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    """As of one moment they are the same; only which fact is the newest is asked again: what is kept hangs on that."""
+    with directory.open_book(directory.books()[0]["id"]) as book:
+        ball = reading.shots(book, most=1)[0]
+        put(book, [a_remark(shot_id=ball["id"], words=words) for words in ("low hands", "hold it")])
+    asked: list[str] = []
+    open_book = type(directory).open_book
+
+    def opened(*named: Any, **more: Any) -> Book:
+        book = open_book(*named, **more)
+        book.conn.set_trace_callback(asked.append)
+        return book
+
+    monkeypatch.setattr(type(directory), "open_book", opened)
+    assert demo.get(path).status_code == 200
+    read = [one for one in asked if one.startswith("SELECT") and not NEWEST.search(one)]
+    assert read
+    assert [one for one, times in Counter(read).items() if times > 1] == []
 
 
 def test_a_ball_that_another_connection_brings_moves_the_number_at_once(

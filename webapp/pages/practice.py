@@ -65,7 +65,9 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     stopped = planner.stopped()
     accepted = follow_homework.followed(book)
     offer = follow_homework.offered(accepted, planner.bag, planner.swings)
-    sizes = {balls: planner.bucket(balls, _wish(planner)) for balls in _sizes()} if planner.card.cells else {}
+    balls, wish = _balls(), _wish(planner)
+    asked = sorted({*SIZES, balls}) if planner.card.cells else []
+    sizes = {size: planner.bucket(size, wish) for size in asked}
     # What is left of homework is offered once, as homework.
     told = stopped and offer and not set(stopped.words) - {*offer.work.left, *offer.work.nine_left}
     rest = planner.rest_as_plan(stopped.words) if stopped and not told else None
@@ -75,7 +77,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         "practice.html",
         card=planner.card,
         sizes=sizes,
-        balls=_balls(),
+        balls=balls,
         homework=offer,
         gone=offer.gone if offer else "",
         nine_by=weekday(offer.work.nine_by) if offer and offer.work.nine_by else "",
@@ -86,12 +88,12 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         nine_refused=_nine_refused(planner),
         nine_opens=_nine_opens(planner),
         count=count,
-        limit_words=limits.words(count, _balls()) or limits.words(count),
+        limit_words=limits.words(count, balls) or limits.words(count),
         suggested=limits.suggested(view["junior"]),
         form=form or BucketForm(formdata=None, data={**view, **(last or {}), "wind": "calm"}),
         open=opened is not None,
         other=other or OtherPlanForm(None),
-        wish=_wish(planner),
+        wish=wish,
         usual=plans.usual_cells(planner.card),
         mix=_mix(),
         kinds=KIND_WORDS,
@@ -160,10 +162,6 @@ def _nine_opens(planner: Planner) -> str:
 def _wish(planner: Planner) -> Wish:
     asked = request.values
     return planner.wish(asked.getlist("cell"), asked.getlist("kind"), asked.get("only") == "mixed")
-
-
-def _sizes() -> list[int]:
-    return sorted({*SIZES, _balls()})
 
 
 def _balls() -> int:

@@ -78,6 +78,7 @@ def set_aside(root: Any) -> Response:
     return redirect(url_for("remarks.show"))
 
 
+@doors.as_of_one_moment
 def _page(form: RemarkForm, found: Matched | None = None) -> str:
     book, view = doors.book(), reader.view()
     return render_template(

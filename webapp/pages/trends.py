@@ -4,6 +4,7 @@ Knows which book is open; series come from trends/series.py, drawings from draw/
 """
 
 from collections.abc import Callable
+from functools import partial
 from itertools import chain
 from typing import Any
 
@@ -98,11 +99,9 @@ def before_after(mark_id: Any) -> Response:
     return redirect(url_for("periods.show", what="lesson", mark=_mark(str(mark_id))["id"]))
 
 
-def kept_plot(what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
-    """A drawing, kept for as long as the card's numbers and the reader's way of reading stay the same."""
-    book, view = doors.book(), reader.view()
-    made_of = read_card.made_of(book, present.now(), view["mirrored"])
-    return kept(book, ("plot", view["unit"], made_of, what), draw)
+def kept_plot(made_of: read_card.MadeOf, unit: str, what: tuple[Any, ...], draw: Callable[[], Svg]) -> Svg:
+    """A drawing, kept for as long as what the card's numbers hang on and the reader's unit stay the same."""
+    return kept(doors.book(), ("plot", unit, made_of, what), draw)
 
 
 def _page(form: MarkForm | None = None) -> str:
@@ -129,7 +128,8 @@ def _page(form: MarkForm | None = None) -> str:
     aimed = aimed_of(balls)
     marks = reading.marks(book)
     unit = view["unit"]
-    plots = _plots(today, numbers.get(chosen) if chosen else None, by_visit, aimed, told, marks, unit)
+    keep = partial(kept_plot, read_card.made_of(book, now, view["mirrored"]), unit)
+    plots = _plots(keep, today, numbers.get(chosen) if chosen else None, by_visit, aimed, told, marks, unit)
     rung = series.ringing(made.pooled) if made.pooled else []
     return render_template(
         "trends.html",
@@ -186,8 +186,8 @@ def _begun(key: str, visit_id: str) -> str:
 
 
 def _plots(
-    today: Card, numbers: series.NumberSeries | None, by_visit: list[series.VisitStrike], aimed: list[Any],
-    told: Any, marks: list[dict[str, Any]], unit: str,
+    keep: Callable[[tuple[Any, ...], Callable[[], Svg]], Svg], today: Card, numbers: series.NumberSeries | None,
+    by_visit: list[series.VisitStrike], aimed: list[Any], told: Any, marks: list[dict[str, Any]], unit: str,
 ) -> dict[str, Svg]:  # fmt: skip
     """The drawings for which there is something to draw, by name."""
     from ..draw import charts
@@ -195,7 +195,7 @@ def _plots(
     found: dict[str, Svg] = {}
     if numbers and len(numbers.visits) > 1:
         name = name_of(today, numbers.cell)
-        found["number"] = kept_plot(
+        found["number"] = keep(
             ("number", today.ball, numbers.cell),
             lambda: charts.number_over_visits(
                 trend_rows.number(numbers, unit), trend_rows.marks(marks, numbers), unit,
@@ -204,19 +204,19 @@ def _plots(
         )  # fmt: skip
     if len(by_visit) > 1:
         said = trend_rows.strike_said(by_visit, unit)
-        found["strike"] = kept_plot(
+        found["strike"] = keep(
             ("strike", today.ball),
             lambda: charts.strike_over_visits(trend_rows.strike(by_visit, unit), unit, said),
         )
     if len(aimed) > 1:
         said_aim = trend_rows.aim_said(told, len(aimed), unit)
-        found["aim"] = kept_plot(
+        found["aim"] = keep(
             ("aim", today.ball),
             lambda: charts.meant_against_real(*trend_rows.aim(aimed, told, unit), unit, said_aim),
         )
     if today.cells:
         clubs = [club.name for club in today.clubs]
-        found["coverage"] = kept_plot(
+        found["coverage"] = keep(
             ("coverage", today.ball),
             lambda: charts.coverage(
                 *trend_rows.coverage(today, unit), clubs, unit, trend_rows.coverage_said(today, unit)
@@ -224,7 +224,7 @@ def _plots(
         )
     shares = {surface: told.by_surface[surface] for surface in SURFACES if surface in (told.by_surface or {})}
     if shares:
-        found["contacts"] = kept_plot(
+        found["contacts"] = keep(
             ("contacts", today.ball),
             lambda: charts.contacts_by_surface(trend_rows.contacts(shares), trend_rows.contacts_said(shares)),
         )

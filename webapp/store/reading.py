@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import wraps
+from inspect import signature
 from operator import itemgetter
 from typing import Any, TypeVar, cast
 
@@ -26,11 +27,14 @@ Read = TypeVar("Read", bound=Callable[..., Any])
 
 
 def read_once(read: Read) -> Read:
-    """Read once as of one moment of the book (Book.once), since every page asks for it."""
+    """Read once as of one moment of the book (Book.once), however it is asked for: every page does."""
+    takes = signature(read)
 
     @wraps(read)
     def told(book: Book, *asked: Any, **named: Any) -> Any:
-        return book.once((read.__name__, asked, *sorted(named.items())), lambda: read(book, *asked, **named))
+        whole = takes.bind(book, *asked, **named)
+        whole.apply_defaults()
+        return book.once((read, *whole.args[1:]), lambda: read(*whole.args))
 
     return cast(Read, told)
 
@@ -245,6 +249,7 @@ def visits(book: Book, most: int = 200) -> list[list[dict[str, Any]]]:
     return whole or ([buckets_of_visit(book, some[0]["id"])] if some else [])
 
 
+@read_once
 def buckets_of_visit(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """The buckets of the visit that a bucket belongs to, in the order begun; [] where there is no such bucket."""
     query = """SELECT own.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = own.id) AS n
@@ -368,6 +373,7 @@ def _from_the_bay(carry_m: float | None, offset_m: float | None) -> float | None
     return max(0.0, carry_m + offset_m) if carry_m is not None and offset_m else carry_m
 
 
+@read_once
 def _club_swings(book: Book) -> list[tuple[bytes, float]]:
     """Every club there ever was with every swing in use."""
     in_use = [swing.swing_deg for swing in swings(book)]
