@@ -33,6 +33,8 @@ EYE_CHECKED_BY = ("laser", "markers", "monitor", "paces")
 MONITOR_NOTES = ("outdoor", "indoor", "corrected")
 FLAG_CHECKS = ("laser", "monitor", "paces", "unchecked")
 BALL_LIMIT_RANGE = (5, 500)
+TEMPERATURE_C_RANGE = (-20, 50)
+ALTITUDE_M_RANGE = (-100, 4000)
 UTC_OFFSET_MIN_RANGE = (-12 * 60, 14 * 60)  # of the clocks people live by (IANA time zones, from memory)
 
 DELIVERY = {
@@ -60,8 +62,8 @@ SETTINGS = {
     "gap_limit_m": fields.length("gap limit", 1, 60),
     "ball_limit": fields.whole("ball limit", *BALL_LIMIT_RANGE),
     "margin_m": fields.length("margin", 1, 60),
-    "home_temperature_c": fields.number("home temperature", -20, 50, "degC"),
-    "home_altitude_m": fields.number("home altitude", -100, 4000, "m"),
+    "home_temperature_c": fields.number("home temperature", *TEMPERATURE_C_RANGE, "degC"),
+    "home_altitude_m": fields.number("home altitude", *ALTITUDE_M_RANGE, "m"),
 }
 
 KINDS: dict[str, dict[str, fields.Field]] = {
@@ -72,7 +74,7 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "judged_by": fields.choice("judged by", JUDGED_BY, required=True),
         "wind": fields.choice("wind", WINDS, "calm"),
         "wind_force": fields.choice("wind force", WIND_FORCES, "light"),
-        "temperature_c": fields.number("temperature", -20, 50, "degC"),
+        "temperature_c": fields.number("temperature", *TEMPERATURE_C_RANGE, "degC"),
         "bay_offset_m": fields.length("bay offset", -50, 50),
         "monitor_note": fields.choice("monitor shows", MONITOR_NOTES),
         "indoor_counts": fields.flag("indoor estimates count"),

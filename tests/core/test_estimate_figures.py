@@ -1,12 +1,13 @@
 """What is shown of a cell, and how far it may be trusted."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from tests.core.estimate_players import FULL_YD, bag, stated, visit
-from webapp.estimate.figures import figures
+from webapp.estimate.figures import counts, figures
 from webapp.estimate.forecast import forecast, mishit_parts
 from webapp.estimate.gaps import full_gaps
 from webapp.estimate.model import SHARES_OF_FULL, Options, shortening
@@ -110,6 +111,12 @@ def test_a_told_number_that_moved_is_the_stated_one_until_it_is_struck_again():
     cell = figures(moved)[3]
     assert (cell.trust, cell.n, round(cell.typical_carry_m / YARD_M, 6)) == ("told", 0, 112)
     assert full_gaps(moved)[0].gap_m == pytest.approx(13 * YARD_M)
+
+
+@pytest.mark.parametrize(("chance", "n_clean"), [(0.49, 0), (0.5, 3), (0.6, 3)])
+def test_a_ball_counts_as_clean_where_that_is_as_likely_as_a_mishit(chance, n_clean):
+    pooled = pool(bag(), visit(NINE, [52, 54, 55]))
+    assert counts(replace(pooled, w=np.full(3, chance))).n_clean[NINE] == n_clean
 
 
 def test_n_and_visits_count_balls_of_any_contact_and_n_clean_the_likely_clean():

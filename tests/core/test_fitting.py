@@ -156,6 +156,7 @@ def test_the_margin_is_never_under_the_step_of_judging() -> None:
     assert margin("eye").at(30 * YARD_M) == 5 * YARD_M
     assert margin("monitor").at(30 * YARD_M) == 4 * YARD_M
     assert margin("eye", 2 * YARD_M).at(30 * YARD_M) == 5 * YARD_M
+    assert margin("laser", 1 * YARD_M).at(30 * YARD_M) == 2 * YARD_M
     assert margin("monitor", 2 * YARD_M).at(80 * YARD_M) == 2 * YARD_M
 
 

@@ -10,8 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from webapp.conditions.day import (
-    ALTITUDE_M_RANGE,
-    TEMPERATURE_C_RANGE,
     WIND_MPS_RANGE,
     Conditions,
     doubts,
@@ -21,6 +19,7 @@ from webapp.conditions.rungs import Number, Rung, ladder
 from webapp.conditions.today import day_of, flies, plays
 from webapp.conditions.told import told
 from webapp.conditions.words import note, sentence
+from webapp.facts import ALTITUDE_M_RANGE, TEMPERATURE_C_RANGE
 from webapp.physics.motion import Launch
 from webapp.units import MPH_MPS, YARD_M
 

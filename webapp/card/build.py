@@ -15,10 +15,9 @@ from ..clock import FULL_DEG, clock_name
 from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
-from ..estimate.drift import CLEAN_FROM
 from ..estimate.figures import counts, figures
 from ..estimate.gaps import GAP_LIMIT_M, JUNIOR_GAP_LIMIT_M, TWO_IN_THREE
-from ..estimate.model import FRESH_DAYS, JUNIOR_FRESH_DAYS, Options
+from ..estimate.model import CLEAN_FROM, FRESH_DAYS, JUNIOR_FRESH_DAYS, Options
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point

@@ -12,11 +12,12 @@ from typing import Any
 from ..estimate.chance import whole_parts
 from ..estimate.plain import cost_of_contact
 from ..facts import CONTACTS, SURFACES
+from ..touch import STEPS
 from ..units import CLOSE, YARD_M
 from .balls import aimed_of, in_band, seen
 
 MARGIN_SHARE, LEAST_MARGIN_M = 0.08, 4 * YARD_M  # the usual margin of "in"; common practice, no source
-STEP_M = {"eye": 5 * YARD_M, "markers": 5 * YARD_M, "laser": 2 * YARD_M, "monitor": 1 * YARD_M}
+STEP_M = {way: step * YARD_M for way, step in STEPS.items()}  # whatever unit is on show: the margin is the book's
 BANDS_M: dict[str, tuple[float | None, float | None]] = {  # of the meant carry: from, up to but without
     "near": (None, 40 * YARD_M), "middle": (40 * YARD_M, 70 * YARD_M), "far": (70 * YARD_M, None),
 }  # fmt: skip

@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from webapp.facts import ALTITUDE_M_RANGE, TEMPERATURE_C_RANGE
 from webapp.physics.air import BALL_HEIGHT_EXPONENT, FORECAST_EXPONENT, density_kgm3, standard_air
 from webapp.physics.motion import Sky
 from webapp.units import (
@@ -26,8 +27,6 @@ from webapp.units import (
     whole_words,
 )
 
-TEMPERATURE_C_RANGE = (-20.0, 50.0)
-ALTITUDE_M_RANGE = (-100.0, 4000.0)
 WIND_MPS_RANGE = (-20.0 * MPH_MPS, 20.0 * MPH_MPS)
 TARGET_UP_M_RANGE = (-10.0 * YARD_M, 10.0 * YARD_M)
 CARRY_M_RANGE = (5.0 * YARD_M, 140.0 * YARD_M)

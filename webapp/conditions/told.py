@@ -9,16 +9,15 @@ from typing import Any
 from webapp.conditions import rungs as ladder
 from webapp.conditions import today
 from webapp.conditions.day import (
-    ALTITUDE_M_RANGE,
     CARRY_M_RANGE,
     TARGET_UP_M_RANGE,
-    TEMPERATURE_C_RANGE,
     WIND_EXPONENTS,
     WIND_MPS_RANGE,
     Conditions,
 )
 from webapp.conditions.rungs import Rung
 from webapp.conditions.words import AIR_MATTERS_M, MEASURED_M
+from webapp.facts import ALTITUDE_M_RANGE, TEMPERATURE_C_RANGE
 from webapp.physics import air, ball, motion
 from webapp.units import KELVIN_AT_0_DEGC, RPM_RADPS
 

@@ -10,14 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.estimate.balls import before_the_move
-from webapp.estimate.model import CELL_SHIFT_SD, EYE_CHECK_SD, VISIT_SHIFT_SD, WAY_SDS, WAYS, FloatArray
+from webapp.estimate.model import CELL_SHIFT_SD, CLEAN_FROM, EYE_CHECK_SD, VISIT_SHIFT_SD, WAY_SDS, WAYS, FloatArray
 from webapp.estimate.pool import Pooled
 from webapp.estimate.prior import believed
 
 EWMA_WEIGHT = 0.05
 EWMA_LIMIT_SDS = 3.3
 CLIPPED_AT = 2.5
-CLEAN_FROM = 0.5
 PERHAPS_ERRORS, MOVED_ERRORS = 1, 2  # standard errors from which, and beyond which, a difference is called so
 
 

@@ -141,7 +141,7 @@ def counts(pooled: Pooled) -> Counts:
     np.minimum.at(newest, cell, balls.age_days[counted])
     return Counts(
         n=n,
-        n_clean=np.bincount(cell, pooled.w[counted] >= 0.5, j),
+        n_clean=np.bincount(cell, pooled.w[counted] >= model.CLEAN_FROM, j),
         fresh=np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j),
         visits=np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j),
         by_eye=(n > 0) & (measured == 0),

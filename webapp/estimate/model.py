@@ -64,6 +64,7 @@ SLIP_SHARE, SLIP_SD = MISHIT_DENSITY[2][0], MISHIT_DENSITY[2][2]
 CONTACTS = ("clean", "heavy", "thin", "fat", "bladed", "", "shank")
 CLEAN_CHANCE = (0.93, 0.30, 0.30, 0.08, 0.08, 0.80, 0.0)
 CLEAN_CHANCE_BALLS = 20.0
+CLEAN_FROM = 0.5  # from this chance on a ball is taken for a clean one, below it for a mishit
 LANDINGS = ("seen", "unseen", "under", "over")
 
 MISHIT_RATE = 0.20

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.estimate.balls import before_the_move
-from webapp.estimate.model import LEAST_BALLS_FOR_ORDER, FloatArray
+from webapp.estimate.model import CLEAN_FROM, LEAST_BALLS_FOR_ORDER, FloatArray
 from webapp.estimate.pool import Pooled
 
 
@@ -30,7 +30,7 @@ def out_of_order(pooled: Pooled, carry_m: FloatArray) -> NDArray[np.bool_]:
 def _plain_medians_m(pooled: Pooled) -> FloatArray:
     """(J,) median carry [m] of the likely clean balls since the cell moved; nan under LEAST_BALLS_FOR_ORDER of them."""
     balls = pooled.balls
-    likely = (pooled.w >= 0.5) & ~before_the_move(balls.cell, balls.age_days, pooled.options)
+    likely = (pooled.w >= CLEAN_FROM) & ~before_the_move(balls.cell, balls.age_days, pooled.options)
     medians = np.full(len(pooled.cells), np.nan)
     for cell in range(len(medians)):
         own = balls.carry_m[likely & (balls.cell == cell)]
