@@ -11,6 +11,7 @@ from typing import Any
 from . import facts, touch, typed, units
 from .conditions import told
 from .estimate import doubt, model
+from .estimate.chance import TWENTY
 from .estimate.student import t_by_df
 from .fits import leave_words
 from .fits.fitting import FEWEST_IN
@@ -65,6 +66,7 @@ def of_other_pages() -> dict[str, Any]:
         "EARLY_BELOW_VISITS": model.EARLY_BELOW_VISITS,
         "OLD_BELOW_BALLS": model.OLD_BELOW_BALLS,
         "SETTLED_HALF_WIDTH_M": model.SETTLED_HALF_WIDTH_M,
+        "TWENTY": TWENTY,
         "FEWEST_IN": FEWEST_IN,
         "AS_LOW": AS_LOW,
         "FLAG_MISSING": leave_words.FLAG_MISSING,

@@ -2,9 +2,7 @@
 // Knows nothing of pages, of storage or of the network; webapp/estimate/chance.py and trust.py hold the same rules.
 
 import { CLOSE } from "./constants.js";
-import { EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS, SETTLED_HALF_WIDTH_M } from "./more_constants.js";
-
-const TWENTY = 20; // balls stand for a forecast, as in webapp/estimate/chance.py
+import { EARLY_BELOW_BALLS, EARLY_BELOW_VISITS, OLD_BELOW_BALLS, SETTLED_HALF_WIDTH_M, TWENTY } from "./more_constants.js";
 
 /** The key of a club's and a swing's cell, as card_data.py's cell_key makes it. */
 export function keyOf({ club_id, swing_deg }) {

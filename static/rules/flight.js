@@ -3,12 +3,10 @@
 
 import { FLIGHT } from "./more_constants.js";
 
-const { air, ball, step_s, first_step_s, growth, longest_s, rpm_radps } = FLIGHT;
+const { air, ball, step_s, first_step_s, growth, longest_s, tiny_mps, newton_rounds, rpm_radps } = FLIGHT;
 
 const HEIGHT = 1;
 const CLIMB = 3;
-const TINY_MPS = 1e-9;
-const NEWTON_ROUNDS = 12;
 const CLOSE_S = 1e-12;
 
 /** The air of a day: density [kg/m3], wind along the shot [m/s, + helping] and how it grows with height. */
@@ -50,7 +48,7 @@ function rateOf({ density_kgm3, tail_mps, wind_exponent }) {
   return ([, z, vx, vz, omega]) => {
     const height2 = (z * z + air.roughness_m ** 2) / air.forecast_height_m ** 2;
     const ux = vx - tail_mps * height2 ** (wind_exponent / 2);
-    const speed = Math.hypot(ux, vz) + TINY_MPS;
+    const speed = Math.hypot(ux, vz) + tiny_mps;
     const spin = (ball.radius_m * omega) / speed;
     const back = k * speed * ball.drag_calibration * (ball.drag_still + (ball.drag_spun * spin) / (ball.drag_half + spin));
     const turn = (k * speed * ball.lift_most * spin) / (ball.lift_half + spin);
@@ -70,9 +68,9 @@ function followed(from, first_s, rate, place, level) {
     stride = Math.min(step_s, growth * stride);
   }
   let part_s = stride;
-  for (let round = 0; round < NEWTON_ROUNDS; round += 1) {
+  for (let round = 0; round < newton_rounds; round += 1) {
     const ahead = advanced(state, part_s, rate);
-    const change_s = (ahead[place] - level) / (rate(ahead)[place] || -TINY_MPS);
+    const change_s = (ahead[place] - level) / (rate(ahead)[place] || -tiny_mps);
     part_s = Math.min(Math.max(part_s - change_s, 0), stride);
     if (Math.abs(change_s) < CLOSE_S) break;
   }

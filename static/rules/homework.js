@@ -8,8 +8,6 @@ import { parse, written } from "./plan.js";
 import { counted } from "./words.js";
 
 const RANGE = 2 ** 32;
-const REF_LETTERS = 8;
-const SAME_DEG = 0.01;
 
 /** The rows of homework with the wedges and swings of a bag, each with what is asked where something stands in. */
 export function matched(homework, clubs, swings) {
@@ -22,7 +20,7 @@ export function matched(homework, clubs, swings) {
       const swing = nearest(swings, (own) => Math.abs(own.swing_deg - one.swing_deg));
       cells.set(keyOf({ club_id: club.id, swing_deg: swing.swing_deg }), [club.id, swing.swing_deg]);
       if (club.loft_deg !== one.loft_deg) asks.add(standsIn(one, club));
-      if (Math.abs(swing.swing_deg - one.swing_deg) > SAME_DEG) asks.add(`No swing of ${one.swing_deg} degrees among yours: use ${swing.name}?`);
+      if (Math.abs(swing.swing_deg - one.swing_deg) > HOMEWORK.same_deg) asks.add(`No swing of ${one.swing_deg} degrees among yours: use ${swing.name}?`);
     }
     return { cells: [...cells.values()], balls, mode, carry_m, asks: [...asks] };
   });
@@ -30,7 +28,7 @@ export function matched(homework, clubs, swings) {
 
 /** The words of homework, each with its place: the rows in their order, then the words of its next-visit nine. */
 export function planOf(id, rows, nine) {
-  const own = id.slice(0, REF_LETTERS);
+  const own = id.slice(0, HOMEWORK.ref_letters);
   const calls = rows.flatMap(({ cells, balls, mode, carry_m }, place) =>
     dealt(cells, balls, parseInt(own, 16) + place).map(([club_id, swing_deg]) => ({ club_id, swing_deg, mode, meant_carry_m: carry_m, why: "lesson" })));
   const all = [...calls, ...nine.map(parse).filter(Boolean)].slice(0, HOMEWORK.calls);
@@ -127,7 +125,7 @@ function goneTo(balls, what) {
 function placeOf(id, plan, shot) {
   const named = /^[1-9]\d{0,2}$/.test(shot.plan_ref ?? "") ? Number(shot.plan_ref) : 0;
   const [own, place] = (parse(plan[named - 1] ?? "")?.homework_ref ?? "").split(".");
-  return own === id.slice(0, REF_LETTERS) ? Number(place) : 0;
+  return own === id.slice(0, HOMEWORK.ref_letters) ? Number(place) : 0;
 }
 
 /** The question whether a wedge may stand in: by name, or by loft where the names are the same. */

@@ -4,7 +4,6 @@
 import { LONGEST_CARRY_M, MODES } from "./constants.js";
 import { HOMEWORK } from "./more_constants.js";
 
-const CHECKSUM_BYTES = 4;
 const LETTERS = /^[A-Za-z0-9_-]+$/;
 const MARKUP = /[<>\x00-\x1f\x7f\ud800-\udfff]/u; // as fields.py has it: half of a pair is no text either
 const DAMAGED = "This code is not whole, or it is no homework: a letter is missing or was changed on the way. Ask your coach to send it again. Nothing was kept.";
@@ -17,7 +16,7 @@ export async function read(code) {
   const text = code.slice(code.lastIndexOf("#") + 1).replace(/^[ \t\r\n\f\v]+|[ \t\r\n\f\v]+$/g, "");
   if (!LETTERS.test(text) || text.length > HOMEWORK.taken || text.length % 4 === 1) throw new Error(DAMAGED);
   const packed = bytesOf(text);
-  const body = packed.slice(0, -CHECKSUM_BYTES);
+  const body = packed.slice(0, -HOMEWORK.checksum_bytes);
   if (!body.length || checksum(body) !== new DataView(packed.buffer).getUint32(body.length)) throw new Error(DAMAGED);
   const inflate = inflater();
   if (!inflate) throw new Error(NO_READER);

@@ -42,6 +42,16 @@ def test_every_test_that_is_named_is_there() -> None:
             assert f"def {name}(" in (ROOT / file).read_text(encoding="utf-8"), f"{path.name}: {file}::{name}"
 
 
+def test_every_name_that_is_said_to_be_in_a_file_is_made_there() -> None:
+    told = [
+        (path.name, name, file)
+        for path in DOCUMENTS
+        for name, file in re.findall(r"`(\w+)` (?:in|of) (webapp/[\w/]+\.py)", path.read_text(encoding="utf-8"))
+    ]
+    assert told
+    assert [one for one in told if not _is_made(one[1], (ROOT / one[2]).read_text(encoding="utf-8"))] == []
+
+
 def test_every_path_that_is_named_is_there() -> None:
     assert [f"{where}: {named}" for where, named in named_paths() if not _is_there(where, named)] == []
 
@@ -59,6 +69,10 @@ def named_paths() -> list[tuple[Path, str]]:
         named = FILE.findall(words) + ([] if has_fractions else FOLDER.findall(words))
         found += [(path.relative_to(ROOT), one) for one in named]
     return found
+
+
+def _is_made(name: str, code: str) -> bool:
+    return bool(re.search(rf"^(?:def |class )?{name}\b", code, re.MULTILINE))
 
 
 def _words_of(path: Path) -> str:

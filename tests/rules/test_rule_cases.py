@@ -1,5 +1,6 @@
 """Every rule of the phone has shared cases, and every function that a rule offers is in one of them."""
 
+import ast
 import re
 from pathlib import Path
 
@@ -8,7 +9,8 @@ import pytest
 from tests.vectors import CHAINS, HERE, files
 from tests.vectors.twins import TWINS
 
-RULES = sorted((Path(__file__).resolve().parents[2] / "static" / "rules").glob("*.js"))
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE, RULES = ROOT / "webapp", sorted((ROOT / "static" / "rules").glob("*.js"))
 OFFERED = re.compile(r"^export (?:async )?function (\w+)|^export const (\w+)", re.MULTILINE)
 
 
@@ -31,3 +33,21 @@ def test_a_rule_knows_no_page_store_network_or_clock(path: Path) -> None:
     text = re.sub(r"//[^\n]*|/\*.*?\*/", "", path.read_text(), flags=re.DOTALL)
     assert not re.search(r"\b(document|window|indexedDB|fetch|navigator|location|localStorage|setTimeout)\b", text)
     assert not re.search(r"Date\.now|new Date\(\)|Math\.random", text)
+
+
+def test_a_number_that_python_writes_too_is_written_in_no_rule() -> None:
+    in_python = {
+        target.id.strip("_")
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for node in ast.parse(path.read_text()).body
+        if isinstance(node, ast.Assign)
+        and isinstance(node.value, ast.Constant)
+        and isinstance(node.value.value, int | float)
+        for target in node.targets
+        if isinstance(target, ast.Name)
+    }
+    here = {
+        (path.name, name) for path in RULES for name in re.findall(r"^const ([A-Z_\d]+) = \d", path.read_text(), re.M)
+    }
+    assert here
+    assert {(file, name) for file, name in here if name in in_python} == set()

@@ -59,6 +59,8 @@ CONSTANTS: dict[str, Any] = {
         "first_step_s": motion.FIRST_STEP_S,
         "growth": motion.GROWTH,
         "longest_s": motion.LONGEST_FLIGHT_S,
+        "tiny_mps": motion.TINY_MPS,
+        "newton_rounds": motion.NEWTON_ROUNDS,
         "rpm_radps": RPM_RADPS,
         "ball": {
             "mass_kg": ball.BALL_KG,

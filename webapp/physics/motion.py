@@ -19,8 +19,8 @@ FIRST_STEP_S, GROWTH = 0.01, 1.5  # Wind grows fastest just above the ground, so
 LONGEST_FLIGHT_S = 60.0
 HEIGHT, CLIMB = 2, 5  # Places in a state: height z and climbing speed vz.
 
-_TINY_MPS = 1e-9  # Keeps the spin ratio of a ball at rest a number.
-_NEWTON_ROUNDS = 12
+TINY_MPS = 1e-9  # Keeps the spin ratio of a ball at rest a number.
+NEWTON_ROUNDS = 12
 _GRID_NEWTON_ROUNDS = 5
 _NEWTON_CLOSE_S = 1e-12
 
@@ -104,7 +104,7 @@ def rate_of(
             ux, uy = vx - wind_x * share, vy - wind_y * share
         else:
             ux, uy = vx - wind_x, vy - wind_y
-        speed = sqrt(ux * ux + uy * uy + vz * vz) + _TINY_MPS
+        speed = sqrt(ux * ux + uy * uy + vz * vz) + TINY_MPS
         spin_ratio = BALL_RADIUS_M * omega / speed
         back = k * speed * drag(spin_ratio)
         turn = k * speed * lift(spin_ratio)
@@ -133,9 +133,9 @@ def follow(state: State, stride: float, step: float, rate: Rate, place: int, lev
             return state, time_s, False
     part_s = stride
     # Newton's rule never overshoots here: the curve falls, is hollow downwards, and the search starts beyond its root.
-    for _ in range(_NEWTON_ROUNDS):
+    for _ in range(NEWTON_ROUNDS):
         ahead = advance(state, part_s, rate)
-        change_s = (ahead[place] - level) / (rate(ahead)[place] or -_TINY_MPS)
+        change_s = (ahead[place] - level) / (rate(ahead)[place] or -TINY_MPS)
         part_s = min(max(part_s - change_s, 0.0), stride)
         if abs(change_s) < _NEWTON_CLOSE_S:
             break
@@ -162,7 +162,7 @@ def follow_grid(
     for _ in range(_GRID_NEWTON_ROUNDS):
         ahead = advance(state, part_s, rate)
         slope = rate(ahead)[place]
-        change_s = (ahead[place] - level) / np.where(slope == 0.0, -_TINY_MPS, slope)
+        change_s = (ahead[place] - level) / np.where(slope == 0.0, -TINY_MPS, slope)
         part_s = np.clip(part_s - change_s, 0.0, last_s)
     return advance(state, part_s, rate), time_s + part_s, ~aloft
 

@@ -16,7 +16,7 @@ from ..fields import is_plain
 MOST_LETTERS = 420  # with the address before it a QR code of version 15 still holds it
 # Whoever sends a code may make it as they like: more than this is not looked at.
 MOST_TAKEN, MOST_BYTES = 1000, 4000
-_CHECKSUM_BYTES = 4
+CHECKSUM_BYTES = 4
 _LETTERS = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -49,7 +49,7 @@ def opened(code: str) -> Any:
     if not _LETTERS.fullmatch(text) or len(text) > MOST_TAKEN or len(text) % 4 == 1:
         raise NotWhole
     packed = base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
-    body, checksum = packed[:-_CHECKSUM_BYTES], packed[-_CHECKSUM_BYTES:]
+    body, checksum = packed[:-CHECKSUM_BYTES], packed[-CHECKSUM_BYTES:]
     if not body or _checksum(body) != checksum:
         raise NotWhole
     try:
@@ -110,7 +110,7 @@ def _inflated(body: bytes) -> bytes:
 
 
 def _checksum(body: bytes) -> bytes:
-    return zlib.crc32(body).to_bytes(_CHECKSUM_BYTES, "big")
+    return zlib.crc32(body).to_bytes(CHECKSUM_BYTES, "big")
 
 
 def _no_constant(name: str) -> None:

@@ -22,7 +22,10 @@ _REF_LETTERS = 8
 _SAME_DEG = 0.01
 # The next number of the row that deals mixed calls; every phone and the server deal alike (constants from memory).
 _FACTOR, _STEP, _RANGE = 1664525, 1013904223, 1 << 32
-CONSTANTS = {"seconds_a_ball": SECONDS_A_BALL, "step_min": _STEP_MIN, "factor": _FACTOR, "step": _STEP}
+CONSTANTS = {
+    "seconds_a_ball": SECONDS_A_BALL, "step_min": _STEP_MIN, "factor": _FACTOR, "step": _STEP,
+    "ref_letters": _REF_LETTERS, "same_deg": _SAME_DEG,
+}  # fmt: skip
 
 
 class Wedge(Protocol):

@@ -28,7 +28,7 @@ UNFIT = "This homework asks for something that no bucket holds. Ask your coach f
 CONSTANTS = {
     "version": VERSION, "rows": MOST_ROWS, "cells": MOST_CELLS, "balls": MOST_BALLS,
     "taken": code_letters.MOST_TAKEN, "bytes": code_letters.MOST_BYTES, "lofts_deg": LOFT_DEG_RANGE,
-    "name": NAME_LENGTH, "focus": FOCUS_LENGTH,
+    "name": NAME_LENGTH, "focus": FOCUS_LENGTH, "checksum_bytes": code_letters.CHECKSUM_BYTES,
 }  # fmt: skip
 
 
