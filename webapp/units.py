@@ -7,7 +7,7 @@ import math
 from typing import NamedTuple
 
 YARD_M = 0.9144  # exact: international yard (1959 agreement)
-CLOSE = 1e-9  # forgives the round trip of a length through metres
+CLOSE = 1e-9  # two ways to one number differ by less, such as a length and its round trip through metres
 FOOT_M = 0.3048  # exact: a third of the yard
 MILE_M = 1609.344  # exact: 1760 yards
 HOUR_S = 3600.0

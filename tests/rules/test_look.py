@@ -103,3 +103,15 @@ def test_the_figures_font_is_light_and_its_licence_lies_beside_it() -> None:
 def test_a_link_that_stands_alone_is_as_large_as_a_finger(path: Path) -> None:
     """A paragraph of one link and nothing else names a class, each of which is `--target` high."""
     assert re.findall(r"<p[^>]*>\s*<a(?![^>]*\bclass=)[^>]*>[^<]*</a>\s*</p>", path.read_text()) == []
+
+
+def test_a_class_on_a_page_is_for_a_look_a_script_or_a_test() -> None:
+    readers = [*(STATIC.rglob("*.css")), *(STATIC.rglob("*.js")), *((ROOT / "tests").rglob("*.py"))]
+    known = set(re.findall(r"[\w-]+", " ".join(path.read_text() for path in readers)))
+    told = {
+        (path.name, name)
+        for path in TEMPLATES.glob("*.html")
+        for some in re.findall(r'class="([^"{]*)"', path.read_text())
+        for name in some.split()
+    }
+    assert {(page, name) for page, name in told if name not in known} == set()

@@ -1,16 +1,17 @@
-"""States a full carry: how far a wedge carries with a full swing, as its player says.
+"""A full carry: how far a wedge carries with a full swing, as its player states it and as the card has it.
 
 Knows books and units; what the number does to the card is worked out in estimate/.
 """
 
 from typing import Any
 
+from ..clock import FULL_DEG
 from ..facts import KINDS, LOFT_DEG_RANGE, check_body
 from ..files.ball_row import club_id_of
 from ..store import reading
 from ..store.book import Book
 from ..units import from_m, to_m
-from . import make_facts
+from . import make_facts, read_card
 from .known_names import known_of
 
 
@@ -41,6 +42,12 @@ def state_full_carry(book: Book, club: str, carry: float, unit: str | None, now:
     )
     refused = book.add(facts, None, now).refused
     return make_facts.without_phone(refused[0]["message"]) if refused else ""
+
+
+def typical_full_m(book: Book, club_id: str, now: str, mirrored: bool) -> float | None:
+    """The typical full carry [m] of a club in the bag, or None when it has no full swing on the card."""
+    cell = read_card.card_of(book, now, mirrored).cells.get((club_id, FULL_DEG))
+    return cell.typical_carry_m if cell else None
 
 
 def _loft_deg(name: str) -> float | None:

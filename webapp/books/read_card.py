@@ -8,7 +8,6 @@ from typing import Any
 
 from ..card.build import Estimate, Rows, estimate
 from ..card.card_data import Card
-from ..clock import FULL_DEG
 from ..kept import Kept
 from ..moments import days_between, local, moved
 from ..store import reading
@@ -105,9 +104,3 @@ def _kind(book: Book, ball: str | None) -> str:
 
 def _latest(bucket: dict[str, Any]) -> str:
     return str(max(bucket["begun_at"], bucket["last_struck_at"] or ""))
-
-
-def typical_full_m(book: Book, club_id: str, now: str, mirrored: bool) -> float | None:
-    """The typical full carry [m] of a club in the bag, or None when it has no full swing on the card."""
-    cell = card_of(book, now, mirrored).cells.get((club_id, FULL_DEG))
-    return cell.typical_carry_m if cell else None

@@ -11,10 +11,8 @@ import numpy as np
 from ..card.strike import Margin
 from ..estimate.every_table import every_table
 from ..facts import LONGEST_CARRY_M
-from ..units import to_m, whole
+from ..units import CLOSE, to_m, whole
 from .fitting import Candidate, Choice, Question, answer, question
-
-_CLOSE = 1e-9  # two ways of reading one table differ by less
 
 
 @dataclass(frozen=True)
@@ -50,7 +48,7 @@ def _likely(asked: Sequence[Question], among: Sequence[Candidate]) -> list[list[
     tables, every = every_table([one.table for one in among]), np.arange(len(among))[:, None]
     front_m, back_m = (np.array([getattr(one, edge) for one in asked]) for edge in ("front_m", "back_m"))
     inside = tables.below_at(every, back_m) - tables.below_at(every, front_m)
-    best = inside >= inside.max(axis=0) - _CLOSE
+    best = inside >= inside.max(axis=0) - CLOSE
     return [[among[cell] for cell in np.flatnonzero(column).tolist()] for column in best.T]
 
 

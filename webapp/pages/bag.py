@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
-from ..books import make_facts, read_card
+from ..books import full_carry, make_facts, read_card
 from ..card.card_words import percent
 from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
@@ -207,7 +207,7 @@ def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
     """A new club's stated carry starts from the old one's typical full carry, unless the player says otherwise."""
     book, view = doors.book(), reader.view()
     told_m = reading.full_carries(book).get(old_id)
-    carry_m = read_card.typical_full_m(book, old_id, present.now(), view["mirrored"]) or told_m
+    carry_m = full_carry.typical_full_m(book, old_id, present.now(), view["mirrored"]) or told_m
     if carry_m is None and form.carry.data is None:
         return
     if carry_m is None:

@@ -64,16 +64,10 @@ def change_home() -> Response | str | tuple[str, int]:
     form = HomeForm()
     if not form.validate():
         return _page(ConditionsForm(None), form)
-    book, said, roots = doors.book(), _said_home(), reading.setting_roots(doors.book())
+    said = _said_home()
     for name, value in _typed_home(form, said).items():
         if value != said[name]:
-            body = {"name": name, "value": value}
-            root = roots.get(name)
-            notes.note(
-                make_facts.correction(book, "setting", root, body, present.now())
-                if root
-                else make_facts.fact("setting", body, present.now())
-            )
+            notes.note(make_facts.setting(doors.book(), name, value, present.now()))
     flash("Kept. Your carries are unchanged; only these sums start from it.")
     response = redirect(url_for("conditions.show"))
     chosen = {"temperature_unit": form.home_temperature_unit.data, "altitude_unit": form.home_altitude_unit.data}

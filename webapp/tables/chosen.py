@@ -189,7 +189,7 @@ def _read(
     row["club"], row["club_id"] = wedge.name, wedge.id
     if wedge.loft_deg:
         row["loft_deg"] = wedge.loft_deg
-    when = _when(row, said, chosen)
+    when = _when(said, chosen)
     row["made_at"], named = _made_at(when, line), row.pop("visit", "")
     if when.ahead_min is not None:
         row.setdefault("utc_offset_min", str(when.ahead_min))
@@ -201,7 +201,7 @@ def _read(
     return Read(line, row, f"{when.day.isoformat()} {named}", essence)
 
 
-def _when(row: Row, said: Row, chosen: Chosen) -> Told:
+def _when(said: Row, chosen: Chosen) -> Told:
     word = chosen.when_column
     if not word:
         return told(chosen.day, "ymd", said.get("time", ""))
