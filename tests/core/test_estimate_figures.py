@@ -50,7 +50,7 @@ def test_one_ball_makes_a_told_cell_early_and_shows_the_estimate():
 
 
 @pytest.mark.parametrize(
-    ("n", "visits", "n_fresh", "told", "word"),
+    ("n", "visits", "n_recent", "told", "word"),
     [
         (0, 0, 0, False, "guess"),
         (0, 0, 0, True, "told"),
@@ -66,8 +66,8 @@ def test_one_ball_makes_a_told_cell_early_and_shows_the_estimate():
         (9, 3, 0, False, "early"),
     ],
 )
-def test_trust_takes_the_first_word_that_holds(n, visits, n_fresh, told, word):
-    assert trust(n, visits, n_fresh, told, 2 * YARD_M) == word
+def test_trust_takes_the_first_word_that_holds(n, visits, n_recent, told, word):
+    assert trust(n, visits, n_recent, told, 2 * YARD_M) == word
 
 
 def test_a_wide_number_is_early_whatever_it_rests_on_and_an_old_one_is_old_whatever_its_width():
@@ -93,9 +93,9 @@ def test_the_last_ball_decides_with_its_age_whether_a_cell_is_old():
     assert shown(visits)[NINE].trust == "old"
     assert shown(visits)[NINE].last_age_days == 61
     assert shown([*visits, *visit(NINE, [48], name=9)])[NINE].trust == "old"
-    fresh = [ball for name in range(3) for ball in visit(NINE, [48] * 10, name=name, age_days=50)]
-    assert shown(fresh)[NINE].trust == "settled"
-    assert shown(fresh, options=Options(fresh_days=45))[NINE].trust == "old"
+    recent = [ball for name in range(3) for ball in visit(NINE, [48] * 10, name=name, age_days=50)]
+    assert shown(recent)[NINE].trust == "settled"
+    assert shown(recent, options=Options(old_after_days=45))[NINE].trust == "old"
 
 
 def test_a_cell_that_moved_earns_its_trust_anew():

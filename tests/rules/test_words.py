@@ -89,3 +89,11 @@ def test_no_other_word_is_used_for_it(row: list[str]) -> None:
         said[path.name] = text.replace("No account, no name", "")  # the first page says that there is none
     assert [where for where, text in said.items() if others.search(text)] == []
     assert not {name for name in FIELDS | set(columns.COLUMNS) if others.search(name.replace("_", " "))}
+
+
+@pytest.mark.parametrize("folder", ["estimate", "card"])
+def test_fresh_is_a_ball_that_a_touch_still_moves_and_none_that_is_not_old(folder: str) -> None:
+    """Of how old a number is the phone and the server say that balls are recent."""
+    said = {path.name: path.read_text() for path in sorted((ROOT / "webapp" / folder).glob("*.py"))}
+    assert said
+    assert [name for name, text in said.items() if re.search("fresh", text, re.IGNORECASE)] == []

@@ -17,7 +17,7 @@ from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
 from ..estimate.figures import counts, figures
 from ..estimate.gaps import GAP_LIMIT_M, JUNIOR_GAP_LIMIT_M, TWO_IN_THREE
-from ..estimate.model import CLEAN_FROM, FRESH_DAYS, JUNIOR_FRESH_DAYS, Options
+from ..estimate.model import CLEAN_FROM, JUNIOR_OLD_AFTER_DAYS, OLD_AFTER_DAYS, Options
 from ..estimate.pool import Pooled, pool
 from ..estimate.prior import Cell, Told
 from ..estimate.student import t_point
@@ -228,7 +228,7 @@ class _Question:
         self.own, self.cells = len(self.cells), list(places)
         self.told_moves = moves_told(rows.settings)
         ages = self._move_ages(self.told_moves, at, kept)
-        self.options = Options(fresh_days=_fresh_days(rows.settings), moved_age_days=ages)
+        self.options = Options(old_after_days=_old_after_days(rows.settings), moved_age_days=ages)
         self.eye_checks = [EyeCheck(check["said_m"], check["measured_m"], check["by"]) for check in rows.eye_checks]
         self.ids = [ball["id"] for ball in kept]
         self.balls = Balls.from_columns(
@@ -317,9 +317,9 @@ def _phone(question: _Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
     # goes on, that is the card's own estimate.
     before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
     counted = counts(before)
-    old_days = _fresh_days(rows.settings)
-    fresh = before.balls.counted & (before.balls.age_days <= old_days)
-    recent = np.bincount(before.balls.cell[fresh], minlength=own)
+    old_days = _old_after_days(rows.settings)
+    is_recent = before.balls.counted & (before.balls.age_days <= old_days)
+    recent = np.bincount(before.balls.cell[is_recent], minlength=own)
     cells = tuple(
         PhoneCell(
             club_id=cell.club,
@@ -354,5 +354,5 @@ def _gap_limit_m(settings: Mapping[str, Any]) -> float:
     return float(settings["gap_limit_m"] or usual)
 
 
-def _fresh_days(settings: Mapping[str, Any]) -> float:
-    return JUNIOR_FRESH_DAYS if settings["junior"] else FRESH_DAYS
+def _old_after_days(settings: Mapping[str, Any]) -> float:
+    return JUNIOR_OLD_AFTER_DAYS if settings["junior"] else OLD_AFTER_DAYS

@@ -78,13 +78,13 @@ class CellFigures:
 class Counts:
     """What the balls of J cells tell by their number alone; (J,) arrays.
 
-    `n`, `n_clean`, `visits` and `by_eye` are as in CellFigures; `fresh` of the balls are so new that their number is
+    `n`, `n_clean`, `visits` and `by_eye` are as in CellFigures; `recent` of the balls are so new that their number is
     not old; `newest_days` is the age [d] of the newest, inf without balls.
     """
 
     n: NDArray[np.int_]
     n_clean: NDArray[np.int_]
-    fresh: NDArray[np.int_]
+    recent: NDArray[np.int_]
     visits: NDArray[np.int_]
     by_eye: NDArray[np.bool_]
     newest_days: FloatArray
@@ -102,7 +102,7 @@ def figures(pooled: Pooled) -> list[CellFigures]:
 
     counted, j = counts(pooled), len(pooled.cells)
     of_trust = [
-        (int(counted.n[i]), int(counted.visits[i]), int(counted.fresh[i]), i in pooled.told_m) for i in range(j)
+        (int(counted.n[i]), int(counted.visits[i]), int(counted.recent[i]), i in pooled.told_m) for i in range(j)
     ]
     words = [trust(*of_trust[i], float(half_m[i])) for i in range(j)]
     return [
@@ -142,7 +142,7 @@ def counts(pooled: Pooled) -> Counts:
     return Counts(
         n=n,
         n_clean=np.bincount(cell, pooled.w[counted] >= model.CLEAN_FROM, j),
-        fresh=np.bincount(cell, balls.age_days[counted] <= pooled.options.fresh_days, j),
+        recent=np.bincount(cell, balls.age_days[counted] <= pooled.options.old_after_days, j),
         visits=np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j),
         by_eye=(n > 0) & (measured == 0),
         newest_days=newest,

@@ -127,7 +127,7 @@ EARLY_BELOW_BALLS = 10
 EARLY_BELOW_VISITS = 3
 OLD_BELOW_BALLS = 5
 LEAST_BALLS_FOR_ORDER = 5
-FRESH_DAYS, JUNIOR_FRESH_DAYS = 60.0, 45.0
+OLD_AFTER_DAYS, JUNIOR_OLD_AFTER_DAYS = 60.0, 45.0
 SETTLED_HALF_WIDTH_M = 2.5 * YARD_M
 
 
@@ -139,14 +139,14 @@ class Options:
     ----------
     shares_of_full : tuple of (float, float)
         Clock hour [h], rising from 6 to 12, and share of the full carry at it, in (0, 1].
-    fresh_days : float
+    old_after_days : float
         A cell with too few balls of the last so many days [d] is old; 60, a junior's 45. No number depends on it.
     moved_age_days : mapping of int to float
         By a cell's place: how long ago [d] the player says that it became another number.
     """
 
     shares_of_full: tuple[tuple[float, float], ...] = SHARES_OF_FULL
-    fresh_days: float = FRESH_DAYS
+    old_after_days: float = OLD_AFTER_DAYS
     moved_age_days: Mapping[int, float] = field(default_factory=dict)
 
 

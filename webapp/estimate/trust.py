@@ -11,14 +11,14 @@ from webapp.estimate.model import (
 )
 
 
-def trust(n: int, visits: int, n_fresh: int, told: bool, half_width_m: float) -> str:
+def trust(n: int, visits: int, n_recent: int, told: bool, half_width_m: float) -> str:
     """The first that holds of guess, told, old, early, settled.
 
     Parameters
     ----------
     n, visits : int
         Counted balls of the cell and the visits they came in.
-    n_fresh : int
+    n_recent : int
         Those of the last 60 days (a junior's 45).
     told : bool
         Whether the player states a carry for the cell.
@@ -30,6 +30,6 @@ def trust(n: int, visits: int, n_fresh: int, told: bool, half_width_m: float) ->
         return "told" if told else "guess"
     if n < EARLY_BELOW_BALLS or visits < EARLY_BELOW_VISITS:
         return "early"
-    if n_fresh < OLD_BELOW_BALLS:
+    if n_recent < OLD_BELOW_BALLS:
         return "old"
     return "settled" if half_width_m <= SETTLED_HALF_WIDTH_M else "early"
