@@ -13,9 +13,8 @@ from .conditions import told
 from .estimate import doubt, model
 from .estimate.chance import TWENTY
 from .estimate.student import t_by_df
-from .fits import leave_words
+from .fits import leave, leave_words
 from .fits.fitting import FEWEST_IN
-from .fits.leave import AS_LOW
 from .practice import homework, homework_code, plan_words
 from .practice.limits import LATE_DAYS, REST_EVERY, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
@@ -68,10 +67,11 @@ def of_other_pages() -> dict[str, Any]:
         "SETTLED_HALF_WIDTH_M": model.SETTLED_HALF_WIDTH_M,
         "TWENTY": TWENTY,
         "FEWEST_IN": FEWEST_IN,
-        "AS_LOW": AS_LOW,
+        "AS_LOW": leave.AS_LOW,
+        "LAY_UP_TIMES": leave.LAY_UP_TIMES,
         "FLAG_MISSING": leave_words.FLAG_MISSING,
         "ALIKE": leave_words.ALIKE,
-        "MOST_PEAKS": leave_words.MOST_PEAKS,
+        "MOST_PEAKS": leave.MOST_PEAKS,
         "MOST_VALLEYS": leave_words.MOST_VALLEYS,
         **told.CONSTANTS,
         "MOST_BALLS_A_CELL": MOST_BALLS_A_CELL,

@@ -2,7 +2,7 @@
 
 import { FLAG_MISSING } from "../rules/more_constants.js";
 import { restsWords } from "../rules/fitting_words.js";
-import { byChance, leave } from "../rules/leave.js";
+import { leave, listed } from "../rules/leave.js";
 import { answerWords, chancesWords, inWords, missWords, mustWords, nobodysM, yoursWords } from "../rules/leave_words.js";
 import { whole } from "../rules/lengths.js";
 import { armDrawing } from "../ui/arm.js";
@@ -13,8 +13,6 @@ import { shutPage } from "../ui/round_lock.js";
 import { tellAge } from "../ui/since.js";
 import { FlagForm } from "./flag_form.js";
 import { leaveLine } from "./leave_picture.js";
-
-const FIRST_SHOWN = 4;
 
 export function start(data) {
   if (isCardOnly()) return shutPage();
@@ -41,7 +39,7 @@ export function start(data) {
 
   function show(found, ahead) {
     const { unit } = asking;
-    const best = byChance(found);
+    const best = listed(found, ahead && ahead.flag_m, unit);
     const drawing = found.distances.length ? [
       leaveLine(found, nobodysM(found), ahead && best[0].left_m, unit),
       element("h2", {}, yoursWords(found, unit)),
@@ -52,7 +50,7 @@ export function start(data) {
     said.replaceChildren(...[
       ahead && element("h2", { class: "leave-answer" }, answerWords(found, data.candidates, ahead.flag_m, unit)),
       must && box("notice", must),
-      element("ol", { class: "fits plain" }, ...best.slice(0, FIRST_SHOWN).map(item)),
+      element("ol", { class: "fits plain" }, ...best.map(item)),
       found.distances.length && folded("Every distance, as a table", () => rows(found.distances), said.querySelector("details")),
     ].filter(Boolean));
   }

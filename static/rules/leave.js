@@ -2,10 +2,10 @@
 // Knows nothing of pages, storage or the network; webapp/fits/leave.py holds the same rules, and shared cases both.
 
 import { percents } from "./cell.js";
-import { LENGTH_M, LONGEST_CARRY_M } from "./constants.js";
-import { AS_LOW, FEWEST_IN } from "./more_constants.js";
+import { CLOSE, LENGTH_M, LONGEST_CARRY_M } from "./constants.js";
+import { AS_LOW, FEWEST_IN, LAY_UP_TIMES, MOST_PEAKS } from "./more_constants.js";
 import { best, question } from "./fitting.js";
-import { toM, whole } from "./lengths.js";
+import { fromM, toM, whole } from "./lengths.js";
 
 /**
  * Every whole `unit` from the shortest to the longest number, or what of it may be left of `ahead`.
@@ -31,6 +31,26 @@ export function leave(candidates, margin, unit, ahead = null) {
 export function byChance({ distances, peaks }) {
   const ranked = [...(peaks.length ? peaks : distances)].sort((one, other) => standingOf(other) - standingOf(one));
   return peaks.length ? ranked : ranked.slice(0, 1);
+}
+
+/** The flag's own distance where the card's longest number reaches it, unless trouble shuts it and not the best; or null. */
+export function inReach(found, flag_m, unit) {
+  const last = found.distances.at(-1);
+  const reaches = Math.floor(fromM(flag_m, unit) + CLOSE) === whole(last.left_m, unit);
+  return reaches && last.clears >= byChance(found)[0].clears ? last : null;
+}
+
+/** The likeliest distance to leave; null where the flag is in reach and to lay up is not worth its ball. */
+export function layUp(found, flag_m, unit) {
+  const [best, here] = [byChance(found)[0], inReach(found, flag_m, unit)];
+  return here && best.chance <= LAY_UP_TIMES * here.chance ? null : best;
+}
+
+/** What the answer and the sentence name: the flag's own distance where it is in reach, then the likeliest. */
+export function listed(found, flag_m, unit) {
+  const here = flag_m === null || !found.distances.length ? null : inReach(found, flag_m, unit);
+  const likeliest = byChance(found).slice(0, MOST_PEAKS);
+  return here ? [here, ...likeliest.filter(({ left_m }) => left_m !== here.left_m)] : likeliest;
 }
 
 /** What distances are set against each other by: the chance, those that clear before those that do not. */

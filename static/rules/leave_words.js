@@ -2,7 +2,7 @@
 // Knows nothing of pages.
 
 import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./more_constants.js";
-import { byChance, standingOf } from "./leave.js";
+import { byChance, inReach, layUp, standingOf } from "./leave.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 
 /** "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. */
@@ -34,15 +34,17 @@ export function nobodysM(found) {
   return found.peaks.length ? namedValleys(found).map(({ low_m, high_m }) => [low_m, high_m]) : [];
 }
 
-/** "Leave 61: hit 179 now."; why not, where no number is that short. */
+/** "Leave 61: hit 179 now.", first of all the shot that reaches; why not, where no number is that short. */
 export function answerWords(found, candidates, flag_m, unit) {
   if (!found.distances.length) {
     const shortest_m = candidates.length ? Math.min(...candidates.map(({ carry_m }) => carry_m)) : 0;
     return `No number of your card is that short: the shortest carries ${whole(shortest_m, unit)}.`;
   }
-  const best = whole(byChance(found)[0].left_m, unit);
-  const now = whole(flag_m, unit) - best;
-  return now ? `Leave ${best}: hit ${now} now.` : "Leave it as it is: no other is likelier.";
+  const [flag, here, best] = [whole(flag_m, unit), inReach(found, flag_m, unit), layUp(found, flag_m, unit)];
+  const reach = here ? `${flag} is in reach: ${here.best.club} ${here.best.swing}, ${here.in_100} balls in 100 land in.` : "";
+  if (!best) return reach;
+  const left = whole(best.left_m, unit);
+  return `${reach ? `${reach} Or leave` : "Leave"} ${left}: hit ${flag - left} now.`;
 }
 
 /** Said where trouble must be carried and its end is unknown, or no distance lets a number clear it; else "". */

@@ -51,7 +51,7 @@ def test_without_signal_it_says_and_draws_what_the_server_did(heron: Player, pla
     until_kept(heron.page, PATH)
     heron.context.set_offline(True)
     heron.open(PATH)
-    expect(heron.page.locator("#line h2")).to_have_text("35, 41 and 48 are yours; 55 to 56 and 65 are nobody’s.")
+    expect(heron.page.locator("#line h2")).to_have_text("35, 41 and 48 are yours; 45 and 65 to 66 are nobody’s.")
     ask(heron.page, flag="240", roll="3", front="232", back="244")
     expect(heron.page.get_by_role("heading", name="Leave 38: hit 202 now.")).to_be_visible()
     assert said(heron.page) == wanted
@@ -67,6 +67,9 @@ def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(aski
     expect(page.locator("#said h2")).to_contain_text("Leave 35: hit 87 now.")
     ask(page, flag="")
     expect(page.locator("#said h2")).to_have_count(0)
+    expect(page.locator("#said li")).to_have_count(3)
+    ask(page, flag="62")
+    expect(page.locator("#said h2")).to_have_text("62 is in reach: 56 9:00, 70 balls in 100 land in.")
     expect(page.locator("#said li")).to_have_count(4)
 
 

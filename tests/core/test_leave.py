@@ -20,7 +20,7 @@ from webapp.draw.leave_line import Point, leave_line
 from webapp.estimate.chance import Table, chances
 from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
-from webapp.fits.leave import Ahead, Leave, leave, plain
+from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, leave, listed, plain
 from webapp.fits.leave_words import answer_words, as_text, chances_words, must_words, nobodys_m, yours_words
 from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
@@ -163,8 +163,39 @@ def test_a_distance_whose_best_shot_is_a_guess_says_so() -> None:
 def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
     ahead = Ahead(240 * YARD_M)
     assert answer_words(leave(FAR_APART, USUAL, "yd", ahead), FAR_APART, ahead.flag_m, "yd") == "Leave 85: hit 155 now."
-    near = Ahead(70 * YARD_M)
-    assert answer_words(leave(FAR_APART, USUAL, "yd", near), FAR_APART, near.flag_m, "yd") == "Leave 61: hit 9 now."
+
+
+@pytest.mark.parametrize(
+    ("flag_yd", "said"),
+    [  # 61 and 85 land in 91 and 90 times in 100; within twice the flag's own chance none is left for them
+        (62, "62 is in reach: 56 61, 88 balls in 100 land in."),
+        (85, "85 is in reach: 56 85, 91 balls in 100 land in."),
+        (70, "70 is in reach: 56 61, 13 balls in 100 land in. Or leave 61: hit 9 now."),
+        (100, "Leave 85: hit 15 now."),
+    ],
+)
+def test_a_flag_in_reach_is_played_for_and_laid_up_from_only_for_twice_the_chance(flag_yd: int, said: str) -> None:
+    flag_m = flag_yd * YARD_M
+    found = leave(FAR_APART, USUAL, "yd", Ahead(flag_m))
+    assert answer_words(found, FAR_APART, flag_m, "yd") == said
+    assert ("in reach" in said) == (whole(listed(found, flag_m, "yd")[0].left_m, "yd") == flag_yd)
+
+
+def test_a_flag_that_trouble_shuts_is_not_called_in_reach_where_another_distance_clears() -> None:
+    # 85 carries 79.9 nine times in ten, 61 57.2: 5 short of the flag only 61 clears.
+    found = leave(FAR_APART, USUAL, "yd", Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True))
+    assert answer_words(found, FAR_APART, 85 * YARD_M, "yd") == "Leave 61: hit 24 now."
+    assert whole(listed(found, 85 * YARD_M, "yd")[0].left_m, "yd") == 61
+    shut = leave(FAR_APART[1:], USUAL, "yd", Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True))  # for every distance
+    assert "in reach" in answer_words(shut, FAR_APART, 85 * YARD_M, "yd")
+
+
+def test_as_many_distances_are_listed_as_are_named() -> None:
+    among = tuple(normal(carry, 2) for carry in range(40, 120, 15))
+    found = leave(among, USUAL, "yd")
+    assert len(found.peaks) > MOST_PEAKS
+    named = [f"{whole(one.left_m, 'yd')}" for one in sorted(listed(found, None, "yd"), key=lambda one: one.left_m)]
+    assert yours_words(found, "yd").startswith(f"{', '.join(named[:-1])} and {named[-1]} are yours")
 
 
 def test_roll_moves_every_distance_along() -> None:

@@ -46,7 +46,7 @@ def test_peaks_and_valleys_are_named_drawn_and_listed(demo: FlaskClient) -> None
     assert "35, 41 and 48 are yours; 45 and 65 to 66 are nobody’s." in text_of(page)
     named = re.findall(r'class="peak-name"[^>]*>(\d+)<', page)
     assert {"35", "41", "48"} <= set(named)
-    assert re.findall(r'data-left="(\d+)"', page)[0] == "35"
+    assert re.findall(r'data-left="(\d+)"', page) == ["35", "41", "48"]
     assert 'class="chance guessed"' in page
     assert 'class="flag"' not in page
 
@@ -57,6 +57,17 @@ def test_with_a_flag_it_says_what_to_leave(demo: FlaskClient) -> None:
     assert rows(page)[0][0] == 38
     assert page.count('class="flag"') == 1
     assert "No number of your card is that short: the shortest carries 35." in demo.get("/fits/leave?flag=20").text
+
+
+def test_a_flag_in_reach_comes_first_in_answer_line_and_list(demo: FlaskClient) -> None:
+    page = demo.get("/fits/leave?flag=62").text
+    assert "62 is in reach: 56 9:00, 70 balls in 100 land in." in text_of(page)
+    assert "Or leave" not in page
+    assert re.findall(r'data-left="(\d+)"', page) == ["62", "35", "41", "48"]
+    peaks = re.findall(r'<circle class="peak" cx="([\d.]+)"', page)
+    flag = re.search(r'class="flag" d="M([\d.]+)', page)
+    assert flag
+    assert float(flag[1]) > float(peaks[-2])
 
 
 def test_metres_in_the_address_are_read_as_metres(demo: FlaskClient) -> None:

@@ -33,6 +33,8 @@ AHEAD_YD: dict[str, dict[str, Any] | None] = {
     "no room": {"flag": 240, "front": 239.8, "back": 240.2},
     "spins back": {"flag": 240, "roll": -2},
     "nearer than the longest": {"flag": 61},
+    "in reach of a few": {"flag": 69.4},
+    "in reach, but must carry": {"flag": 78, "front": 74, "must": True},
     "nearer than the shortest": {"flag": 20},
     "trouble crossed": {"flag": 240, "front": 244, "back": 232},
     "beyond the longest": {"flag": 1e9},
@@ -52,7 +54,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         if name in ("by itself", "240 left, must carry") or card == "two far apart"
         for unit in (("yd", "m") if name == "by itself" else ("yd",))
     }
-    found, words, answers, musts = {}, {}, {}, {}
+    found, words, answers, musts, reached = {}, {}, {}, {}, {}
     for name, (card, _, unit, ahead) in asked.items():
         try:
             found[name] = left(cards[card["$"]], asdict(USUAL), unit, ahead)
@@ -62,10 +64,15 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         if ahead:
             answers[name] = [{"$": name}, bare[card["$"]], ahead["flag_m"], unit]
             musts[name] = [{"$": name}, ahead]
+        if ahead and found[name]["distances"]:
+            reached[name] = [{"$": name}, ahead["flag_m"], unit]
     some = {name: one["distances"][len(one["distances"]) // 2] for name, one in found.items() if one["distances"]}
     return {
         "leave/leave": (shared, asked),
         "leave/byChance": (found, {name: [{"$": name}] for name in found}),
+        "leave/inReach": (found, reached),
+        "leave/layUp": (found, reached),
+        "leave/listed": (found, {**reached, "without a flag": [{"$": "three near, by itself, yd"}, None, "yd"]}),
         "leave/standingOf": ({}, {name: [one] for name, one in some.items()}),
         "leave/missM": (
             {"table": asdict(TABLE)},

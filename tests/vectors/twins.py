@@ -3,7 +3,7 @@
 Knows how the phone calls a rule and how Python does, and no numbers.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
 from types import SimpleNamespace
@@ -23,7 +23,7 @@ from webapp.estimate.every_table import every_table
 from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words, leave_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
-from webapp.fits.leave import Ahead, Distance, Leave, Valley, leave
+from webapp.fits.leave import Ahead, Distance, Leave, Valley, in_reach, lay_up, leave, listed
 from webapp.moments import local, moment_of, text_of
 from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
@@ -129,14 +129,17 @@ def left_of(told: Json) -> Leave:
 
 def distance_of(told: Json) -> Distance:
     """One distance as the phone holds it; whether it is a guess follows from its best shot."""
-    return Distance(**{name: value for name, value in told.items() if name != "guess"})
+    best = SimpleNamespace(**told["best"], name=f"{told['best']['club']} {told['best']['swing']}")
+    return Distance(**{**{name: value for name, value in told.items() if name != "guess"}, "best": best})
 
 
-def _told_left(some: tuple[Distance, ...]) -> Json:
+def _told_if(one: Distance | None) -> Json:
+    return None if one is None else _told_left([one])[0]
+
+
+def _told_left(some: Sequence[Distance]) -> Json:
     named = ("left_m", "carry_m", "chance", "in_100", "miss_m", "clears", "guess")
-    best = [
-        one.best if isinstance(one.best, dict) else {"swing": one.best.swing, "trust": one.best.trust} for one in some
-    ]
+    best = [{name: getattr(one.best, name) for name in ("club", "swing", "trust")} for one in some]
     return [
         {
             **{name: getattr(one, name) for name in named if name != "guess"},
@@ -263,6 +266,9 @@ TWINS: dict[str, Callable[..., Json]] = {
     "fitting_words/mustWords": lambda f, ask, u: fitting_words.must_words(answer_of(f), Question(**ask), u),
     "leave/leave": left,
     "leave/byChance": lambda found: _told_left(left_of(found).by_chance),
+    "leave/inReach": lambda found, flag_m, unit: _told_if(in_reach(left_of(found), flag_m, unit)),
+    "leave/layUp": lambda found, flag_m, unit: _told_if(lay_up(left_of(found), flag_m, unit)),
+    "leave/listed": lambda found, flag_m, unit: _told_left(listed(left_of(found), flag_m, unit)),
     "leave/standingOf": lambda one: distance_of(one).standing,
     "leave/missM": lambda table, meant_m: float(every_table([table_of(table)]).miss_m(np.array(0), np.array(meant_m))),
     "leave_words/yoursWords": lambda found, unit: leave_words.yours_words(left_of(found), unit),

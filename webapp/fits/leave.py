@@ -17,10 +17,12 @@ from ..estimate.chance import Chances, percents
 from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
 from ..facts import LONGEST_CARRY_M
-from ..units import LENGTH_M, whole
+from ..units import CLOSE, LENGTH_M, from_m, whole
 from .fitting import FEWEST_IN, Candidate, question
 
 AS_LOW = 0.02  # of chance: a distance this near to a valley's bottom belongs to it
+MOST_PEAKS = 3  # named and listed; the line shows them all
+LAY_UP_TIMES = 2  # as likely, since to lay up costs a ball; our choice, no source
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,26 @@ def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | 
     valleys = [at for at in _tops([-one for one in standing], reach) if standing[at] < middle]
     stretches = tuple(_valley(distances, at, min(standing[at] + AS_LOW, middle)) for at in valleys)
     return Leave(distances, tuple(distances[at] for at in peaks), stretches)
+
+
+def in_reach(found: Leave, flag_m: float, unit: str) -> Distance | None:
+    """The flag's own distance where the card's longest number reaches it, unless trouble shuts it and not the best."""
+    last = found.distances[-1]
+    reaches = math.floor(from_m(flag_m, unit) + CLOSE) == whole(last.left_m, unit)
+    return last if reaches and last.clears >= found.by_chance[0].clears else None
+
+
+def lay_up(found: Leave, flag_m: float, unit: str) -> Distance | None:
+    """The likeliest distance to leave; None where the flag is in reach and to lay up is not worth its ball."""
+    best, here = found.by_chance[0], in_reach(found, flag_m, unit)
+    return None if here and best.chance <= LAY_UP_TIMES * here.chance else best
+
+
+def listed(found: Leave, flag_m: float | None, unit: str) -> list[Distance]:
+    """What the answer and the sentence name: the flag's own distance where it is in reach, then the likeliest."""
+    here = None if flag_m is None or not found.distances else in_reach(found, flag_m, unit)
+    likeliest = found.by_chance[:MOST_PEAKS]
+    return [here, *(one for one in likeliest if one.left_m != here.left_m)] if here else list(likeliest)
 
 
 def plain(found: Leave, has_flag: bool = False) -> dict[str, object]:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from ..units import from_m, round_half_up, whole
 from .fitting import Candidate
-from .leave import Ahead, Distance, Leave, Valley
+from .leave import MOST_PEAKS, Ahead, Distance, Leave, Valley, in_reach, lay_up
 
-MOST_PEAKS, MOST_VALLEYS = 3, 2  # named in the sentence; the line shows them all
+MOST_VALLEYS = 2  # named in the sentence; the line shows them all
 FLAG_MISSING = "Say how far is left: roll and trouble belong to a flag."
 ALIKE = 0.05  # of chance: less between the best and the worst distance is nothing to choose by
 
@@ -50,13 +50,16 @@ def nobodys_m(found: Leave) -> list[tuple[float, float]]:
 
 
 def answer_words(found: Leave, among: Sequence[Candidate], flag_m: float, unit: str) -> str:
-    """What to do with `flag_m` left: "Leave 61: hit 179 now."; why not, where no number is that short."""
+    """What to do with `flag_m` left: "Leave 61: hit 179 now.", first of all the shot that reaches; why not."""
     if not found.distances:
         shortest = min((one.carry_m for one in among), default=0.0)
         return f"No number of your card is that short: the shortest carries {whole(shortest, unit)}."
-    best = found.by_chance[0]
-    now = whole(flag_m, unit) - whole(best.left_m, unit)
-    return f"Leave {whole(best.left_m, unit)}: hit {now} now." if now else "Leave it as it is: no other is likelier."
+    flag, here, best = whole(flag_m, unit), in_reach(found, flag_m, unit), lay_up(found, flag_m, unit)
+    reach = f"{flag} is in reach: {here.best.name}, {here.in_100} balls in 100 land in." if here else ""
+    if best is None:
+        return reach
+    left = whole(best.left_m, unit)
+    return f"{f'{reach} Or leave' if reach else 'Leave'} {left}: hit {flag - left} now."
 
 
 def must_words(found: Leave, ahead: Ahead) -> str:

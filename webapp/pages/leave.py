@@ -17,7 +17,7 @@ from ..draw.svg import Svg
 from ..facts import BALLS
 from ..fits import fitting_words, leave_words
 from ..fits.fitting import NoQuestion
-from ..fits.leave import Ahead, Leave, leave
+from ..fits.leave import Ahead, Distance, Leave, leave, listed
 from ..forms.fits import LeaveForm
 from ..units import LENGTH_M, UNIT_NAMES, to_m
 
@@ -44,6 +44,7 @@ def show() -> str | tuple[str, int]:
         found = leave(choosing.candidates, choosing.margin, unit, ahead) if ahead else found
     except NoQuestion as problem:
         problems, ahead = form.problems() or [str(problem)], None
+    first = listed(found, ahead.flag_m if ahead else None, unit)
     answer = render_template(
         "leave.html",
         form=form,
@@ -52,7 +53,8 @@ def show() -> str | tuple[str, int]:
         problems=problems,
         ahead=ahead,
         found=found,
-        line=_line(found, ahead, unit) if found.distances else "",
+        listed=first,
+        line=_line(found, first[0] if ahead else None, unit) if found.distances else "",
         card=choosing.card,
         candidates=choosing.candidates,
         words=leave_words,
@@ -80,9 +82,8 @@ def _ahead(form: LeaveForm, unit: str) -> Ahead | None:
     return Ahead(in_m["flag"], in_m["roll"] or 0.0, in_m["front"], in_m["back"], form.must.data)
 
 
-def _line(found: Leave, ahead: Ahead | None, unit: str) -> Svg:
+def _line(found: Leave, chosen: Distance | None, unit: str) -> Svg:
     points, peaks = (
         [Point(one.left_m, one.chance, one.guess) for one in some] for some in (found.distances, found.peaks)
     )
-    chosen_m = found.by_chance[0].left_m if ahead else None
-    return leave_line(points, peaks, leave_words.nobodys_m(found), chosen_m, unit)
+    return leave_line(points, peaks, leave_words.nobodys_m(found), chosen and chosen.left_m, unit)
