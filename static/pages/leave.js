@@ -3,7 +3,7 @@
 import { FLAG_MISSING } from "../rules/more_constants.js";
 import { restsWords } from "../rules/fitting_words.js";
 import { leave, listed } from "../rules/leave.js";
-import { answerWords, chancesWords, inWords, missWords, mustWords, nobodysM, yoursWords } from "../rules/leave_words.js";
+import { answerWords, chancesWords, inWords, missWords, nobodysM, troubleWords, yoursWords } from "../rules/leave_words.js";
 import { whole } from "../rules/lengths.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
@@ -46,10 +46,10 @@ export function start(data) {
       element("p", { class: "hint" }, chancesWords(found)),
     ] : [];
     line.replaceChildren(...drawing);
-    const must = ahead && mustWords(found, ahead);
+    const trouble = ahead && troubleWords(found, ahead, unit);
     said.replaceChildren(...[
       ahead && element("h2", { class: "leave-answer" }, answerWords(found, data.candidates, ahead.flag_m, unit)),
-      must && box("notice", must),
+      trouble && box("notice", trouble),
       element("ol", { class: "fits plain" }, ...best.map(item)),
       found.distances.length && folded("Every distance, as a table", () => rows(found.distances), said.querySelector("details")),
     ].filter(Boolean));

@@ -33,11 +33,16 @@ export function byChance({ distances, peaks }) {
   return peaks.length ? ranked : ranked.slice(0, 1);
 }
 
-/** The flag's own distance where the card's longest number reaches it, unless trouble shuts it and not the best; or null. */
+/** The flag's own distance, where the card's longest number reaches it; or null. */
+export function atFlag({ distances }, flag_m, unit) {
+  const last = distances.at(-1);
+  return Math.floor(fromM(flag_m, unit) + CLOSE) === whole(last.left_m, unit) ? last : null;
+}
+
+/** The same, unless trouble shuts it and not the best. */
 export function inReach(found, flag_m, unit) {
-  const last = found.distances.at(-1);
-  const reaches = Math.floor(fromM(flag_m, unit) + CLOSE) === whole(last.left_m, unit);
-  return reaches && last.clears >= byChance(found)[0].clears ? last : null;
+  const here = atFlag(found, flag_m, unit);
+  return here && here.clears >= byChance(found)[0].clears ? here : null;
 }
 
 /** The likeliest distance to leave; null where the flag is in reach and to lay up is not worth its ball. */

@@ -1,8 +1,9 @@
 // What to leave, in the words a player reads; webapp/fits/leave_words.py says the same, and shared cases hold both.
 // Knows nothing of pages.
 
+import { CLOSE } from "./constants.js";
 import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./more_constants.js";
-import { byChance, inReach, layUp, standingOf } from "./leave.js";
+import { atFlag, byChance, inReach, layUp, standingOf } from "./leave.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 
 /** "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. */
@@ -47,11 +48,25 @@ export function answerWords(found, candidates, flag_m, unit) {
   return `${reach ? `${reach} Or leave` : "Leave"} ${left}: hit ${flag - left} now.`;
 }
 
-/** Said where trouble must be carried and its end is unknown, or no distance lets a number clear it; else "". */
-export function mustWords({ distances }, { must_carry = false, front_m = null }) {
-  if (!must_carry || !distances.length) return "";
+/** What to know of trouble in front: its missing end, whether a number carries it, a lay-up short of it; or "". */
+export function troubleWords(found, ahead, unit) {
+  if (!found.distances.length) return "";
+  return [mustWords(found, ahead, unit), shortWords(layUp(found, ahead.flag_m, unit), ahead, unit)].filter(Boolean).join(" ");
+}
+
+function mustWords(found, { flag_m, must_carry = false, front_m = null }, unit) {
+  if (!must_carry) return "";
   if (front_m === null) return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty.";
-  return distances.some(({ clears }) => clears) ? "" : "From no distance a number carries the trouble in front nine times in ten.";
+  if (!found.distances.some(({ clears }) => clears)) return "From no distance a number carries the trouble in front nine times in ten.";
+  return atFlag(found, flag_m, unit)?.clears === false ? "From here no number carries the trouble in front nine times in ten." : "";
+}
+
+/** A ball that lays up is short of where the trouble ends: whether it lands in it is not known. */
+function shortWords(left, { flag_m, front_m = null }, unit) {
+  if (!left || front_m === null) return "";
+  const now = whole(flag_m, unit) - whole(left.left_m, unit);
+  if (now >= fromM(front_m, unit) - CLOSE) return "";
+  return `${now} is short of where the trouble ends: look whether it begins well beyond ${now}.`;
 }
 
 /** "75 of 100". */

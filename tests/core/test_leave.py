@@ -21,11 +21,12 @@ from webapp.estimate.chance import Table, chances
 from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
 from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, leave, listed, plain
-from webapp.fits.leave_words import answer_words, as_text, chances_words, must_words, nobodys_m, yours_words
+from webapp.fits.leave_words import answer_words, as_text, chances_words, nobodys_m, trouble_words, yours_words
 from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
 
 FAR_APART = (normal(61, 3), normal(85, 4))
+SHORT = "{0} is short of where the trouble ends: look whether it begins well beyond {0}."
 
 
 def fits_says(among: tuple[Candidate, ...], left_m: float, ahead: Ahead | None) -> Any:
@@ -183,7 +184,10 @@ def test_a_flag_in_reach_is_played_for_and_laid_up_from_only_for_twice_the_chanc
 
 def test_a_flag_that_trouble_shuts_is_not_called_in_reach_where_another_distance_clears() -> None:
     # 85 carries 79.9 nine times in ten, 61 57.2: 5 short of the flag only 61 clears.
-    found = leave(FAR_APART, USUAL, "yd", Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True))
+    ahead = Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True)
+    found = leave(FAR_APART, USUAL, "yd", ahead)
+    why = "From here no number carries the trouble in front nine times in ten."
+    assert trouble_words(found, ahead, "yd") == f"{why} {SHORT.format(24)}"
     assert answer_words(found, FAR_APART, 85 * YARD_M, "yd") == "Leave 61: hit 24 now."
     assert whole(listed(found, 85 * YARD_M, "yd")[0].left_m, "yd") == 61
     shut = leave(FAR_APART[1:], USUAL, "yd", Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True))  # for every distance
@@ -221,10 +225,26 @@ def test_what_must_be_carried_puts_distances_that_clear_it_first() -> None:
     found = leave(FAR_APART, USUAL, "yd", ahead)
     assert found.by_chance[0].clears
     assert {one.best.swing for one in found.distances if one.clears} == {"61", "85"}
-    assert must_words(found, ahead) == ""
+    assert trouble_words(found, ahead, "yd") == SHORT.format(179)
     none = Ahead(240 * YARD_M, 0.0, 239.9 * YARD_M, None, True)
-    assert "nine times in ten" in must_words(leave((normal(61, 3),), USUAL, "yd", none), none)
-    assert "is empty" in must_words(found, Ahead(240 * YARD_M, must_carry=True))
+    assert "nine times in ten" in trouble_words(leave((normal(61, 3),), USUAL, "yd", none), none, "yd")
+    assert "is empty" in trouble_words(found, Ahead(240 * YARD_M, must_carry=True), "yd")
+
+
+@pytest.mark.parametrize(
+    ("front_yd", "must", "said"),
+    [
+        (235, False, SHORT.format(179)),
+        (235, True, SHORT.format(179)),
+        (179.5, False, SHORT.format(179)),
+        (179, False, ""),
+    ],
+)
+def test_a_lay_up_short_of_the_end_of_trouble_says_so(front_yd: float, must: bool, said: str) -> None:
+    ahead = Ahead(240 * YARD_M, 0.0, front_yd * YARD_M, None, must)
+    assert trouble_words(leave(FAR_APART[:1], USUAL, "yd", ahead), ahead, "yd") == said
+    there = Ahead(61 * YARD_M, 0.0, 55 * YARD_M, None, must)  # is played for, and clears
+    assert trouble_words(leave(FAR_APART[:1], USUAL, "yd", there), there, "yd") == ""
 
 
 @pytest.mark.parametrize(

@@ -54,6 +54,7 @@ def test_peaks_and_valleys_are_named_drawn_and_listed(demo: FlaskClient) -> None
 def test_with_a_flag_it_says_what_to_leave(demo: FlaskClient) -> None:
     page = demo.get("/fits/leave?flag=240&roll=3&front=232&back=244").text
     assert "Leave 38: hit 202 now." in text_of(page)
+    assert "202 is short of where the trouble ends: look whether it begins well beyond 202." in text_of(page)
     assert rows(page)[0][0] == 38
     assert page.count('class="flag"') == 1
     assert "No number of your card is that short: the shortest carries 35." in demo.get("/fits/leave?flag=20").text

@@ -54,7 +54,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         if name in ("by itself", "240 left, must carry") or card == "two far apart"
         for unit in (("yd", "m") if name == "by itself" else ("yd",))
     }
-    found, words, answers, musts, reached = {}, {}, {}, {}, {}
+    found, words, answers, troubles, reached = {}, {}, {}, {}, {}
     for name, (card, _, unit, ahead) in asked.items():
         try:
             found[name] = left(cards[card["$"]], asdict(USUAL), unit, ahead)
@@ -63,13 +63,14 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         words[name] = [{"$": name}, unit]
         if ahead:
             answers[name] = [{"$": name}, bare[card["$"]], ahead["flag_m"], unit]
-            musts[name] = [{"$": name}, ahead]
+            troubles[name] = [{"$": name}, ahead, unit]
         if ahead and found[name]["distances"]:
             reached[name] = [{"$": name}, ahead["flag_m"], unit]
     some = {name: one["distances"][len(one["distances"]) // 2] for name, one in found.items() if one["distances"]}
     return {
         "leave/leave": (shared, asked),
         "leave/byChance": (found, {name: [{"$": name}] for name in found}),
+        "leave/atFlag": (found, reached),
         "leave/inReach": (found, reached),
         "leave/layUp": (found, reached),
         "leave/listed": (found, {**reached, "without a flag": [{"$": "three near, by itself, yd"}, None, "yd"]}),
@@ -82,7 +83,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "leave_words/chancesWords": (found, {name: [{"$": name}] for name in found}),
         "leave_words/nobodysM": (found, {name: [{"$": name}] for name in found}),
         "leave_words/answerWords": (found, answers),
-        "leave_words/mustWords": (found, musts),
+        "leave_words/troubleWords": (found, troubles),
         "leave_words/inWords": ({}, {name: [one] for name, one in some.items()}),
         "leave_words/missWords": (
             {},

@@ -23,7 +23,7 @@ from webapp.estimate.every_table import every_table
 from webapp.facts import KINDS, Fact, fold
 from webapp.fits import fitting, fitting_words, leave_words
 from webapp.fits.fitting import Answer, Candidate, Choice, Question
-from webapp.fits.leave import Ahead, Distance, Leave, Valley, in_reach, lay_up, leave, listed
+from webapp.fits.leave import Ahead, Distance, Leave, Valley, at_flag, in_reach, lay_up, leave, listed
 from webapp.moments import local, moment_of, text_of
 from webapp.practice import homework, homework_code, limits, plan_words, plans, visit_words
 from webapp.practice.plan_words import Call
@@ -266,6 +266,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "fitting_words/mustWords": lambda f, ask, u: fitting_words.must_words(answer_of(f), Question(**ask), u),
     "leave/leave": left,
     "leave/byChance": lambda found: _told_left(left_of(found).by_chance),
+    "leave/atFlag": lambda found, flag_m, unit: _told_if(at_flag(left_of(found), flag_m, unit)),
     "leave/inReach": lambda found, flag_m, unit: _told_if(in_reach(left_of(found), flag_m, unit)),
     "leave/layUp": lambda found, flag_m, unit: _told_if(lay_up(left_of(found), flag_m, unit)),
     "leave/listed": lambda found, flag_m, unit: _told_left(listed(left_of(found), flag_m, unit)),
@@ -277,7 +278,9 @@ TWINS: dict[str, Callable[..., Json]] = {
     "leave_words/answerWords": lambda found, among, flag_m, unit: leave_words.answer_words(
         left_of(found), tuple(map(candidate_of, among)), flag_m, unit
     ),
-    "leave_words/mustWords": lambda found, ahead: leave_words.must_words(left_of(found), Ahead(**ahead)),
+    "leave_words/troubleWords": lambda found, ahead, unit: leave_words.trouble_words(
+        left_of(found), Ahead(**ahead), unit
+    ),
     "leave_words/inWords": lambda one: leave_words.in_words(distance_of(one)),
     "leave_words/missWords": lambda one, unit: leave_words.miss_words(distance_of(one), unit),
     "words/counted": card_words.count,

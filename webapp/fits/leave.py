@@ -124,11 +124,16 @@ def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | 
     return Leave(distances, tuple(distances[at] for at in peaks), stretches)
 
 
-def in_reach(found: Leave, flag_m: float, unit: str) -> Distance | None:
-    """The flag's own distance where the card's longest number reaches it, unless trouble shuts it and not the best."""
+def at_flag(found: Leave, flag_m: float, unit: str) -> Distance | None:
+    """The flag's own distance, where the card's longest number reaches it."""
     last = found.distances[-1]
-    reaches = math.floor(from_m(flag_m, unit) + CLOSE) == whole(last.left_m, unit)
-    return last if reaches and last.clears >= found.by_chance[0].clears else None
+    return last if math.floor(from_m(flag_m, unit) + CLOSE) == whole(last.left_m, unit) else None
+
+
+def in_reach(found: Leave, flag_m: float, unit: str) -> Distance | None:
+    """The same, unless trouble shuts it and not the best."""
+    here = at_flag(found, flag_m, unit)
+    return here if here and here.clears >= found.by_chance[0].clears else None
 
 
 def lay_up(found: Leave, flag_m: float, unit: str) -> Distance | None:

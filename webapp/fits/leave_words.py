@@ -5,9 +5,9 @@ Knows no page; static/rules/leave_words.js says the same without signal, held to
 
 from collections.abc import Sequence
 
-from ..units import from_m, round_half_up, whole
+from ..units import CLOSE, from_m, round_half_up, whole
 from .fitting import Candidate
-from .leave import MOST_PEAKS, Ahead, Distance, Leave, Valley, in_reach, lay_up
+from .leave import MOST_PEAKS, Ahead, Distance, Leave, Valley, at_flag, in_reach, lay_up
 
 MOST_VALLEYS = 2  # named in the sentence; the line shows them all
 FLAG_MISSING = "Say how far is left: roll and trouble belong to a flag."
@@ -62,15 +62,12 @@ def answer_words(found: Leave, among: Sequence[Candidate], flag_m: float, unit: 
     return f"{f'{reach} Or leave' if reach else 'Leave'} {left}: hit {flag - left} now."
 
 
-def must_words(found: Leave, ahead: Ahead) -> str:
-    """Said where trouble must be carried and its end is unknown, or no distance lets a number clear it; else ""."""
-    if not ahead.must_carry or not found.distances:
+def trouble_words(found: Leave, ahead: Ahead, unit: str) -> str:
+    """What to know of trouble in front: its missing end, whether a number carries it, a lay-up short of it; or ""."""
+    if not found.distances:
         return ""
-    if ahead.front_m is None:
-        return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty."
-    if any(one.clears for one in found.distances):
-        return ""
-    return "From no distance a number carries the trouble in front nine times in ten."
+    said = [_must_words(found, ahead, unit), _short_words(lay_up(found, ahead.flag_m, unit), ahead, unit)]
+    return " ".join(one for one in said if one)
 
 
 def in_words(distance: Distance) -> str:
@@ -89,7 +86,7 @@ def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit:
         return "There is no number on the card to choose from."
     lines = [f"{yours_words(found, unit)} {chances_words(found)}".strip()]
     if ahead:
-        said = answer_words(found, among, ahead.flag_m, unit), must_words(found, ahead)
+        said = answer_words(found, among, ahead.flag_m, unit), trouble_words(found, ahead, unit)
         lines = [line for line in (*said, *lines) if line]
     for one in found.distances:
         guess = ", a guess" if one.guess else ""
@@ -97,6 +94,28 @@ def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit:
             f"{whole(one.left_m, unit):4} {unit}  {one.best.name:16}{in_words(one):>10}  {miss_words(one, unit)}{guess}"
         )
     return "\n".join(lines)
+
+
+def _must_words(found: Leave, ahead: Ahead, unit: str) -> str:
+    if not ahead.must_carry:
+        return ""
+    if ahead.front_m is None:
+        return "To carry the trouble in front, say how far it reaches: “trouble in front to” is empty."
+    here = at_flag(found, ahead.flag_m, unit)
+    if any(one.clears for one in found.distances):
+        shut = here and not here.clears
+        return "From here no number carries the trouble in front nine times in ten." if shut else ""
+    return "From no distance a number carries the trouble in front nine times in ten."
+
+
+def _short_words(left: Distance | None, ahead: Ahead, unit: str) -> str:
+    """A ball that lays up is short of where the trouble ends: whether it lands in it is not known."""
+    if left is None or ahead.front_m is None:
+        return ""
+    now = whole(ahead.flag_m, unit) - whole(left.left_m, unit)
+    if now >= from_m(ahead.front_m, unit) - CLOSE:
+        return ""
+    return f"{now} is short of where the trouble ends: look whether it begins well beyond {now}."
 
 
 def _is_flat(found: Leave) -> bool:
