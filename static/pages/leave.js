@@ -42,7 +42,7 @@ export function start(data) {
     const best = listed(found, ahead && ahead.flag_m, unit);
     const drawing = found.distances.length ? [
       leaveLine(found, nobodysM(found), ahead && best[0].left_m, unit),
-      element("h2", {}, yoursWords(found, unit)),
+      element("h2", {}, yoursWords(found, data.candidates, unit)),
       element("p", { class: "hint" }, chancesWords(found)),
     ] : [];
     line.replaceChildren(...drawing);

@@ -6,17 +6,27 @@ import { ALIKE, MOST_PEAKS, MOST_VALLEYS } from "./more_constants.js";
 import { atFlag, byChance, inReach, layUp, standingOf } from "./leave.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 
-/** "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. */
-export function yoursWords(found, unit) {
+/**
+ * "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. Nothing is the player's own that rests on no
+ * ball, and a card without any says so first.
+ */
+export function yoursWords(found, candidates, unit) {
+  if (!found.distances.length) return "";
+  if (candidates.some(({ n }) => n)) return standOutWords(found, " without a ball", unit);
+  return `No ball yet. ${standOutWords(found, "", unit)}`;
+}
+
+function standOutWords(found, without, unit) {
   const { distances } = found;
-  if (!distances.length) return "";
   const [low, high] = [distances[0], distances.at(-1)].map(({ left_m }) => whole(left_m, unit));
   if (low === high) return `${low} is all there is.`;
   if (isFlat(found)) return `From ${low} to ${high} every distance is much the same.`;
   if (!found.peaks.length) return `From ${low} to ${high} no distance is yours.`;
-  const yours = joined(namedPeaks(found).map(({ left_m }) => `${whole(left_m, unit)}`), "is yours", "are yours");
+  const named = (isHit) => namedPeaks(found).filter(({ best }) => isHit === best.n > 0).map(({ left_m }) => `${whole(left_m, unit)}`);
+  const yours = joined(named(true), "is yours", "are yours");
+  const stand = joined(named(false), `stands out${without}`, `stand out${without}`);
   const nobodys = joined(nobodysM(found).map(([low_m, high_m]) => stretch(low_m, high_m, unit)), "is nobody’s", "are nobody’s");
-  return `${[yours, nobodys].filter(Boolean).join("; ")}.`;
+  return `${[yours, stand, nobodys].filter(Boolean).join("; ")}.`;
 }
 
 /** "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance. */

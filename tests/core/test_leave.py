@@ -124,7 +124,7 @@ def test_two_numbers_far_apart_have_two_peaks_and_a_valley_between() -> None:
     found = leave(FAR_APART, USUAL, "yd")
     assert yards(one.left_m for one in found.peaks) == [61, 85]
     assert yards(one.at.left_m for one in found.valleys) == [73]
-    assert yours_words(found, "yd") == "61 and 85 are yours; 73 is nobody’s."
+    assert yours_words(found, FAR_APART, "yd") == "61 and 85 are yours; 73 is nobody’s."
     assert chances_words(found) == "There 90 to 91 balls in 100 land in, here 2."  # 61 with 3 carries 67.2 once in 50
 
 
@@ -149,16 +149,39 @@ def test_the_best_distance_is_a_peak_wherever_there_are_any() -> None:
 
 
 def test_distances_that_are_alike_are_said_to_be() -> None:
-    found = leave(tuple(normal(carry, 6) for carry in range(50, 54)), USUAL, "yd")
-    assert yours_words(found, "yd") == "From 50 to 53 every distance is much the same."
+    among = tuple(normal(carry, 6) for carry in range(50, 54))
+    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == "From 50 to 53 every distance is much the same."
     assert leave((), USUAL, "yd") == Leave((), (), ())
-    assert yours_words(Leave((), (), ()), "yd") == chances_words(Leave((), (), ())) == ""
+    assert yours_words(Leave((), (), ()), (), "yd") == chances_words(Leave((), (), ())) == ""
 
 
 def test_a_distance_whose_best_shot_is_a_guess_says_so() -> None:
     found = leave((normal(61, 3), normal(70, 4, trust="guess"), normal(80, 4, trust="told")), USUAL, "yd")
     assert {one.best.swing for one in found.distances if one.guess} == {"70"}
     assert ", a guess" in as_text(found, FAR_APART, None, "yd")
+
+
+@pytest.mark.parametrize(
+    ("trust", "said"),
+    [
+        (("settled", "early"), "61 and 85 are yours; 73 is nobody’s."),
+        (("settled", "guess"), "61 is yours; 85 stands out without a ball; 73 is nobody’s."),
+        (("told", "old"), "85 is yours; 61 stands out without a ball; 73 is nobody’s."),
+        (("told", "guess"), "No ball yet. 61 and 85 stand out; 73 is nobody’s."),
+    ],
+)
+def test_no_number_without_a_ball_is_called_yours(trust: tuple[str, str], said: str) -> None:
+    balls = [0 if word in ("guess", "told") else 12 for word in trust]
+    among = normal(61, 3, trust=trust[0], n=balls[0]), normal(85, 4, trust=trust[1], n=balls[1])
+    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == said
+
+
+def test_with_no_ball_on_the_card_that_is_said_first() -> None:
+    among = tuple(normal(carry, 6, trust="guess", n=0) for carry in range(50, 54))
+    much = "From 50 to 53 every distance is much the same."
+    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == f"No ball yet. {much}"
+    hit = (*among, normal(51, 20, trust="early"))  # is never the best shot, yet a ball of the card
+    assert yours_words(leave(hit, USUAL, "yd"), hit, "yd") == much
 
 
 def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
@@ -199,7 +222,7 @@ def test_as_many_distances_are_listed_as_are_named() -> None:
     found = leave(among, USUAL, "yd")
     assert len(found.peaks) > MOST_PEAKS
     named = [f"{whole(one.left_m, 'yd')}" for one in sorted(listed(found, None, "yd"), key=lambda one: one.left_m)]
-    assert yours_words(found, "yd").startswith(f"{', '.join(named[:-1])} and {named[-1]} are yours")
+    assert yours_words(found, among, "yd").startswith(f"{', '.join(named[:-1])} and {named[-1]} are yours")
 
 
 def test_roll_moves_every_distance_along() -> None:

@@ -14,9 +14,10 @@ from webapp.fits.fitting import NoQuestion
 from webapp.units import YARD_M
 
 CARDS = {
-    "two far apart": (normal(61, 3), normal(78, 4, trust="guess")),
+    "two far apart": (normal(61, 3), normal(78, 4, trust="guess", n=0)),
     "three near": (normal(50, 5), normal(58, 3), normal(66, 6)),
     "with mishits": HEAVY_TAILED,
+    "no ball": (normal(61, 3, trust="told", n=0), normal(85, 4, trust="guess", n=0)),
     "one number": (normal(61, 4),),
     "alike": tuple(normal(carry, 4) for carry in range(40, 60, 2)),
     "much the same": tuple(normal(carry, 6) for carry in range(50, 54)),
@@ -60,7 +61,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
             found[name] = left(cards[card["$"]], asdict(USUAL), unit, ahead)
         except NoQuestion:
             continue
-        words[name] = [{"$": name}, unit]
+        words[name] = [{"$": name}, bare[card["$"]], unit]
         if ahead:
             answers[name] = [{"$": name}, bare[card["$"]], ahead["flag_m"], unit]
             troubles[name] = [{"$": name}, ahead, unit]

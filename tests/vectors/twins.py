@@ -139,7 +139,7 @@ def _told_if(one: Distance | None) -> Json:
 
 def _told_left(some: Sequence[Distance]) -> Json:
     named = ("left_m", "carry_m", "chance", "in_100", "miss_m", "clears", "guess")
-    best = [{name: getattr(one.best, name) for name in ("club", "swing", "trust")} for one in some]
+    best = [{name: getattr(one.best, name) for name in ("club", "swing", "trust", "n")} for one in some]
     return [
         {
             **{name: getattr(one, name) for name in named if name != "guess"},
@@ -272,7 +272,9 @@ TWINS: dict[str, Callable[..., Json]] = {
     "leave/listed": lambda found, flag_m, unit: _told_left(listed(left_of(found), flag_m, unit)),
     "leave/standingOf": lambda one: distance_of(one).standing,
     "leave/missM": lambda table, meant_m: float(every_table([table_of(table)]).miss_m(np.array(0), np.array(meant_m))),
-    "leave_words/yoursWords": lambda found, unit: leave_words.yours_words(left_of(found), unit),
+    "leave_words/yoursWords": lambda found, among, unit: leave_words.yours_words(
+        left_of(found), tuple(map(candidate_of, among)), unit
+    ),
     "leave_words/chancesWords": lambda found: leave_words.chances_words(left_of(found)),
     "leave_words/nobodysM": lambda found: [list(ends) for ends in leave_words.nobodys_m(left_of(found))],
     "leave_words/answerWords": lambda found, among, flag_m, unit: leave_words.answer_words(

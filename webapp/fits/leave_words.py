@@ -14,20 +14,16 @@ FLAG_MISSING = "Say how far is left: roll and trouble belong to a flag."
 ALIKE = 0.05  # of chance: less between the best and the worst distance is nothing to choose by
 
 
-def yours_words(found: Leave, unit: str) -> str:
-    """What stands out: "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance."""
+def yours_words(found: Leave, among: Sequence[Candidate], unit: str) -> str:
+    """What stands out: "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance.
+
+    Nothing is the player's own that rests on no ball, and a card without any says so first.
+    """
     if not found.distances:
         return ""
-    low, high = (whole(found.distances[end].left_m, unit) for end in (0, -1))
-    if low == high:
-        return f"{low} is all there is."
-    if _is_flat(found):
-        return f"From {low} to {high} every distance is much the same."
-    if not found.peaks:
-        return f"From {low} to {high} no distance is yours."
-    yours = _joined([f"{whole(one.left_m, unit)}" for one in _named_peaks(found)], "is yours", "are yours")
-    nobodys = _joined([_stretch(*ends, unit) for ends in nobodys_m(found)], "is nobody’s", "are nobody’s")
-    return f"{'; '.join(said for said in (yours, nobodys) if said)}."
+    if any(one.n for one in among):
+        return _stand_out_words(found, " without a ball", unit)
+    return f"No ball yet. {_stand_out_words(found, '', unit)}"
 
 
 def chances_words(found: Leave) -> str:
@@ -84,7 +80,7 @@ def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit:
     """All of it in lines, for a terminal."""
     if not among:
         return "There is no number on the card to choose from."
-    lines = [f"{yours_words(found, unit)} {chances_words(found)}".strip()]
+    lines = [f"{yours_words(found, among, unit)} {chances_words(found)}".strip()]
     if ahead:
         said = answer_words(found, among, ahead.flag_m, unit), trouble_words(found, ahead, unit)
         lines = [line for line in (*said, *lines) if line]
@@ -94,6 +90,21 @@ def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit:
             f"{whole(one.left_m, unit):4} {unit}  {one.best.name:16}{in_words(one):>10}  {miss_words(one, unit)}{guess}"
         )
     return "\n".join(lines)
+
+
+def _stand_out_words(found: Leave, without: str, unit: str) -> str:
+    low, high = (whole(found.distances[end].left_m, unit) for end in (0, -1))
+    if low == high:
+        return f"{low} is all there is."
+    if _is_flat(found):
+        return f"From {low} to {high} every distance is much the same."
+    if not found.peaks:
+        return f"From {low} to {high} no distance is yours."
+    named = [(f"{whole(one.left_m, unit)}", one.best.n) for one in _named_peaks(found)]
+    yours = _joined([name for name, n in named if n], "is yours", "are yours")
+    stand = _joined([name for name, n in named if not n], f"stands out{without}", f"stand out{without}")
+    nobodys = _joined([_stretch(*ends, unit) for ends in nobodys_m(found)], "is nobody’s", "are nobody’s")
+    return f"{'; '.join(said for said in (yours, stand, nobodys) if said)}."
 
 
 def _must_words(found: Leave, ahead: Ahead, unit: str) -> str:
