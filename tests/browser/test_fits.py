@@ -6,6 +6,7 @@ Whether the phone ranks and words as the server does is asked in tests/browser/t
 
 import re
 from collections.abc import Callable, Iterator
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -259,6 +260,33 @@ def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, wid
     places = asking.page.evaluate(PLACES_AS_THEY_ARRIVE)
     assert len(places) > 50
     assert [late for late in places if late["first"] != late["last"]] == []
+
+
+@pytest.mark.parametrize("media", ["screen", "print"])
+def test_every_distance_marks_what_is_not_settled_as_the_card_does(
+    asking: Player, media: Literal["screen", "print"]
+) -> None:
+    asking.open("/yardage")
+    asking.page.emulate_media(media=media)
+    marks = asking.page.evaluate(
+        """() => Object.fromEntries([...document.querySelectorAll(".yardage [data-trust]")].map((cell) =>
+          [cell.dataset.trust, getComputedStyle(cell.querySelector(".shot")).outlineStyle]))"""
+    )
+    assert marks == {"settled": "none", "early": "solid", "old": "solid", "guess": "dashed"}
+
+
+def test_no_mark_of_every_distance_touches_a_figure(asking: Player) -> None:
+    asking.open("/yardage")
+    asking.page.set_viewport_size({"width": 360, "height": 640})
+    touching = asking.page.evaluate(
+        """() => [...document.querySelectorAll(".yardage tbody tr")].filter((row) => {
+          const chance = document.createRange();
+          chance.selectNodeContents(row.lastElementChild);
+          const shot = row.querySelector(".shot").getBoundingClientRect();
+          return shot.right + 3 > chance.getBoundingClientRect().left;
+        }).map((row) => row.textContent)"""
+    )
+    assert touching == []
 
 
 def test_every_distance_stands_in_one_line(asking: Player) -> None:

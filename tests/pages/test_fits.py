@@ -160,6 +160,24 @@ def test_the_yardage_page_has_every_yard_or_metre(demo: FlaskClient) -> None:
     assert [int(row) for row in rows] == list(range(32, 103))
 
 
+TRUST_ROW = re.compile(r'<td data-trust="([\w ]+)">.*?<span class="shot">([^<]+)</span>(?:<[^>]+>, (\w+)<)?')
+
+
+def test_the_yardage_page_says_of_each_shot_how_far_to_trust_it(demo: FlaskClient) -> None:
+    trust = {f"{one['club']} {one['swing']}": one["trust"] for one in _page_data(demo.get("/fits").text)["candidates"]}
+    told = TRUST_ROW.findall(demo.get("/yardage").text)
+    assert len(told) == 78
+    assert {word for word, _, _ in told} == {"settled", "early", "old", "guess"}
+    assert told == [(trust[shot], shot, "" if trust[shot] == "settled" else trust[shot]) for _, shot, _ in told]
+
+
+def test_the_yardage_page_of_a_book_without_a_ball_says_so_of_every_shot(four: FlaskClient) -> None:
+    assert {(word, said) for word, _, said in TRUST_ROW.findall(four.get("/yardage").text)} == {
+        ("told", "told"),
+        ("guess", "guess"),
+    }
+
+
 def test_the_phone_gets_the_tables_that_give_the_same_answer(demo: FlaskClient) -> None:
     data = _page_data(demo.get("/fits").text)
     assert len(data["candidates"]) == 16
@@ -167,7 +185,7 @@ def test_the_phone_gets_the_tables_that_give_the_same_answer(demo: FlaskClient) 
     assert data["margin"] == {"share": 0.08, "least_m": pytest.approx(4 * 0.9144)}
 
 
-@pytest.mark.parametrize("address", ["/fits", "/fits/leave"])
+@pytest.mark.parametrize("address", ["/fits", "/fits/leave", "/yardage"])
 def test_it_says_why_a_stated_carry_has_its_chances_below_it(four: FlaskClient, book: Book, address: str) -> None:
     why = "A carry that you stated is taken to be 2% too long until a ball of it is hit."
     assert why in four.get(address).text

@@ -77,6 +77,7 @@ def every_distance() -> str:
     return render_template(
         "yardage.html",
         columns=columns(rows, _COLUMNS),
+        told_words=fitting_words.told_words(choosing.candidates),
         unit=view["unit"],
         unit_name=UNIT_NAMES[view["unit"]],
         card=choosing.card,
