@@ -81,6 +81,23 @@ def test_the_labels_name_the_rule_on_attachments_and_show_each_number_three_time
     assert text.count("112") == 3 + 2  # three copies round the shaft, one on either face
 
 
+@pytest.mark.parametrize("unit", ["yd", "m"])
+def test_date_and_unit_of_a_label_stand_clear_of_their_neighbours(meet: Callable[..., Player], unit: str) -> None:
+    player = meet(facts=[*the_demo_set(now()), a_setting("unit", unit)])
+    player.page.goto(f"{player.url}/print")
+    player.page.emulate_media(media="print")
+    feet = player.page.locator(".label-foot")
+    expect(feet).to_have_count(4 * 3)
+    player.page.evaluate("() => document.fonts.ready")
+    for foot in feet.all():
+        assert str(foot.text_content()).endswith(f" · {unit}")
+        # A column is 14 mm wide and the drawing's unit is 1 mm; "30 May" is as wide as a day's name gets.
+        wide_mm = foot.evaluate(
+            "(one, unit) => { one.textContent = `30 May 2028 · ${unit}`; return one.getBBox().width; }", unit
+        )
+        assert wide_mm < 12.6
+
+
 def test_the_digits_of_a_label_stand_3_6_mm_high_and_clear_of_all_else(meet: Callable[..., Player]) -> None:
     present = now()
     facts = the_demo_set(moved(present, days=-300))

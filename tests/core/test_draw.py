@@ -190,6 +190,8 @@ def test_a_shaft_label_shows_its_wedge_three_times() -> None:
     assert root.get("viewBox") == "0 0 42 40"
     carries = [node.text for node in root.iter("text") if node.get("data-part") == "carry"]
     assert carries == ["85", "73", "61", "42"] * 3
+    feet = [node.text for node in root.iter("text") if node.get("class") == "label-foot"]
+    assert feet == ["1 May 2025 · yd"] * 3
 
 
 def test_a_shaft_label_of_six_swings_keeps_the_size_of_its_digits() -> None:

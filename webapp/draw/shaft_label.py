@@ -16,7 +16,7 @@ ARM_X, ARM_MM, NUMBER_X = 1.9, 1.35, 8.5
 
 
 def shaft_label(face: Face, lane: Lane, mirrored: bool, unit: str, date: str) -> Svg:
-    """The label of one wedge, 42 x 40 mm with its cut line; `date` is printed small at the foot of each copy."""
+    """The label of one wedge, 42 x 40 mm with its cut line; `date` and unit stand at the foot of each copy."""
     copies = [_column(face, lane, mirrored, unit, date, copy * COLUMN_MM) for copy in range(COPIES)]
     width = COLUMN_MM * COPIES
     return tag(
@@ -36,12 +36,12 @@ def _column(face: Face, lane: Lane, mirrored: bool, unit: str, date: str, left: 
         y = TAB_MM + 0.8 + step * (place + 0.5)
         rows.append(arm_at(left + ARM_X, y, ARM_MM, carry.swing_deg, mirrored))
         rows.append(number(carry, unit, left + NUMBER_X, y, min(NUMBER_MM, step), 1, tall=BOX_TALL, margin=BOX_MARGIN))
-    middle = left + COLUMN_MM / 2
+    middle, foot = left + COLUMN_MM / 2, f"{date} · {unit}"
     return tag(
         "g",
         tag("rect", class_="tab-box", x=left + 1.2, y=1, width=COLUMN_MM - 2.4, height=TAB_MM - 1.4, rx=0.8),
         tag("text", lane.tab, class_="tab-text", x=middle, y=4.45, font_size=4, text_anchor="middle"),
         join(*rows),
-        tag("text", date, class_="small-print", x=middle, y=HEIGHT_MM - 1.5, font_size=1.9, text_anchor="middle"),
+        tag("text", foot, class_="label-foot", x=middle, y=HEIGHT_MM - 1.5, font_size=1.9, text_anchor="middle"),
         class_="label-column",
     )
