@@ -38,17 +38,28 @@ export function start(data) {
     slide.value = numberIn(flag) || whole(data.middle_m, asking.unit);
   }
 
+  /** Show the answer, and return its first sentence. */
   function tell() {
     const { flag_m, roll_m, front_m, back_m } = asking.lengths();
     const isRefused = [flag_m, roll_m, front_m, back_m].includes(undefined); // which is said under the box
-    if (flag_m === null || isRefused) return said.replaceChildren();
+    if (flag_m === null || isRefused) {
+      said.replaceChildren();
+      return "";
+    }
     slide.value = fromM(flag_m, asking.unit);
     try {
       const asked = question({ flag_m, roll_m: roll_m ?? 0, front_m, back_m, must_carry: form.elements.must.checked }, data.margin);
-      said.replaceChildren(...drawn(answer(asked, data.candidates), asked, flag_m));
+      const found = answer(asked, data.candidates);
+      said.replaceChildren(...drawn(found, asked, flag_m));
+      return found.closest ? nothingWords(found, asked, asking.unit) : firstWords(found.ranked[0], asked);
     } catch (problem) {
       said.replaceChildren(box("problems", problem.message));
+      return problem.message;
     }
+  }
+
+  function firstWords({ candidate }, asked) {
+    return `${candidate.club} ${candidate.swing}: ${twenty(candidate.table, asked.front_m, asked.back_m).inside} of 20 in.`;
   }
 
   function drawn(found, asked, flag_m) {

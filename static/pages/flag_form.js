@@ -2,10 +2,12 @@
 
 import { toM, whole } from "../rules/lengths.js";
 import { isCardOnly } from "../ui/card_only.js";
+import { element } from "../ui/elements.js";
 import { preferred, preferences } from "../ui/preferences.js";
 import { shutPage } from "../ui/round_lock.js";
 import { numberIn } from "../ui/typed.js";
 
+const PAUSE_MS = 700; // between the last key and the speaking: a reader would hear every answer to the end
 const DISTANCES = ["flag", "roll", "front", "back"];
 
 export class FlagForm {
@@ -15,25 +17,33 @@ export class FlagForm {
   }
 
   /**
-   * Call `tell` now and after every change. Steps go on from `from_m` where no flag is typed; `reach` is called before,
+   * Call `tell` now and after every change; what it returns is spoken, once typing pauses, to who does not see. Steps go on from `from_m` where no flag is typed; `reach` is called before,
    * at first and whenever the unit is another one.
    */
   begin(from_m, tell, reach = () => {}) {
     const { form } = this;
     const { flag } = form.elements;
+    const spoken = element("p", { id: "spoken", class: "visually-hidden", role: "status" });
+    let timer = null;
+    const answer = () => {
+      const sentence = tell();
+      clearTimeout(timer);
+      timer = setTimeout(() => { spoken.textContent = sentence; }, PAUSE_MS);
+    };
     reach();
     this.follow(reach);
+    form.after(spoken);
     tell();
-    form.addEventListener("input", tell);
-    form.addEventListener("submit", (event) => { event.preventDefault(); tell(); });
+    form.addEventListener("input", answer);
+    form.addEventListener("submit", (event) => { event.preventDefault(); answer(); });
     for (const button of form.querySelectorAll("[data-step]")) {
       button.addEventListener("click", () => {
         const from = numberIn(flag) || whole(from_m, this.unit);
         flag.value = Math.max(1, Math.round(from) + Number(button.dataset.step));
-        tell();
+        answer();
       });
     }
-    preferred.addEventListener("change", () => { this.follow(reach); tell(); });
+    preferred.addEventListener("change", () => { this.follow(reach); answer(); });
     preferred.addEventListener("change", () => { if (isCardOnly()) shutPage(); });
   }
 

@@ -24,16 +24,23 @@ export function start(data) {
   asking.begin(Math.max(...data.candidates.map(({ carry_m }) => carry_m)), tell);
   tellAge(data);
 
+  /** Show the answer, and return its first sentence. */
   function tell() {
     const asked = asking.lengths();
     const typed = Object.values(asked);
-    if (typed.includes(undefined)) return said.replaceChildren(); // what is refused is said under its box
+    if (typed.includes(undefined)) {
+      said.replaceChildren(); // what is refused is said under its box
+      return "";
+    }
     try {
       if (asked.flag_m === null && typed.some((length) => length !== null)) throw new Error(FLAG_MISSING);
       const ahead = asked.flag_m === null ? null : { ...asked, roll_m: asked.roll_m ?? 0, must_carry: form.elements.must.checked };
-      show(leave(data.candidates, data.margin, asking.unit, ahead), ahead);
+      const found = leave(data.candidates, data.margin, asking.unit, ahead);
+      show(found, ahead);
+      return ahead ? answerWords(found, data.candidates, ahead.flag_m, asking.unit) : yoursWords(found, data.candidates, asking.unit);
     } catch (problem) {
       said.replaceChildren(box("problems", problem.message));
+      return problem.message;
     }
   }
 

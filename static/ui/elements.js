@@ -10,9 +10,9 @@ export function element(name, attributes, ...inside) {
   return made;
 }
 
-/** A sentence in a box of its own, read aloud when it comes: a notice, or a problem. */
+/** A sentence in a box of its own: a notice, or a problem. */
 export function box(name, text) {
-  return element("div", { class: name, role: "status" }, element("p", {}, text));
+  return element("div", { class: name }, element("p", {}, text));
 }
 
 /** What is drawn only when looked at, by `draw`, below its summary; it is open where `before` was. */

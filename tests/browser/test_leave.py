@@ -111,6 +111,40 @@ def test_a_page_kept_before_the_lock_refuses_to_answer_and_no_link_leads_to_it(h
     expect(heron.page.get_by_role("link", name="What to leave")).to_have_count(0)
 
 
+@pytest.mark.parametrize(
+    ("path", "sentence"),
+    [(PATH, "62 is in reach: 56 9:00, 70 balls in 100 land in."), ("/fits", "56 9:00: 14 of 20 in.")],
+)
+def test_of_an_answer_its_first_sentence_is_spoken_once_typing_pauses(asking: Player, path: str, sentence: str) -> None:
+    """A reader hears each change of a live region, also where all of it is drawn anew."""
+    page = asking.page
+    asking.open(path)
+    page.evaluate(
+        """() => {
+          globalThis.heard = [];
+          const live = "[role=status], [role=alert], [aria-live]";
+          const hear = (all) => {
+            for (const { target } of all) {
+              const region = (target.closest ?? target.parentElement.closest).call(target, live);
+              if (region) heard.push(region.textContent);
+              for (const one of target.querySelectorAll(live)) heard.push(one.textContent);
+            }
+          };
+          new MutationObserver(hear).observe(document.querySelector("main"), { childList: true, subtree: true });
+          const flag = document.querySelector("#flag");
+          for (const typed of ["6", "62"]) {
+            flag.value = typed;
+            flag.dispatchEvent(new Event("input", { bubbles: true }));
+          }
+        }"""
+    )
+    expect(page.locator("#said li")).not_to_have_count(0)
+    assert page.evaluate("heard") == []
+    page.clock.fast_forward(1000)
+    expect(page.locator("#spoken")).to_have_text(sentence)
+    assert page.evaluate("heard") == [sentence]
+
+
 def test_a_touch_on_the_card_leads_to_it(asking: Player) -> None:
     asking.open("/card")
     asking.page.get_by_role("link", name="What to leave").tap()
