@@ -11,6 +11,7 @@ const STEP = 11.4;
 const GROUND_Y = 66;
 const GROUND_HIGH = 88;
 const LEAST_ROWS = 3;
+const FIGURE_APART = 30;
 
 /** Where carries [m] lie on the ground round a flag and a window; what lies beyond an end is drawn at it. */
 export function axisOf(flag_m, { front_m, back_m }) {
@@ -20,14 +21,21 @@ export function axisOf(flag_m, { front_m, back_m }) {
   return { low_m, high_m, x };
 }
 
+/** How many `unit` lie between figures below the ground, so that none touches its neighbour. */
+export function tickStep({ low_m, high_m }, unit) {
+  const px_a_unit = (WIDE - 2 * EDGE) / fromM(high_m - low_m, unit);
+  return [10, 20, 50].find((step) => step * px_a_unit >= FIGURE_APART) ?? 100;
+}
+
 /** The ground with its flag; trouble up to `front_m` and from `back_m` is hatched, where there is any. */
 export function groundDrawing(axis, flag_m, { front_m, back_m }, unit) {
   const drawing = blank(GROUND_HIGH, "ground-drawing");
   if (front_m) drawing.append(...trouble(axis.x(axis.low_m), axis.x(front_m), `to ${whole(front_m, unit)}`, "end"));
   if (back_m) drawing.append(...trouble(axis.x(back_m), axis.x(axis.high_m), `past ${whole(back_m, unit)}`, "start"));
   drawing.append(path("turf", `M0 ${GROUND_Y}H${WIDE}`));
-  const last = Math.floor(fromM(axis.high_m, unit) / 10) * 10;
-  for (let at = Math.ceil(fromM(axis.low_m, unit) / 10) * 10; at <= last; at += 10) {
+  const step = tickStep(axis, unit);
+  const last = Math.floor(fromM(axis.high_m, unit) / step) * step;
+  for (let at = Math.ceil(fromM(axis.low_m, unit) / step) * step; at <= last; at += step) {
     const x = axis.x(toM(at, unit));
     drawing.append(path("turf thin", `M${x} ${GROUND_Y}v5`), svg("text", { x, y: GROUND_Y + 19, "text-anchor": "middle" }, at));
   }

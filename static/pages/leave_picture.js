@@ -3,6 +3,7 @@
 import { fromM, toM, whole } from "../rules/lengths.js";
 import { svg } from "../ui/arm.js";
 import { path } from "../ui/elements.js";
+import { tickStep } from "./fits_picture.js";
 
 const WIDE = 344;
 const EDGE = 8;
@@ -21,7 +22,7 @@ export function leaveLine({ distances, peaks }, nobodys, chosen_m, unit) {
   const x = (left_m) => EDGE + ((left_m - low_m) / (high_m - low_m)) * (WIDE - 2 * EDGE);
   drawing.append(...share(0.5), ...share(1));
   for (const [from_m, to_m] of nobodys) drawing.append(hatched(x(from_m), x(to_m)));
-  drawing.append(path("turf", `M0 ${GROUND_Y}H${WIDE}`), ...ticks(x, distances, unit));
+  drawing.append(path("turf", `M0 ${GROUND_Y}H${WIDE}`), ...ticks(x, distances, tickStep({ low_m, high_m }, unit), unit));
   if (chosen_m !== null) drawing.append(path("flag", `M${x(chosen_m)} ${GROUND_Y}V4l16 7-16 7`));
   drawing.append(...line(x, distances));
   for (const one of peaks) drawing.append(...peak(x(one.left_m), y(one.chance), whole(one.left_m, unit)));
@@ -64,10 +65,10 @@ function hatched(left, right) {
   return path("trouble", strokes);
 }
 
-function ticks(x, distances, unit) {
+function ticks(x, distances, step, unit) {
   const found = [];
   const last = Math.round(fromM(distances.at(-1).left_m, unit));
-  for (let at = Math.ceil(Math.round(fromM(distances[0].left_m, unit)) / 10) * 10; at <= last; at += 10) {
+  for (let at = Math.ceil(Math.round(fromM(distances[0].left_m, unit)) / step) * step; at <= last; at += step) {
     const place = x(toM(at, unit));
     found.push(path("turf thin", `M${place} ${GROUND_Y}v5`), svg("text", { x: place, y: GROUND_Y + 19, "text-anchor": "middle" }, at));
   }

@@ -262,6 +262,22 @@ def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, wid
     assert [late for late in places if late["first"] != late["last"]] == []
 
 
+@pytest.mark.parametrize("path", ["/fits?flag=240", "/fits?flag=400&front=300", "/fits/leave"])
+def test_the_figures_below_the_ground_stand_clear_of_each_other_as_the_server_drew_them(
+    asking: Player, plain: Page, path: str
+) -> None:
+    plain.goto(asking.url + path)
+    asking.open(path)
+    figures = (
+        """() => [...document.querySelectorAll(".ground-drawing")][0].querySelectorAll("text[text-anchor=middle]")"""
+    )
+    told = f"""() => [...({figures})()].map((one) => one.textContent)"""
+    assert asking.page.evaluate(told) == plain.evaluate(told)
+    apart = f"""() => [...({figures})()].filter((one) => !one.matches(".peak-name")).map((one) => one.getBBox())
+      .map((one, place, all) => place ? one.x - all[place - 1].x - all[place - 1].width : 9)"""
+    assert min(asking.page.evaluate(apart)) > 4
+
+
 @pytest.mark.parametrize("media", ["screen", "print"])
 def test_every_distance_marks_what_is_not_settled_as_the_card_does(
     asking: Player, media: Literal["screen", "print"]

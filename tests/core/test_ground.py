@@ -3,6 +3,9 @@
 Sources: a normal forecast whose quantiles scipy gives; the window of the worked example F4 (invented data).
 """
 
+import re
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -44,6 +47,17 @@ def test_the_ground_hatches_only_trouble_that_was_named() -> None:
     assert "to 58" in drawn
     assert "past" not in drawn
     assert ">60</text>" in drawn
+
+
+@pytest.mark.parametrize(
+    ("flag", "unit", "step"), [(66, "yd", 10), (112, "yd", 10), (200, "yd", 20), (340, "yd", 20), (400, "yd", 50)]
+)
+def test_figures_of_far_ground_stand_as_far_apart_as_they_are_wide(flag: float, unit: str, step: int) -> None:
+    drawn = ground(axis(flag * YARD_M, flag * 0.92 * YARD_M, flag * 1.08 * YARD_M), flag * YARD_M, None, None, unit)
+    places = [(float(x), int(at)) for x, at in re.findall(r'<text x="([\d.]+)"[^>]*>(\d+)<', drawn)]
+    assert {other - one for (_, one), (_, other) in pairwise(places)} == {step}
+    assert all(at % step == 0 for _, at in places)
+    assert min(other - one for (one, _), (other, _) in pairwise(places)) >= 30  # three figures are 24 wide
 
 
 def test_a_window_narrower_than_a_ball_still_tells_in_from_out() -> None:

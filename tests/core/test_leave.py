@@ -6,6 +6,7 @@ table). The generator of tests/bench has curves of its own, so no book is measur
 """
 
 import math
+import re
 from statistics import median
 from typing import Any
 
@@ -309,6 +310,11 @@ def test_the_line_is_dashed_from_and_to_guesses_and_bears_peaks_hatching_and_fla
     assert drawing.count('class="trouble"') == drawing.count('class="flag"') == 1
     assert 'class="flag"' not in leave_line(points, [], [], None, "yd")
     assert leave_line(points[:1], [], [], None, "yd").count('class="chance') == 0
+
+
+def test_figures_below_a_long_line_stand_as_far_apart_as_they_are_wide() -> None:
+    drawing = leave_line([Point(at * YARD_M, 0.5, False) for at in range(35, 201)], [], [], None, "yd")
+    assert re.findall(r'text-anchor="middle">(\d+)<', drawing) == [f"{at}" for at in range(40, 201, 20)]
 
 
 @pytest.mark.parametrize(("unit", "last"), [("yd", 400), ("m", 365)])

@@ -15,6 +15,7 @@ WIDE, EDGE = 344.0, 8.0  # px of the drawing, and of the room beside its axis
 DOT, STEP = 5.0, 11.4  # radius of a ball and the width of a column of them
 GROUND_Y, GROUND_HIGH = 66.0, 88.0
 LEAST_ROWS = 3
+FIGURE_APART = 30.0  # px from figure to figure; three digits are 24 wide
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,18 @@ def axis(flag_m: float, front_m: float, back_m: float) -> Axis:
     return Axis(min(flag_m * 0.68, front_m * 0.95), max(flag_m * 1.3, back_m * 1.05))
 
 
+def tick_step(along: Axis, unit: str) -> int:
+    """How many `unit` lie between figures below the ground, so that none touches its neighbour."""
+    px_a_unit = (WIDE - 2 * EDGE) / from_m(along.high_m - along.low_m, unit)
+    return next((step for step in (10, 20, 50) if step * px_a_unit >= FIGURE_APART), 100)
+
+
 def ground(along: Axis, flag_m: float, front_m: float | None, back_m: float | None, unit: str) -> Svg:
     """The ground with its flag; trouble up to `front_m` and from `back_m` is hatched, where there is any."""
-    first = math.ceil(from_m(along.low_m, unit) / 10) * 10
-    last = math.floor(from_m(along.high_m, unit) / 10) * 10
-    ticks = [_tick(along.x(at * LENGTH_M[unit]), str(at)) for at in range(first, last + 1, 10)]
+    step = tick_step(along, unit)
+    first = math.ceil(from_m(along.low_m, unit) / step) * step
+    last = math.floor(from_m(along.high_m, unit) / step) * step
+    ticks = [_tick(along.x(at * LENGTH_M[unit]), str(at)) for at in range(first, last + 1, step)]
     x = along.x(flag_m)
     return _drawing(
         GROUND_HIGH,

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ..units import LENGTH_M, from_m, whole
-from .ground import WIDE, Axis
+from .ground import WIDE, Axis, tick_step
 from .svg import Svg, join, tag
 
 GROUND_Y, HIGH, TALL = 138.0, 160.0, 108.0  # where the ground lies, the drawing's height, that of a chance of 1
@@ -100,12 +100,13 @@ def _flag(x: float) -> Svg:
 
 
 def _ticks(along: Axis, points: Sequence[Point], unit: str) -> list[Svg]:
-    first = -(-round(from_m(points[0].left_m, unit)) // 10) * 10
+    step = tick_step(along, unit)
+    first = -(-round(from_m(points[0].left_m, unit)) // step) * step
     last = round(from_m(points[-1].left_m, unit))
     return [
         join(
             tag("path", class_="turf thin", d=f"M{along.x(at * LENGTH_M[unit]):.1f} {GROUND_Y:g}v5"),
             tag("text", f"{at}", x=along.x(at * LENGTH_M[unit]), y=GROUND_Y + 19, text_anchor="middle"),
         )
-        for at in range(first, last + 1, 10)
+        for at in range(first, last + 1, step)
     ]
