@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response
 
 from . import clock, doors
 from .days import day
+from .facts import BALLS
 from .moments import local
 from .store import reading
 from .units import ALTITUDE_NAMES, LENGTH_M, TEMPERATURE_NAMES
@@ -56,6 +57,15 @@ def view() -> dict[str, Any]:
             "sun": phone.get("sun") is True,
         }
     return seen
+
+
+def asked_ball() -> str | None:
+    """The kind of ball that the address asks for, which links of its page go on asking for; None for the book's own.
+
+    What is the book's own kind anyway has one address, the one that the phone keeps.
+    """
+    ball = request.args.get("ball")
+    return ball if ball in BALLS and ball != view()["ball"] else None
 
 
 def own_day() -> Callable[[str], str]:

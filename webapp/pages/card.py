@@ -44,7 +44,7 @@ def show() -> Response:
 def _hangs_on() -> tuple[object, ...]:
     """What the card's page hangs on: the book's facts, the numbers' moment, the days that it tells of, its settings."""
     book, view, now = doors.book(), reader.view(), card_only.moment()
-    made_of = read_card.made_of(book, now, view["mirrored"], _ball())
+    made_of = read_card.made_of(book, now, view["mirrored"], reader.asked_ball())
     ahead_min = reading.utc_offset_min(book)
     days = [local(moment, ahead_min)[:10] for moment in (now, present.now())]
     return book.id, book.state(), made_of, days
@@ -62,6 +62,8 @@ def _page() -> str:
         old=card_words.old_enough_to_check(shown(today)),
         printed=_printed_words(today),
         other_ball=other,
+        other_ball_at=url_for("card.show", ball=None if other == view["ball"] else other),
+        asked_ball=reader.asked_ball(),
         page_data=phone_data.card_numbers(doors.book(), view, today),
     )
 
@@ -76,14 +78,14 @@ def choose() -> Response:
     hidden = sorted(cell.key for cell in _today().cells.values() if cell.key not in chosen)
     notes.note(make_facts.setting(doors.book(), "hidden_cells", hidden, present.now()))
     flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
-    return redirect(url_for("card.show"))
+    return redirect(url_for("card.show", ball=reader.asked_ball()))
 
 
 @card.get("/card/<uuid:club_id>/<swing>")
 @doors.as_of_one_moment
 def behind(club_id: Any, swing: str) -> str:
     """The shots behind one number, with their plain figures."""
-    view, today, swing_deg = reader.view(), _today(), _degrees(swing)
+    view, today, swing_deg, asked = reader.view(), _today(), _degrees(swing), reader.asked_ball()
     place = (str(club_id), swing_deg)
     cell, shots = today.cells.get(place), reading.shots_of_cell(doors.book(), *place)
     clubs = {one.id: one for one in reading.clubs(doors.book(), retired=True)}
@@ -92,6 +94,7 @@ def behind(club_id: Any, swing: str) -> str:
     heir, before = heirs_of(clubs.values()).get(place[0], ""), clubs[place[0]].follows
     return render_template(
         "cell.html",
+        back=url_for("card.show", ball=asked),
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
         cell=cell,
         club=clubs[place[0]],
@@ -100,8 +103,8 @@ def behind(club_id: Any, swing: str) -> str:
         behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),
         moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
-        heir=url_for("card.behind", club_id=heir, swing=swing) if (heir, swing_deg) in today.cells else "",
-        past=url_for("card.behind", club_id=before, swing=swing)
+        heir=url_for("card.behind", club_id=heir, swing=swing, ball=asked) if (heir, swing_deg) in today.cells else "",
+        past=url_for("card.behind", club_id=before, swing=swing, ball=asked)
         if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)
         else "",
         day=day,
@@ -127,6 +130,7 @@ def on_paper() -> str:
         **card_view.on_paper(today, unit, mirrored, _home_air(view), foot),
         paper=paper if paper in PAPERS else "a4",
         papers=PAPERS,
+        asked_ball=reader.asked_ball(),
         printed=_printed_words(today),
         printed_lines=printed.words_of(card_view.cut_into_faces(today), unit),
     )
@@ -139,14 +143,14 @@ def was_printed() -> Response:
     lines = request.form.getlist("line")
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
-        return redirect(url_for("card.on_paper"))
+        return redirect(url_for("card.on_paper", ball=reader.asked_ball()))
     if not printed.is_fit(lines):
         flash("What is on the paper could not be read. Nothing was changed; lay the card out again.")
-        return redirect(url_for("card.on_paper"))
+        return redirect(url_for("card.on_paper", ball=reader.asked_ball()))
     now = present.now()
     notes.note(*(make_facts.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
     flash("Kept. The card page says when a number on paper is no longer today's.")
-    return redirect(url_for("card.show"))
+    return redirect(url_for("card.show", ball=reader.asked_ball()))
 
 
 def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
@@ -168,17 +172,11 @@ def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
 
 
 def _today() -> Card:
-    return read_card.card_of(doors.book(), card_only.moment(), reader.view()["mirrored"], _ball())
-
-
-def _ball() -> str | None:
-    """The kind of ball that is asked for; None for the player's own choice."""
-    ball = request.args.get("ball")
-    return ball if ball in BALLS else None
+    return read_card.card_of(doors.book(), card_only.moment(), reader.view()["mirrored"], reader.asked_ball())
 
 
 def _link(cell: CardCell) -> str:
-    return url_for("card.behind", club_id=cell.club_id, swing=f"{cell.swing_deg:g}", ball=_ball())
+    return url_for("card.behind", club_id=cell.club_id, swing=f"{cell.swing_deg:g}", ball=reader.asked_ball())
 
 
 def _home_air(view: dict[str, Any]) -> str:

@@ -142,6 +142,12 @@ def _note(opened: Opened, changed: dict[str, Any]) -> Response:
     return redirect(url_for("shot.show", shot_id=opened.row["id"]))
 
 
+def _number_at(row: dict[str, Any], usual: str) -> str:
+    """Where the number stands that a ball tells of: on the card of its own kind of ball."""
+    ball = None if row["ball"] == usual else row["ball"]
+    return url_for("card.behind", club_id=row["club_id"], swing=f"{row['swing_deg']:g}", ball=ball)
+
+
 def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = None) -> str:
     view, row = reader.view(), opened.row
     unit, hand = view["unit"], view["hand"]
@@ -155,6 +161,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         "shot.html",
         shot=row,
         club=opened.club,
+        back=_number_at(row, view["ball"]),
         swing=_swing_name(row["swing_deg"], view["mirrored"]),
         unit=unit,
         unit_name=UNIT_NAMES[unit],

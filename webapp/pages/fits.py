@@ -15,7 +15,6 @@ from ..draw.arm import arm
 from ..draw.ground import axis, ground, twenty_balls
 from ..draw.svg import Svg
 from ..estimate.chance import twenty
-from ..facts import BALLS
 from ..fits import fitting, fitting_words
 from ..fits.yardage import columns, yardage
 from ..forms.fits import FitsForm
@@ -62,6 +61,7 @@ def show() -> str | tuple[str, int]:
         words=fitting_words,
         told_words=fitting_words.told_words(choosing.candidates),
         arms=_arms(choosing, view),
+        asked_ball=reader.asked_ball(),
         as_of=day(choosing.card.local_as_of),
         page_data=phone_data.fits(doors.book(), view, choosing),
     )
@@ -82,14 +82,13 @@ def every_distance() -> str:
         unit_name=UNIT_NAMES[view["unit"]],
         card=choosing.card,
         arms=_arms(choosing, view),
+        asked_ball=reader.asked_ball(),
         as_of=day(choosing.card.local_as_of),
     )
 
 
 def _choosing() -> choose_shot.Choosing:
-    ball = request.args.get("ball")
-    mirrored = reader.view()["mirrored"]
-    return choose_shot.choosing(doors.book(), present.now(), mirrored, ball if ball in BALLS else None)
+    return choose_shot.choosing(doors.book(), present.now(), reader.view()["mirrored"], reader.asked_ball())
 
 
 def _question(form: FitsForm, choosing: choose_shot.Choosing, unit: str) -> tuple[list[str], fitting.Question | None]:

@@ -14,7 +14,6 @@ from ..days import day
 from ..draw.arm import arm
 from ..draw.leave_line import Point, leave_line
 from ..draw.svg import Svg
-from ..facts import BALLS
 from ..fits import fitting_words, leave_words
 from ..fits.fitting import NoQuestion
 from ..fits.leave import Ahead, Distance, Leave, leave, listed
@@ -34,9 +33,9 @@ def register(app: Flask) -> None:
 def show() -> str | tuple[str, int]:
     """The line over the ground, and with a flag what to leave of the way to it."""
     card_only.shut()
-    view, ball = reader.view(), request.args.get("ball")
+    view, ball = reader.view(), reader.asked_ball()
     unit = request.args["unit"] if request.args.get("unit") in LENGTH_M else view["unit"]
-    choosing = choose_shot.choosing(doors.book(), present.now(), view["mirrored"], ball if ball in BALLS else None)
+    choosing = choose_shot.choosing(doors.book(), present.now(), view["mirrored"], ball)
     form = LeaveForm(request.args or MultiDict(), lengths_in=unit)
     problems, ahead, found = [], None, leave(choosing.candidates, choosing.margin, unit)
     try:
@@ -61,6 +60,7 @@ def show() -> str | tuple[str, int]:
         rests_words=fitting_words.rests_words,
         told_words=fitting_words.told_words(choosing.candidates),
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings},
+        asked_ball=ball,
         as_of=day(choosing.card.local_as_of),
         page_data=phone_data.fits(doors.book(), view, choosing),
     )
