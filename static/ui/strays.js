@@ -43,7 +43,7 @@ function waitingWords(n, book) {
     deleted: "; what is of the deleted book will not be sent.",
     other: `. Open that book here again and ${they} sent, unless it was deleted.`,
     shut: `. Open the book here again and ${they} sent.`,
-    unheard: `. With signal ${they} sent while ${their} book is open here, unless this was deleted.`,
+    unheard: `. With signal ${they} sent, if ${their} book is open on this phone and was not deleted.`,
   };
   const which = refused === "book_deleted" ? "deleted" : (book && "other") || (refused && "shut") || "unheard";
   return `${are} only on this phone${says[which]}`;

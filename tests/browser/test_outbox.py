@@ -94,7 +94,7 @@ def test_a_page_that_is_not_kept_says_of_the_open_books_balls_when_they_are_sent
     without_signal.page.goto(without_signal.url + "/leaving")
     expect(without_signal.page.get_by_role("heading", name="No signal")).to_be_visible()
     expect(without_signal.page.locator("#strays")).to_contain_text(
-        "1 entry is only on this phone. With signal it is sent while its book is open here, unless this was deleted."
+        "1 entry is only on this phone. With signal it is sent, if its book is open on this phone and was not deleted."
     )
     assert without_signal.faults == []
 
