@@ -236,6 +236,19 @@ def test_a_new_wedge_takes_the_place_of_an_old_one_and_starts_from_its_carry(
     assert next(club for club in reading.clubs(demo_set) if club.id == new).follows == old
 
 
+@pytest.mark.parametrize("told", [{}, {"carry": ""}])
+def test_a_full_carry_typed_for_the_new_wedge_is_the_new_ones(
+    player: FlaskClient, demo_set: Book, told: dict[str, str]
+) -> None:
+    old = id_of(demo_set, "56")
+    send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56=told))
+    fields = shown(demo_set, wedge_56={"name": "56 new", "carry": "78"})
+    answer = words(send(player, "/bag/set", do=f"replace {old}", **fields))
+    assert reading.full_carries(demo_set)[id_of(demo_set, "56 new")] == pytest.approx(78 * YARD_M)
+    assert "The new 56 new is in the bag with the full carry that you gave." in answer
+    assert "starts from the old one's full carry" not in answer
+
+
 def test_an_unknown_deed_takes_no_wedge_out(player: FlaskClient, demo_set: Book) -> None:
     send(player, "/bag/set", do=f"burn {id_of(demo_set, '56')}", **shown(demo_set))
     assert len(bag_of(demo_set)) == 4

@@ -177,8 +177,7 @@ def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
     if replaced:
         successor = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
         notes.keep(successor)
-        _start_from_old(form, club.id, successor["id"])
-        flash(f"The new {_body(form)['name']} starts from the old one's full carry, as told.")
+        flash(f"The new {_body(form)['name']} {_start(form, club.id, successor['id'])}.")
     notes.keep(make_facts.correction(book, "club", club.id, {**_said_of(club), "retired": True}, now))
     flash(f"The {club.name} left the bag; its balls are kept under it.")
 
@@ -192,7 +191,7 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
             notes.keep(make_facts.correction(book, "full_carry", root, None, present.now()))
         return bool(root)
     carry_m = units.to_m(float(form.carry.data), unit)
-    if said_m is not None and abs(units.from_m(said_m, unit) - float(form.carry.data)) < 0.06:
+    if _stands(form, said_m):
         return False
     body = {"club_id": club_id, "carry_m": carry_m}
     notes.keep(
@@ -203,13 +202,21 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
     return True
 
 
-def _start_from_old(form: ClubForm, old_id: str, new_id: str) -> None:
-    """A new club's stated carry starts from the old one's typical full carry, unless the player says otherwise."""
-    book, view = doors.book(), reader.view()
-    told_m = reading.full_carries(book).get(old_id)
-    carry_m = full_carry.typical_full_m(book, old_id, present.now(), view["mirrored"]) or told_m
-    if carry_m is None and form.carry.data is None:
-        return
+def _stands(form: ClubForm, said_m: float | None) -> bool:
+    """Whether the box of the full carry holds what it was filled with: what was stated before, to a tenth."""
+    if said_m is None or form.carry.data is None:
+        return said_m is form.carry.data
+    return abs(units.from_m(said_m, reader.view()["unit"]) - float(form.carry.data)) < 0.06
+
+
+def _start(form: ClubForm, old_id: str, new_id: str) -> str:
+    """State a new club's full carry, and say which: as typed in the old one's box, else the old one's typical one."""
+    book, told_m = doors.book(), reading.full_carries(doors.book()).get(old_id)
+    if form.carry.data is not None and not _stands(form, told_m):
+        _state_carry(form, new_id)
+        return "is in the bag with the full carry that you gave"
+    carry_m = full_carry.typical_full_m(book, old_id, present.now(), reader.view()["mirrored"]) or told_m
     if carry_m is None:
-        carry_m = units.to_m(float(form.carry.data), view["unit"])
+        return "is in the bag"
     notes.keep(make_facts.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, present.now()))
+    return "starts from the old one's full carry, as told"
