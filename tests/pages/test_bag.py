@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from webapp.card.build import heirs_of
 from webapp.facts import LONGEST_CARRY_M
 from webapp.store import reading
 from webapp.store.book import Book
@@ -247,6 +248,79 @@ def test_a_full_carry_typed_for_the_new_wedge_is_the_new_ones(
     assert reading.full_carries(demo_set)[id_of(demo_set, "56 new")] == pytest.approx(78 * YARD_M)
     assert "The new 56 new is in the bag with the full carry that you gave." in answer
     assert "starts from the old one's full carry" not in answer
+
+
+def replaced(player: FlaskClient, book: Book, name: str = "56") -> tuple[str, str]:
+    """Ids of a wedge and of the new one of the same name that took its place."""
+    old = id_of(book, name)
+    send(player, "/bag/set", do=f"replace {old}", **shown(book))
+    return old, id_of(book, name)
+
+
+def test_a_new_one_without_balls_can_be_undone_in_its_row(player: FlaskClient, demo_set: Book) -> None:
+    before = bag_of(demo_set)
+    old, new = replaced(player, demo_set)
+    page = player.get("/bag")
+    assert "It took the place of the old 56." in words(page)
+    (undo,) = re.findall(r'name="do" value="(undo [^"]+)"', page.text)
+    answer = words(send(player, "/bag/set", do=undo, **shown(demo_set, wedge_46={"sole_note": "worn"})))
+    assert "The old 56 is in the bag again, with its balls." in answer
+    assert (bag_of(demo_set), id_of(demo_set, "56")) == (before, old)
+    assert reading.clubs(demo_set)[0].sole_note == "worn"  # what else was typed is kept
+    assert "took the place" not in answer
+    assert [club.follows for club in reading.clubs(demo_set, retired=True) if club.id == new] == [""]
+
+
+def test_a_new_one_with_balls_is_not_undone_and_its_balls_stay(player: FlaskClient, demo_set: Book) -> None:
+    _, new = replaced(player, demo_set)
+    bucket = a_bucket()
+    demo_set.add([bucket, a_shot(bucket, new)], None, NOW)
+    assert 'value="undo ' not in player.get("/bag").text
+    send(player, "/bag/set", do=f"undo {new}", **shown(demo_set))
+    assert id_of(demo_set, "56") == new
+
+
+def test_the_one_replaced_is_offered_once_its_successor_left_and_is_told_from_it(
+    player: FlaskClient, demo_set: Book
+) -> None:
+    left = words(send(player, "/bag/set", do=f"replace {id_of(demo_set, '56')}", **shown(demo_set)))
+    assert "The old 56 left the bag; its balls are kept under it. Below the new one a button puts it back." in left
+    old, new = reading.clubs(demo_set)[2].follows, id_of(demo_set, "56")
+    send(player, "/bag/set", do=f"retire {new}", **shown(demo_set))
+    assert re.findall(r'aria-label="put the ([^"]+) back"', player.get("/bag").text) in (
+        ["old 56", "56"],
+        ["56", "old 56"],
+    )
+    assert "The old 56 is in the bag again, with its balls." in words(send(player, "/bag/back", club=old))
+    assert id_of(demo_set, "56") == old
+
+
+def test_no_circle_comes_of_wedges_put_back_in_turn(player: FlaskClient, demo_set: Book) -> None:
+    first, second = replaced(player, demo_set)
+    for back, gone in ((first, second), (second, first), (first, second)):
+        send(player, "/bag/set", do=f"retire {id_of(demo_set, '56')}", **shown(demo_set))
+        send(player, "/bag/back", club=back)
+        assert id_of(demo_set, "56") == back
+        heirs = heirs_of(reading.clubs(demo_set, retired=True))
+        assert heirs[back] == back
+        assert gone not in heirs
+    third = replaced(player, demo_set)[1]
+    fourth = replaced(player, demo_set)[1]
+    heirs = heirs_of(reading.clubs(demo_set, retired=True))
+    assert [heirs[club] for club in (first, third)] == [fourth, fourth]
+    page = words(player.get("/bag"))  # of two in a row the last one before comes back, and no other is offered
+    assert page.count("It took the place of the old 56.") == 1
+    assert "Left the bag" in page  # the second, which the first came back for
+
+
+def test_one_replaced_is_not_put_back_over_another_of_its_name(player: FlaskClient, demo_set: Book) -> None:
+    old = id_of(demo_set, "56")
+    send(player, "/bag/set", do=f"replace {old}", **shown(demo_set, wedge_56={"name": "new"}))
+    send(player, "/bag/set", do="keep", **shown(demo_set, wedge_60={"name": "56"}))
+    before = demo_set.cursor
+    answer = send(player, "/bag/set", do=f"undo {id_of(demo_set, 'new')}", **shown(demo_set))
+    assert "Another wedge in the bag is called 56." in words(answer)
+    assert demo_set.cursor == before
 
 
 def test_an_unknown_deed_takes_no_wedge_out(player: FlaskClient, demo_set: Book) -> None:

@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import full_carry, make_facts, read_card
+from ..card.build import heirs_of
 from ..card.card_words import percent
 from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
@@ -36,7 +37,7 @@ def show() -> str:
 @bag.post("/bag")
 @bag.post("/bag/set")
 def change() -> Response | tuple[str, int]:
-    """Keep what was changed; put another wedge in, once asked or typed, and take one out if asked.
+    """Keep what was changed; put another wedge in, once asked or typed, and take one out or back if asked.
 
     A new one may take a wedge's place; balls stay with the old.
     """
@@ -56,10 +57,13 @@ def change() -> Response | tuple[str, int]:
     problems = problems or _names_alike(every, {folded(club.name) for club in in_bag if club.id not in forms})
     if problems:
         return _page(list(dict.fromkeys(problems)), new=another if adds else None, changed=forms), 400
+    undone = _undone(book)
     doing, _, root = request.form.get("do", "keep").partition(" ")
     for club in clubs:
         if club.id == root and doing in ("retire", "replace"):
             _take_out(club, forms[club.id], replaced=doing == "replace")
+        elif club.id == root and doing == "undo" and club.id in undone:
+            flash(_put_back(undone[club.id], club))
         else:
             _keep(club, forms[club.id])
     if adds:
@@ -72,28 +76,60 @@ def change() -> Response | tuple[str, int]:
 @bag.post("/bag/back")
 def put_back() -> Response:
     """Put a wedge that left the bag back into it, with all its balls."""
-    book = doors.book()
-    clubs, named = reading.clubs(book), request.form.get("club")
-    club = next((one for one in _outside(book) if one.id == named), None)
+    named = request.form.get("club")
+    club = next((one for one in _outside(doors.book()) if one.id == named), None)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif club is None:
         flash("There is no such wedge outside the bag. Nothing was changed.")
-    elif len(clubs) >= MOST_CLUBS:
-        flash(f"{_FULL} Nothing was changed.")
-    elif folded(club.name) in {folded(one.name) for one in clubs}:
-        flash(f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was changed.")
     else:
-        notes.keep(make_facts.correction(book, "club", club.id, _said_of(club), present.now()))
-        flash(f"The {club.name} is in the bag again, with its balls.")
+        flash(_put_back(club))
     return redirect(url_for("bag.show"))
 
 
-def _outside(book: Book) -> list[reading.Club]:
-    """The wedges that left the bag; the balls of one that was replaced belong to its successor."""
+def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
+    """Put a wedge that left the bag back into it, where asked `instead` of one that then leaves it; what came of it.
+
+    What took its place does so no longer: its balls are its own again, and no circle can come of wedges put back.
+    """
+    book, now, called = doors.book(), present.now(), _called(club)
     every = reading.clubs(book, retired=True)
-    replaced = {club.follows for club in every}
-    return [club for club in every if club.retired and club.id not in replaced]
+    others = [one for one in every if not one.retired and one != instead]
+    if len(others) >= MOST_CLUBS:
+        return f"{_FULL} Nothing was put back."
+    if folded(club.name) in {folded(one.name) for one in others}:
+        return f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was put back."
+    bodies = {
+        one.id: {**_said_of(one), "follows": "", **({"retired": True} if one.retired or one == instead else {})}
+        for one in every
+        if one.follows == club.id
+    }
+    bodies[club.id] = _said_of(club)
+    notes.keep(*(make_facts.correction(book, "club", root, body, now) for root, body in bodies.items()))
+    return f"The {called} is in the bag again, with its balls."
+
+
+def _outside(book: Book) -> list[reading.Club]:
+    """The wedges that left the bag; the balls of one that was replaced speak for its successor while that is in it."""
+    every = reading.clubs(book, retired=True)
+    heirs = heirs_of(every)
+    return [club for club in every if club.id not in heirs]
+
+
+def _undone(book: Book) -> dict[str, reading.Club]:
+    """By the id of each wedge that took another's place and has no ball yet, the one that would come back."""
+    left = {club.id: club for club in reading.clubs(book, retired=True) if club.retired}
+    return {
+        club.id: left[club.follows]
+        for club in reading.clubs(book)
+        if club.follows in left and not reading.shots_of_club(book, club.id, most=1)
+    }
+
+
+def _called(club: reading.Club) -> str:
+    """A wedge's name, with "old" before it where one that took its place has the same."""
+    after = {folded(one.name) for one in reading.clubs(doors.book(), retired=True) if one.follows == club.id}
+    return f"old {club.name}" if folded(club.name) in after else club.name
 
 
 def _said_of(club: reading.Club) -> dict[str, Any]:
@@ -115,7 +151,8 @@ def _page(
     return render_template(
         "bag.html",
         rows=rows,
-        outside=_outside(book),
+        outside=[(club, _called(club)) for club in _outside(book)],
+        undone={club_id: _called(club) for club_id, club in _undone(book).items()},
         new=another,
         adding=bool(new) or not rows,
         problems=problems,
@@ -179,7 +216,8 @@ def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
         notes.keep(successor)
         flash(f"The new {_body(form)['name']} {_start(form, club.id, successor['id'])}.")
     notes.keep(make_facts.correction(book, "club", club.id, {**_said_of(club), "retired": True}, now))
-    flash(f"The {club.name} left the bag; its balls are kept under it.")
+    way_back = " Below the new one a button puts it back." if replaced else ""
+    flash(f"The {_called(club)} left the bag; its balls are kept under it.{way_back}")
 
 
 def _state_carry(form: ClubForm, club_id: str) -> bool:
