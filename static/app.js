@@ -7,7 +7,7 @@ import { hideShut } from "./ui/card_only.js";
 import { preferences, preferred, restore } from "./ui/preferences.js";
 import { showStrays, showWaiting } from "./ui/waiting.js";
 
-const PAGES_WITH_SCRIPT = "bucket card fits leave round notes conditions practice eye refused start links homework players print tablet without_signal".split(" ");
+const PAGES_WITH_SCRIPT = "bucket card fits leave round notes conditions practice eye refused start links homework players print tablet without_signal yardage".split(" ");
 const BOOK_IS_CLOSED = new Set(["no_book", "cut_off", "book_deleted", "other_book"]);
 
 const { page, book } = document.body.dataset;

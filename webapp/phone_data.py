@@ -74,14 +74,16 @@ def places_of(buckets: list[dict[str, Any]]) -> list[str]:
     return sorted({one["place"] for one in buckets if one["place"]})
 
 
+def age(book: Book, card: Card) -> dict[str, Any]:
+    """What tells a phone when the numbers of a page were made and which of its balls are not in them."""
+    return {"book": book.id, "cursor": book.cursor, "ball": card.ball, "as_of": card.as_of}
+
+
 def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
     """The card: each cell without its open buckets, so that the phone can replay those."""
     data: dict[str, Any] = {
-        "book": book.id,
-        "cursor": book.cursor,
+        **age(book, card),
         "unit": view["unit"],
-        "ball": card.ball,
-        "as_of": card.as_of,
         "junior": view["junior"],
         "open_buckets": [],
         "cells": [],
@@ -118,10 +120,7 @@ def fits(book: Book, view: View, choosing: Choosing) -> dict[str, Any]:
     """Choosing a shot: the numbers with their tables of chances, and by what the phone knows how old they are."""
     carries_m = sorted(one.carry_m for one in choosing.candidates)
     return {
-        "book": book.id,
-        "cursor": book.cursor,
-        "ball": choosing.card.ball,
-        "as_of": choosing.card.as_of,
+        **age(book, choosing.card),
         "unit": view["unit"],
         "mirrored": view["mirrored"],
         "margin": vars(choosing.margin),

@@ -7,6 +7,7 @@ import { toM, whole } from "../rules/lengths.js";
 import { altitude, temperature, toMps } from "../rules/readings.js";
 import { preferences, preferred } from "../ui/preferences.js";
 import { bindUnit } from "../ui/readings.js";
+import { tellAge } from "../ui/since.js";
 import { numberIn } from "../ui/typed.js";
 
 const BOXES = ["carry", "temperature", "altitude", "wind", "height"];
@@ -16,7 +17,9 @@ export function start(data) {
   preferred.addEventListener("change", shut);
   const form = document.getElementById("ask");
   if (!form) return;
-  if (![form.carry, form.height].some((field) => field.value)) form.unit.value = document.body.dataset.unit;
+  const { unit } = document.body.dataset;
+  const follows = form.unit.value !== unit && ![form.carry, form.height].some((field) => field.value);
+  if (follows) form.unit.value = unit;
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     show(form, data);
@@ -25,6 +28,8 @@ export function start(data) {
   bindUnits(form, document.getElementById("home-form").elements, data.home);
   for (const change of ["input", "change"]) form.addEventListener(change, () => show(form, data));
   preferred.addEventListener("change", () => show(form, data));
+  if (follows) show(form, data);
+  tellAge(data);
 }
 
 /** A page kept from before the round must not say what card only shuts. */
@@ -115,5 +120,7 @@ function showRow(row, rungs, day, unit) {
   const place = rungs.findIndex(({ key }) => key === row.dataset.number);
   const answer = day && place >= 0 ? flies(day, place) : null;
   const said = answer?.refused ? "no carry" : answer && rangeWords(answer, unit);
-  row.querySelector("[data-part=flies]").textContent = said ?? whole(row.querySelector("[data-m]").dataset.m, unit);
+  const card = row.querySelector("[data-m]");
+  card.textContent = whole(card.dataset.m, unit);
+  row.querySelector("[data-part=flies]").textContent = said ?? card.textContent;
 }

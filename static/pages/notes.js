@@ -2,11 +2,14 @@
 
 import { add, newFact } from "../outbox.js";
 import { keepOrSend } from "../ui/keep_or_send.js";
+import { tellAge, tellUnit } from "../ui/since.js";
 import { lengthIn, unitOf } from "../ui/typed.js";
 
 const ABOUT = "course";
 
-export function start() {
+export function start(data) {
+  tellUnit(data.unit);
+  tellAge(data);
   const form = document.getElementById("note");
   const { meant } = form.elements;
   for (const button of form.querySelectorAll("[data-meant]")) {

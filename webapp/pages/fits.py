@@ -84,6 +84,7 @@ def every_distance() -> str:
         arms=_arms(choosing, view),
         asked_ball=reader.asked_ball(),
         as_of=day(choosing.card.local_as_of),
+        page_data={**phone_data.age(doors.book(), choosing.card), "unit": view["unit"]},
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import card_only, doors, notes, present, reader
+from .. import card_only, doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
 from ..days import day
 from ..facts import LIES
@@ -112,4 +112,5 @@ def _notes_page(form: CourseNoteForm) -> str:
         unit=view["unit"],
         unit_name=UNIT_NAMES[view["unit"]],
         day=day,
+        page_data={**phone_data.age(book, today), "unit": view["unit"]},
     )
