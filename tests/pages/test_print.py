@@ -4,10 +4,11 @@ import re
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_setting, a_shot, corrected
-from webapp.moments import moved
+from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 
 from .test_card import page, put, token, wedge
@@ -56,7 +57,29 @@ def test_a_card_for_the_players_own_balls_is_noted_as_it_was_printed(
         put(book, [bucket, *(a_shot(bucket, demo_set[2], carry) for _ in range(20))])
     was_printed(player, page(player, "/print?ball=own"))
     assert "says the same" in page(player, "/card?ball=own")
-    assert "differs in" in page(player, "/card")
+    assert "Your printed card" not in page(player, "/card")
+
+
+def test_each_kind_of_ball_has_its_own_paper(app: Flask, player: FlaskClient, book: Book, demo_set: list[Raw]) -> None:
+    for ball, carry in (("range", 60), ("own", 70)):
+        bucket = a_bucket(ball=ball)
+        put(book, [bucket, *(a_shot(bucket, demo_set[2], carry) for _ in range(20))])
+    for hours, ball in enumerate(("own", "range"), start=2):
+        later = moment_of(moved(NOW, hours=hours))
+        app.config["NOW"] = later.replace  # called without a field it gives the moment itself
+        was_printed(player, page(player, f"/print?ball={ball}"))
+    for ball in ("own", "range"):
+        assert "says the same" in page(player, f"/card?ball={ball}")
+        assert "says the same" in page(player, f"/print?ball={ball}")
+
+
+def test_paper_of_before_its_kind_was_kept_is_that_of_the_cards_own_kind(
+    player: FlaskClient, book: Book, demo_set: list[Raw]
+) -> None:
+    put(book, [a_setting("ball", "own")])
+    text = page(player, "/print").replace('value="yd own ', 'value="yd ')
+    assert "says the same" in was_printed(player, text).text
+    assert "Your printed card" not in page(player, "/card?ball=range")
 
 
 @pytest.mark.parametrize(

@@ -193,13 +193,18 @@ def _degrees(swing: str) -> float:
 
 
 def _printed_words(today: Card) -> str:
-    notes = reading.notes(doors.book(), printed.ABOUT)
-    together = [note for note in notes if note["made_at"] == notes[0]["made_at"]]
-    paper = printed.read([note["words"] for note in together])
+    """What is said of the latest paper of the kind of ball in view."""
+    papers: dict[str, list[str]] = {}
+    for note in reading.notes(doors.book(), printed.ABOUT):
+        papers.setdefault(note["made_at"], []).append(note["words"])
+    read = ((made_at, printed.read(words)) for made_at, words in papers.items())
+    made_at, paper = next(
+        ((at, one) for at, one in read if one and (one.ball or reader.view()["ball"]) == today.ball), ("", None)
+    )
     if paper is None:
         return ""
     places = printed.differing(shown(today), paper)
-    when = reader.own_day()(notes[0]["made_at"])
+    when = reader.own_day()(made_at)
     if not places:
         return f"Your printed card of {when} says the same."
     return f"Your printed card of {when} differs in {card_words.count(places, 'place')}."
