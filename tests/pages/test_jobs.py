@@ -85,7 +85,7 @@ def test_a_file_with_a_bad_row_is_refused_whole_with_its_line(player: FlaskClien
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (b"\xff\xfe" + table(), "The file is not text in UTF-8."),
+        (b"\xff\xfe" + table(), "The file is no table of balls: it is no text in an encoding known here."),
         (b"no table\n" * 20, "The file is no table of balls: the first line must name the columns"),
         (b'{"facts": [' + b'{"kind": 7},' * 20 + b"7]}", "This entry"),
         (b'{"facts": [' + b'{"kind": 7},' * 20, "it is not a whole book as this page gives it out"),

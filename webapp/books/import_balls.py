@@ -9,22 +9,27 @@ from typing import Any
 
 from ..facts import Fact, fold
 from ..files import importing
-from ..store import reading
+from ..store import reading, tables
 from ..store.book import MOST_REFUSED, Book, NotWhole
 from .known_names import known_of
 from .make_facts import without_phone
+from .name_ball import name_ball
 
 _FACTS_AT_ONCE = 2000
 
 
 @dataclass
 class Imported:
-    """What became of a table's rows: how many balls were taken, were known already, and which rows were left out."""
+    """What became of a table's rows: how many were taken, were known already, and which rows were left out.
+
+    `otherwise` names the balls of which the book says something else, and which stay as they are there.
+    """
 
     taken: int = 0
     known: int = 0
     refused: list[importing.Refused] = field(default_factory=list)
     ignored: list[str] = field(default_factory=list)
+    otherwise: list[str] = field(default_factory=list)
 
 
 def import_balls(book: Book, lines: Iterable[str], now: str) -> Imported:
@@ -45,24 +50,31 @@ def import_balls(book: Book, lines: Iterable[str], now: str) -> Imported:
 
 
 def import_whole(
-    book: Book, lines: Iterable[str], now: str, most_bytes: int = 0, tell: Callable[[float], None] = lambda share: None
+    book: Book,
+    rows: Iterable[importing.Numbered],
+    now: str,
+    most_bytes: int = 0,
+    tell: Callable[[float], None] = lambda share: None,
 ) -> Imported:
-    """Take every row of a CSV text or none: a single row left out raises NotWhole. Unreadable as of `import_balls`.
+    """Take every row of a table or none: a single row left out raises NotWhole. Unreadable as of `import_balls`.
 
-    TooLarge as of `Book.add_whole`; `tell(share)` is called with the share of the taking done.
+    A ball that was changed here since stays as it is here. TooLarge as of `Book.add_whole`; `tell(share)` is called
+    with the share of the taking done.
     """
-    table = importing.read_csv(lines, known_of(book), MOST_REFUSED)
-    if table.refused:
-        raise NotWhole([_in_line(row.line, row.reason) for row in table.refused])
+    table = _whole(importing.read_table(rows, known_of(book), MOST_REFUSED))
     there, new = _new_of(book, table)
-    try:
-        book.add_whole(new, None, now, most_bytes, lambda seen: tell(seen / len(new)))
-    except NotWhole as error:
-        told = [_in_line(table.line_of.get(one["id"], 0), without_phone(one["message"])) for one in error.refused]
-        raise NotWhole(told) from error
+    otherwise = [fact for fact in new if fact["id"] in there and tables.is_shown(book, "shot", fact["id"])]
+    _add_whole(book, [fact for fact in new if fact not in otherwise], table, now, most_bytes, tell)
     balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
     known = sum(ball_id in there for ball_id in balls)
-    return Imported(taken=len(balls) - known, known=known, ignored=table.ignored)
+    names = {club.id: club.name for club in reading.clubs(book, retired=True)}
+    unit = str(reading.settings(book)["unit"])
+    return Imported(
+        taken=len(balls) - known,
+        known=known,
+        ignored=table.ignored,
+        otherwise=[name_ball(fact, names, unit) for fact in otherwise],
+    )
 
 
 def _new_of(book: Book, table: importing.Reading) -> tuple[set[str], list[dict[str, Any]]]:
@@ -93,6 +105,42 @@ def import_eye_checks(book: Book, lines: Iterable[str], now: str) -> Imported:
         refused=sorted(table.refused + words, key=lambda row: row.line),
         ignored=table.ignored,
     )
+
+
+def import_whole_eye_checks(
+    book: Book,
+    rows: Iterable[importing.Numbered],
+    now: str,
+    most_bytes: int = 0,
+    tell: Callable[[float], None] = lambda share: None,
+) -> Imported:
+    """As of `import_whole`, of a table of distances said by eye and then measured."""
+    table = _whole(importing.read_table_of_eye_checks(rows, reading.settings(book)["unit"]))
+    there = reading.known_ids(book, (fact["id"] for fact in table.facts))
+    new = [fact for fact in table.facts if fact["id"] not in there]
+    _add_whole(book, new, table, now, most_bytes, tell)
+    return Imported(taken=len(new), known=len(table.facts) - len(new), ignored=table.ignored)
+
+
+def _whole(table: importing.Reading) -> importing.Reading:
+    if table.refused:
+        raise NotWhole([_in_line(row.line, row.reason) for row in table.refused])
+    return table
+
+
+def _add_whole(
+    book: Book,
+    facts: list[dict[str, Any]],
+    table: importing.Reading,
+    now: str,
+    most_bytes: int,
+    tell: Callable[[float], None],
+) -> None:
+    try:
+        book.add_whole(facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)))
+    except NotWhole as error:
+        told = [_in_line(table.line_of.get(one["id"], 0), without_phone(one["message"])) for one in error.refused]
+        raise NotWhole(told) from error
 
 
 def _is_shown(book: Book, ball: dict[str, Any]) -> bool:

@@ -1,22 +1,28 @@
-"""Takes a file that a player brings back into a book, whole or not at all: balls as CSV, or a whole book as JSON.
+"""Takes a file that a player brings back into a book, whole or not at all: balls, eye checks, or a whole book as JSON.
 
-Knows books; how a table is read is files/importing.py's.
+Knows books; how a table's lines are read is tables/own_lines.py's, what they say files/importing.py's.
 """
 
 import codecs
 from collections.abc import Callable, Iterable, Iterator
-from io import TextIOWrapper
+from itertools import chain
 from pathlib import Path
 from typing import BinaryIO
 
 from ..card.card_words import count
+from ..files.columns import NEEDED as OF_BALLS
+from ..files.eye_check_row import NEEDED as OF_EYE_CHECKS
 from ..files.importing import Unreadable
 from ..store.book import Book, NotWhole, TooLarge
+from ..tables.lines import WORKBOOK, Line
+from ..tables.no_table import NoTable
+from ..tables.own_lines import own_lines
 from .bring_back import bring_back
-from .import_balls import import_whole
+from .import_balls import import_whole, import_whole_eye_checks
 
 _READ_SHARE = 0.6  # of the time that a table takes; what is left is the book's part
 _TOLD_EVERY = 500
+_NAMED_BALLS = 3
 _HEAD = 4096
 _LONG_BYTES = 1_000_000
 _BLOCK = 1 << 16
@@ -38,8 +44,13 @@ class NotTaken(Exception):
 
 
 def is_long(file: BinaryIO, most_balls: int) -> bool:
-    """Whether an opened file holds more than `most_balls` balls, by its lines or facts, or more than one MB."""
+    """Whether an opened file holds more than `most_balls` balls, by its lines or facts, or more than one MB.
+
+    A workbook, which is packed, does not show how much it holds and counts as long.
+    """
     lines = facts = size = 0
+    if _head(file, len(WORKBOOK)) == WORKBOOK:
+        return True
     while block := file.read(_BLOCK):
         size += len(block)
         lines += max(block.count(b"\n"), block.count(b"\r"))
@@ -50,16 +61,18 @@ def is_long(file: BinaryIO, most_balls: int) -> bool:
 
 def is_a_book(file: BinaryIO) -> bool:
     """Whether an opened file is a whole book as JSON, by its first character, and no table of balls."""
-    head = file.read(_HEAD)
-    file.seek(0)
-    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
+    return _head(file, _HEAD).removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
 
 
 def is_a_database(file: BinaryIO) -> bool:
     """Whether an opened file is an SQLite file, such as the one that holds a book."""
-    head = file.read(len(_DATABASE))
+    return _head(file, len(_DATABASE)) == _DATABASE
+
+
+def _head(file: BinaryIO, size: int) -> bytes:
+    head = file.read(size)
     file.seek(0)
-    return head == _DATABASE
+    return head
 
 
 def take_file(
@@ -73,8 +86,8 @@ def take_file(
     try:
         return _take(book, path, now, most_bytes, tell, seen)
     except UnicodeDecodeError as error:
-        raise NotTaken(["The file is not text in UTF-8."]) from error
-    except Unreadable as error:
+        raise NotTaken(["The file begins like JSON, but it is not text in UTF-8."]) from error
+    except (Unreadable, NoTable) as error:
         raise NotTaken([f"The file is no table of balls: {error}."]) from error
     except NotWhole as error:
         raise NotTaken([one["message"] for one in error.refused]) from error
@@ -89,21 +102,42 @@ def came_words(came: str, n_there: int) -> str:
 
 
 def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell, seen: bool) -> str:
-    with path.open("rb") as raw, TextIOWrapper(raw, encoding="utf-8-sig", newline="") as file:
+    with path.open("rb") as raw:
         if is_a_database(raw):
             raise NotTaken([OF_A_DATABASE])
         if is_a_book(raw):
-            came, there = bring_back(book, file.read(), now, most_bytes, tell, seen)
+            text = raw.read().decode("utf-8-sig")
+            came, there = bring_back(book, text, now, most_bytes, tell, seen)
             return f"{came_words('1 entry' if came == 1 else f'{came} entries', there)}."
-        lines = _told(file, path.stat().st_size, tell)
-        put = import_whole(book, lines, now, most_bytes, lambda share: tell(_READ_SHARE + (1 - _READ_SHARE) * share))
-        return f"{came_words(count(put.taken, 'ball'), put.known)}."
+    lines = _told(own_lines(path), path.stat().st_size, tell)
+    headings = next(lines, (1, [""]))
+    rows, named = chain([headings], lines), {name.strip().lower() for name in headings[1]}
+
+    def tell_rest(share: float) -> None:
+        tell(_READ_SHARE + (1 - _READ_SHARE) * share)
+
+    if named.issuperset(OF_EYE_CHECKS) and not named.issuperset(OF_BALLS):
+        put = import_whole_eye_checks(book, rows, now, most_bytes, tell_rest)
+        return f"{came_words(count(put.taken, 'eye check'), put.known)}."
+    put = import_whole(book, rows, now, most_bytes, tell_rest)
+    return f"{came_words(count(put.taken, 'ball'), put.known)}.{_otherwise(put.otherwise)}"
 
 
-def _told(lines: Iterable[str], of_bytes: int, tell: Tell) -> Iterator[str]:
+def _otherwise(balls: list[str]) -> str:
+    """What is said of balls of which the book says something else than the file."""
+    if not balls:
+        return ""
+    more = f"; and {len(balls) - _NAMED_BALLS} more" if len(balls) > _NAMED_BALLS else ""
+    some = "; ".join(balls[:_NAMED_BALLS])
+    who = "One of them was" if len(balls) == 1 else f"{len(balls)} of them were"
+    as_here = "stays as it is" if len(balls) == 1 else "stay as they are"
+    return f" {who} changed since, here or in the file, and {as_here} here: {some}{more}."
+
+
+def _told(lines: Iterable[Line], of_bytes: int, tell: Tell) -> Iterator[Line]:
     seen = 0
-    for place, line in enumerate(lines):
+    for place, (number, cells) in enumerate(lines):
         if place % _TOLD_EVERY == 0:
-            tell(_READ_SHARE * min(seen / of_bytes, 1.0))
-        seen += len(line)
-        yield line
+            tell(_READ_SHARE * min(seen / max(of_bytes, 1), 1.0))
+        seen += sum(map(len, cells)) + len(cells)
+        yield number, cells

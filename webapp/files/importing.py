@@ -16,9 +16,19 @@ from .columns import COLUMNS, NEEDED
 
 _LONGEST_NAME = 40
 
+Numbered = tuple[int, list[str]]  # a line's number in its file, and its cells
+
 
 class Unreadable(ValueError):
     """A table of which no row could be read; the text says why."""
+
+
+class _Broken(Exception):
+    """A line of a CSV text that is none; the text says why."""
+
+    def __init__(self, why: str, line: int) -> None:
+        super().__init__(why)
+        self.line = line
 
 
 @dataclass(frozen=True)
@@ -46,16 +56,28 @@ class Reading:
 def read_csv(lines: Iterable[str], known: Known, most_refused: float = math.inf) -> Reading:
     """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header.
 
-    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`. Once `most_refused`
-    rows were left out the rest is not read: who takes all or nothing reads no further, and a hostile file would fill
-    the memory.
+    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`.
     """
-    return _read(lines, NEEDED, COLUMNS, lambda rows: read_rows(rows, known, most_refused), most_refused)
+    return read_table(_csv_rows(lines), known, most_refused)
+
+
+def read_table(rows: Iterable[Numbered], known: Known, most_refused: float = math.inf) -> Reading:
+    """Read a table's lines of cells, the headings first; Unreadable when they are none that can be used.
+
+    Once `most_refused` rows were left out the rest is not read: who takes all or nothing reads no further, and a
+    hostile file would fill the memory.
+    """
+    return _read(rows, NEEDED, COLUMNS, lambda below: read_rows(below, known, most_refused), most_refused)
 
 
 def read_eye_checks(lines: Iterable[str], unit: str) -> Reading:
     """Read a CSV text of distances said by eye and then measured; `unit` is that of rows which name none."""
-    return _read(lines, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda rows: _eye_checks(rows, unit))
+    return read_table_of_eye_checks(_csv_rows(lines), unit)
+
+
+def read_table_of_eye_checks(rows: Iterable[Numbered], unit: str) -> Reading:
+    """Read such a table's lines of cells, the headings first."""
+    return _read(rows, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda below: _eye_checks(below, unit))
 
 
 def read_rows(rows: Iterable[tuple[int, Row]], known: Known, most_refused: float = math.inf) -> Reading:
@@ -101,7 +123,7 @@ def read_rows(rows: Iterable[tuple[int, Row]], known: Known, most_refused: float
 
 
 def _read(
-    text: Iterable[str],
+    table: Iterable[Numbered],
     needed: Sequence[str],
     columns: Sequence[str],
     read: Callable[[Iterator[tuple[int, Row]]], Reading],
@@ -109,18 +131,19 @@ def _read(
 ) -> Reading:
     """Read the header, then hand the rows to `read`; Unreadable when the header does not do."""
     refused: list[Refused] = []
-    lines = csv.reader(text, strict=True)
+    rows = iter(table)
     try:
-        header = [name.strip().lower() for name in next(lines, [])]
-    except csv.Error as error:
+        _, headings = next(rows, (1, []))
+    except _Broken as error:
         raise Unreadable(f"the first line cannot be read as CSV ({error})") from error
+    header = [name.strip().lower() for name in headings]
     missing = [name for name in needed if name not in header]
     if missing:
         raise Unreadable(f"the first line must name the columns {', '.join(needed)}; not there: {', '.join(missing)}")
     twice = [name for name, times in Counter(header).items() if times > 1 and name in columns]
     if twice:
         raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")
-    reading = read(_rows(lines, header, refused, most_refused))
+    reading = read(_rows(rows, header, refused, most_refused))
     reading.refused = sorted(reading.refused + refused, key=lambda one: one.line)
     reading.ignored = [_printable(name) or "(no name)" for name in header if name not in columns]
     return reading
@@ -139,19 +162,30 @@ def _eye_checks(rows: Iterable[tuple[int, Row]], unit: str) -> Reading:
     return reading
 
 
-def _rows(
-    lines: Iterator[list[str]], header: list[str], refused: list[Refused], most_refused: float
-) -> Iterator[tuple[int, Row]]:
-    before = 1
-    while len(refused) < most_refused:
+def _csv_rows(lines: Iterable[str]) -> Iterator[Numbered]:
+    rows = csv.reader(lines, strict=True)
+    while True:
+        line = rows.line_num + 1
         try:
-            values = next(lines, None)
+            values = next(rows, None)
         except csv.Error as error:
-            refused.append(Refused(before + 1, f"cannot be read as CSV ({error}); nothing after it was read"))
-            return
+            raise _Broken(str(error), line) from error
         if values is None:
             return
-        line, before = before + 1, lines.line_num  # type: ignore[attr-defined]
+        yield line, values
+
+
+def _rows(
+    rows: Iterator[Numbered], header: list[str], refused: list[Refused], most_refused: float
+) -> Iterator[tuple[int, Row]]:
+    while len(refused) < most_refused:
+        try:
+            line, values = next(rows, (0, []))
+        except _Broken as error:
+            refused.append(Refused(error.line, f"cannot be read as CSV ({error}); nothing after it was read"))
+            return
+        if not line:
+            return
         if not any(value.strip() for value in values):
             continue
         if len(values) > len(header):

@@ -55,7 +55,7 @@ _NUMBERS = {
     "warm_up_balls": "bucket",
     "utc_offset_min": "bucket",
 }
-_HOLDS_NUMBERS = {*_LENGTHS, *_NUMBERS, *FIELD_OF}
+HOLDS_NUMBERS = {*_LENGTHS, *_NUMBERS, *FIELD_OF}
 _UNIT_WORDS = {
     word: unit
     for unit, one in LENGTH_UNITS.items()
@@ -176,7 +176,7 @@ def _read(
             raise ValueError(f"{word} {said.get(word, '(empty)')[:40]!r} was to be left out")
         if answer is not None:
             row[word] = answer
-    for word in row.keys() & _HOLDS_NUMBERS:
+    for word in row.keys() & HOLDS_NUMBERS:
         row[word] = _number(word, row[word], unit, row.get("speed_unit", "").lower(), chosen.decimal)
     row["unit"] = unit
     if clock := _SPREADSHEET_CLOCK.fullmatch(row.get("swing", "")):
@@ -241,6 +241,11 @@ def _number(word: str, text: str, unit: str, speed_unit: str, decimal: str) -> s
         value = number_told(text, low, high, decimal)
     except ValueError as error:
         raise ValueError(f"{word} {error}") from error
+    return plain_number(value)
+
+
+def plain_number(value: float) -> str:
+    """A number as a cell of our own table has it."""
     return str(int(value)) if value.is_integer() else repr(value)
 
 

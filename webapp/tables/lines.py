@@ -57,13 +57,10 @@ def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Itera
     """
     if path.stat().st_size > most_bytes:
         raise NoTable(f"it is larger than {most_bytes / 1e6:g} MB")
-    head = _head(path)
-    if head in _NO_TABLES:
-        raise NoTable(_NO_TABLES[head])
-    if head.lstrip().startswith(b"{"):
+    if _head(path).lstrip().startswith(b"{"):
         raise NoTable("it is JSON and no table: a whole book of yours comes back at \u201cYour data\u201d")
     rows = 0
-    for number, cells in workbook_lines(path, sheet) if head == WORKBOOK else text_lines(path):
+    for number, cells in every_line(path, sheet):
         if number > MOST_LINES:
             raise NoTable(f"it holds more than {MOST_LINES} lines")
         told = [cell.strip() for cell in cells]
@@ -77,6 +74,14 @@ def lines_of(path: Path, sheet: str = "", most_bytes: int = MOST_BYTES) -> Itera
         if len(told) > MOST_COLUMNS:
             raise NoTable(f"line {number} holds more than {MOST_COLUMNS} values")
         yield number, told
+
+
+def every_line(path: Path, sheet: str = "") -> Iterator[Line]:
+    """Each line with its number in the file, blank ones too, and its cells as they stand; NoTable as of `lines_of`."""
+    head = _head(path)
+    if head in _NO_TABLES:
+        raise NoTable(_NO_TABLES[head])
+    return workbook_lines(path, sheet) if head == WORKBOOK else text_lines(path)
 
 
 def _head(path: Path) -> bytes:
