@@ -2,11 +2,12 @@
 
 Knows books; tables/ reads the file, and files/importing.py makes facts of its rows. A ball's id is made from what its
 row says of when, wedge, visit and carry, and from how often that ball was taken back: the same table changes nothing,
-and after it was taken back it brings the same balls under new ids.
+and after it was taken back it brings the same balls under new ids. What tells no time of day may be another ball than
+the one that has its id; alike.py finds those.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from itertools import chain, count, islice
 from typing import Any
@@ -18,6 +19,7 @@ from ..store.book import Book, NotWhole
 from ..tables.chosen import LEAVE_OUT, Chosen, Left, Wedge, read_lines
 from ..tables.lines import Line
 from ..tables.looking import Look, below_headings
+from .alike import in_doubt, noted_here, with_another_swing
 from .known_names import known_of
 from .make_facts import correction, without_phone
 
@@ -33,6 +35,8 @@ class Made:
     """The facts that a table would bring, and what is to be said of it: `left` are the rows left out, by line.
 
     It `is_there` when the same rows under the same headings were taken in before, whatever was said of them.
+    `n_alike` rows tell no time of day and say what balls of another table say, and may be `others`; `n_noted` are like
+    balls that were noted here, of which `leave_noted` takes none in.
     """
 
     facts: list[dict[str, Any]] = field(default_factory=list)
@@ -40,6 +44,10 @@ class Made:
     n_known: int = 0
     n_visits: int = 0
     is_there: bool = False
+    n_alike: int = 0
+    others: bool = False
+    n_noted: int = 0
+    leave_noted: bool = False
     wedges: list[str] = field(default_factory=list)
     first: list[dict[str, Any]] = field(default_factory=list)
     left: list[Left] = field(default_factory=list)
@@ -52,12 +60,20 @@ class Made:
 
 
 def made_of(
-    book: Book, lines: Iterable[Line], look: Look, chosen: Chosen, name: str, tell: Tell = lambda share: None
+    book: Book,
+    lines: Iterable[Line],
+    look: Look,
+    chosen: Chosen,
+    name: str,
+    tell: Tell = lambda share: None,
+    others: bool = False,
+    leave_noted: bool = False,
 ) -> Made:
     """What a table would bring into the book; nothing is changed. `tell` hears which share is done."""
     table_id, known = _living(book, "table", "table", look.digest), known_of(book)
     wedges = _wedges(book, look, chosen, known)
-    made, seen = Made(is_there=tables.is_shown(book, "table", table_id)), Counter[tuple[str, ...]]()
+    made = Made(is_there=tables.is_shown(book, "table", table_id), others=others, leave_noted=leave_noted)
+    seen, untimed = Counter[tuple[str, ...]](), set[int]()
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = _told(below_headings(lines, look.heading_line), look.n_rows, tell)
@@ -66,6 +82,8 @@ def made_of(
                 made.left.append(one)
                 continue
             seen[one.essence] += 1
+            if not one.tells_time:
+                untimed.add(one.line)
             kind = one.row.get("ball", "").lower() or "range"
             bucket_id = own_id("bucket of a table", table_id, one.visit, kind)
             ball_id = own_id("ball of a table", *one.essence, seen[one.essence])
@@ -74,10 +92,14 @@ def made_of(
     table = read_rows(rows(), known)
     made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])
     balls = [fact for fact in table.facts if fact["kind"] == "shot"]
-    made.line_of = {**_renewed(book, balls, table.line_of)}
+    made.line_of = _told_apart(book, balls, table.line_of, untimed, table_id, made)
     there = tables.there(book, (ball["id"] for ball in balls))
     new = [ball for ball in balls if ball["id"] not in there]
-    made.n_new, made.n_known = len(new), len(balls) - len(new)
+    noted = noted_here(book, new, _of_lines(made.line_of, untimed), _ahead_min(table.facts))
+    made.n_noted = len(noted)
+    if leave_noted:
+        new = [ball for ball in new if ball["id"] not in noted]
+    made.n_new, made.n_known = len(new), len(there)
     made.n_visits = len({ball["body"]["bucket_id"] for ball in new})
     if new:
         ids = {word: wedge.id if (wedge := wedges[word]) else LEAVE_OUT for word in chosen.answers.get("club", {})}
@@ -131,6 +153,45 @@ def _name_of_loft(loft: str, lofts: Mapping[str, float]) -> str:
     """What a wedge of a loft is called: by the loft, with a number behind it where one of another loft is called so."""
     names = chain([loft], (f"{loft} ({place})" for place in count(2)))
     return next(name for name in names if folded(name) not in lofts or f"{lofts[folded(name)]:g}" == loft)
+
+
+def _told_apart(
+    book: Book,
+    balls: list[dict[str, Any]],
+    line_of: Mapping[str, int],
+    untimed: Collection[int],
+    table_id: str,
+    made: Made,
+) -> dict[str, int]:
+    """Give balls that are others than the book's a new id; the line of each by its id. Says in `made` which may be."""
+    lines = _renewed(book, balls, line_of)
+    lines = _renamed(book, balls, lines, with_another_swing(book, balls, _of_lines(lines, untimed), table_id))
+    doubtful = in_doubt(book, balls, _of_lines(lines, untimed), table_id)
+    taken = tables.came_with(book, doubtful.values())
+    made.n_alike = len(doubtful) - len(taken)
+    apart = {one: other for one, other in doubtful.items() if made.others or other in taken}
+    return _renamed(book, balls, lines, apart)
+
+
+def _of_lines(line_of: Mapping[str, int], lines: Collection[int]) -> set[str]:
+    return {ball_id for ball_id, line in line_of.items() if line in lines}
+
+
+def _ahead_min(facts: Iterable[dict[str, Any]]) -> dict[str, int]:
+    """How far the clock was ahead of UTC [min], by the bucket that says so."""
+    return {fact["id"]: fact["body"].get("utc_offset_min", 0) for fact in facts if fact["kind"] == "bucket"}
+
+
+def _renamed(
+    book: Book, balls: list[dict[str, Any]], line_of: Mapping[str, int], ids: Mapping[str, str]
+) -> dict[str, int]:
+    """Give balls the ids that stand for those they have; the line of each by its id."""
+    lines = dict(line_of)
+    for ball in balls:
+        if new := ids.get(ball["id"]):
+            lines[new] = lines.pop(ball["id"])
+            ball["id"] = ball["root"] = new
+    return _renewed(book, balls, lines)
 
 
 def _renewed(book: Book, balls: list[dict[str, Any]], line_of: Mapping[str, int]) -> dict[str, int]:

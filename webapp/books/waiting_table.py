@@ -30,6 +30,8 @@ _OWN = (
     "where no ball that is here is doubled."
 )
 
+ANSWERS = ("others", "leave_noted")  # what is said of balls that look like the book's (take_table.py)
+
 Tell = Callable[[float], None]
 
 
@@ -46,7 +48,8 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
             return _look(waiting, book.id, told)
         if job.what == TAKE and not told.get("preview"):
             raise NotTaken([_OTHER])
-        made = made_of(book, kept(waiting.lines(book.id)), look_of(told), chosen_of(told), name_of(told), tell)
+        lines, said = kept(waiting.lines(book.id)), {word: told.get(word, False) for word in ANSWERS}
+        made = made_of(book, lines, look_of(told), chosen_of(told), name_of(told), tell, **said)
         if job.what == PREVIEW:
             waiting.note(book.id, preview=made.plain(_SHOWN_LEFT))
             return "The table was looked over."
@@ -94,5 +97,13 @@ def _look(waiting: WaitingTables, book_id: str, told: dict[str, Any]) -> str:
     if len(sheets) < 2:
         raw.unlink(missing_ok=True)  # of a workbook with more, another sheet can still be asked for
     sheet = told.get("sheet") or next(iter(sheets), "")
-    waiting.note(book_id, sheets=sheets, sheet=sheet, look=asdict(look), chosen=None, preview=None)
+    waiting.note(
+        book_id,
+        sheets=sheets,
+        sheet=sheet,
+        look=asdict(look),
+        chosen=None,
+        preview=None,
+        **dict.fromkeys(ANSWERS, False),
+    )
     return "The table was looked through."

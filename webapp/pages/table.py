@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 
 from .. import asking, doors, present, quotas, reader, throttle, working
 from ..books import waiting_table
+from ..books.alike import MINUTES
 from ..books.take_file import NotTaken
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
 from ..days import day
@@ -158,7 +159,19 @@ def preview() -> Answer:
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         tenths=tenths,
+        minutes=MINUTES,
     )
+
+
+@table.post("/table/preview")
+def say_of_alike() -> Answer:
+    """Keep what balls are that look like the book's, and work out anew what the table would bring."""
+    told = _told()
+    said = {word: request.form[word] == "y" for word in waiting_table.ANSWERS if word in request.form}
+    if not PlainAction().validate() or not told.get("preview"):
+        return redirect(url_for("table.preview"))
+    _waiting().note(doors.book().id, **said)
+    return _do(PREVIEW, "table.preview", _is_large(_look().n_rows))
 
 
 @table.post("/table/take")

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from ..fields import is_uuid
+from ..moments import moved
+from . import reading
 from .book import Book
 from .connect import chunks
 from .derived import TABLES
@@ -46,6 +48,30 @@ def facts_of(book: Book, table_id: str) -> tuple[list[str], list[str]]:
         for row in book.conn.execute(f"SELECT id FROM shots WHERE bucket_id IN ({places})", some)
     ]
     return [text_of(ball) for ball in balls], [text_of(bucket) for bucket in buckets]
+
+
+def balls_of(book: Book, table_id: str) -> list[str]:
+    """The balls that came with a table and are still there, in the order in which they were struck."""
+    query = """SELECT shots.id FROM shots JOIN buckets ON buckets.id = shots.bucket_id
+        WHERE buckets.table_id = ? ORDER BY shots.made_at, shots.id"""
+    return [text_of(row["id"]) for row in book.conn.execute(query, (key_of(table_id),))]
+
+
+def came_with(book: Book, ball_ids: Iterable[str]) -> dict[str, tuple[str, float]]:
+    """Those of these balls that came with a table: the table and the swing, by the ball."""
+    query = """SELECT shots.id, swing_deg, table_id FROM shots JOIN buckets ON buckets.id = shots.bucket_id
+        WHERE table_id IS NOT NULL AND shots.id IN"""
+    return {
+        text_of(row["id"]): (text_of(row["table_id"]), row["swing_deg"])
+        for places, some in chunks([key_of(one) for one in ball_ids])
+        for row in book.conn.execute(f"{query} ({places})", some)
+    }
+
+
+def noted_by_hand(book: Book, since: str, until: str) -> list[dict[str, Any]]:
+    """The balls with a carry that came with no table, about between two readings of the player's clock."""
+    where = "table_id IS NULL AND carry_m IS NOT NULL AND struck_at BETWEEN ? AND ?"
+    return reading.shots(book, where, (moved(since, days=-1), moved(until, days=1)), most=-1)
 
 
 def in_use_elsewhere(book: Book, root: str, table_id: str) -> bool:

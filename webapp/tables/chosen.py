@@ -137,12 +137,16 @@ class Left(NamedTuple):
 
 
 class Read(NamedTuple):
-    """A row as our own table has it, its visit, and what makes it the ball it is, whatever else is said of it."""
+    """A row as our own table has it, its visit, and what makes it the ball it is, whatever else is said of it.
+
+    A row that tells no time of day says what other balls of its day may say too.
+    """
 
     line: int
     row: Row
     visit: str
     essence: tuple[str, ...]
+    tells_time: bool
 
 
 def read_lines(
@@ -198,7 +202,7 @@ def _read(
     essence = (struck, folded(said["club"]), named, row.get("carry", ""), row.get("landed", "").lower())
     for word in ("date", "time"):
         row.pop(word, None)
-    return Read(line, row, f"{when.day.isoformat()} {named}", essence)
+    return Read(line, row, f"{when.day.isoformat()} {named}", essence, when.clock is not None)
 
 
 def _when(said: Row, chosen: Chosen) -> Told:

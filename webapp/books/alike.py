@@ -1,0 +1,86 @@
+"""Which rows of a table may be balls that the book has: of another table of the same day, or noted on the phone.
+
+Knows books and no page. A row that tells its time of day is known by it, so only rows without one are ever in doubt
+of another table's; who brings the table says what they are.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Any
+
+from ..files.ball_row import own_id
+from ..moments import local, moment_of
+from ..store import tables
+from ..store.book import Book
+
+MINUTES = 2  # apart: a monitor's clock and a phone's agree so far, and the touch comes after the ball (our choice)
+_NEARLY_M = 3.0  # an eye on a range errs by as much (our choice, no source)
+
+Ball = dict[str, Any]
+
+
+def with_another_swing(book: Book, balls: Sequence[Ball], untimed: Collection[str], table_id: str) -> dict[str, str]:
+    """New ids, by the old, of balls whose id a ball of another table has that was struck with another swing."""
+    found = _of_other_tables(book, balls, untimed, table_id)
+    return {
+        ball["id"]: own_id("ball of a swing", ball["id"], ball["body"]["swing_deg"])
+        for ball, swing_deg in found
+        if swing_deg != ball["body"]["swing_deg"]
+    }
+
+
+def in_doubt(book: Book, balls: Sequence[Ball], untimed: Collection[str], table_id: str) -> dict[str, str]:
+    """The ids, by those they have, that balls would bear if they are others than those of another table."""
+    return {
+        ball["id"]: own_id("other ball", table_id, ball["id"])
+        for ball, _ in _of_other_tables(book, balls, untimed, table_id)
+    }
+
+
+def noted_here(book: Book, balls: Sequence[Ball], untimed: Collection[str], ahead_min: Mapping[str, int]) -> set[str]:
+    """The ids of balls that were noted here with the same wedge and nearly the same carry, each for one of those.
+
+    They were struck within two minutes of one, or where no time of day is told on its day; `ahead_min` are the
+    minutes that the clock was ahead of UTC, by the ball's bucket.
+    """
+    clocks = {ball["id"]: local(ball["made_at"], ahead_min.get(ball["body"]["bucket_id"])) for ball in balls}
+    if not clocks:
+        return set()
+    there: dict[tuple[str, str], list[Ball]] = defaultdict(list)
+    for shot in tables.noted_by_hand(book, min(clocks.values()), max(clocks.values())):
+        there[shot["club_id"], shot["local_at"][:10]].append(shot)
+    found = set()
+    for ball in balls:
+        clock, carry_m = clocks[ball["id"]], ball["body"].get("carry_m")
+        noted = there[ball["body"]["club_id"], clock[:10]]
+        near = [one for one in noted if carry_m is not None and abs(one["carry_m"] - carry_m) <= _NEARLY_M]
+        if ball["id"] not in untimed:
+            near = [one for one in near if _apart_s(one["local_at"], clock) <= 60 * MINUTES]
+        if near:
+            noted.remove(min(near, key=lambda one: (_apart_s(one["local_at"], clock), one["id"])))
+            found.add(ball["id"])
+    return found
+
+
+def _of_other_tables(
+    book: Book, balls: Sequence[Ball], untimed: Collection[str], table_id: str
+) -> list[tuple[Ball, float]]:
+    """Balls whose id one of another table has, of which this table is no longer version, with that ball's swing."""
+    in_order = [ball["id"] for ball in sorted(balls, key=lambda ball: ball["made_at"])]
+    held = tables.came_with(book, in_order)
+    ours = {other for other, _ in held.values() if other == table_id or _holds(in_order, tables.balls_of(book, other))}
+    return [
+        (ball, held[ball["id"]][1])
+        for ball in balls
+        if ball["id"] in held and ball["id"] in untimed and held[ball["id"]][0] not in ours
+    ]
+
+
+def _holds(ids: Iterable[str], others: Iterable[str]) -> bool:
+    """Whether all of the others are among the ids, in their order."""
+    rest = iter(ids)
+    return all(one in rest for one in others)
+
+
+def _apart_s(one: str, other: str) -> float:
+    return abs((moment_of(one) - moment_of(other)).total_seconds())
