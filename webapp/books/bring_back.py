@@ -4,13 +4,17 @@ Knows the file's form and books; files/exporting.py writes such a file.
 """
 
 import json
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from ..facts import Fact, check, fold
 from ..files.ball_row import folded
-from ..store import reading
-from ..store.book import Book, NotWhole
+from ..store import reading, tables
+from ..store.book import Barred, Book, NotWhole
 from . import guarded, make_facts
+from .make_facts import without_phone
+from .name_ball import name_ball
 
 
 def bring_back(
@@ -23,58 +27,95 @@ def bring_back(
 ) -> tuple[int, int]:
     """How many facts of a book's JSON came, and how many were there already; NotWhole, and nothing taken, if one fails.
 
-    Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn.
+    Who starts a book anew and brings the old one back means the same wedges, so those begun anew are withdrawn, and
+    what names them names the ones that came.
     TooLarge as of `Book.add_whole`; `tell(share)` is called with the share done. Unless a junior's guardian has
     `seen` to it, what a guardian is asked for is refused.
     """
-    facts = _facts_of(text)
-    clubs = reading.clubs(book)
-    withdrawn: list[Any] = []
+    told = _facts_of(text)
+    facts, clubs = _not_begun(book, told), reading.clubs(book)
+    barred = (lambda raw: None) if seen else guarded.barring(book)
+    joined: list[Any] = []
 
-    def withdraw() -> list[Any]:
-        withdrawn[:] = _doubles(book, clubs, now)  # asked anew when another host was first
-        return withdrawn
+    def join() -> list[Any]:
+        joined[:] = _joined(book, clubs, now, barred)  # asked anew when another host was first
+        return joined
 
     try:
         done = book.add_whole(
-            facts,
-            None,
-            now,
-            most_bytes,
-            lambda n_done: tell(n_done / len(facts)),
-            withdraw,
-            (lambda raw: None) if seen else guarded.barring(book),
+            facts, None, now, most_bytes, lambda n_done: tell(n_done / max(len(facts), 1)), join, barred
         )
     except NotWhole as error:
-        known = ((place, one.get("id")) for place, one in enumerate(facts, 1) if isinstance(one, dict))
-        places = {told: place for place, told in known if isinstance(told, str)}
-        raise NotWhole(
-            [
-                {"message": f"Entry {places.get(one['id'], '?')}: {make_facts.without_phone(one['message'])}."}
-                for one in error.refused
-            ]
-        ) from error
-    came = done.n_new - len(withdrawn)
-    return came, len(facts) - came
+        raise NotWhole(_in_words(book, told, error.refused)) from error
+    came = done.n_new - len(joined)
+    return came, len(told) - came
 
 
-def _doubles(book: Book, before: Sequence[reading.Club], now: str) -> list[Any]:
-    """Withdrawals of the wedges of `before` that have no ball and whose name a wedge that came since bears too.
+def _not_begun(book: Book, told: Sequence[Any]) -> list[Any]:
+    """The entries of a file but those whose thing began in this book as the same one, whatever was said of it then.
 
-    A full carry that was stated for one goes to the wedge that came, where the file states none.
+    A ball that came as a row of a table is the ball of the book, although that row did not say all that the book says.
+    """
+    first = [check(one) is None and one["id"].lower() == one["root"].lower() for one in told]
+    begun = tables.begun(book, (one["id"] for one, is_first in zip(told, first, strict=True) if is_first))
+    return [
+        one
+        for one, is_first in zip(told, first, strict=True)
+        if not (is_first and begun.get(one["id"].lower()) == one["kind"])
+    ]
+
+
+def _joined(book: Book, before: Sequence[reading.Club], now: str, barred: Barred) -> list[Any]:
+    """What makes one of each wedge of `before` and one that came since under its name: all goes to the one that came.
+
+    A wedge that has balls is the same one only if its loft is the same too. A full carry that was stated for one goes
+    to the wedge that came, where the file states none.
     """
     old = {club.id for club in before}
-    came = {folded(club.name): club.id for club in reading.clubs(book) if club.id not in old}
-    doubles = [club for club in before if folded(club.name) in came and not reading.shots_of_club(book, club.id, 1)]
+    came = {folded(club.name): club for club in reading.clubs(book) if club.id not in old}
+    heirs = {
+        club.id: heir.id
+        for club in before
+        if (heir := came.get(folded(club.name)))
+        and (heir.loft_deg == club.loft_deg or not reading.shots_of_club(book, club.id, 1))
+    }
     stated_m = reading.full_carries(book)
-    heirs = [(came[folded(club.name)], stated_m[club.id]) for club in doubles if club.id in stated_m]
+    renamed = (
+        _renamed(book, kind, root, club_id, heir, now)
+        for club_id, heir in heirs.items()
+        for kind, root in tables.naming(book, club_id)
+        if kind != "full_carry"
+    )
     return [
-        *(make_facts.correction(book, "club", club.id, None, now) for club in doubles),
+        *(one for one in renamed if one and barred(one) is None),
         *(
-            make_facts.fact("full_carry", {"club_id": heir, "carry_m": carry_m}, now)
-            for heir, carry_m in heirs
-            if heir not in stated_m
+            make_facts.fact("full_carry", {"club_id": heir, "carry_m": stated_m[club_id]}, now)
+            for club_id, heir in heirs.items()
+            if club_id in stated_m and heir not in stated_m
         ),
+        *(make_facts.correction(book, "club", club_id, None, now) for club_id in heirs),
+    ]
+
+
+def _renamed(book: Book, kind: str, root: str, club_id: str, heir: str, now: str) -> dict[str, Any] | None:
+    """A correction by which a thing names the heir of a wedge; None for what was withdrawn or names it no longer."""
+    shown = fold(map(Fact.of, book.history(root))).get(root)
+    said = json.dumps(shown.body) if shown else ""
+    now_said = re.sub(club_id, heir, said, flags=re.IGNORECASE)
+    return make_facts.correction(book, kind, root, json.loads(now_said), now) if now_said != said else None
+
+
+def _in_words(book: Book, told: Sequence[Any], refused: Sequence[dict[str, str]]) -> list[dict[str, str]]:
+    """Each refusal with the place of its entry in the file, and of a ball with its day, wedge and carry."""
+    known = ((place, one.get("id")) for place, one in enumerate(told, 1) if isinstance(one, dict))
+    places = {one_id: place for place, one_id in known if isinstance(one_id, str)}
+    sound = [one for one in told if check(one) is None and one["body"]]
+    names = {one["root"]: one["body"]["name"] for one in sound if one["kind"] == "club"}
+    unit = str(reading.settings(book)["unit"])
+    balls = {one["id"]: f" ({name_ball(one, names, unit)})" for one in sound if one["kind"] == "shot"}
+    return [
+        {"message": f"Entry {places.get(one['id'], '?')}{balls.get(one['id'], '')}: {without_phone(one['message'])}."}
+        for one in refused
     ]
 
 

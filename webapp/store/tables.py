@@ -107,6 +107,21 @@ def there(book: Book, ids: Iterable[str]) -> set[str]:
     return _named(book, "facts", ids)
 
 
+def begun(book: Book, ids: Iterable[str]) -> dict[str, str]:
+    """The kind of each of these ids that names the first fact of a thing."""
+    return {
+        text_of(row["id"]): row["kind"]
+        for places, some in chunks([key_of(one) for one in ids])
+        for row in book.conn.execute(f"SELECT id, kind FROM facts WHERE id = root AND id IN ({places})", some)
+    }
+
+
+def naming(book: Book, root: str) -> list[tuple[str, str]]:
+    """The kind and the root of everything of which a fact names a thing."""
+    query = "SELECT DISTINCT kind, root FROM facts WHERE body LIKE ? ORDER BY root"
+    return [(row["kind"], text_of(row["root"])) for row in book.conn.execute(query, (f"%{root}%",))]
+
+
 def _named(book: Book, table: str, ids: Iterable[str]) -> set[str]:
     return {
         text_of(row["id"])
