@@ -79,6 +79,15 @@ def test_a_file_that_is_no_book_starts_none(elsewhere: Any, content: bytes, told
     assert "Start my book" in words(client.get("/")), "the phone still has none"
 
 
+def test_a_copy_of_what_a_phone_had_not_sent_is_told_from_a_book(elsewhere: Any) -> None:
+    client, directory = elsewhere
+    copy = {"made_by": "clockyard", "made_at": NOW, "facts": the_demo_set(NOW)}  # as static/ui/notices.js saves it
+    answer = start_with(client, json.dumps(copy, indent=1).encode())
+    assert answer.status_code == 400
+    assert "a copy of entries that one phone had not sent yet, and no whole book" in words(answer)
+    assert not directory.books()
+
+
 def test_half_a_book_is_not_taken(taken: bytes, elsewhere: Any) -> None:
     client, directory = elsewhere
     told = json.loads(taken)

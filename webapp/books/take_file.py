@@ -32,6 +32,11 @@ OF_A_DATABASE = (
     "that gave this file out."
 )
 
+OF_A_COPY = (
+    "This is a copy of entries that one phone had not sent yet, and no whole book. Open your book with its recovery "
+    "sheet or from another phone, or start one with your wedges; then bring the copy in under Your data."
+)
+
 Tell = Callable[[float], None]
 
 
@@ -62,6 +67,15 @@ def is_long(file: BinaryIO, most_balls: int) -> bool:
 def is_a_book(file: BinaryIO) -> bool:
     """Whether an opened file is a whole book as JSON, by its first character, and no table of balls."""
     return _head(file, _HEAD).removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"{")
+
+
+def is_a_copy(file: BinaryIO) -> bool:
+    """Whether an opened file is what a phone saves of entries it has not sent: a whole book says what its fields mean.
+
+    Both begin with what made them, so that is where it is looked for.
+    """
+    head = _head(file, _HEAD)
+    return is_a_book(file) and b'"made_by"' in head and b'"fields"' not in head
 
 
 def is_a_database(file: BinaryIO) -> bool:

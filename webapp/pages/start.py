@@ -14,7 +14,16 @@ from .. import clock, codes, doors, present, throttle, units, working
 from ..books import make_facts
 from ..books.demo import own_demo
 from ..books.first_card import first_card
-from ..books.take_file import OF_A_DATABASE, NotTaken, is_a_book, is_a_database, is_long, take_file
+from ..books.take_file import (
+    OF_A_COPY,
+    OF_A_DATABASE,
+    NotTaken,
+    is_a_book,
+    is_a_copy,
+    is_a_database,
+    is_long,
+    take_file,
+)
 from ..draw.svg import Svg
 from ..forms.setup import StartFileForm, StartForm
 from ..store.clinics import ClinicClosed
@@ -123,6 +132,9 @@ def begin_from_file() -> Response | tuple[str, int]:
         form.file.errors = [
             "This file is no book as JSON. Balls in a table come in later: start with your wedges, then open Your data."
         ]
+        return _file_page(form), 400
+    if is_a_copy(form.file.data.stream):
+        form.file.errors = [OF_A_COPY]
         return _file_page(form), 400
     directory, now = doors.directory(), present.now()
     book_id = directory.new_book(now)
