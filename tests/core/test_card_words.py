@@ -70,9 +70,31 @@ def test_a_hole_too_narrow_for_two_numbers_is_one() -> None:
     assert said(sentences(wide, "yd")[-1]) == "No shot carries 104 to 107."
 
 
-def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss() -> None:
-    for bias in (a_bias(-4, n=4), a_bias(-1)):
-        assert not any("hort by" in said(sentence) for sentence in sentences(with_strikes(bias), "yd"))
+def test_of_several_holes_the_widest_is_said() -> None:
+    holes = tuple((low * YARD_M, high * YARD_M) for low, high in ((66, 68), (104, 107), (20, 22)))
+    told = [said(sentence) for sentence in sentences(replace(demo_card(), uncovered=holes), "yd")]
+    assert [words for words in told if words.startswith("No shot")] == ["No shot carries 104 to 107."]
+
+
+@pytest.mark.parametrize(
+    ("all_yd", "n", "words"),
+    [(-4, 4, ""), (4, 4, ""), (-4, 5, "Short by 4"), (-1.4, 12, ""), (1.4, 12, ""), (-1.6, 12, "Short by 2"),
+     (1.6, 12, "Long by 2")],
+)  # fmt: skip
+def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss(all_yd: float, n: int, words: str) -> None:
+    """Common practice, no source: five balls, and a yard and a half, short or long."""
+    told = [said(sentence) for sentence in sentences(with_strikes(a_bias(all_yd, n)), "yd")]
+    assert [sentence for sentence in told if " by " in sentence] == (
+        [f"{words} from 70 on ({n} balls called by distance)."] if words else []
+    )
+
+
+def test_of_numbers_out_of_order_the_one_with_the_fewest_balls_is_named() -> None:
+    card = demo_card()
+    crossed = {(club, 90.0): replace(card.cells[club, 90.0], out_of_order=True, n=n)
+               for club, n in {"46": 20, "51": 9, "56": 10}.items()}  # fmt: skip
+    (told,) = [one for one in sentences(replace(card, cells={**card.cells, **crossed}), "yd") if one.cell in crossed]
+    assert said(told).startswith("51 9:00 is out of order with another swing")
 
 
 def test_the_least_trusted_number_is_the_same_whatever_its_wedges_ids_are() -> None:
