@@ -5,6 +5,7 @@ from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
@@ -114,6 +115,20 @@ def test_the_nine_are_nine_different_calls_however_small_the_bag(clubs: int) -> 
     assert {call.mode for call in plan.calls} == {"distance"}
 
 
+@pytest.mark.parametrize(("balls", "n_nine"), [(23, 0), (24, 9)])
+def test_a_bucket_opens_with_the_nine_from_24_balls_on(balls: int, n_nine: int) -> None:
+    """Common practice, no source."""
+    assert [call.why for call in a_plan(balls, nine=True).calls].count("nine") == n_nine
+
+
+def test_the_nine_of_one_number_lie_three_yards_apart_about_it() -> None:
+    """Common practice, no source."""
+    card = demo_card()
+    one = replace(card, cells={("56", 90.0): card.cells["56", 90.0]})
+    asked = sorted(call.meant_carry_m for call in plans.nine_alone(one, "yd", random.Random(3)).calls)
+    assert [round(carry_m / YARD_M) for carry_m in asked] == [61 + off for off in range(-12, 13, 3)]
+
+
 def test_the_nine_are_refused_for_twelve_hours_after_the_last_ball() -> None:
     struck = "2025-05-01T18:00:00.000Z"
     assert plans.nine_opens_at(struck, "2025-05-01T20:00:00.000Z") == "2025-05-02T06:00:00.000Z"
@@ -157,7 +172,9 @@ def test_it_says_why_a_cell_is_worth_balls(trust: str, why: str) -> None:
     assert plans.why_build(cell) == why
     if trust == "settled":
         assert plans.why_build(replace(cell, out_of_order=True)) == "order"
-        assert plans.why_build(replace(cell, typical_high_m=cell.typical_low_m + 0.2 * cell.typical_carry_m)) == "wide"
+        wide = {share: replace(cell, typical_high_m=cell.typical_low_m + share * cell.typical_carry_m)
+                for share in (0.119, 0.121)}  # fmt: skip
+        assert {share: plans.why_build(cell) for share, cell in wide.items()} == {0.119: "near", 0.121: "wide"}
 
 
 def test_balls_go_to_the_cells_of_the_card_that_are_used_most() -> None:
@@ -171,6 +188,29 @@ def test_balls_go_to_the_cells_of_the_card_that_are_used_most() -> None:
     assert sum(place[0] == "46" for place in plans.to_build(hidden, pool(cells, []), blocks=8)) < sum(
         place[0] == "46" for place in order
     )
+
+
+@pytest.mark.parametrize(("shown_yd", "chosen"), [(29, "hidden"), (31, "shown")])
+def test_a_hidden_number_weighs_three_tenths_of_its_yards(shown_yd: float, chosen: str) -> None:
+    """Of two numbers equally unknown the one that is used more comes first; three tenths are our choice."""
+    card = demo_card()
+    places = {"hidden": ("46", 90.0), "shown": ("51", 90.0)}
+    carries_m = {places["hidden"]: 100 * YARD_M, places["shown"]: shown_yd * YARD_M}
+    two = replace(
+        card, clubs=card.clubs[:2], swings=card.swings[1:2], hidden=frozenset({"46:90"}),
+        cells={at: replace(card.cells[at], typical_carry_m=carry_m) for at, carry_m in carries_m.items()},
+    )  # fmt: skip
+    pooled = pool([Cell("46", 46.0, 90.0), Cell("51", 51.0, 90.0)], [])
+    alike = replace(pooled, V=np.diag([0.01, 0.01]), sigma=np.array([0.05, 0.05]))
+    assert plans.to_build(two, alike, blocks=1) == [places[chosen]]
+
+
+@pytest.mark.parametrize(("n", "is_often"), [(19, False), (21, True)])
+def test_twenty_carries_meant_make_a_number_often_needed(n: int, is_often: bool) -> None:
+    """Of three numbers n carries ask (20/3 + n) / ((20 + n)/3) times the mean, twice it from 20 on; our choice."""
+    card = demo_card()
+    three = replace(card, cells={at: card.cells[at] for at in (("46", 90.0), ("51", 90.0), ("56", 90.0))})
+    assert (("51", 90.0) in often_needed(three, [71 * YARD_M] * n)) is is_often
 
 
 def test_what_the_course_asks_for_is_practised_more() -> None:

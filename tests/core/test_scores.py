@@ -76,6 +76,14 @@ def test_an_earlier_nine_struck_after_practice_is_passed_over() -> None:
     assert words_of(scores.nine_words(scores.nines(visits("one", "two", "three"), shots))).endswith("last time 5 of 9")
 
 
+@pytest.mark.parametrize(("struck", "before"), [(8, "5 of 9"), (9, "6 of 9")])
+def test_an_earlier_nine_that_was_stopped_is_passed_over(struck: int, before: str) -> None:
+    shots = a_nine(0, 5, "one") + a_nine(8, 6, "two", struck) + a_nine(16, 7, "three")
+    scored = scores.nines(visits("one", "two", "three"), shots)
+    assert [nine.cold for nine in scored] == [True] * 3
+    assert words_of(scores.nine_words(scored)).endswith(f"last time {before}")
+
+
 def test_a_nine_that_was_stopped_says_so() -> None:
     scored = scores.nines(visits("one"), a_nine(0, 4, "one", struck=6))
     assert words_of(scores.nine_words(scored)) == "4 of 6 within 5; 3 of the nine were not struck"

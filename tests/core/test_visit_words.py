@@ -3,6 +3,8 @@
 from dataclasses import replace
 from typing import Any
 
+import pytest
+
 from tests.core.test_scores import a_ball, a_nine, visits, words_of
 from tests.demo_card import demo_card
 from webapp.card.card_data import Card
@@ -58,6 +60,15 @@ def test_a_visit_far_off_its_number_does_not_read_as_if_it_held() -> None:
     assert said([*far, *(a_shot(1, contact="fat") for _ in range(3))], a_card(61), a_card(61))[0] == told.replace(
         "is now 60", "stays at 61"
     )
+
+
+@pytest.mark.parametrize(("mean_yd", "is_far"), [(57, True), (57.1, False), (64.9, False), (65, True)])
+def test_a_visit_is_far_off_where_its_mean_leaves_the_range_of_the_next_ball_at_either_end(
+    mean_yd: float, is_far: bool
+) -> None:
+    """The demo number of 61 has 57.035 to 64.965; the limit is our choice, no source."""
+    (sentence,) = sentences([a_shot(mean_yd + off) for off in (-6, 0, 6)], a_card(61), a_card(61))
+    assert (sentence.anchor == "moved") is is_far
 
 
 def test_short_is_said_of_balls_hit_to_a_number_with_where() -> None:

@@ -175,6 +175,16 @@ def test_a_stopped_plan_offers_its_rest(
     assert open_bucket(book)["plan"] == plan[17:]
 
 
+@pytest.mark.parametrize(("days", "is_offered"), [(29.99, True), (30.01, False)])
+def test_the_rest_of_a_plan_is_offered_for_thirty_days(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None], days: float, is_offered: bool
+) -> None:
+    """Our choice, no source."""
+    a_visit(book, demo, NOW, n=1, plan=[f"{demo[2]['root']}:90:swing"] * 3, ended_at=moved(NOW, minutes=9))
+    at(moved(NOW, days=days))
+    assert ("3 of 3 balls are left" in words(player.get("/practice"))) is is_offered
+
+
 def test_a_ball_set_aside_is_left_of_its_plan_and_not_struck_for_it(
     player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
 ) -> None:
