@@ -180,6 +180,16 @@ def test_a_strike_that_comes_as_often_as_before_is_not_told() -> None:
     assert [line.part for line in the_lines([*before, *after])] == ["all"]
 
 
+@pytest.mark.parametrize(("thin_yd", "parts"), [(-12, ["all", "thin"]), (12, ["all"])])
+def test_a_strike_that_flies_on_is_told_as_no_cost(thin_yd: float, parts: list[str]) -> None:
+    """Thin balls that come four times as often, short of the clean ones and beyond them; our choice."""
+    days = (("2025-05-01", 5, 45), ("2025-05-06", 20, 30))
+    shots = [a_shot(day, *ball) for day, thin, clean in days
+             for ball in [(60 + thin_yd, "thin")] * thin + [(60, "clean")] * clean]  # fmt: skip
+    assert compare(shots, PAIR, {CELL: 0.05}).verdicts["thin"].word == "moved"
+    assert [line.part for line in the_lines(shots)] == parts
+
+
 def test_two_balls_prove_nothing() -> None:
     assert [line.part for line in the_lines([*visits([1], 61, n=2), *visits([6], 62, fat=1, n=2)])] == ["all"]
 

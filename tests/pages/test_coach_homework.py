@@ -1,5 +1,6 @@
 """The page where a coach writes homework: what it makes of any address, and that nothing is kept of it."""
 
+import math
 import re
 from html import unescape
 from typing import Any
@@ -10,12 +11,17 @@ from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.demo_card import demo_card
+from webapp.card.card_words import name_of
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Homework, read
 from webapp.store import from_coach, reading
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.trends.compare import CellChange, CellSide
+from webapp.trends.verdicts import Found
 from webapp.units import YARD_M
+from webapp.views.homework_view import suggestions
 
 from ..factories import NOW, a_bucket, a_homework, a_setting, a_shot, f1_balls, raw, the_demo_set
 from .visitor import words
@@ -109,6 +115,22 @@ def test_two_cells_are_suggested_with_their_reasons(client: FlaskClient, written
     assert "56 9:00 its spread widened most, from 2.3 to" in page  # three times the eight clean balls of F1
     assert "(15 clean balls; 24 before)" in page
     assert re.search(r"a plan would build it (first|next): ", page)
+
+
+def widened(place: tuple[str, float], by_m: float, error: float) -> CellChange:
+    """A cell whose spread grew from 4 m by so much, with the standard error of the change of its logarithm."""
+    sides = [CellSide(20, 3, 20, 50.0, 1.0, sd_m) for sd_m in (4.0, 4.0 + by_m)]
+    return CellChange(place, *sides, None, Found(math.log(1 + by_m / 4), error))
+
+
+@pytest.mark.parametrize(("by_m", "suggested"), [(1.4, "46 9:00"), (1.6, "56 9:00")])
+def test_of_two_numbers_that_widened_the_surer_one_is_suggested(by_m: float, suggested: str) -> None:
+    """A metre that is hardly doubted against more that is as likely chance: .683 of one error, from normal tables."""
+    card = demo_card()
+    sure = widened(("46", 90.0), 1.0, 0.01)
+    unsure = widened(("56", 90.0), by_m, math.log(1 + by_m / 4))
+    (told,) = suggestions(card, None, [sure, unsure], lambda place: name_of(card, place), "yd")
+    assert told.name == suggested
 
 
 def test_what_cannot_be_struck_is_refused_in_words_and_stays_in_its_box(client: FlaskClient, written_at: str) -> None:
