@@ -1,5 +1,8 @@
 """Delivery numbers: what is computed, how it is said for either hand, and what is asked about but never refused."""
 
+import math
+from dataclasses import replace
+
 import pytest
 
 from webapp.delivery.findings import (
@@ -21,6 +24,7 @@ from webapp.units import MPH_MPS, YARD_M
 
 # Common practice, no source: a 50-yard pitch with a 58-degree wedge.
 PITCH = Delivery(club_speed_mps=51 * MPH_MPS, attack_deg=-5.0, path_deg=3.4, face_deg=0.0, dynamic_loft_deg=45.0)
+MODELLED = estimate(PITCH)
 LOFT_DEG = 58.0
 FIFTY_M = 50 * YARD_M
 
@@ -194,6 +198,54 @@ def test_a_carry_the_numbers_cannot_give_is_asked_about():
     assert asked(PITCH, 74 * YARD_M) == ["carry_m"]
     assert asked(PITCH, 30 * YARD_M) == ["carry_m"]
     assert asked(PITCH, 49 * YARD_M) == []
+
+
+@pytest.mark.parametrize(
+    ("field", "of_model", "inside", "outside"),
+    [
+        ("ball_speed_mps", MODELLED.launch.speed_mps, (0.935, 1.065), (0.925, 1.075)),
+        ("spin_rpm", MODELLED.launch.spin_rpm, (0.66, 1.29), (0.64, 1.31)),
+        ("carry_m", MODELLED.carry_m, (0.89, 1.11), (0.87, 1.13)),
+    ],
+    ids=["ball speed", "spin", "carry"],
+)
+def test_a_reading_is_asked_about_beyond_a_share_of_the_model(field, of_model, inside, outside):
+    # Our choice of how far the model itself may be out, no source.
+    def asked_of(share):
+        told = {field: share * of_model}
+        carry_m = told.pop("carry_m", None)
+        return field in asked(replace(PITCH, **told), carry_m)
+
+    assert [asked_of(share) for share in (*inside, *outside)] == [False, False, True, True]
+
+
+@pytest.mark.parametrize(("off_deg", "is_asked"), [(-3.1, True), (-2.9, False), (3.9, False), (4.1, True)])
+def test_a_launch_is_asked_about_three_degrees_under_the_model_and_four_over_it(off_deg, is_asked):
+    # Our choice, no source.
+    launch_deg = MODELLED.launch.launch_deg + off_deg
+    assert (asked(replace(PITCH, launch_deg=launch_deg)) == ["launch_deg"]) is is_asked
+
+
+@pytest.mark.parametrize(("bend_deg", "words"), [(0.9, "Little curve"), (-0.9, "Little curve"), (1.1, "Curves right"),
+                                                 (-1.1, "Curves left")])  # fmt: skip
+def test_under_a_degree_of_face_to_path_is_little_curve(bend_deg, words):
+    # Common practice, no source.
+    assert curve_words(Delivery(path_deg=2.0, face_deg=2.0 + bend_deg), "right").startswith(words)
+
+
+@pytest.mark.parametrize(("errors", "found"), [(1.9, "no clear trend"), (2.1, "higher"), (-1.9, "no clear trend"),
+                                               (-2.1, "lower")])  # fmt: skip
+def test_a_trend_is_told_of_a_slope_of_more_than_two_standard_errors(errors, found):
+    """Two errors are common practice, no source; the error of a slope is that of least squares, from memory.
+
+    Off the line the angles lie by 1, -1, -1, 1 twice, which has no mean and no slope of its own: over 8 shots at
+    -7 to 7 of 5 m each the slope's error is sqrt(8/6 / (25 * 168)) degrees a metre.
+    """
+    places = range(-7, 8, 2)
+    slope = errors * math.sqrt(8 / 6 / (25 * 168))
+    carries_m = [50 + 5 * place for place in places]
+    angles = [30 + slope * 5 * place + off for place, off in zip(places, (1, -1, -1, 1, 1, -1, -1, 1), strict=True)]
+    assert found in trend_words("launch", carries_m, angles, expected="level")
 
 
 @pytest.mark.parametrize(("bend_deg", "words"), [(-4.9, "a touch of draw"), (-5.1, "a draw"), (5.1, "a fade")])
