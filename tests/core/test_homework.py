@@ -25,6 +25,7 @@ from tests.vectors.of_homework import (
     PLAN,
     SWINGS,
     bucket,
+    nine_oclock,
     shot,
 )
 from tests.vectors.twins import bag_of, rows_of
@@ -53,6 +54,19 @@ def test_a_missing_wedge_and_swing_get_the_nearest_and_are_asked_about() -> None
     assert row.cells == ((CLUBS[2]["id"], 90.0),)
     assert row.asks == ("No Old one in your bag: use the 56?", "No swing of 97.5 degrees among yours: use 9:00?")
     assert matched(homework(ONE), [], BAG[1]) == []
+
+
+@pytest.mark.parametrize(
+    ("swing_deg", "asks"),
+    [(90.009, ()), (90.011, ("No swing of 90.011 degrees among yours: use 9:00?",)),
+     (88.0, ("No swing of 88 degrees among yours: use 9:00?",))],
+)  # fmt: skip
+def test_a_swing_off_by_more_than_a_hundredth_of_a_degree_is_asked_about(
+    swing_deg: float, asks: tuple[str, ...]
+) -> None:
+    """Our choice, no source."""
+    (row,) = matched(homework(nine_oclock(swing_deg)), *BAG)
+    assert (row.cells, row.asks) == (((CLUBS[2]["id"], 90.0),), asks)
 
 
 def test_a_wedge_of_the_same_name_is_asked_about_by_its_loft() -> None:

@@ -108,6 +108,11 @@ def of(*rows: Row) -> Any:
     )
 
 
+def nine_oclock(swing_deg: float) -> Row:
+    """Five balls with a swing [deg] of about nine o'clock; a hair, a hundredth of a degree, is our choice."""
+    return Row((Asked("56", 56.0, swing_deg),), 5, "swing")
+
+
 MATCHED = {
     "all is there": [of(ONE, MIXED), CLUBS, SWINGS],
     "no 60": [of(ONE, MIXED), NO_60, SWINGS],
@@ -117,6 +122,9 @@ MATCHED = {
     "the loft under another name": [of(ONE), LONG_NAMES, SWINGS],
     "another loft of the same name": [of(ONE, MIXED), HALF_A_DEGREE, SWINGS],
     "mixed ones that become one": [of(MIXED), CLUBS[:1], SWINGS[3:]],
+    "a swing a hair off": [of(nine_oclock(90.009)), CLUBS, SWINGS],
+    "a swing more than a hair off": [of(nine_oclock(90.011)), CLUBS, SWINGS],
+    "a swing two degrees short": [of(nine_oclock(88.0)), CLUBS, SWINGS],
     "no bag": [of(ONE), [], SWINGS],
     "no swing": [of(ONE), CLUBS, []],
 }
