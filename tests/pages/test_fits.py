@@ -77,6 +77,11 @@ def test_it_offers_the_settled_number_before_the_guess_for_64(demo: FlaskClient)
     assert page.index("carries 61, settled") < page.index("carries 62, guess")
 
 
+@pytest.mark.parametrize("address", ["/fits", "/fits/leave", "/yardage"])
+def test_it_says_that_chances_hold_the_mishits_that_were_noted(demo: FlaskClient, address: str) -> None:
+    assert "with mishits as often as you note them" in text_of(demo.get(address).text)
+
+
 def test_nothing_fits_135_and_the_closest_is_named(demo: FlaskClient) -> None:
     page = text_of(demo.get("/fits?flag=135").text)
     assert "Nothing fits 135. Closest is 46 full: it carries 112, 23 short." in page
