@@ -65,6 +65,29 @@ def test_every_written_number_comes_back(value: Any, thousands: str) -> None:
     assert number_told(text) == float(value)
 
 
+MONTHS = {  # the months' names, from memory
+    "de": "Januar Februar März April Mai Juni Juli August September Oktober November Dezember",
+    "es": "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
+    "fr": "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
+    "it": "gennaio febbraio marzo aprile maggio giugno luglio agosto settembre ottobre novembre dicembre",
+    "pt": "janeiro fevereiro março abril maio junho julho agosto setembro outubro novembro dezembro",
+    "nl": "januari februari maart april mei juni juli augustus september oktober november december",
+}
+
+
+@pytest.mark.parametrize("language", MONTHS)
+def test_a_month_is_read_by_its_name_in_seven_languages(language: str) -> None:
+    for month, name in enumerate(MONTHS[language].split(), 1):
+        for text in (f"3. {name} 2025", f"3 de {name} de 2025", f"3 {name.upper()} 2025 9:30", f"3-{name}-25"):
+            assert told(text, "mdy").day == date(2025, month, 3), text
+
+
+@pytest.mark.parametrize("text", ["3. Mond 2025", "3. M 2025", "3 de 2025"])
+def test_a_word_that_is_no_month_is_no_day(text: str) -> None:
+    with pytest.raises(ValueError, match="must be a day"):
+        told(text, "dmy")
+
+
 def test_a_day_is_read_in_the_order_that_is_said() -> None:
     assert told("03/05/2025", "dmy").day == date(2025, 5, 3)
     assert told("03/05/2025", "mdy").day == date(2025, 3, 5)

@@ -8,13 +8,20 @@ from collections.abc import Mapping
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from typing import NamedTuple
+from unicodedata import normalize
 
 ORDERS = {"ymd": "year, month, day", "dmy": "day, month, year", "mdy": "month, day, year"}
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+# How the names of the months begin in English, German, Spanish, French, Italian, Portuguese and Dutch, without accents.
+_MONTHS = (
+    ("jan", "ene", "gen"), ("feb", "fev"), ("mar", "maa", "mrt", "mrz"), ("apr", "abr", "avr"),
+    ("may", "mai", "mei", "mag"), ("jun", "juin", "giu"), ("jul", "juil", "lug"), ("aug", "ago", "aou"),
+    ("sep", "set"), ("oct", "okt", "ott", "out"), ("nov",), ("dec", "dez", "dic"),
+)  # fmt: skip
 _PLACES = {"ymd": (0, 1, 2), "dmy": (2, 1, 0), "mdy": (2, 0, 1)}  # where year, month and day stand
 _NUMBERS = re.compile(r"([0-9]{1,4})([-/. ])([0-9]{1,2})\2([0-9]{1,4})")
 _NAMED = re.compile(
-    r"(?:([0-9]{1,2})[-/. ]{0,2}([A-Za-z]{3,9})|([A-Za-z]{3,9})\.? ([0-9]{1,2}))[-/,. ]{1,2}([0-9]{4}|[0-9]{2})"
+    r"(?:([0-9]{1,2})[-/. ]{0,2}(?:de )?([^\W\d_]{3,10})|([^\W\d_]{3,10})\.? ([0-9]{1,2}))"
+    r"(?: de |[-/,. ]{1,2})([0-9]{4}|[0-9]{2})"
 )
 _DAY_FIRST = re.compile(r"(.+?)(?:[T, ]+([0-9]{1,2}:[0-9]{2}.*))?")
 _CLOCK = re.compile(
@@ -91,8 +98,8 @@ def orders_of(patterns: Mapping[str, int]) -> tuple[str, ...]:
 def day_told(text: str, order: str) -> date | None:
     """The day that a text says in an order; None where it says none."""
     if named := _NAMED.fullmatch(text):
-        name = (named[2] or named[3]).lower()
-        month = next((at for at, short in enumerate(_MONTHS, 1) if name.startswith(short)), 0)
+        name = normalize("NFKD", (named[2] or named[3]).lower()).encode("ascii", "ignore").decode()
+        month = next((at for at, begun in enumerate(_MONTHS, 1) if name.startswith(begun)), 0)
         return _day(named[5], month, int(named[1] or named[4]))
     numbers = _NUMBERS.fullmatch(text)
     if not numbers:
