@@ -4,6 +4,8 @@ Knows no page; a page names the limit it stands under.
 """
 
 import ipaddress
+from collections.abc import Callable
+from functools import wraps
 
 from flask import current_app
 from flask_limiter import Limiter
@@ -20,6 +22,22 @@ EXPORTS = "30 per hour"  # of large books only
 def starts() -> str:
     """How many books one address may start: the owner's setting."""
     return f"{current_app.config['STARTS_AN_HOUR']} per hour"
+
+
+def spared(asks: Callable[[], bool]) -> Callable[[], bool]:
+    """A limit's `exempt_when`: what `asks` says, and true where it cannot say, because the page then refuses as well.
+
+    The limiter takes whatever is raised while it counts for counts that are out of reach, and would begin anew.
+    """
+
+    @wraps(asks)
+    def told() -> bool:
+        try:
+            return asks()
+        except Exception:
+            return True
+
+    return told
 
 
 def who_asks() -> str:

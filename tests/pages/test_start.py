@@ -134,6 +134,15 @@ def test_it_limits_how_many_books_one_address_starts(app: Flask) -> None:
     assert codes == [*[200] * 5, 429, 429]
 
 
+def test_a_request_without_a_book_does_not_make_the_counts_begin_anew(app: Flask) -> None:
+    app.config["STARTS_AN_HOUR"] = 2
+    codes = []
+    for _ in range(4):
+        codes.append(started(app.test_client()).status_code)
+        assert app.test_client().get("/export/shots.csv").status_code == 401
+    assert codes == [200, 200, 429, 429]
+
+
 def test_a_clinic_on_one_network_may_start_sixty_books_an_hour_unless_told_otherwise(app: Flask) -> None:
     assert app.config["STARTS_AN_HOUR"] == 60
 

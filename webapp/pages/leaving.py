@@ -50,7 +50,7 @@ def eye_checks() -> Response:
 @leaving.get("/export/shots.csv")
 @leaving.get("/export/book.json")
 @leaving.get("/export/book.sqlite")
-@throttle.limiter.limit(throttle.EXPORTS, exempt_when=lambda: not _is_large(doors.book()))
+@throttle.limiter.limit(throttle.EXPORTS, exempt_when=throttle.spared(lambda: not _is_large(doors.book())))
 def take_away() -> AnyResponse:
     """One of the files that hold the book; that of a large book is made by a job, and a page tells how far it is."""
     book, unit, now = doors.book(), reader.view()["unit"], present.now()

@@ -79,10 +79,10 @@ def _brings_a_code() -> bool:
 
 
 @start.post("/start")
-@throttle.limiter.limit(throttle.starts, exempt_when=_brings_a_code)
+@throttle.limiter.limit(throttle.starts, exempt_when=throttle.spared(_brings_a_code))
 @throttle.limiter.limit(
     throttle.CLINICS,
-    exempt_when=lambda: not _brings_a_code(),
+    exempt_when=throttle.spared(lambda: not _brings_a_code()),
     deduct_when=lambda answer: bool(answer.status_code == _NO_SUCH_CODE),
 )
 def begin() -> Response | str | tuple[str, int]:
