@@ -64,7 +64,8 @@ def import_whole(
     table = _whole(importing.read_table(rows, known_of(book), MOST_REFUSED))
     there, new = _new_of(book, table)
     otherwise = [fact for fact in new if fact["id"] in there and tables.is_shown(book, "shot", fact["id"])]
-    _add_whole(book, [fact for fact in new if fact not in otherwise], table, now, most_bytes, tell)
+    as_here = {fact["id"] for fact in otherwise}
+    _add_whole(book, [fact for fact in new if fact["id"] not in as_here], table, now, most_bytes, tell)
     balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
     known = sum(ball_id in there for ball_id in balls)
     names = {club.id: club.name for club in reading.clubs(book, retired=True)}
