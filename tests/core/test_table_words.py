@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.tables.chosen import LEAVE_OUT, Chosen, Left, Read, Wedge, read_lines
-from webapp.tables.looking import Look, below_headings, look_through, place_of
+from webapp.tables.looking import NO_HEADINGS, Look, below_headings, look_through, place_of
 from webapp.tables.matching import Known, answer_for, loft_of
 from webapp.tables.no_table import NoTable
 from webapp.tables.suggesting import suggested_decimal, suggested_unit, suggestions
@@ -170,6 +170,27 @@ def test_headings_that_are_named_are_looked_for() -> None:
         look_through(rows, heading_line=9)
     with pytest.raises(NoTable, match="it holds no row"):
         look_through([])
+
+
+@pytest.mark.parametrize(
+    ("lines", "asked", "heading_line", "n_rows"),
+    [
+        (("56 | 9:00 | 54,5", "56 | 9:00 | 52"), 0, NO_HEADINGS, 2),
+        (("56 | 9:00 | 54,5",), 0, NO_HEADINGS, 1),
+        (("Stick | 2025", "56 | 52"), 0, NO_HEADINGS, 2),  # a heading left out as no ball is told; a lost ball is not
+        (("Stick | 2025", "56 | 52"), 1, 1, 1),
+        (("Stick | Far", "56 | 52"), NO_HEADINGS, NO_HEADINGS, 2),
+        (("Range night", "56 | 52"), 0, 1, 1),
+    ],
+)
+def test_a_first_line_of_values_is_no_heading(
+    lines: tuple[str, ...], asked: int, heading_line: int, n_rows: int
+) -> None:
+    look = look_through(numbered(*lines), asked)
+    assert (look.heading_line, look.n_rows) == (heading_line, n_rows)
+    if heading_line == NO_HEADINGS:
+        assert [column.name for column in look.columns][:2] == ["(column 1)", "(column 2)"]
+        assert next(below_headings(numbered(*lines), look.heading_line))[0] == 1
 
 
 def test_a_look_tells_the_same_table_and_the_same_headings_apart() -> None:

@@ -237,6 +237,23 @@ def test_the_line_of_the_headings_can_be_said(player: FlaskClient, bag: dict[str
         assert send(player, "/table/heading", heading_line=no_line).status_code == 400
 
 
+def test_a_list_without_headings_loses_no_ball(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    page = bring(player, b"51,54.5,2025-05-03,9:00\n51,52,2025-05-03,9:00\n")
+    assert "It has no headings: its first line is a ball" in words(page)
+    send(
+        player,
+        "/table/columns",
+        **{"col-club": "0", "col-carry": "1", "col-made_at": "2", "col-swing": "3", "unit": "m"},
+    )
+    say_words(player, bag, **{"51": bag["51"]})
+    send(player, "/table/take")
+    assert sorted(ball["carry_m"] for ball in balls_of(book).values()) == [52, 54.5]
+    page = bring(player, b"51,50,2025-06-03,9:00\n51,51,2025-06-03,9:00\n")
+    assert "of as many columns without headings on" in words(page)
+    assert "Its headings stand in line 1" in words(send(player, "/table/heading", heading_line="1"))
+    assert "It has no headings" in words(send(player, "/table/heading", heading_line="-1"))
+
+
 def test_another_sheet_of_a_workbook_can_be_read(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
     workbook = Workbook()
     for name, carries in (("Monday", (60, 61)), ("  Tue  sday", (70, 71, 72))):

@@ -21,7 +21,7 @@ from ..store.waiting_tables import WaitingTables
 from ..tables.asked import FIRST_ASKED, Question, columns_said, label, of_all_asked, questions, words_said
 from ..tables.chosen import ASKED, Chosen
 from ..tables.lines import MOST_ROWS, is_long
-from ..tables.looking import Look
+from ..tables.looking import NO_HEADINGS, Look
 from ..tables.matching import Known, answer_for
 from ..tables.suggesting import suggested_decimal, suggested_unit, suggestions
 from ..tables.told_moment import ORDERS
@@ -68,13 +68,14 @@ def bring() -> Answer:
 
 @table.post("/table/heading")
 def heading() -> Answer:
-    """Look the table through again, its headings in another line."""
+    """Look the table through again, its headings in another line or in none."""
     told, look = _told(), _look()
     line = request.form.get("heading_line", "")
-    if PlainAction().validate() and line in {str(number) for number, _ in look.top}:
+    lines = {str(number) for number in (NO_HEADINGS, *(number for number, _ in look.top))}
+    if PlainAction().validate() and line in lines:
         _waiting().note(doors.book().id, heading_line=int(line))
         return _do(LOOK, "table.columns", _is_large(look.n_rows))
-    return _columns(told, look, {}, ["Choose the line of the headings among the first rows."]), 400
+    return _columns(told, look, {}, ["Choose the line of the headings among the first rows, or none."]), 400
 
 
 @table.post("/table/sheet")
@@ -228,6 +229,7 @@ def _columns(
     doubtful = [column for column in look.columns if len(column.orders) > 1]
     return render_template(
         "table_columns.html",
+        no_headings=NO_HEADINGS,
         told=told,
         look=look,
         said=said,

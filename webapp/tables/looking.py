@@ -16,6 +16,7 @@ from .told_number import number_told, shows
 
 MOST_WORDS = 60  # different texts of a column that can be asked for one by one
 MOST_HEADING_LINES = 30
+NO_HEADINGS = -1  # in place of the line of the headings, where every line is a row
 _FIRST_ROWS = 8
 _SAMPLE = 500  # rows whose numbers are looked at
 _LONGEST = 60
@@ -49,6 +50,7 @@ class Column:
 class Look:
     """A table as it was looked through: the line of its headings, its columns, first rows, and how many rows it has.
 
+    `heading_line` is NO_HEADINGS where it has none: its columns then have their places for names.
     `digest` is the same for the same rows under the same headings, whatever the file; `headings` for the same headings.
     """
 
@@ -64,13 +66,13 @@ class Look:
 def look_through(lines: Iterable[Line], heading_line: int = 0, named: Sequence[str] = ()) -> Look:
     """Read a table to its end. Its headings stand in `heading_line`, else where all of `named` do, else are looked for.
 
-    NoTable where no line can be the headings or none follows.
+    NoTable where `heading_line` is none of its first lines, and where no row follows.
     """
     rest = iter(lines)
     top = _first(rest, MOST_HEADING_LINES)
     at = _place_of_headings(top, heading_line, named)
-    line, headings = top[at]
-    below = chain(top[at + 1 :], rest)
+    line, headings = (NO_HEADINGS, _no_headings(top)) if at is None else top[at]
+    below = chain(top[0 if at is None else at + 1 :], rest)
     columns = [Column(*both) for both in zip(names_of(headings), headings, strict=True)]
     words: list[Counter[str]] = [Counter() for _ in columns]
     days: list[Counter[str]] = [Counter() for _ in columns]
@@ -152,9 +154,15 @@ def _first(lines: Iterator[Line], most: int) -> list[Line]:
     return found
 
 
-def _place_of_headings(top: Sequence[Line], heading_line: int, named: Sequence[str]) -> int:
+def _no_headings(top: Sequence[Line]) -> list[str]:
+    return [""] * max(len(cells) for _, cells in top)
+
+
+def _place_of_headings(top: Sequence[Line], heading_line: int, named: Sequence[str]) -> int | None:
     if not top:
         raise NoTable("it holds no row")
+    if heading_line == NO_HEADINGS:
+        return None
     if heading_line:
         found = next((at for at, (number, _) in enumerate(top) if number == heading_line), None)
         if found is None:
@@ -170,7 +178,8 @@ def _place_of_headings(top: Sequence[Line], heading_line: int, named: Sequence[s
         said = [cell for cell in cells if cell]
         if len(said) * 2 > width and len(said) > 1 and not any(_is_value(cell) for cell in said):
             return at
-    return 0
+    # Headings that are taken for a ball are left out and told; a ball that is taken for headings is lost unsaid.
+    return None if any(_is_value(cell) for cell in top[0][1] if cell) else 0
 
 
 def _is_value(cell: str) -> bool:
