@@ -14,9 +14,14 @@ def day(moment: str) -> str:
     return f"{at.day} {at:%B %Y}" if len(f"{at:%B}") <= 4 else f"{at.day} {at:%b %Y}"
 
 
+def minute(moment: str) -> str:
+    """A moment's day and minute: "1 May 2025, 14:20"."""
+    return f"{day(moment)}, {moment_of(moment):%H:%M}"
+
+
 def end_of(end: str, now: str) -> str:
     """When something ends: "8 May 2025", and within two days with its minute, "1 May 2025, 14:20"."""
-    return f"{day(end)}, {moment_of(end):%H:%M}" if days_between(now, end) < SOON_DAYS else day(end)
+    return minute(end) if days_between(now, end) < SOON_DAYS else day(end)
 
 
 def day_in(moment: str, now: str) -> str:

@@ -13,7 +13,7 @@ from flask import current_app, g, request
 from werkzeug.wrappers import Response
 
 from . import clock, doors
-from .days import day
+from .days import day, minute
 from .facts import BALLS
 from .moments import local
 from .store import reading
@@ -70,8 +70,17 @@ def asked_ball() -> str | None:
 
 def own_day() -> Callable[[str], str]:
     """What writes a moment's day for this request: the day that the player's own clock showed."""
+    return _by_own_clock(day)
+
+
+def own_minute() -> Callable[[str], str]:
+    """What writes a moment's day and minute for this request, as the player's own clock showed them."""
+    return _by_own_clock(minute)
+
+
+def _by_own_clock(write: Callable[[str], str]) -> Callable[[str], str]:
     ahead_min = reading.utc_offset_min(doors.book())
-    return lambda moment: day(local(moment, ahead_min))
+    return lambda moment: write(local(moment, ahead_min))
 
 
 def prefer(response: Response, **changed: Any) -> None:

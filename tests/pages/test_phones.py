@@ -140,15 +140,18 @@ def test_trying_codes_is_slowed_down(other: FlaskClient) -> None:
     assert [opened(other, "A" * 26).status_code for _ in range(11)][10] == 429
 
 
-def test_the_phones_of_a_book_are_listed_with_the_day_last_seen(
+def test_the_phones_of_a_book_are_listed_with_their_minute_and_the_day_last_seen(
     player: FlaskClient, other: FlaskClient, app: Flask, book: Book
 ) -> None:
+    assert "balls that another phone has not sent" not in words(player.get("/delete"))
+    app.config["NOW"] = lambda: moment_of(moved(NOW, minutes=20))
     opened(other, code_on(send(player, "/phones/join")))
+    assert "balls that another phone has not sent, which it keeps as a file to save" in words(player.get("/delete"))
     app.config["NOW"] = lambda: moment_of(moved(NOW, days=3))
     player.get("/card")
     shown = words(player.get("/phones"))
-    assert "Phone (this one) since 1 May 2025, last seen 4 May 2025" in shown
-    assert "Computer since 1 May 2025, last seen 1 May 2025" in shown
+    assert "Phone (this one) since 1 May 2025, 09:30, last seen 4 May 2025" in shown
+    assert "Computer since 1 May 2025, 09:50, last seen 1 May 2025" in shown
 
 
 def test_a_phone_that_is_cut_off_is_shut_out_at_once_and_the_other_is_not(

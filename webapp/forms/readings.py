@@ -48,7 +48,7 @@ class HomeForm(PlainForm):
     )  # fmt: skip
     home_temperature_unit = SelectField("unit of home temperature", choices=TEMPERATURE_NAMES)
     home_altitude = number(
-        "altitude", Optional(), altitude_within(SETTINGS["home_altitude_m"]), what="home altitude", signed=True
+        "altitude there", Optional(), altitude_within(SETTINGS["home_altitude_m"]), what="home altitude", signed=True
     )
     home_altitude_unit = SelectField("unit of home altitude", choices=ALTITUDE_NAMES)
 

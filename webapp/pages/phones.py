@@ -96,12 +96,12 @@ def open_book() -> Response | tuple[str, int]:
 
 
 def _page(join_code: str = "", form: PinForm | None = None) -> str:
-    own, own_day = doors.device(), reader.own_day()
+    own, own_day, own_minute = doors.device(), reader.own_day(), reader.own_minute()
     devices = [
         {
             "id": str(UUID(bytes=device.id)),
             "name": device.name,
-            "since": own_day(device.created_at),
+            "since": own_minute(device.created_at),  # two phones of a day may bear one name
             "seen": own_day(device.last_seen_at),
             "own": device.id == own.id,
             "cut_off": bool(device.cut_off_at),
