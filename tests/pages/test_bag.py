@@ -91,8 +91,17 @@ def test_it_says_what_is_wrong_with_a_new_wedge_and_changes_nothing(
     answer = send(player, "/bag", **fields)
     assert answer.status_code == 400
     assert sentence in words(answer)
+    assert ("The new wedge: " in words(answer)) is not sentence.startswith("There are two")
     assert "Nothing was changed" in words(answer)
     assert demo_set.cursor == before
+
+
+def test_a_note_that_is_refused_is_seen_with_its_wedge(player: FlaskClient, demo_set: Book) -> None:
+    assert "<details open><summary>More about" not in player.get("/bag").text
+    answer = send(player, "/bag/set", do="keep", **shown(demo_set, wedge_56={"sole_note": "<b>"}))
+    assert "56: “bounce and sole” must not hold < or >" in words(answer)
+    assert answer.text.count("<details open><summary>More about") == 1
+    assert "<details open><summary>More about the 56" in answer.text
 
 
 def test_two_wedges_are_alike_whatever_the_capitals_and_spaces(player: FlaskClient, book: Book) -> None:
@@ -186,6 +195,7 @@ def test_one_wrong_answer_changes_no_wedge(player: FlaskClient, demo_set: Book) 
         player, "/bag/set", do="keep", **shown(demo_set, wedge_46={"loft_deg": "47"}, wedge_60={"carry": "x"})
     )
     assert answer.status_code == 400
+    assert "60: Full carry must be a number, such as 54 or 54.5." in words(answer)
     assert 'value="47"' in answer.text
     assert demo_set.cursor == before
 

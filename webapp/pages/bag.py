@@ -50,8 +50,9 @@ def change() -> Response | tuple[str, int]:
     adds = request.path == "/bag" or any(
         value.strip() for name, value in request.form.items() if name.startswith("new-")
     )
-    every = [*forms.values(), *([another] if adds else [])]
-    problems = [problem for form in every if not form.validate() for problem in form.problems()]
+    named = [*((club.name, forms[club.id]) for club in clubs), *([("The new wedge", another)] if adds else [])]
+    every = [form for _, form in named]
+    problems = [f"{name}: {problem}" for name, form in named if not form.validate() for problem in form.problems()]
     if adds and len(in_bag) >= MOST_CLUBS:
         problems.append(_FULL)
     problems = problems or _names_alike(every, {folded(club.name) for club in in_bag if club.id not in forms})
