@@ -8,7 +8,7 @@ from urllib.parse import quote, urlencode
 import pytest
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, a_bucket, a_setting, a_shot, the_demo_set
+from tests.factories import NOW, a_bucket, a_setting, a_shot, corrected, the_demo_set
 from webapp import units
 from webapp.books.book_conditions import carry_to_play
 from webapp.conditions.day import Conditions
@@ -171,6 +171,21 @@ def test_own_readings_of_a_cell_replace_the_usual_launch(player: FlaskClient, de
     assert sentence(demo, 97 * YARD_M, wind) == before
     assert not demo.add(shots[4:], None, NOW).refused
     assert sentence(demo, 97 * YARD_M, wind) != before
+
+
+@pytest.mark.parametrize("left_out", ["aside", "course"])
+def test_readings_of_balls_left_out_replace_no_launch(player: FlaskClient, demo: Book, left_out: str) -> None:
+    club = next(club for club in reading.clubs(demo) if club.name == "46")
+    visit = a_bucket(NOW)
+    told = {"delivery": {"launch_deg": 18, "spin_rpm": 5000, "ball_speed_mps": 36}, "mode": "distance"}
+    told |= {"course": True} if left_out == "course" else {}
+    shots = [a_shot(visit, {"root": club.id}, 112, NOW, swing_deg=180, **told) for _ in range(5)]
+    wind = Conditions(20.0, 50.0, -10 * MPH_MPS)
+    before = sentence(demo, 97 * YARD_M, wind)
+    assert not demo.add([visit, *shots], None, NOW).refused
+    assert (sentence(demo, 97 * YARD_M, wind) == before) is (left_out == "course")
+    assert not demo.add([corrected(visit, aside=True)], None, NOW).refused
+    assert sentence(demo, 97 * YARD_M, wind) == before
 
 
 def test_a_carry_outside_wedges_is_answered_with_where_the_sums_hold(player: FlaskClient, demo: Book) -> None:

@@ -143,6 +143,20 @@ def test_at_seventy_yards_there_is_no_bar_but_the_players_trend(player: FlaskCli
     assert "Longer shots usually launch higher" in text
 
 
+@pytest.mark.parametrize(
+    "left_out", [{"bucket": a_bucket(ball="own", aside=True)}, {"course": True}, {"lie": "uphill"}]
+)
+def test_a_trend_is_of_balls_whose_strike_says_something(
+    player: FlaskClient, book: Book, put: Callable[..., Raw], left_out: dict[str, Any]
+) -> None:
+    shots = [put(30 + 5 * place, meant_carry_m=70 * YARD_M, delivery={"launch_deg": 28 + place}) for place in range(9)]
+    if bucket := left_out.get("bucket"):
+        assert not book.add([bucket], None, NOW).refused
+    for _ in range(3):
+        put(90, delivery={"launch_deg": 20}, **left_out)
+    assert "Over 9 shots your launch is 2.0 degrees higher for each 10 yards more" in page(player, shots[-1])
+
+
 def test_what_a_coach_expects_of_longer_shots_can_be_adjusted(
     player: FlaskClient, book: Book, put: Callable[..., Raw]
 ) -> None:

@@ -52,7 +52,7 @@ def numbers_moment(book: Book, now: str) -> str:
     """
     ahead_min = reading.utc_offset_min(book)
     day = moved(f"{local(now, ahead_min)[:10]}T00:00:00.000Z", minutes=-ahead_min)
-    return max(day, reading.last_counted_at(book, now))
+    return max(day, reading.last_heard_of(book, now))
 
 
 def rows_of(book: Book, now: str) -> Rows:

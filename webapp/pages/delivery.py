@@ -13,6 +13,7 @@ from werkzeug.wrappers import Response
 from .. import clock, doors, notes, present, reader
 from ..books import make_facts
 from ..card import shot_history
+from ..card.balls import seen, struck_of
 from ..days import day
 from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
@@ -257,12 +258,8 @@ def _expected() -> str:
 
 
 def _trends(opened: Opened, unit: str) -> list[str]:
-    """The player's own trends with this wedge, of shots that were kept and seen to land."""
-    own = [
-        one
-        for one in reading.shots_of_club(doors.book(), opened.club.id)
-        if not one["aside"] and one["landed"] == "seen" and one["carry_m"]
-    ]
+    """The player's own trends with this wedge, of the balls whose strike says something and that were seen to land."""
+    own = [one for one in struck_of(reading.shots_of_club(doors.book(), opened.club.id)) if seen(one)]
     found = []
     for name in _TRENDS:
         told = [(one["carry_m"], one["delivery"][name]) for one in own if one["delivery"].get(name) is not None]

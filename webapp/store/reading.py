@@ -280,8 +280,8 @@ def utc_offset_min(book: Book) -> int:
 
 
 @read_once
-def last_counted_at(book: Book, until: str) -> str:
-    """When the last ball was struck or eye check made that an estimate hears, not after `until`; "" without one."""
+def last_heard_of(book: Book, until: str) -> str:
+    """When the last ball was struck, counted or not, or eye check made, not after `until`; "" without one."""
     query = """SELECT MAX(COALESCE((SELECT MAX(struck_at) FROM shots WHERE struck_at <= :until), ''),
         COALESCE((SELECT MAX(made_at) FROM eye_checks WHERE made_at <= :until), ''))"""
     return str(book.conn.execute(query, {"until": until}).fetchone()[0])
@@ -299,7 +299,10 @@ def count_of_balls(book: Book) -> int:
 
 
 def launches(book: Book) -> list[dict[str, Any]]:
-    """Launch [deg], spin [rpm] and ball speed [m/s] of the latest balls of every cell that have one of them."""
+    """Launch [deg], spin [rpm] and ball speed [m/s] of the latest plain balls of every cell that have one of them.
+
+    Indoors a monitor reads the launch and works out the carry alone, so such balls tell it as others do.
+    """
     rows = book.conn.execute(
         """
         SELECT club_id, swing_deg, launch_deg, spin_rpm, ball_speed_mps FROM (
@@ -307,8 +310,9 @@ def launches(book: Book) -> list[dict[str, Any]]:
                    json_extract(delivery, '$.launch_deg') AS launch_deg,
                    json_extract(delivery, '$.spin_rpm') AS spin_rpm,
                    json_extract(delivery, '$.ball_speed_mps') AS ball_speed_mps,
-                   ROW_NUMBER() OVER (PARTITION BY club_id, swing_deg ORDER BY struck_at DESC, id DESC) AS latest
-            FROM shots WHERE delivery != '{}' AND NOT aside AND lie = 'level' AND flight = ''
+                   ROW_NUMBER() OVER (PARTITION BY club_id, swing_deg ORDER BY struck_at DESC, shots.id DESC) AS latest
+            FROM shots JOIN buckets ON buckets.id = bucket_id WHERE delivery != '{}'
+                AND lie = 'level' AND flight = '' AND NOT (shots.aside OR buckets.aside OR course)
         ) WHERE latest <= ? AND coalesce(launch_deg, spin_rpm, ball_speed_mps) IS NOT NULL
         """,
         (MOST_BALLS_A_CELL,),
