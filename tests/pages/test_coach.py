@@ -18,7 +18,7 @@ from webapp.throttle import limiter
 from webapp.units import YARD_M
 
 from ..factories import NOW, a_bucket, a_club, a_homework, a_setting, a_shot, f1_balls, raw, the_demo_set
-from .visitor import words
+from .visitor import page_of, words
 
 PLACE = "Pellow Fen"
 UUID_TEXT = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-", re.IGNORECASE)
@@ -324,12 +324,12 @@ def test_the_card_of_own_balls_is_reached_and_the_unit_stays_on_its_page(
 
 def test_a_coach_is_not_spoken_to_as_the_player(coach: FlaskClient, link: str, club: str) -> None:
     for address in (link, f"{link}/{key_of(link, club)}/90", f"{link}/{key_of(link, club)}/180"):
-        assert not re.search(r"\b[Yy]ours?\b|\b[Yy]ou\b", words(coach.get(address)))
+        assert not re.search(r"\b[Yy]ours?\b|\b[Yy]ou\b", words(page_of(coach, address)))
 
 
 def test_no_form_button_or_script_is_on_a_coachs_page(coach: FlaskClient, link: str, club: str) -> None:
     for address in (link, f"{link}/{key_of(link, club)}/90"):
-        page = coach.get(address).text
+        page = page_of(coach, address).text
         assert "<form" not in page
         assert "<button" not in page
         assert "<script" not in page

@@ -13,7 +13,7 @@ from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 from ..factories import NOW, a_club
-from .visitor import send, send_facts, words
+from .visitor import page_of, send, send_facts, words
 
 
 @pytest.fixture(autouse=True)
@@ -112,7 +112,7 @@ def test_codes_are_kept_as_fingerprints_and_shown_once(player: FlaskClient, dire
     files = b"".join(file.read_bytes() for file in data.rglob("*") if file.is_file())
     for code in shown:
         assert code.replace(" ", "").encode() not in files
-        assert code not in player.get("/phones").text
+        assert code not in page_of(player, "/phones").text
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from tests.factories import NOW, a_bucket, a_shot, the_demo_set
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 
-from .visitor import words
+from .visitor import page_of, words
 
 
 def said_after(app: Flask, player: FlaskClient, book: Book, places: str, shorter_yd: float) -> str:
@@ -20,7 +20,7 @@ def said_after(app: Flask, player: FlaskClient, book: Book, places: str, shorter
         struck = [a_shot(bucket, facts[2], yd, moved(NOW, days=day, minutes=at)) for at, yd in enumerate(carries)]
         facts += [bucket, *struck]
     assert not book.add(facts, None, moved(NOW, days=30)).refused
-    return words(player.get("/trends"))
+    return words(page_of(player, "/trends"))
 
 
 def test_it_says_where_balls_carry_shorter(app: Flask, player: FlaskClient, book: Book) -> None:

@@ -12,7 +12,7 @@ from tests.factories import NOW, Raw, a_bucket
 from webapp.pages.shell import static_files, static_version
 from webapp.store.book import Book
 
-from .visitor import send, words
+from .visitor import page_of, send, words
 
 
 def test_the_server_says_that_it_is_well(client: FlaskClient) -> None:
@@ -98,7 +98,7 @@ def test_a_page_names_its_book_for_the_workers_cache(player: FlaskClient, client
 
 @pytest.mark.parametrize("path", ["/card", "/bag", "/settings", "/bucket"])
 def test_a_page_fetched_to_be_kept_holds_no_form_token(player: FlaskClient, path: str) -> None:
-    assert "csrf_token" not in player.get(path, headers={"X-Kept-Page": "1"}).text
+    assert "csrf_token" not in page_of(player, path, headers={"X-Kept-Page": "1"}).text
 
 
 @pytest.mark.parametrize("path", ["/bag", "/settings"])

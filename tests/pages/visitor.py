@@ -30,6 +30,13 @@ def send_facts(client: FlaskClient, facts: Any, book: str | None = None, **more:
     return client.post("/api/facts", json=body, headers={"X-CSRFToken": token(client)})
 
 
+def page_of(client: FlaskClient, path: str, **more: Any) -> TestResponse:
+    """The page at an address that has one: a refusal lacks whatever a page must not hold."""
+    page = client.get(path, **more)
+    assert page.status_code == 200, path
+    return page
+
+
 def words(response: TestResponse) -> str:
     """What a reader sees of a page: its text, spaces folded."""
     return " ".join(unescape(_TAGS.sub(" ", response.text)).split())
