@@ -16,7 +16,7 @@ from .estimate.student import t_by_df
 from .fits import leave, leave_words
 from .fits.fitting import FEWEST_IN
 from .practice import homework, homework_code, plan_words
-from .practice.limits import LATE_DAYS, REST_EVERY, WEEK_DAYS
+from .practice.limits import REST_EVERY, STILL_TODAY_DAYS, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
 from .store.reading import MOST_BALLS_A_CELL
 from .store.visits import APART_DAYS
@@ -76,7 +76,7 @@ def of_other_pages() -> dict[str, Any]:
         **told.CONSTANTS,
         "MOST_BALLS_A_CELL": MOST_BALLS_A_CELL,
         "REST_EVERY": REST_EVERY,
-        "LATE_MS": LATE_DAYS * _DAY_MS,
+        "STILL_TODAY_MS": STILL_TODAY_DAYS * _DAY_MS,
         "WEEK_MS": WEEK_DAYS * _DAY_MS,
         "EYE": {"pairs": eye_check.LEAST_PAIRS, "slip": eye_check.SLIP_RATIO, "errors": eye_check.SURE_ERRORS},
     }

@@ -1,7 +1,7 @@
 // Owns what is said of how many balls were struck today; it advises and never stops anybody. Not medical advice.
 // Knows no page; webapp/practice/limits.py says the same.
 
-import { LATE_MS, REST_EVERY, WEEK_MS } from "./more_constants.js";
+import { STILL_TODAY_MS, REST_EVERY, WEEK_MS } from "./more_constants.js";
 
 /**
  * Balls struck, warm-up included, as {today, week}: days are those of the player's clock, `utc_offset_min` ahead of UTC.
@@ -16,7 +16,7 @@ export function struck(counted, here, now_ms, utc_offset_min) {
   const before = dayAt(now_ms - WEEK_MS, utc_offset_min);
   const week = [...buckets.values()].filter((one) => dayOf(one) > before);
   // Practice that runs past midnight is still today's.
-  const isToday = (one) => dayOf(one) >= today || now_ms - Date.parse(one.begun_at) < LATE_MS;
+  const isToday = (one) => dayOf(one) >= today || now_ms - Date.parse(one.begun_at) < STILL_TODAY_MS;
   const balls = (some) => some.reduce((sum, { n }) => sum + n, 0);
   return { today: balls(week.filter(isToday)), week: balls(week) };
 }

@@ -14,7 +14,7 @@ MOST_SENTENCES = 3
 WORTH_SAYING_M = 1.5 * YARD_M  # a bias under this is no more than the step of judging
 WORTH_A_BALL_M = 0.3 * YARD_M
 OLD_SHARE = 1 / 3  # of the numbers, from which on the card says that a season has passed; our choice
-LEAST_COST_BALLS = 10  # of fewer, one fat ball makes the sentence
+LEAST_CARD_COST_BALLS = 10  # of fewer, one fat ball makes the sentence
 
 
 @dataclass(frozen=True)
@@ -177,7 +177,7 @@ def _aim(card: Card, unit: str) -> Sentence | None:
 
 def _strike(card: Card, unit: str) -> Sentence | None:
     cost = card.strikes.cost
-    if cost is None or cost.n < LEAST_COST_BALLS:
+    if cost is None or cost.n < LEAST_CARD_COST_BALLS:
         return None
     contact, worst_m = min(cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
     if worst_m > -WORTH_A_BALL_M:

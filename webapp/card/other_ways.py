@@ -10,13 +10,13 @@ from statistics import median
 from typing import Any
 
 from ..estimate.model import CELL_SHIFT_SD, VISIT_SHIFT_SD
+from ..estimate.student import HIGH_Z
 from ..facts import FLIGHTS, LIES
 from .balls import is_clean
 from .card_data import CardCell
 
 LEAST_BALLS_A_FLIGHT = 5
 LEAST_BALLS_A_LIE = 8
-_EIGHTY_PERCENT = 1.2816  # normal 90% point, of which both ends make an 80% interval
 
 Row = Mapping[str, Any]
 
@@ -63,7 +63,7 @@ def _other_way(name: str, own: Sequence[Row], cell: CardCell, own_row: bool) -> 
     # A median of n has pi/2 times the variance of their mean.
     scatter = (cell.spread_m / cell.typical_carry_m) ** 2 * math.pi / 2 / len(own)
     own_error_m = carry_m * math.sqrt(scatter + (VISIT_SHIFT_SD**2 + CELL_SHIFT_SD**2) / visits)
-    error_m = math.hypot(own_error_m, cell.half_width_m / _EIGHTY_PERCENT)
+    error_m = math.hypot(own_error_m, cell.half_width_m / HIGH_Z)
     return OtherWay(name, len(own), carry_m if own_row else None, carry_m - cell.shown_carry_m, error_m)
 
 

@@ -14,10 +14,8 @@ from webapp.estimate.forecast import forecast
 from webapp.estimate.model import FloatArray
 from webapp.estimate.order import out_of_order
 from webapp.estimate.pool import Pooled
-from webapp.estimate.student import t_point
+from webapp.estimate.student import BELOW_HIGH, t_point
 from webapp.estimate.trust import trust
-
-_EIGHTY_PERCENT = 0.9
 
 
 @dataclass(frozen=True)
@@ -93,7 +91,7 @@ class Counts:
 def figures(pooled: Pooled) -> list[CellFigures]:
     """The figures of all cells, in the order of `pooled.cells`."""
     shown = typical_carry_m(pooled)
-    t = t_point(_EIGHTY_PERCENT, pooled.df)
+    t = t_point(BELOW_HIGH, pooled.df)
     wide, next_wide = t * np.sqrt(pooled.level_variance), t * np.sqrt(pooled.next_variance)
     low, high = np.minimum(np.exp(pooled.m - wide), shown), np.maximum(np.exp(pooled.m + wide), shown)
     half_m = (high - low) / 2

@@ -4,11 +4,14 @@ Knows nothing of golf.
 """
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 
 from webapp.estimate.model import FloatArray
 
+BELOW_HIGH = 0.9  # the chance below the upper end of an 80% interval, which leaves out as much at the lower
+HIGH_Z = NormalDist().inv_cdf(BELOW_HIGH)  # standard deviations from a normal interval's middle to its upper end
 _CLOSE = 1e-14
 _MOST_TERMS = 300
 _TOGETHER = 512  # numbers at once: of few values many terms are worked out together, which spares calls of numpy

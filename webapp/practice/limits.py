@@ -13,7 +13,7 @@ from ..moments import days_between, local
 REST_EVERY = 20  # balls; common practice, no source
 SUGGESTED, SUGGESTED_JUNIOR_ON_MATS = 60, 40  # wedge balls a day; common practice, no source
 WEEK_DAYS = 7
-LATE_DAYS = 6 / 24  # practice that runs past midnight is still today's
+STILL_TODAY_DAYS = 6 / 24  # practice that runs past midnight is still today's
 LEAST_FAT_ON_MATS = 8
 MUCH_FAT = 0.25
 
@@ -33,7 +33,9 @@ def struck(buckets: Iterable[Mapping[str, Any]], limit: int | None, now: str, ut
     Days are those of the player's clock, `utc_offset_min` minutes ahead of UTC; a week is today and six days before.
     """
     week, today = of_week(buckets, now, utc_offset_min), local(now, utc_offset_min)[:10]
-    of_today = [one for one in week if one["local_at"][:10] >= today or days_between(one["begun_at"], now) < LATE_DAYS]
+    of_today = [
+        one for one in week if one["local_at"][:10] >= today or days_between(one["begun_at"], now) < STILL_TODAY_DAYS
+    ]
     return Struck(sum(map(balls_of, of_today)), sum(map(balls_of, week)), limit)
 
 

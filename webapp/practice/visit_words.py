@@ -19,7 +19,7 @@ from ..units import TEMPERATURE_NAMES, temperature_shown, whole
 from .scores import Nine, nine_words
 
 MOST_SENTENCES = 3
-LEAST_COST_BALLS = 5
+LEAST_VISIT_COST_BALLS = 5
 _WINDS = {"into": "into you", "down": "behind you", "left": "from the left", "right": "from the right"}
 _FLAGS_CHECKED = {
     "laser": "flags checked by laser",
@@ -74,7 +74,7 @@ def sentences(
     moved = _moved(shots, before, after, unit)
     if moved is not None:
         found.append(moved)
-    if told.cost is not None and told.cost.n >= LEAST_COST_BALLS:
+    if told.cost is not None and told.cost.n >= LEAST_VISIT_COST_BALLS:
         contact, cost_m = min(told.cost.by_contact.items(), key=lambda item: item[1], default=("", 0.0))
         if cost_m < 0:
             found.append(

@@ -11,7 +11,7 @@ from typing import Any
 
 from ..facts import BALLS, JUDGED_BY, MODES, SURFACES
 
-LATE_DAYS = 60
+RECENT_DAYS = 60
 THREE = 3
 
 Row = Mapping[str, Any]
@@ -115,9 +115,9 @@ def pair_of(
         before, after = (Period(bounds[at].isoformat(), ends[at // 2], filters) for at in (0, 2))
         return Pair("in the second period", before, after, "in the first period")
     if what == "days":
-        late, earlier = ((today - timedelta(days=LATE_DAYS * times)).isoformat() for times in (1, 2))
+        late, earlier = ((today - timedelta(days=RECENT_DAYS * times)).isoformat() for times in (1, 2))
         before, after = Period(earlier, late, filters), Period(late, "", filters)
-        return Pair(f"in the last {LATE_DAYS} days", before, after, f"in the {LATE_DAYS} days before")
+        return Pair(f"in the last {RECENT_DAYS} days", before, after, f"in the {RECENT_DAYS} days before")
     if what == "weeks":
         monday = today - timedelta(days=today.weekday())
         last = (monday - timedelta(days=7)).isoformat()

@@ -7,7 +7,6 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from statistics import NormalDist
 from typing import Any, NamedTuple
 
 from ..card.balls import is_clean, seen
@@ -16,10 +15,10 @@ from ..card.strike import Cost, strikes
 from ..estimate import drift
 from ..estimate.drift import Verdict
 from ..estimate.pool import Pooled
+from ..estimate.student import HIGH_Z
 from .day_luck import ASSUMED_VARIANCE
 from .verdicts import way_variance
 
-_NINETY_PERCENT_POINT = NormalDist().inv_cdf(0.9)  # of both sides an 80% interval
 LEAST_VISIT_BALLS = 3  # a visit's spread of fewer balls says nothing
 
 Row = Mapping[str, Any]
@@ -105,7 +104,7 @@ def number_series(
         if not clean:
             continue
         mean = sum(map(math.log, clean)) / len(clean)
-        wide = _NINETY_PERCENT_POINT * sigma / math.sqrt(len(clean))
+        wide = HIGH_Z * sigma / math.sqrt(len(clean))
         visits.append(
             VisitNumber(
                 visit_id, own[0]["struck_at"], own[0]["local_at"], len(clean), len(own),
