@@ -43,7 +43,7 @@ def test_three_sentences_lead_to_the_balls_behind_them() -> None:
     found = sentences(with_strikes(a_bias(-4)), "yd")
     assert [said(sentence) for sentence in found] == [
         "46 7:30 and 60 10:30 are guesses.",
-        "Short by 4 from 70 on (12 balls called by distance).",
+        "Short by 4 from 70 on (12 balls hit to a number).",
         "Fat costs 1.3 yd a ball (40 balls).",
     ]
     assert found[0].cell == ("46", 45.0)
@@ -58,7 +58,7 @@ def test_the_cost_of_a_strike_is_told_of_ten_balls_and_a_third_of_a_yard(n: int,
 
 def test_a_band_between_two_distances_is_said_apart_from_the_miss() -> None:
     band = replace(a_bias(-3), low_m=40 * YARD_M, high_m=70 * YARD_M)
-    assert "Short by 3 from 40 to 70 (12 balls called by distance)." in [
+    assert "Short by 3 from 40 to 70 (12 balls hit to a number)." in [
         said(sentence) for sentence in sentences(with_strikes(band), "yd")
     ]
 
@@ -85,7 +85,7 @@ def test_nothing_is_said_of_the_aim_on_a_handful_of_balls_or_a_small_miss(all_yd
     """Common practice, no source: five balls, and a yard and a half, short or long."""
     told = [said(sentence) for sentence in sentences(with_strikes(a_bias(all_yd, n)), "yd")]
     assert [sentence for sentence in told if " by " in sentence] == (
-        [f"{words} from 70 on ({n} balls called by distance)."] if words else []
+        [f"{words} from 70 on ({n} balls hit to a number)."] if words else []
     )
 
 
@@ -178,7 +178,7 @@ def test_counts_are_said_in_the_singular_too() -> None:
 def test_what_is_told_of_the_latest_balls_alone_says_so() -> None:
     card = with_strikes(a_bias(-4))
     told = [said(one) for one in sentences(replace(card, strikes=replace(card.strikes, latest=1000)), "yd", most=9)]
-    assert "Short by 4 from 70 on (12 of the latest 1,000 balls called by distance)." in told
+    assert "Short by 4 from 70 on (12 of the latest 1,000 balls hit to a number)." in told
     assert "Fat costs 1.3 yd a ball (40 of the latest 1,000 balls)." in told
 
 

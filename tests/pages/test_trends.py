@@ -60,7 +60,7 @@ def test_a_book_without_balls_says_what_will_be_there(player: FlaskClient, demo:
     assert answer.status_code == 200
     said = words(answer)
     assert "No visit with counted balls yet" in said
-    assert "No ball called by distance yet" in said
+    assert "No ball hit to a number yet" in said
     assert answer.text.count('<svg class="chart"') == 1  # only the coverage of the guesses
 
 
@@ -79,11 +79,11 @@ def test_one_ball_is_shown_without_a_plot_of_change(player: FlaskClient, book: B
 def test_one_ball_to_a_number_says_with_which_the_picture_starts(
     player: FlaskClient, book: Book, demo: list[Raw]
 ) -> None:
-    starts = "One ball so far: the picture starts with the second. Only balls called by distance, from a level lie."
+    starts = "One ball so far: the picture starts with the second. Only balls hit to a number, from a level lie."
     a_visit(book, demo, 0, [60], mode="distance", meant_carry_m=50)
     assert starts in words(player.get("/trends"))
     a_visit(book, demo, 1, [60], mode="distance", meant_carry_m=50)
-    assert "Only balls called by distance, from a level lie." in words(player.get("/trends"))
+    assert "Only balls hit to a number, from a level lie." in words(player.get("/trends"))
     assert starts not in words(player.get("/trends"))
 
 

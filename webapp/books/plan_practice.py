@@ -110,7 +110,7 @@ class Planner:
         """What was asked of the mixed balls, without cells and kinds that there are not."""
         known: dict[str, CellKey] = {cell.key: place for place, cell in self.card.cells.items()}
         chosen = tuple(known[key] for key in dict.fromkeys(keys) if key in known)
-        return Wish(chosen, tuple(kind for kind in plans.KINDS if kind in kinds) or plans.KINDS, only_mixed)
+        return Wish(chosen, tuple(kind for kind in plans.CALL_KINDS if kind in kinds) or plans.CALL_KINDS, only_mixed)
 
     def stopped(self) -> Stopped | None:
         """The last bucket's plan, if it has one and was stopped before its end not long ago."""

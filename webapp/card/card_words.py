@@ -110,7 +110,7 @@ def band_of(bias: Bias) -> tuple[str | Length, ...]:
 
 
 def aim_of(bias: Bias, unit: str, capital: bool = True) -> tuple[str | Length, ...]:
-    """ "Short by 4 from 70 on", "short by 3 from 40 to 70": which way balls called by distance end, and where."""
+    """ "Short by 4 from 70 on", "short by 3 from 40 to 70": which way balls hit to a number end, and where."""
     first, *rest = short_or_long(bias, unit)
     first = str(first).capitalize() if capital else first
     return (first, *rest, " ", *meant_within(bias.low_m, bias.high_m))
@@ -172,7 +172,7 @@ def _aim(card: Card, unit: str) -> Sentence | None:
     worst = max(bands, key=lambda band: abs(band.all_m), default=None)
     if worst is None or abs(worst.all_m) < WORTH_SAYING_M:
         return None
-    return Sentence((*aim_of(worst, unit), f" ({_balls(worst.n, card.strikes)} called by distance)."), anchor="aim")
+    return Sentence((*aim_of(worst, unit), f" ({_balls(worst.n, card.strikes)} hit to a number)."), anchor="aim")
 
 
 def _strike(card: Card, unit: str) -> Sentence | None:

@@ -23,7 +23,6 @@ from ..store import reading
 
 practice = Blueprint("practice", __name__)
 USUAL_BALLS = 40
-KIND_WORDS = {"swing": "a swing to make", "number": "its number to hit", "distance": "a distance to land it at"}
 
 
 def register(app: Flask) -> None:
@@ -96,7 +95,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         wish=wish,
         usual=plans.usual_cells(planner.card),
         mix=_mix(),
-        kinds=KIND_WORDS,
+        kinds=plans.CALL_WORDS,
         name=name_of,
         why=plan_words.WHY,
         unit=view["unit"],

@@ -30,7 +30,8 @@ NINE_FROM_BALLS = 24
 SPRING_BALLS = 3
 WIDE_SHARE = 0.12  # width of the 80% interval of the typical carry, as a share of it
 HIDDEN_USE = 0.3
-KINDS = ("swing", "number", "distance")
+CALL_WORDS = {"swing": "a swing to make", "number": "its number to hit", "distance": "a distance to land it at"}
+CALL_KINDS = tuple(CALL_WORDS)
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ class Wish:
     """What the player asks for: the cells of the mixed balls (none: the usual ones), how they are called, all mixed."""
 
     cells: tuple[CellKey, ...] = ()
-    kinds: tuple[str, ...] = KINDS
+    kinds: tuple[str, ...] = CALL_KINDS
     only_mixed: bool = False
 
 
@@ -194,7 +195,7 @@ def mixed_part(
 ) -> Part:
     """Mixed calls: never the same cell twice running, all cells nearly equally often, the kinds in turn."""
     deal = dealt(cells, balls, chance)
-    in_turn = [kind for kind in KINDS if kind in kinds] or list(KINDS)
+    in_turn = [kind for kind in CALL_KINDS if kind in kinds] or list(CALL_KINDS)
     calls = []
     for place, at in enumerate(deal):
         cell, kind = card.cells[at], in_turn[place % len(in_turn)]
@@ -203,8 +204,7 @@ def mixed_part(
         else:
             reach_m = cell.two_in_three_half_m if kind == "distance" else 0.0
             calls.append(_to_number(cell, cell.shown_carry_m + chance.uniform(-reach_m, reach_m), unit, "mixed"))
-    said = {"swing": "a swing to make", "number": "its number to hit", "distance": "a distance to land it at"}
-    why = f"another call each time: {_listed([said[kind] for kind in in_turn])}"
+    why = f"another call each time: {_listed([CALL_WORDS[kind] for kind in in_turn])}"
     return Part("mixed", balls, why, tuple(calls), _lines(card, sorted(calls, key=lambda call: _place(card, call))))
 
 

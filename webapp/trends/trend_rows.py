@@ -102,7 +102,7 @@ def aim(aimed: Sequence[Row], told: Strikes, unit: str) -> tuple[Rows, Rows]:
 
 def aim_said(told: Strikes, n: int, unit: str) -> Said:
     """The title and the bands in words."""
-    title = f"Meant against real, {n} balls called by distance, {UNIT_NAMES[unit]}"
+    title = f"Meant against real, {n} balls hit to a number, {UNIT_NAMES[unit]}"
     return Said(title, f"Mean of each of {len(told.bias)} bands as a thick line; circles clean, crosses not.")
 
 
