@@ -7,7 +7,7 @@ import csv
 from datetime import UTC, datetime, time, timedelta
 from typing import Any
 
-from .. import places
+from .. import folders
 from ..files.ball_row import Known, Row, own_id
 from ..files.importing import read_rows
 from ..moments import moment_of, moved, text_of
@@ -70,7 +70,7 @@ def demo_facts(now: str) -> list[dict[str, Any]]:
 
 
 def _table(name: str) -> list[dict[str, str]]:
-    with (places.SEED_DATA / f"{name}.csv").open(newline="", encoding="utf-8") as file:
+    with (folders.SEED_DATA / f"{name}.csv").open(newline="", encoding="utf-8") as file:
         return list(csv.DictReader(file, strict=True))
 
 

@@ -27,12 +27,12 @@ from flask import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
-from .. import doors, places, reader, rule_constants, scripts, units
+from .. import doors, folders, reader, rule_constants, scripts, units
 from ..card.card_words import count
 from ..facts import LANDED_WORDS
 from ..phone_pages import FOOT, KEPT, SHUT_BY_CARD_ONLY
 
-STATIC = places.STATIC
+STATIC = folders.STATIC
 shell = Blueprint("shell", __name__)
 _YEAR_S = 31_536_000
 _POLICY = "; ".join(
