@@ -10,7 +10,7 @@ from tests import factories as make
 from tests.factories import NOW, Raw, numbered
 from webapp.books.bucket_facts import facts_of_bucket
 from webapp.moments import moved
-from webapp.store import from_coach, reading
+from webapp.store import estimate_rows, from_coach, reading
 from webapp.store.book import Book
 from webapp.store.faults import DamagedFile, ReadOnlyStore
 
@@ -165,7 +165,7 @@ def test_balls_of_a_clock_that_is_fast_stay_in_the_order_struck(book: Book, visi
 def test_only_a_plain_stock_swing_counts(book: Book, shot: Raw, bucket: Raw, counted: bool) -> None:
     visit, club = make.a_bucket(**bucket), make.a_club()
     book.add([visit, club, make.a_shot(visit, club, **shot)], None, RECEIVED)
-    assert len(reading.cell_balls(book)) == counted
+    assert len(estimate_rows.cell_balls(book)) == counted
 
 
 def test_setting_a_visit_aside_and_back_moves_its_balls_out_and_in(book: Book, visit: tuple[Raw, Raw]) -> None:
@@ -173,9 +173,9 @@ def test_setting_a_visit_aside_and_back_moves_its_balls_out_and_in(book: Book, v
     book.add([make.a_shot(bucket, club), make.a_shot(bucket, club)], None, RECEIVED)
     aside = make.corrected(bucket, moved(NOW, hours=1), aside=True)
     book.add([aside], None, RECEIVED)
-    assert reading.cell_balls(book) == []
+    assert estimate_rows.cell_balls(book) == []
     book.add([make.corrected(bucket, moved(NOW, hours=2))], None, RECEIVED)
-    assert len(reading.cell_balls(book)) == 2
+    assert len(estimate_rows.cell_balls(book)) == 2
 
 
 def test_moving_a_ball_to_another_wedge_moves_one_count(book: Book, visit: tuple[Raw, Raw]) -> None:
@@ -183,46 +183,46 @@ def test_moving_a_ball_to_another_wedge_moves_one_count(book: Book, visit: tuple
     other, shot = make.a_club("51"), make.a_shot(bucket, club)
     book.add([other, shot, make.a_shot(bucket, club)], None, RECEIVED)
     book.add([make.corrected(shot, club_id=other["id"])], None, RECEIVED)
-    assert {ball["club_id"] for ball in reading.cell_balls(book)} == {club["id"], other["id"]}
+    assert {ball["club_id"] for ball in estimate_rows.cell_balls(book)} == {club["id"], other["id"]}
 
 
 def test_correcting_the_kind_of_ball_moves_the_whole_visit(book: Book, visit: tuple[Raw, Raw]) -> None:
     bucket, club = visit
     book.add([make.a_shot(bucket, club)], None, RECEIVED)
     book.add([make.corrected(bucket, ball="own")], None, RECEIVED)
-    assert [ball["ball"] for ball in reading.cell_balls(book)] == ["own"]
-    assert (reading.has_balls(book, "range"), reading.has_balls(book, "own")) == (False, True)
+    assert [ball["ball"] for ball in estimate_rows.cell_balls(book)] == ["own"]
+    assert (estimate_rows.has_balls(book, "range"), estimate_rows.has_balls(book, "own")) == (False, True)
 
 
 def test_a_ball_lost_from_sight_is_read_without_a_carry(book: Book, visit: tuple[Raw, Raw]) -> None:
     book.add([make.a_shot(*visit, carry_yd=None, contact="thin")], None, RECEIVED)
-    assert [(ball["carry_m"], ball["contact"]) for ball in reading.cell_balls(book)] == [(None, "thin")]
+    assert [(ball["carry_m"], ball["contact"]) for ball in estimate_rows.cell_balls(book)] == [(None, "thin")]
 
 
 def test_a_correction_in_the_same_batch_counts_however_its_ids_are_written(book: Book, visit: tuple[Raw, Raw]) -> None:
     shot = make.a_shot(*visit)
     later = make.corrected(shot, carry_m=40.0)
     book.add([shot, {**later, "id": later["id"].upper(), "root": later["root"].upper()}], None, RECEIVED)
-    assert [(ball["id"], ball["carry_m"]) for ball in reading.cell_balls(book)] == [(shot["id"], 40.0)]
+    assert [(ball["id"], ball["carry_m"]) for ball in estimate_rows.cell_balls(book)] == [(shot["id"], 40.0)]
 
 
 def test_a_swing_no_longer_in_use_gives_no_balls(book: Book, visit: tuple[Raw, Raw]) -> None:
     book.add([make.a_shot(*visit), make.a_swing(45.0)], None, RECEIVED)
-    assert reading.cell_balls(book) == []
+    assert estimate_rows.cell_balls(book) == []
 
 
 def test_the_bays_offset_is_added_when_read_and_the_entry_stays(book: Book) -> None:
     bucket, club = make.a_bucket(bay_offset_m=-3.0), make.a_club()
     book.add([bucket, club, make.a_shot(bucket, club, carry_m=50.0)], None, RECEIVED)
-    assert [ball["carry_m"] for ball in reading.cell_balls(book)] == [47.0]
+    assert [ball["carry_m"] for ball in estimate_rows.cell_balls(book)] == [47.0]
     assert [(ball["carry_m"], ball["raw_carry_m"]) for ball in reading.shots(book)] == [(47.0, 50.0)]
 
 
 def test_a_cell_gives_its_latest_balls_only(book: Book, visit: tuple[Raw, Raw]) -> None:
     times = [moved(NOW, seconds=second) for second in range(5)]
     book.add([make.a_shot(*visit, made_at=made_at) for made_at in times], None, moved(NOW, days=1))
-    assert [ball["struck_at"] for ball in reading.cell_balls(book, most=3)] == times[2:]
-    assert [ball["struck_at"] for ball in reading.cell_balls(book, until=times[1])] == times[:2]
+    assert [ball["struck_at"] for ball in estimate_rows.cell_balls(book, most=3)] == times[2:]
+    assert [ball["struck_at"] for ball in estimate_rows.cell_balls(book, until=times[1])] == times[:2]
 
 
 def test_a_setting_said_again_under_any_root_wins_by_time(book: Book) -> None:

@@ -13,7 +13,7 @@ from tests.factories import NOW, Raw, numbered
 from tests.vectors.of_balls import BALLS
 from webapp.card.shots_behind import why_not
 from webapp.moments import moved
-from webapp.store import derived, from_coach, reading
+from webapp.store import derived, estimate_rows, from_coach, reading
 from webapp.store.book import Book
 
 CLUBS, BUCKETS, SHOTS = [numbered(n) for n in (1, 2)], [numbered(n) for n in (11, 12)], range(21, 26)
@@ -65,9 +65,9 @@ def test_the_latest_balls_are_the_same_after_a_rebuild_though_all_came_of_one_mo
     balls = [make.a_shot(bucket, club, 50 + at) for at in range(8)]
     book.add([bucket, club, *balls], None, NOW)
     book.add([make.corrected(balls[0], carry_m=90.0)], None, NOW)
-    before = [ball["carry_m"] for ball in reading.strikes(book, 5)]
+    before = [ball["carry_m"] for ball in estimate_rows.strikes(book, 5)]
     book.rebuild()
-    assert [ball["carry_m"] for ball in reading.strikes(book, 5)] == before
+    assert [ball["carry_m"] for ball in estimate_rows.strikes(book, 5)] == before
 
 
 def _versions(roots: Any, bodies: st.SearchStrategy[Any], kind: str) -> st.SearchStrategy[Raw]:

@@ -11,7 +11,7 @@ from ..conditions.launches import Reading, launch_of_cell
 from ..conditions.rungs import Number, Rung, ladder
 from ..conditions.today import OUTSIDE, Answer, day_of, plays
 from ..conditions.words import sentence
-from ..store import reading
+from ..store import estimate_rows, reading
 from ..store.book import Book
 from .read_card import card_of
 
@@ -27,7 +27,7 @@ def home_of(book: Book) -> Conditions:
 def ladder_of(book: Book, card: Card, home: Conditions) -> tuple[Rung, ...]:
     """The numbers of a card, each under the launch of its wedge or, from five readings on, its own."""
     readings: dict[tuple[str, float], list[Reading]] = defaultdict(list)
-    for row in reading.launches(book):
+    for row in estimate_rows.launches(book):
         readings[row["club_id"], row["swing_deg"]].append(
             Reading(row["launch_deg"], row["spin_rpm"], row["ball_speed_mps"])
         )

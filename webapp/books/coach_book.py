@@ -16,7 +16,7 @@ from ..link_profile import Profile
 from ..moments import local, moment_of
 from ..practice import scores
 from ..practice.homework import Progress
-from ..store import reading
+from ..store import estimate_rows, reading
 from ..store.book import Book
 from . import follow_homework, keep_remarks, read_card
 from .plan_practice import Planner, ToldPart
@@ -141,7 +141,7 @@ class CoachBook:
 
     def has_balls(self, ball: str) -> bool:
         """Whether any ball of this kind counts for the card."""
-        return reading.has_balls(self._book, ball)
+        return estimate_rows.has_balls(self._book, ball)
 
     def next_bucket(self, now: str, unit: str, mirrored: bool, balls: int) -> list[ToldPart]:
         """What the plan rule would have the player hit next, in words; what the course asked for is not among it."""

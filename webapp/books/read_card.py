@@ -10,7 +10,7 @@ from ..card.build import Estimate, Rows, estimate
 from ..card.card_data import Card
 from ..kept import Kept
 from ..moments import days_between, local, moved
-from ..store import reading
+from ..store import estimate_rows, reading
 from ..store.book import Book
 from ..store.visits import APART_DAYS
 
@@ -52,7 +52,7 @@ def numbers_moment(book: Book, now: str) -> str:
     """
     ahead_min = reading.utc_offset_min(book)
     day = moved(f"{local(now, ahead_min)[:10]}T00:00:00.000Z", minutes=-ahead_min)
-    return max(day, reading.last_heard_of(book, now))
+    return max(day, estimate_rows.last_heard_of(book, now))
 
 
 def rows_of(book: Book, now: str) -> Rows:
@@ -61,8 +61,8 @@ def rows_of(book: Book, now: str) -> Rows:
         clubs=reading.clubs(book, retired=True),
         swings=reading.swings(book),
         full_carries=reading.full_carries(book),
-        balls=reading.cell_balls(book, until=now),
-        strikes=reading.strikes(book, _STRIKES),
+        balls=estimate_rows.cell_balls(book, until=now),
+        strikes=estimate_rows.strikes(book, _STRIKES),
         settings=reading.settings(book),
         open_buckets=[bucket["id"] for bucket in open_buckets(book, now)],
         utc_offset_min=reading.utc_offset_min(book),

@@ -21,7 +21,7 @@ from ..draw.arm import arm
 from ..facts import BALLS
 from ..forms.setup import PlainAction
 from ..moments import local
-from ..store import from_coach, reading
+from ..store import estimate_rows, from_coach, reading
 from ..units import TEMPERATURE_NAMES, UNIT_NAMES, temperature_shown
 from ..views import card_view
 
@@ -53,7 +53,7 @@ def _hangs_on() -> tuple[object, ...]:
 def _page() -> str:
     view = reader.view()
     today = _today()
-    other = next((ball for ball in BALLS if ball != today.ball and reading.has_balls(doors.book(), ball)), "")
+    other = next((ball for ball in BALLS if ball != today.ball and estimate_rows.has_balls(doors.book(), ball)), "")
     return render_template(
         "card.html",
         **_lines(today, view),

@@ -9,11 +9,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import wraps
 from inspect import signature
-from operator import itemgetter
 from typing import Any, TypeVar, cast
 
 from ..clock import DEFAULT_SWINGS_DEG
-from ..facts import BALLS, SETTINGS
+from ..facts import SETTINGS
 from ..moments import local
 from .book import Book
 from .derived import in_strong_wind
@@ -129,53 +128,6 @@ def full_carry_roots(book: Book) -> dict[str, tuple[str, float]]:
     return {_text(row["club_id"]): (_text(row["id"]), row["carry_m"]) for row in book.conn.execute(query)}
 
 
-def has_balls(book: Book, ball: str) -> bool:
-    """Whether any ball of this kind counts for the card."""
-    query = "SELECT 1 FROM shots WHERE club_id = ? AND swing_deg = ? AND ball = ? AND counted = 1 LIMIT 1"
-    return any(book.conn.execute(query, (club, deg, ball)).fetchone() for club, deg in _club_swings(book))
-
-
-@read_once
-def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> list[dict[str, Any]]:
-    """The latest counted balls of every cell and ball kind, oldest first, the bay's offset added to their carry.
-
-    A cell is any club, one that left the bag too, with a swing in use. `until` leaves out what was struck later.
-    Only what an estimate asks of a ball is read: a card has thousands.
-    """
-    query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, visit_id, utc_offset_min,
-        struck_at, shots.judged_by
-        FROM shots JOIN buckets ON buckets.id = shots.bucket_id
-        WHERE club_id = ? AND swing_deg = ? AND shots.ball = ? AND counted = 1 AND struck_at <= ?
-        ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
-    balls = []
-    for club, swing_deg in _club_swings(book):
-        for ball in BALLS:
-            cell = {"club_id": text_of(club), "swing_deg": swing_deg, "ball": ball, "counted": True}
-            rows = book.conn.execute(query, (club, swing_deg, ball, until, most))
-            for key, carry_m, offset_m, landed, contact, bucket, visit, ahead_min, struck_at, judged_by in rows:
-                balls.append(
-                    {
-                        **cell, "id": text_of(key), "carry_m": _from_the_bay(carry_m, offset_m), "landed": landed,
-                        "contact": contact, "bucket_id": text_of(bucket), "visit_id": text_of(visit),
-                        "utc_offset_min": ahead_min, "struck_at": struck_at, "judged_by": judged_by,
-                    }
-                )  # fmt: skip
-    return sorted(balls, key=itemgetter("struck_at", "id"))
-
-
-@read_once
-def strikes(book: Book, most: int) -> list[dict[str, Any]]:
-    """What the latest balls of any call and kind tell of the strike, newest first."""
-    query = """SELECT club_id, swing_deg, mode, counted, meant_carry_m, carry_m, bay_offset_m, landed, contact,
-        surface, shots.judged_by, shots.ball, lie, shots.aside, buckets.aside AS bucket_aside, course
-        FROM shots LEFT JOIN buckets ON buckets.id = shots.bucket_id
-        ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
-    return [
-        {**row, "club_id": _text(row["club_id"]), "carry_m": _from_the_bay(row["carry_m"], row["bay_offset_m"])}
-        for row in _dicts(book.conn.execute(query, (most,)))
-    ]
-
-
 @read_once
 def shots(book: Book, where: str = "1", values: tuple[Any, ...] = (), most: int = 1000) -> list[dict[str, Any]]:
     """Shots that meet an SQL condition of this package's callers, newest first, with what their bucket says of them."""
@@ -195,7 +147,7 @@ def _shots(book: Book, where: str, values: tuple[Any, ...], most: int) -> Iterat
         buckets.wind_force AS bucket_wind_force FROM shots
         LEFT JOIN buckets ON buckets.id = shots.bucket_id WHERE {where}
         ORDER BY struck_at DESC, shots.made_at DESC, shots.id DESC LIMIT ?"""
-    return map(_shot, _dicts(book.conn.execute(query, (*values, most))))
+    return map(_shot, dicts(book.conn.execute(query, (*values, most))))
 
 
 def shots_of_cell(book: Book, club_id: str, swing_deg: float, most: int = MOST_SHOTS_A_CELL) -> list[dict[str, Any]]:
@@ -279,14 +231,6 @@ def utc_offset_min(book: Book) -> int:
     return int(row[0]) if row else 0
 
 
-@read_once
-def last_heard_of(book: Book, until: str) -> str:
-    """When the last ball was struck, counted or not, or eye check made, not after `until`; "" without one."""
-    query = """SELECT MAX(COALESCE((SELECT MAX(struck_at) FROM shots WHERE struck_at <= :until), ''),
-        COALESCE((SELECT MAX(made_at) FROM eye_checks WHERE made_at <= :until), ''))"""
-    return str(book.conn.execute(query, {"until": until}).fetchone()[0])
-
-
 def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
     """Those of these ids that name a fact of the book."""
     find = "SELECT 1 FROM facts WHERE id = ?"
@@ -296,28 +240,6 @@ def known_ids(book: Book, ids: Iterable[str]) -> set[str]:
 def count_of_balls(book: Book) -> int:
     """How many balls are in the book, counted or not."""
     return int(book.conn.execute("SELECT COUNT(*) FROM shots").fetchone()[0])
-
-
-def launches(book: Book) -> list[dict[str, Any]]:
-    """Launch [deg], spin [rpm] and ball speed [m/s] of the latest plain balls of every cell that have one of them.
-
-    Indoors a monitor reads the launch and works out the carry alone, so such balls tell it as others do.
-    """
-    rows = book.conn.execute(
-        """
-        SELECT club_id, swing_deg, launch_deg, spin_rpm, ball_speed_mps FROM (
-            SELECT club_id, swing_deg,
-                   json_extract(delivery, '$.launch_deg') AS launch_deg,
-                   json_extract(delivery, '$.spin_rpm') AS spin_rpm,
-                   json_extract(delivery, '$.ball_speed_mps') AS ball_speed_mps,
-                   ROW_NUMBER() OVER (PARTITION BY club_id, swing_deg ORDER BY struck_at DESC, shots.id DESC) AS latest
-            FROM shots JOIN buckets ON buckets.id = bucket_id WHERE delivery != '{}'
-                AND lie = 'level' AND flight = '' AND NOT (shots.aside OR buckets.aside OR course)
-        ) WHERE latest <= ? AND coalesce(launch_deg, spin_rpm, ball_speed_mps) IS NOT NULL
-        """,
-        (MOST_BALLS_A_CELL,),
-    )
-    return [{**dict(row), "club_id": _text(row["club_id"])} for row in rows]
 
 
 @read_once
@@ -354,7 +276,7 @@ def _usual_ball(book: Book) -> str:
     return str(row[0]) if row else ""
 
 
-def _dicts(rows: sqlite3.Cursor) -> Iterator[dict[str, Any]]:
+def dicts(rows: sqlite3.Cursor) -> Iterator[dict[str, Any]]:
     """The rows by the names of their columns, of which SQLite's own row looks up each one anew."""
     names = [column[0] for column in rows.description]
     return (dict(zip(names, row, strict=True)) for row in rows)
@@ -368,20 +290,13 @@ def _shot(shot: dict[str, Any]) -> dict[str, Any]:
         shot[name] = bool(shot[name])
     bucket_wind = {"wind": shot.pop("bucket_wind"), "wind_force": shot.pop("bucket_wind_force")}
     shot["strong_wind"] = in_strong_wind(shot, bucket_wind)
-    shot["raw_carry_m"], shot["carry_m"] = shot["carry_m"], _from_the_bay(shot["carry_m"], shot["bay_offset_m"])
+    shot["raw_carry_m"], shot["carry_m"] = shot["carry_m"], from_the_bay(shot["carry_m"], shot["bay_offset_m"])
     shot["delivery"] = json.loads(shot["delivery"]) if shot["delivery"] != "{}" else {}
     return shot
 
 
-def _from_the_bay(carry_m: float | None, offset_m: float | None) -> float | None:
+def from_the_bay(carry_m: float | None, offset_m: float | None) -> float | None:
     return max(0.0, carry_m + offset_m) if carry_m is not None and offset_m else carry_m
-
-
-@read_once
-def _club_swings(book: Book) -> list[tuple[bytes, float]]:
-    """Every club there ever was with every swing in use."""
-    in_use = [swing.swing_deg for swing in swings(book)]
-    return [(row["id"], swing_deg) for row in book.conn.execute("SELECT id FROM clubs") for swing_deg in in_use]
 
 
 def _bucket(row: sqlite3.Row) -> dict[str, Any]:
