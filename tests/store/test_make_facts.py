@@ -4,12 +4,12 @@ from uuid import RFC_4122, UUID
 
 import pytest
 
-from webapp.books.make_facts import correction, fact, id_of_moment
+from webapp.books.make_facts import changed, correction, fact, id_of_moment, withdrawn
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
 
-from ..factories import a_club
+from ..factories import a_club, voided
 
 NOW = "2025-05-01T09:30:00.123Z"
 
@@ -34,6 +34,24 @@ def test_whatever_was_taken_from_a_clock_far_ahead_can_be_corrected(book: Book, 
     for root in book.add([club], None, NOW).taken:
         assert book.add([correction(book, "club", root, {**club["body"], "name": "gap"}, NOW)], None, NOW).refused == []
     assert {one.name for one in reading.clubs(book)} <= {"gap"}
+
+
+def test_a_change_says_what_was_said_last_later_than_all_of_it(book: Book) -> None:
+    club = a_club("56", sole_note="10 wide", made_at=moved(NOW, days=2))
+    book.add([club], None, NOW)
+    fact = changed(book, "club", club["id"], NOW, loft_deg=57.0, sole_note=None)
+    assert (fact["root"], fact["body"]) == (club["id"], {"name": "56", "loft_deg": 57.0})
+    assert fact["made_at"] == moved(club["made_at"], milliseconds=1)
+    book.add([fact], None, NOW)
+    gone = withdrawn(book, "club", club["id"], NOW)
+    assert (gone["body"], gone["made_at"]) == (None, moved(club["made_at"], milliseconds=2))
+
+
+def test_of_a_wedge_withdrawn_meanwhile_the_last_words_are_changed(book: Book) -> None:
+    """Its balls may show it, as a wedge that left the bag."""
+    club = a_club("56")
+    book.add([club, voided(club)], None, NOW)
+    assert changed(book, "club", club["id"], NOW, retired=True)["body"] == {**club["body"], "retired": True}
 
 
 def test_a_first_fact_is_its_own_root() -> None:

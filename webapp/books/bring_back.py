@@ -93,7 +93,7 @@ def _joined(book: Book, before: Sequence[reading.Club], now: str, barred: Barred
             for club_id, heir in heirs.items()
             if club_id in stated_m and heir not in stated_m
         ),
-        *(make_facts.correction(book, "club", club_id, None, now) for club_id in heirs),
+        *(make_facts.withdrawn(book, "club", club_id, now) for club_id in heirs),
     ]
 
 

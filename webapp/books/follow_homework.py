@@ -109,8 +109,7 @@ def accepting(
     """
     known = next((work for work in from_coach.homework(book) if work["id"] == told.id), None)
     if known:
-        body = {name: known[name] for name in ("plan", "nine_by", "focus")}
-        return make_facts.correction(book, "homework", told.id, body, now) if known["aside"] else None
+        return make_facts.changed(book, "homework", told.id, now, aside=None) if known["aside"] else None
     plan = homework.plan_of(told.id, wanted(told, card, left_out), nine if told.nine_by else ())
     body = {"plan": plan, "nine_by": told.nine_by, "focus": told.focus}
     return make_facts.fact("homework", body, now, id=told.id) if plan else None

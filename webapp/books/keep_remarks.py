@@ -82,8 +82,7 @@ def keeping(book: Book, found: Matched, now: str) -> Row:
 
 def correcting(book: Book, kept: Mapping[str, Any], aside: bool, now: str) -> Row:
     """The fact that sets a kept remark aside, or takes it up again."""
-    said = {name: kept[name] for name in ("words", "about", "club_id", "swing_deg", "shot_id") if kept[name]}
-    return make_facts.correction(book, "remark", kept["id"], {**said, "aside": aside}, now)
+    return make_facts.changed(book, "remark", kept["id"], now, aside=aside)
 
 
 def _swing_name(swings: Iterable[reading.Swing], swing_deg: float, mirrored: bool) -> str:

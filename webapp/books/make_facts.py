@@ -4,6 +4,7 @@ Knows how a fact gets its id and time; the phone has its own in static/rules/sho
 """
 
 import secrets
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -20,11 +21,25 @@ def fact(
     return {"id": own, "root": root or own, "kind": kind, "made_at": made_at, "body": body}
 
 
-def correction(book: Book, kind: str, root: str, body: dict[str, Any] | None, now: str) -> dict[str, Any]:
-    """A correction that is later than all that was said of its root, whatever the clocks of the phones say."""
+def correction(book: Book, kind: str, root: str, body: dict[str, Any], now: str) -> dict[str, Any]:
+    """A correction by a whole body."""
+    return _later(kind, root, body, book.history(root), now)
+
+
+def changed(book: Book, kind: str, root: str, now: str, **fields: Any) -> dict[str, Any]:
+    """A correction that says what was said last, but for these fields; one that is None is said no more.
+
+    Rows of tables would not do in place of what was said: they lack what a later version says.
+    """
     said = book.history(root)
-    latest = max((one["made_at"] for one in said), default="")
-    return fact(kind, body, max(now, just_after(latest)) if latest else now, root)
+    last = [one["body"] for one in said if one["body"] is not None][-1]
+    body = {name: value for name, value in {**last, **fields}.items() if value is not None or name not in fields}
+    return _later(kind, root, body, said, now)
+
+
+def withdrawn(book: Book, kind: str, root: str, now: str) -> dict[str, Any]:
+    """The void that hides a thing for good."""
+    return _later(kind, root, None, book.history(root), now)
 
 
 def setting(book: Book, name: str, value: Any, now: str) -> dict[str, Any]:
@@ -36,6 +51,14 @@ def setting(book: Book, name: str, value: Any, now: str) -> dict[str, Any]:
 def without_phone(message: str) -> str:
     """A book's refusal without what it says of a phone, where there is none: of a form, a file, a command."""
     return message.removesuffix(" It stays on the phone until it is mended.").removesuffix(".")
+
+
+def _later(
+    kind: str, root: str, body: dict[str, Any] | None, said: Sequence[dict[str, Any]], now: str
+) -> dict[str, Any]:
+    """A fact that is later than all that was said of its root, whatever the clocks of the phones say."""
+    latest = max((one["made_at"] for one in said), default="")
+    return fact(kind, body, max(now, just_after(latest)) if latest else now, root)
 
 
 def id_of_moment(made_at: str) -> str:

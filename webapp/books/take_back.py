@@ -8,7 +8,7 @@ from typing import Any
 
 from ..store import tables
 from ..store.book import Book
-from .make_facts import correction
+from . import make_facts
 
 
 def take_back(book: Book, table_id: str, now: str, tell: Callable[[float], None] = lambda share: None) -> int:
@@ -24,9 +24,9 @@ def take_back(book: Book, table_id: str, now: str, tell: Callable[[float], None]
     if not in_use.intersection(made["swing"]):  # lengths of swing were made together, and are a player's together
         roots += [("swing", root) for root in made["swing"]]
     roots.append(("table", table_id))
-    withdrawn: list[Any] = []
+    voids: list[Any] = []
     for place, (kind, root) in enumerate(roots):
-        withdrawn.append(correction(book, kind, root, None, now))
+        voids.append(make_facts.withdrawn(book, kind, root, now))
         tell(0.5 * place / len(roots))
-    book.add_whole(withdrawn, None, now, tell=lambda seen: tell(0.5 + 0.5 * seen / len(withdrawn)))
+    book.add_whole(voids, None, now, tell=lambda seen: tell(0.5 + 0.5 * seen / len(voids)))
     return len(balls)

@@ -100,13 +100,14 @@ def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
         return f"{_FULL} Nothing was put back."
     if folded(club.name) in {folded(one.name) for one in others}:
         return f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was put back."
-    bodies = {
-        one.id: {**_said_of(one), "follows": "", **({"retired": True} if one.retired or one == instead else {})}
-        for one in every
-        if one.follows == club.id
-    }
-    bodies[club.id] = _said_of(club)
-    notes.keep(*(make_facts.correction(book, "club", root, body, now) for root, body in bodies.items()))
+    notes.keep(
+        *(
+            make_facts.changed(book, "club", one.id, now, follows="", retired=one.retired or one == instead or None)
+            for one in every
+            if one.follows == club.id
+        ),
+        make_facts.changed(book, "club", club.id, now, retired=None),
+    )
     return f"The {called} is in the bag again, with its balls."
 
 
@@ -131,10 +132,6 @@ def _called(club: reading.Club) -> str:
     """A wedge's name, with "old" before it where one that took its place has the same."""
     after = {folded(one.name) for one in reading.clubs(doors.book(), retired=True) if one.follows == club.id}
     return f"old {club.name}" if folded(club.name) in after else club.name
-
-
-def _said_of(club: reading.Club) -> dict[str, Any]:
-    return {"name": club.name, "loft_deg": club.loft_deg, "sole_note": club.sole_note, "follows": club.follows}
 
 
 def _page(
@@ -196,10 +193,11 @@ def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[s
 
 
 def _keep(club: reading.Club, form: ClubForm) -> None:
-    body = {**_body(form), "follows": club.follows}
-    if body != _said_of(club):
-        notes.keep(make_facts.correction(doors.book(), "club", club.id, body, present.now()))
-    if _state_carry(form, club.id) or body != _said_of(club):
+    body = _body(form)
+    differs = any(getattr(club, name) != value for name, value in body.items())
+    if differs:
+        notes.keep(make_facts.changed(doors.book(), "club", club.id, present.now(), **body))
+    if _state_carry(form, club.id) or differs:
         flash(f"The {body['name']} was changed.")
 
 
@@ -216,7 +214,7 @@ def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
         successor = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
         notes.keep(successor)
         flash(f"The new {_body(form)['name']} {_start(form, club.id, successor['id'])}.")
-    notes.keep(make_facts.correction(book, "club", club.id, {**_said_of(club), "retired": True}, now))
+    notes.keep(make_facts.changed(book, "club", club.id, now, retired=True))
     way_back = " Below the new one a button puts it back." if replaced else ""
     flash(f"The {_called(club)} left the bag; its balls are kept under it.{way_back}")
 
@@ -227,7 +225,7 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
     root, said_m = reading.full_carry_roots(book).get(club_id, (None, None))
     if form.carry.data is None:
         if root:
-            notes.keep(make_facts.correction(book, "full_carry", root, None, present.now()))
+            notes.keep(make_facts.withdrawn(book, "full_carry", root, present.now()))
         return bool(root)
     carry_m = units.to_m(float(form.carry.data), unit)
     if _stands(form, said_m):

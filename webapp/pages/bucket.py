@@ -72,8 +72,7 @@ def end() -> Response:
     if not (PlainAction().validate() and opened):
         return redirect(url_for("bucket.show"))
     book, now = doors.book(), present.now()
-    said = book.history(opened["id"])[-1]["body"]
-    notes.note(make_facts.correction(book, "bucket", opened["id"], {**said, "ended_at": now}, now))
+    notes.note(make_facts.changed(book, "bucket", opened["id"], now, ended_at=now))
     flash(f"The bucket is ended: {count(opened['n'], 'ball')} noted.")
     return redirect(url_for("visits.one", bucket_id=opened["id"]))
 

@@ -66,12 +66,8 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
     if not form.validate():
         return _page(opened, landing=form), 400
     seen = form.landed.data == "seen"
-    changed = {
-        "landed": form.landed.data,
-        "contact": form.contact.data,
-        "carry_m": _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit]) if seen else None,
-    }
-    return _note(opened, changed)
+    carry_m = _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit]) if seen else None
+    return _note(opened, landed=form.landed.data, contact=form.contact.data, carry_m=carry_m)
 
 
 @shot.post("/shots/<uuid:shot_id>/aside")
@@ -81,7 +77,7 @@ def set_aside(shot_id: Any) -> Response:
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("shot.show", shot_id=shot_id))
-    return _note(opened, {"aside": request.form.get("do") == "aside"})
+    return _note(opened, aside=request.form.get("do") == "aside")
 
 
 @shot.post("/shots/<uuid:shot_id>/delivery")
@@ -96,7 +92,7 @@ def measure(shot_id: Any) -> Response | tuple[str, int]:
         if form[column].data is not None:
             factor = SPEED_MPS[unit] if readings.is_speed(column) else 1.0
             numbers[name] = _kept(form[column].data, before.get(name), factor)
-    return _note(opened, {"delivery": numbers})
+    return _note(opened, delivery=numbers)
 
 
 @shot.post("/shots/<uuid:shot_id>/expected")
@@ -131,13 +127,12 @@ def _kept(entered: Decimal | None, stored: float | None, factor: float) -> float
     return float(entered) * factor
 
 
-def _note(opened: Opened, changed: dict[str, Any]) -> Response:
+def _note(opened: Opened, **fields: Any) -> Response:
     """Note a correction unless it says nothing new."""
-    body = {name: value for name, value in {**opened.body, **changed}.items() if value is not None}
-    if body == opened.body:
+    fact = make_facts.changed(doors.book(), "shot", opened.row["id"], present.now(), **fields)
+    if fact["body"] == opened.body:
         flash("Nothing differs, so nothing was changed.")
     else:
-        fact = make_facts.correction(doors.book(), "shot", opened.row["id"], body, present.now())
         refused = notes.note(fact)
         flash(refused[0]["message"] if refused else "Kept. What stood before is in the history.")
     return redirect(url_for("shot.show", shot_id=opened.row["id"]))

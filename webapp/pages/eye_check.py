@@ -59,7 +59,7 @@ def remove(check_id: Any) -> Response:
     book, root = doors.book(), str(check_id)
     known = any(one["id"] == root for one in reading.eye_checks(book))
     if PlainAction().validate() and known:
-        notes.keep(make_facts.correction(book, "eye_check", root, None, present.now()))
+        notes.keep(make_facts.withdrawn(book, "eye_check", root, present.now()))
         flash("The pair is taken out. No ball was touched.")
     return redirect(url_for("eye_check.show"))
 

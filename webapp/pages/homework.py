@@ -75,9 +75,7 @@ def set_aside(root: Any) -> Response:
     if refused:
         flash(f"{refused} Nothing was changed.")
     elif form.validate() and known:
-        said = {name: known[name] for name in ("plan", "nine_by", "focus")}
-        body = {**said, "aside": not known["aside"]}
-        notes.keep(make_facts.correction(book, "homework", known["id"], body, present.now()))
+        notes.keep(make_facts.changed(book, "homework", known["id"], present.now(), aside=not known["aside"]))
         flash("Taken up again." if known["aside"] else "Set aside. The balls you struck for it stay.")
     return redirect(url_for("homework.show"))
 

@@ -132,9 +132,8 @@ def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list
     """The fact that puts a plan into the open bucket, or begins one with it as the form says."""
     book, now = doors.book(), present.now()
     if opened:
-        said = book.history(opened["id"])[-1]["body"]
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
-        return make_facts.correction(book, "bucket", opened["id"], {**said, "plan": plan}, now)
+        return make_facts.changed(book, "bucket", opened["id"], now, plan=plan)
     body = {**form.body(), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
     return make_facts.fact("bucket", body, now)
 

@@ -77,7 +77,7 @@ def remove(root: Any) -> Response:
     if not PlainAction().validate() or str(root) not in known:
         flash("That note is not there. Nothing was changed.")
     else:
-        notes.note(make_facts.correction(doors.book(), "note", str(root), None, present.now()))
+        notes.note(make_facts.withdrawn(doors.book(), "note", str(root), present.now()))
         flash("Taken away.")
     return redirect(url_for("round.notes"))
 

@@ -95,18 +95,20 @@ def _change_swing(form: SwingForm, doing: str) -> str:
         return "That swing is not one of yours."
     if doing == "remove" and len(swings) <= FEWEST_SWINGS:
         return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
-    body = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
-    notes.keep(*_written_out(swings, asked, body))
+    kept = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
+    notes.keep(*_written_out(swings, asked, kept))
     return ""
 
 
-def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, body: dict[str, Any] | None) -> list[Any]:
+def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, kept: dict[str, Any] | None) -> list[Any]:
     """The facts of a change; the usual four are said as facts when one of them is changed for the first time."""
     book, now = doors.book(), present.now()
     if asked and asked.id:
-        return [make_facts.correction(book, "swing", asked.id, body, now)]
+        if kept is None:
+            return [make_facts.withdrawn(book, "swing", asked.id, now)]
+        return [make_facts.changed(book, "swing", asked.id, now, **kept)]
     unsaid = [{"swing_deg": swing.swing_deg, "name": ""} for swing in swings if not swing.id and swing is not asked]
-    return [make_facts.fact("swing", one, now) for one in [*unsaid, *([body] if body else [])]]
+    return [make_facts.fact("swing", one, now) for one in [*unsaid, *([kept] if kept else [])]]
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:

@@ -70,7 +70,7 @@ def remove_mark(mark_id: Any) -> Response:
     """Take a mark off; the balls on both sides of it stay."""
     if PlainAction().validate():
         found = _mark(str(mark_id))
-        notes.note(make_facts.correction(doors.book(), "mark", found["id"], None, present.now()))
+        notes.note(make_facts.withdrawn(doors.book(), "mark", found["id"], present.now()))
         flash("The mark is taken off. No ball was touched.")
     return redirect(url_for("trends.show") + "#marks")
 

@@ -88,10 +88,9 @@ def let_in(bucket_id: Any) -> Response:
     return redirect(url_for("visits.one", bucket_id=bucket_id))
 
 
-def _keep(buckets: Visit, **changed: Any) -> None:
+def _keep(buckets: Visit, **fields: Any) -> None:
     book, now = doors.book(), present.now()
-    said = [(bucket["id"], book.history(bucket["id"])[-1]["body"]) for bucket in buckets]
-    notes.keep(*(make_facts.correction(book, "bucket", root, {**body, **changed}, now) for root, body in said))
+    notes.keep(*(make_facts.changed(book, "bucket", bucket["id"], now, **fields) for bucket in buckets))
 
 
 def _page(found: Visit, form: AsideForm | None = None) -> str:
