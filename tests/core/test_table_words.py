@@ -244,7 +244,17 @@ def test_suggestions_come_from_values_and_units_alone() -> None:
         (
             "Day | Time | Loft | Swing | Carry yd",
             ["2025-05-01 | 09:3{}:00 | 56 | 09:00:00 | 5{}"] * 6,
-            {"date": 0, "time": 1, "club": 2, "carry": 4},
+            {"date": 0, "time": 1, "club": 2, "swing": 3, "carry": 4},
+        ),
+        (
+            "Day | Time | Loft | Carry yd",
+            ["2025-05-01 | 09:3{}:00 | 56 | 5{}"] * 6,
+            {"date": 0, "time": 1, "club": 2, "carry": 3},
+        ),
+        (
+            "Day | Loft | Swing | Carry yd",
+            ["2025-05-01 | 56 | 09:00:00 | 5{1}", "2025-05-01 | 56 | full | 5{1}"] * 3,
+            {"made_at": 0, "club": 1, "swing": 2, "carry": 3},
         ),
         (
             "Day | Time | Loft | Swing | Carry yd",
@@ -262,7 +272,14 @@ def test_suggestions_come_from_values_and_units_alone() -> None:
             {"made_at": 1, "swing": 2, "club": 3, "carry": 4},
         ),
     ],
-    ids=["of a workbook", "as text", "a swing is no time", "a moment in one column"],
+    ids=[
+        "of a workbook",
+        "a time of a workbook",
+        "swings of a workbook",
+        "as text",
+        "a swing is no time",
+        "a moment in one column",
+    ],
 )
 def test_a_day_and_a_time_in_columns_of_their_own_are_suggested_as_such(
     head: str, rows: list[str], wanted: dict[str, int]

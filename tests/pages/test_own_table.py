@@ -2,6 +2,7 @@
 
 import csv
 import io
+from datetime import time, timedelta
 from typing import Any
 
 import pytest
@@ -125,6 +126,22 @@ def test_it_comes_back_as_a_workbook(player: FlaskClient, full_book: Book, fresh
         page = client.get("/job")
     assert "23 balls came into the book" in words(page)
     assert balls_of(other) == balls_of(full_book)
+
+
+@pytest.mark.parametrize("swing", [time(9), timedelta(hours=9), "9:00"])
+def test_a_swing_that_a_workbook_keeps_as_a_time_of_day_comes_back(
+    player: FlaskClient, book: Book, swing: object
+) -> None:
+    workbook, kept = Workbook(), io.BytesIO()
+    assert workbook.active is not None
+    workbook.active.append(["made_at", "club", "swing", "carry"])
+    workbook.active.append(["2025-05-01T10:00:00Z", "56", swing, 54])
+    workbook.save(kept)
+    page = bring(player, kept.getvalue(), "shots.xlsx")
+    while "Refresh" in page.headers:
+        page = player.get("/job")
+    assert "1 ball came into the book" in words(page)
+    assert [ball["swing_deg"] for ball in reading.shots(book)] == [90.0]
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,6 @@ Knows no book: a page hands in what there is to choose from. The boxes follow th
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..clock import swing_deg_of
 from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import KINDS
 from ..files.ball_row import folded
@@ -18,6 +17,7 @@ from .looking import MOST_WORDS, Column, Look
 from .matching import Known, loft_of
 from .told_moment import day_told
 from .told_number import SIGNS
+from .told_swing import swing_told
 
 FIRST_ASKED = ("carry", "club", "made_at", "date", "time", "swing", "contact", "visit", "surface")
 OF_VISIT = ("surface", "ball", "judged_by")
@@ -162,18 +162,10 @@ def _texts(word: str, column: Column, n_rows: int) -> list[tuple[str, int]]:
         return texts
     if word == "swing":
         empty = [("", n_rows - column.n)] if column.n < n_rows else []
-        return [(text, n) for text, n in texts if not _is_swing(text)] + empty
+        return [(text, n) for text, n in texts if swing_told(text) is None] + empty
     if word in _CHOICES:
         return [(text, n) for text, n in texts if text.lower() not in _CHOICES[word]]
     return []
-
-
-def _is_swing(text: str) -> bool:
-    try:
-        swing_deg_of(text.removesuffix(":00") if text.count(":") == 2 else text)
-    except ValueError:
-        return False
-    return True
 
 
 def _is_place(text: str, n_columns: int) -> bool:

@@ -21,6 +21,7 @@ from .lines import Line
 from .looking import Look, is_total
 from .told_moment import Told, told
 from .told_number import number_told
+from .told_swing import as_typed
 
 LEAVE_OUT = "-"  # the answer for a word whose rows are not wanted
 SAME_WORD = {"bucket": "visit"}
@@ -69,7 +70,6 @@ _UNIT_WORDS = {
     )
 }
 _WITH_UNIT = re.compile(r"(.*[0-9.,])\s*([^0-9.,\s]{1,8})")
-_SPREADSHEET_CLOCK = re.compile(r"([0-9]{1,2}:[0-9]{2}):00")  # "9:00" typed into a spreadsheet is a time of day there
 
 
 @dataclass(frozen=True)
@@ -183,8 +183,8 @@ def _read(
     for word in row.keys() & HOLDS_NUMBERS:
         row[word] = _number(word, row[word], unit, row.get("speed_unit", "").lower(), chosen.decimal)
     row["unit"] = unit
-    if clock := _SPREADSHEET_CLOCK.fullmatch(row.get("swing", "")):
-        row["swing"] = clock[1]
+    if "swing" in row:
+        row["swing"] = as_typed(row["swing"])
     if not said.get("club"):
         raise ValueError("names no club" + (": it may sum up other rows" if said.get("carry") else ""))
     wedge = wedges.get(folded(said["club"]), Wedge("", " ".join(said["club"].split())))

@@ -1,7 +1,7 @@
 """A table with this program's own headings as lines of plain cells, however a spreadsheet saved it.
 
-Knows what such a program changes: separator and encoding, the sign before decimals, and how a moment is written. What
-its columns mean is in files/columns.py; nobody is asked, so what could mean two things is refused.
+Knows what such a program changes: separator and encoding, the sign before decimals, and how a moment or a swing is
+written. What its columns mean is in files/columns.py; nobody is asked, so what could mean two things is refused.
 """
 
 from collections import Counter
@@ -16,6 +16,7 @@ from .lines import Line, every_line
 from .no_table import NoTable
 from .told_moment import ORDERS, orders_of, pattern, told
 from .told_number import number_told
+from .told_swing import as_typed
 
 _MOMENT = "made_at"
 _NUMBERS = {*HOLDS_NUMBERS, "swing", "said", "measured"}
@@ -24,7 +25,7 @@ _SPINS, _OTHERS = (100.0, 100_000.0), (-999.0, 999.0)
 
 
 def own_lines(path: Path) -> Iterator[Line]:
-    """Each line with its number, the headings first; its numbers with a point and its moments as ISO 8601.
+    """Each line with its number, the headings first; numbers with a point, moments as ISO 8601, swings as typed.
 
     NoTable where the file is no table, or where its days can be read in two orders.
     """
@@ -38,6 +39,8 @@ def own_lines(path: Path) -> Iterator[Line]:
         for name in row.keys() & _NUMBERS:
             if "," in row[name]:
                 row[name] = _with_a_point(name, row[name])
+        if "swing" in row:
+            row["swing"] = as_typed(row["swing"])
         if (moment := row.get(_MOMENT)) and not _is_iso(moment):
             order = order or _order_of_days(path, names.index(_MOMENT))
             row[_MOMENT] = _as_iso(number, row, order)

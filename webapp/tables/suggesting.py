@@ -5,11 +5,11 @@ Knows no other program's headings: a heading's own word means nothing here.
 
 from collections.abc import Callable, Sequence
 
-from ..clock import swing_deg_of
 from ..facts import KINDS
 from ..files.columns import WORDS
 from .chosen import unit_in
 from .looking import Column, Look
+from .told_swing import swing_told
 
 # A column whose numbers lie here, with a unit of length in its heading, may be a carry: common practice, no source.
 _CARRIES = (30.0, 120.0)
@@ -41,7 +41,7 @@ def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
 def _when(columns: Sequence[Column]) -> dict[str, Callable[[Column], bool]]:
     """When a ball was struck: in one column, or the day in one and the time of day in another."""
     together = any(column.holds_days and column.holds_times for column in columns)
-    of_swings = [column for column in columns if _names_swings(column)]
+    of_swings = [column for column in columns if _names_swings(column) and not _is_to_the_second(column)]
 
     def is_time(column: Column) -> bool:
         # A place on the clock looks like a time of day; but it is said again and again, and a time hardly ever.
@@ -70,7 +70,12 @@ def _may_be_a_carry(column: Column) -> bool:
 
 
 def _names_swings(column: Column) -> bool:
-    return _mostly(column, _is_swing)
+    return _mostly(column, _names_a_swing)
+
+
+def _is_to_the_second(column: Column) -> bool:
+    """Whether a column's clocks say seconds, as a workbook's do, be it a place on the clock or a time of day."""
+    return any(text.count(":") == 2 for text in column.words)
 
 
 def _mostly(column: Column, fits: Callable[[str], bool]) -> bool:
@@ -82,10 +87,6 @@ def _holds_choices(choices: Sequence[str]) -> Callable[[Column], bool]:
     return lambda column: _mostly(column, lambda text: text.lower() in choices)
 
 
-def _is_swing(text: str) -> bool:
+def _names_a_swing(text: str) -> bool:
     """Whether a text names a swing as only a swing is named: a bare number may be anything."""
-    try:
-        swing_deg_of(text)
-    except ValueError:
-        return False
-    return not text.replace(".", "").isdigit()
+    return swing_told(text) is not None and not text.replace(".", "").isdigit()
