@@ -3,6 +3,7 @@
 Knows answers; tables/ reads, books/waiting_table.py does each step, working.py the long ones.
 """
 
+from collections.abc import Callable
 from typing import Any
 
 from flask import Blueprint, Flask, current_app, flash, redirect, render_template, request, url_for
@@ -26,6 +27,7 @@ from ..tables.matching import Known, answer_for
 from ..tables.suggesting import suggested_decimal, suggested_unit, suggestions
 from ..tables.told_moment import ORDERS
 from ..tables.told_number import SIGNS
+from ..tables.told_swing import names_a_swing, swing_read
 from ..units import UNIT_NAMES, tenths
 
 table = Blueprint("table", __name__)
@@ -156,7 +158,7 @@ def preview() -> Answer:
         told=told,
         found=told["preview"],
         day=day,
-        clock_name=clock_name,
+        swing_name=reader.swing_name(),
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         tenths=tenths,
@@ -230,6 +232,7 @@ def _columns(
     return render_template(
         "table_columns.html",
         no_headings=NO_HEADINGS,
+        nine=clock_name(90.0, reader.view()["mirrored"]),
         told=told,
         look=look,
         said=said,
@@ -261,13 +264,15 @@ def _asked(told: dict[str, Any]) -> tuple[list[Question], list[Question]]:
     book, look, chosen = doors.book(), _look(), Chosen(**told["chosen"])
     found = _before(look)
     before = found[0] if found else Chosen({})
-    degs = sorted({*DEFAULT_SWINGS_DEG, *(swing.swing_deg for swing in reading.swings(book))})
-    swings = {clock_name(deg): clock_name(deg) for deg in degs}
-    bag = _bag()
-    club_words = look.columns[chosen.columns["club"]].words
-    guessed = {word: answer_for(word, bag) for word in club_words}
+    bag, is_read_as, called = _bag(), _swing_read(), reader.swing_name()
+    wedges = {text: answer_for(text, bag) for text in look.columns[chosen.columns["club"]].words}
+    texts = look.columns[chosen.columns["swing"]].words if "swing" in chosen.columns else {}
+    read = {text: deg for text in texts if (deg := is_read_as(text)) is not None}
+    degs = {*DEFAULT_SWINGS_DEG, *(swing.swing_deg for swing in reading.swings(book)), *read.values()}
+    swings = {clock_name(deg): called(deg) for deg in sorted(degs)}
+    read_as = {"club": wedges, "swing": {text: clock_name(deg) for text, deg in read.items()}}
     answers = {word: {**before.answers.get(word, {}), **chosen.answers.get(word, {})} for word in chosen.columns}
-    asked = questions(look, chosen, bag, swings, answers, guessed)
+    asked = questions(look, chosen, bag, swings, answers, read_as)
     usual = Chosen(**{**chosen.plain(), "of_all": {**before.of_all, **chosen.of_all}})
     return asked, of_all_asked(usual, swings, JUDGES, str(reading.settings(book)["judged_by"]))
 
@@ -282,7 +287,18 @@ def _before(look: Look) -> tuple[Chosen, str] | None:
 def _suggested(look: Look) -> dict[str, int]:
     bag = _bag()
     ids = {club.id for club in bag}
-    return suggestions(look, lambda text: answer_for(text, bag) in ids)
+    is_read_as = _swing_read()
+    return suggestions(
+        look,
+        lambda text: answer_for(text, bag) in ids,
+        lambda text: names_a_swing(text) or is_read_as(text) is not None,
+    )
+
+
+def _swing_read() -> Callable[[str], float | None]:
+    """What tells which of this player's swings a text names as he reads them."""
+    names, mirrored = {swing.swing_deg: swing.name for swing in reading.swings(doors.book())}, reader.view()["mirrored"]
+    return lambda text: swing_read(text, names, mirrored)
 
 
 def _as_form(chosen: Chosen) -> dict[str, str]:

@@ -78,11 +78,12 @@ def columns_said(form: Mapping[str, str], look: Look) -> tuple[Chosen, list[str]
 
 def questions(
     look: Look, chosen: Chosen, bag: Sequence[Known], swings: Mapping[str, str],
-    before: Mapping[str, Mapping[str, str]], answer_for: Mapping[str, str],
+    before: Mapping[str, Mapping[str, str]], read_as: Mapping[str, Mapping[str, str]],
 ) -> list[Question]:  # fmt: skip
     """Every word of the table that somebody has to answer for.
 
-    `before` are the answers given for a table with these headings, `answer_for` what the bag says of wedges' words.
+    `before` are the answers given for a table with these headings, `read_as` what the book says of words of wedges and
+    swings. `swings` are those that can be answered, each under its clock in files with what its player calls it.
     """
     found: list[Question] = []
     for word, place in chosen.columns.items():
@@ -94,13 +95,14 @@ def questions(
                 asked.answers = {club.id: f"{club.name} ({club.loft_deg:g}\u00b0)" for club in bag}
                 asked.answers |= {NEW_WEDGE: "a new wedge, of the loft beside", LEAVE_OUT: "leave its rows out"}
                 is_said = known in asked.answers or folded(text) in chosen.answers.get(word, {})
-                answer = known if is_said else answer_for.get(text, "") or _loft(known)
+                answer = known if is_said else read_as["club"].get(text, "") or _loft(known)
                 is_loft = bool(answer) and answer not in asked.answers
                 asked.chosen, asked.loft = (NEW_WEDGE, answer) if is_loft else (answer, "")
                 if not asked.loft and (loft := loft_of(text)):
                     asked.loft = f"{loft:g}"
             elif word == "swing":
                 asked.answers = {**swings, LEAVE_OUT: "leave its rows out"}
+                asked.chosen = known or read_as["swing"].get(text, "")
             else:
                 unsaid = {} if word in OF_VISIT else {"": "not noted"}
                 asked.answers = {**{one: one for one in _CHOICES[word]}, **unsaid, LEAVE_OUT: "leave its rows out"}

@@ -9,7 +9,7 @@ from ..facts import KINDS
 from ..files.columns import WORDS
 from .chosen import unit_in
 from .looking import Column, Look
-from .told_swing import swing_told
+from .told_swing import names_a_swing
 
 # A column whose numbers lie here, with a unit of length in its heading, may be a carry: common practice, no source.
 _CARRIES = (30.0, 120.0)
@@ -17,16 +17,22 @@ _MOSTLY = 0.8
 _OF_VISIT = ("surface", "ball")
 
 
-def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
+def suggestions(
+    look: Look, is_wedge: Callable[[str], bool], is_swing: Callable[[str], bool] = names_a_swing
+) -> dict[str, int]:
     """For each word of chosen.ASKED the place of the one column that may be it; a column is suggested once.
 
-    `is_wedge` says whether a text stands for a wedge of the player's.
+    `is_wedge` says whether a text stands for a wedge of the player's, `is_swing` whether it names a swing.
     """
+
+    def names_swings(column: Column) -> bool:
+        return _mostly(column, is_swing)
+
     tests: dict[str, Callable[[Column], bool]] = {
         "carry": _may_be_a_carry,
         "club": lambda column: _mostly(column, is_wedge),
-        **_when(look.columns),
-        "swing": _names_swings,
+        **_when(look.columns, names_swings),
+        "swing": names_swings,
         **{word: _holds_choices(KINDS["shot"][word].choices) for word in WORDS},
         **{word: _holds_choices(KINDS["bucket"][word].choices) for word in _OF_VISIT},
     }
@@ -38,10 +44,10 @@ def suggestions(look: Look, is_wedge: Callable[[str], bool]) -> dict[str, int]:
     return found
 
 
-def _when(columns: Sequence[Column]) -> dict[str, Callable[[Column], bool]]:
+def _when(columns: Sequence[Column], names_swings: Callable[[Column], bool]) -> dict[str, Callable[[Column], bool]]:
     """When a ball was struck: in one column, or the day in one and the time of day in another."""
     together = any(column.holds_days and column.holds_times for column in columns)
-    of_swings = [column for column in columns if _names_swings(column) and not _is_to_the_second(column)]
+    of_swings = [column for column in columns if names_swings(column) and not _is_to_the_second(column)]
 
     def is_time(column: Column) -> bool:
         # A place on the clock looks like a time of day; but it is said again and again, and a time hardly ever.
@@ -69,10 +75,6 @@ def _may_be_a_carry(column: Column) -> bool:
     return is_number and bool(unit_in(column.name))
 
 
-def _names_swings(column: Column) -> bool:
-    return _mostly(column, _names_a_swing)
-
-
 def _is_to_the_second(column: Column) -> bool:
     """Whether a column's clocks say seconds, as a workbook's do, be it a place on the clock or a time of day."""
     return any(text.count(":") == 2 for text in column.words)
@@ -85,8 +87,3 @@ def _mostly(column: Column, fits: Callable[[str], bool]) -> bool:
 
 def _holds_choices(choices: Sequence[str]) -> Callable[[Column], bool]:
     return lambda column: _mostly(column, lambda text: text.lower() in choices)
-
-
-def _names_a_swing(text: str) -> bool:
-    """Whether a text names a swing as only a swing is named: a bare number may be anything."""
-    return swing_told(text) is not None and not text.replace(".", "").isdigit()
