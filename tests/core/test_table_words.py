@@ -7,10 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.tables.chosen import LEAVE_OUT, Chosen, Left, Read, Wedge, read_lines
-from webapp.tables.looking import NO_HEADINGS, Look, below_headings, look_through, place_of
+from webapp.tables.chosen import LEAVE_OUT, Chosen
+from webapp.tables.headings import NO_HEADINGS, below_headings
+from webapp.tables.looking import Look, look_through, place_of
 from webapp.tables.matching import Known, answer_for, loft_of
 from webapp.tables.no_table import NoTable
+from webapp.tables.row_of_line import Left, Read, Wedge, read_lines
 from webapp.tables.suggesting import suggested_decimal, suggested_unit, suggestions
 from webapp.tables.told_moment import ORDERS, orders_of, pattern, told
 from webapp.tables.told_number import number_told
@@ -335,6 +337,18 @@ def test_a_row_that_cannot_be_read_is_left_out_with_its_line_and_reason(row: str
     assert isinstance(left, Left)
     assert left.line == 3
     assert reason in left.reason
+
+
+def test_of_several_wrong_cells_the_first_is_named() -> None:
+    words = ("bay_offset", "carry", "meant", "roll", "launch_deg", "loft_deg", "run_index", "spin_rpm", "temperature_c")
+    (left,) = rows_of(
+        "56 | " + " | ".join("far" for _ in words),
+        head="Stick | " + " | ".join(words),
+        columns={"club": 0, **{word: at for at, word in enumerate(words, 1)}},
+        day="2025-05-03",
+    )
+    assert isinstance(left, Left)
+    assert left.reason == "bay_offset must be a number, not 'far'"
 
 
 def test_answers_stand_for_what_does_not_say_so_itself() -> None:

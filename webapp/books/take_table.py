@@ -16,9 +16,11 @@ from ..files.ball_row import Known, Row, fact_of, folded, own_id
 from ..files.importing import read_rows
 from ..store import reading, tables
 from ..store.book import Book, NotWhole
-from ..tables.chosen import LEAVE_OUT, Chosen, Left, Wedge, read_lines
+from ..tables.chosen import LEAVE_OUT, Chosen
+from ..tables.headings import below_headings
 from ..tables.lines import Line
-from ..tables.looking import Look, below_headings
+from ..tables.looking import Look
+from ..tables.row_of_line import Left, Wedge, read_lines
 from .alike import in_doubt, noted_here, with_another_swing
 from .known_names import known_of
 from .make_facts import correction, without_phone

@@ -16,8 +16,9 @@ from .options import now, opened_book
 
 if TYPE_CHECKING:
     from ..store.book import Book
-    from ..tables.chosen import Chosen, Left
+    from ..tables.chosen import Chosen
     from ..tables.looking import Look
+    from ..tables.row_of_line import Left
 
 _DECIMALS = {"point": ".", "comma": ","}
 _OPTIONS = (

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ..books.import_balls import Imported
     from ..files.importing import Refused
     from ..store.book import Book
-    from ..tables.chosen import Left
+    from ..tables.row_of_line import Left
 
 SOME_REFUSED = 3
 

@@ -21,8 +21,9 @@ from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Job
 from ..store.waiting_tables import WaitingTables
 from ..tables.asked import FIRST_ASKED, Question, columns_said, label, of_all_asked, questions, words_said
 from ..tables.chosen import ASKED, Chosen
+from ..tables.headings import NO_HEADINGS
 from ..tables.lines import MOST_ROWS, is_long
-from ..tables.looking import NO_HEADINGS, Look
+from ..tables.looking import Look
 from ..tables.matching import Known, answer_for
 from ..tables.suggesting import suggested_decimal, suggested_unit, suggestions
 from ..tables.told_moment import ORDERS

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from ..files.ball_row import in_line_order
 from ..moments import moment_of, text_of
-from .chosen import HOLDS_NUMBERS, plain_number
+from .column_number import HOLDS_NUMBERS, plain_number
 from .lines import Line, every_line
 from .no_table import NoTable
 from .told_moment import ORDERS, orders_of, pattern, told

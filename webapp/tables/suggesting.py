@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 
 from ..facts import KINDS
 from ..files.columns import WORDS
-from .chosen import unit_in
 from .looking import Column, Look
+from .told_length import unit_in
 from .told_swing import names_a_swing
 
 # A column whose numbers lie here, with a unit of length in its heading, may be a carry: common practice, no source.

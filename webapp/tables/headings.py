@@ -1,0 +1,90 @@
+"""The headings of a table from anywhere: in which of its first lines they stand, and what each column is called.
+
+Knows lines of cells; a line of values is none of headings.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from typing import NamedTuple
+
+from .lines import Line
+from .no_table import NoTable
+from .told_moment import pattern
+from .told_number import number_told
+
+MOST_HEADING_LINES = 30
+NO_HEADINGS = -1  # in place of the line of the headings, where every line is a row
+LONGEST_TEXT = 60  # of a heading and of a word that are shown
+
+
+class Headings(NamedTuple):
+    """The headings of a table: their line, NO_HEADINGS for none; what stands there; its first lines; those below them.
+
+    A table without headings has empty ones.
+    """
+
+    line: int
+    texts: list[str]
+    top: list[Line]
+    below: list[Line]
+
+
+def headings_in(lines: Iterator[Line], heading_line: int = 0, named: Sequence[str] = ()) -> Headings:
+    """The headings in `heading_line`, else where all of `named` stand, else where they are found; reads no further.
+
+    NoTable where `heading_line` is none of the first lines.
+    """
+    top = list(islice(lines, MOST_HEADING_LINES))
+    at = _place(top, heading_line, named)
+    if at is None:
+        return Headings(NO_HEADINGS, [""] * max(len(cells) for _, cells in top), top, top)
+    return Headings(*top[at], top, top[at + 1 :])
+
+
+def below_headings(lines: Iterable[Line], heading_line: int) -> Iterator[Line]:
+    """The rows below the headings."""
+    return (line for line in lines if line[0] > heading_line)
+
+
+def names_of(headings: Sequence[str]) -> list[str]:
+    """What each column is called: its heading, with its place where it has none or shares it."""
+    folded = Counter(heading.casefold() for heading in headings)
+    return [
+        heading[:LONGEST_TEXT]
+        if heading and folded[heading.casefold()] == 1
+        else f"{heading[:LONGEST_TEXT]} (column {place})".strip()
+        for place, heading in enumerate(headings, 1)
+    ]
+
+
+def _place(top: Sequence[Line], heading_line: int, named: Sequence[str]) -> int | None:
+    if not top:
+        raise NoTable("it holds no row")
+    if heading_line == NO_HEADINGS:
+        return None
+    if heading_line:
+        found = next((at for at, (number, _) in enumerate(top) if number == heading_line), None)
+        if found is None:
+            raise NoTable(f"line {heading_line} is none of its first {MOST_HEADING_LINES} rows")
+        return found
+    if named:
+        wanted = {" ".join(name.split()).casefold() for name in named}
+        for at, (_, cells) in enumerate(top):
+            if wanted <= {" ".join(cell.split()).casefold() for cell in cells}:
+                return at
+    width = max(len([cell for cell in cells if cell]) for _, cells in top)
+    for at, (_, cells) in enumerate(top):
+        said = [cell for cell in cells if cell]
+        if len(said) * 2 > width and len(said) > 1 and not any(_is_value(cell) for cell in said):
+            return at
+    # Headings that are taken for a ball are left out and told; a ball that is taken for headings is lost unsaid.
+    return None if any(_is_value(cell) for cell in top[0][1] if cell) else 0
+
+
+def _is_value(cell: str) -> bool:
+    try:
+        number_told(cell)
+    except ValueError as error:
+        return bool(pattern(cell)) or "can be" in str(error)
+    return True
