@@ -14,7 +14,7 @@ from .estimate import doubt, model
 from .estimate.chance import TWENTY
 from .estimate.student import t_by_df
 from .fits import leave, leave_words
-from .fits.fitting import FEWEST_IN
+from .fits.fitting import FEWEST_IN, GUARDS_M
 from .practice import homework, homework_code, plan_words
 from .practice.limits import REST_EVERY, STILL_TODAY_DAYS, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
@@ -67,6 +67,7 @@ def of_other_pages() -> dict[str, Any]:
         "SETTLED_HALF_WIDTH_M": model.SETTLED_HALF_WIDTH_M,
         "TWENTY": TWENTY,
         "FEWEST_IN": FEWEST_IN,
+        "GUARDS_M": GUARDS_M,
         "AS_LOW": leave.AS_LOW,
         "LAY_UP_TIMES": leave.LAY_UP_TIMES,
         "FLAG_MISSING": leave_words.FLAG_MISSING,

@@ -3,7 +3,7 @@
 
 import { chances, percents } from "./cell.js";
 import { CLOSE, LONGEST_CARRY_M } from "./constants.js";
-import { FEWEST_IN } from "./more_constants.js";
+import { FEWEST_IN, GUARDS_M } from "./more_constants.js";
 
 /**
  * The question behind a flag [m], the roll after landing [m] and trouble [m]; a side without trouble ends at the margin.
@@ -32,7 +32,7 @@ export function question({ flag_m, roll_m = 0, front_m = null, back_m = null, mu
   const wide_m = Math.max(margin.share * carry_m, margin.least_m);
   return {
     carry_m,
-    front_m: front_m ?? Math.max(carry_m - wide_m, 0),
+    front_m: front_m !== null && carry_m - front_m <= GUARDS_M + CLOSE ? front_m : Math.max(carry_m - wide_m, 0),
     back_m: back_m ?? carry_m + wide_m,
     clear_m: front_m,
     must_carry,

@@ -201,6 +201,15 @@ def test_bladed_balls_make_far_past_likelier_than_clean_balls_alone() -> None:
     assert mixed.ranked[0].chances.long > 0.01 > clean.ranked[0].chances.long
 
 
+@pytest.mark.parametrize(("front", "in_from"), [(58, 58), (46, 46), (45.9, 66 - 5.28), (20, 66 - 5.28)])
+def test_trouble_far_in_front_does_not_make_a_short_ball_in(front: float, in_from: float) -> None:
+    """Common practice, no source: a ball just over a creek 46 yards short of the flag is not near the flag."""
+    put, found = ask(66, (normal(52, 1), normal(66, 8)), front_m=front, must_carry=True)
+    assert put.front_m / YARD_M == pytest.approx(in_from)
+    assert put.clear_m == pytest.approx(front * YARD_M)
+    assert found.ranked[0].candidate.swing == ("52" if front == 46 else "66")
+
+
 @given(
     flag=st.floats(20, 120),
     before=st.floats(0.5, 30),

@@ -45,6 +45,15 @@ def yards(lengths_m: Any) -> list[int]:
     return [whole(length_m, "yd") for length_m in lengths_m]
 
 
+@pytest.mark.parametrize("must", [False, True])
+def test_trouble_far_short_of_the_flag_changes_no_chance(must: bool) -> None:
+    """A creek that the ball has passed, or carries anyway, makes no ball land nearer to the flag."""
+    without = leave(FAR_APART, USUAL, "yd", Ahead(180 * YARD_M))
+    found = leave(FAR_APART, USUAL, "yd", Ahead(180 * YARD_M, front_m=100 * YARD_M, must_carry=must))
+    assert [one.chance for one in found.distances] == [one.chance for one in without.distances]
+    assert yards(one.left_m for one in found.peaks) == [61, 85]
+
+
 numbers = st.lists(
     st.tuples(st.integers(30, 110), st.floats(2, 9)), min_size=1, max_size=8, unique_by=lambda one: one[0]
 )

@@ -17,6 +17,8 @@ ASKED_YD: dict[str, dict[str, Any]] = {
     "no number carries it": {"flag": 66, "front": 61, "must": True},
     "must carry what is not said": {"flag": 66, "must": True},
     "a flag alone": {"flag": 66},
+    "just near enough to guard": {"flag": 66, "front": 46},
+    "too far in front to guard": {"flag": 66, "front": 45.9, "must": True},
     "F12": {"flag": 62, "roll": 4, "front": 52},
     "spins back": {"flag": 62, "roll": -1},
     "out of reach": {"flag": 135},

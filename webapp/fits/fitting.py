@@ -15,9 +15,12 @@ from ..estimate.chance import Chances, Table, percents, rank, tables
 from ..estimate.forecast import forecast
 from ..estimate.pool import Pooled
 from ..facts import LONGEST_CARRY_M
-from ..units import CLOSE
+from ..units import CLOSE, YARD_M
 
 FEWEST_IN = 0.25  # a window that no typical carry lies in is fitted by a number that lands there this often
+# Trouble that ends farther before the landing is to be carried and no more: a ball just beyond it is not near the flag.
+# Common practice, no source; twice what is usually called near at 120 yards.
+GUARDS_M = 20 * YARD_M
 
 
 class NoQuestion(ValueError):
@@ -103,7 +106,8 @@ def question(
 ) -> Question:
     """The question behind a flag [m], the roll after landing [m, below 0 where the ball spins back] and trouble [m].
 
-    A side without trouble ends at the player's own margin. NoQuestion where the parts cannot be true together.
+    A side without trouble that guards the landing ends at the player's own margin. NoQuestion where the parts cannot be
+    true together.
     """
     given = [value for value in (flag_m, roll_m, front_m, back_m) if value is not None]
     if not all(math.isfinite(value) for value in given):
@@ -118,9 +122,14 @@ def question(
     if back_m is not None and back_m < carry_m - CLOSE:
         raise NoQuestion("The ball would land past the trouble at the back: check the distance and the roll.")
     wide_m = margin.at(carry_m)
-    front = max(carry_m - wide_m, 0.0) if front_m is None else front_m
+    front = front_m if front_m is not None and guards(carry_m, front_m) else max(carry_m - wide_m, 0.0)
     back = carry_m + wide_m if back_m is None else back_m
     return Question(carry_m, front, back, front_m, must_carry)
+
+
+def guards(carry_m: float, front_m: float) -> bool:
+    """Whether trouble that ends at `front_m` is near enough to a landing at `carry_m` to bound what is in."""
+    return carry_m - front_m <= GUARDS_M + CLOSE
 
 
 def candidates(card: Card, pooled: Pooled) -> tuple[Candidate, ...]:

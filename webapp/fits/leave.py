@@ -18,7 +18,7 @@ from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
 from ..facts import LONGEST_CARRY_M
 from ..units import CLOSE, LENGTH_M, from_m, whole
-from .fitting import FEWEST_IN, Candidate, question
+from .fitting import FEWEST_IN, Candidate, guards, question
 
 AS_LOW = 0.02  # of chance: a distance this near to a valley's bottom belongs to it
 MOST_PEAKS = 3  # named and listed; the line shows them all
@@ -188,8 +188,9 @@ def _distances(
     """
     front_m, back_m, must_m = np.maximum(carry_m - wide_m, 0.0), carry_m + wide_m, np.full(len(left_m), -math.inf)
     if ahead and ahead.front_m is not None:
-        front_m = left_m - ahead.flag_m + ahead.front_m
-        must_m = front_m if ahead.must_carry else must_m
+        trouble_m = left_m - ahead.flag_m + ahead.front_m
+        front_m = trouble_m if guards(ahead.flag_m - ahead.roll_m, ahead.front_m) else front_m
+        must_m = trouble_m if ahead.must_carry else must_m
     if ahead and ahead.back_m is not None:
         back_m = left_m - ahead.flag_m + ahead.back_m
     typical_m, nine_m = np.array([[(one.carry_m, one.nine_in_ten_carry_m)] for one in among]).transpose(2, 0, 1)
