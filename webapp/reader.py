@@ -52,6 +52,7 @@ def view() -> dict[str, Any]:
             "temperature_unit": _one_of(TEMPERATURE_NAMES, phone.get("temperature_unit")),
             "altitude_unit": _one_of(ALTITUDE_NAMES, phone.get("altitude_unit")),
             "mirrored": mirrored,
+            "thumb_chosen": thumb,
             "thumb": thumb or told["hand"],  # the glove is on the lead hand, so the trail thumb is bare
             "card_only": phone.get("card_only") is True,
             "sun": phone.get("sun") is True,

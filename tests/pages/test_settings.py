@@ -120,6 +120,20 @@ def test_what_is_kept_here_holds_for_this_phone_too(player: FlaskClient) -> None
     assert 'data-unit="m"' in player.get("/settings").text
 
 
+def test_settings_are_shown_as_this_phone_reads_and_what_was_not_chosen_stays_its_own(
+    player: FlaskClient, book: Book
+) -> None:
+    player.set_cookie("phone", quote(json.dumps({"unit": "m", "thumb": "left"})))
+    page = player.get("/settings").text
+    assert re.search(r'<input checked[^>]* name="unit"[^>]* value="m"', page)
+    assert re.search(r'<input checked[^>]* name="thumb"[^>]* value="left"', page)
+    shown = re.search(r'name="shown" value="([^"]*)"', page)
+    assert shown
+    kept(player, unit="m", thumb="left", nickname="Heron", shown=html.unescape(shown[1]))
+    assert phone_cookie(player) == {"unit": "m", "thumb": "left", "mirrored": None}
+    assert (reading.settings(book)["unit"], reading.settings(book)["nickname"]) == ("yd", "Heron")
+
+
 def test_a_setting_does_not_lift_the_card_only_lock(player: FlaskClient) -> None:
     player.set_cookie("phone", quote(json.dumps({"card_only": True, "card_since": NOW})))
     kept(player, unit="m")

@@ -32,7 +32,7 @@ def register(app: Flask) -> None:
 @settings.get("/settings")
 def show() -> str:
     """Every setting as it stands."""
-    said = reading.settings(doors.book())
+    said = _as_read()
     form = SettingsForm(formdata=None, data=said)
     for name in ("gap_limit", "margin"):
         if (kept_m := said[f"{name}_m"]) is not None:
@@ -49,7 +49,7 @@ def change() -> Response | tuple[str, int]:
     book = doors.book()
     said, now = reading.settings(book), present.now()
     # What another page changed since this one came stays as it is.
-    shown = _shown() or said
+    shown = _shown() or _as_read()
     changed = {name: value for name, value in _values(form).items() if value not in (said[name], shown.get(name))}
     leaves = said["junior"] and changed.get("junior") is False and guardian.has_pin()
     if leaves and (refused := guardian.refusal(form.pin.data)):
@@ -58,8 +58,9 @@ def change() -> Response | tuple[str, int]:
     notes.keep(*(make_facts.setting(book, name, value, now) for name, value in changed.items()))
     flash("Kept.")
     response = redirect(url_for("settings.show"))
-    # What was chosen here holds for this phone too, so its own older preference gives way.
-    reader.prefer(response, unit=form.unit.data, thumb=form.thumb.data or None, mirrored=None)
+    # What was chosen here holds for this phone too, so its own older preference gives way; what was not stays its own.
+    chosen = {name: form[name].data or None for name in ("unit", "thumb") if form[name].data != shown.get(name)}
+    reader.prefer(response, **chosen, mirrored=None)
     return response
 
 
@@ -122,6 +123,12 @@ def _values(form: SettingsForm) -> dict[str, Any]:
     return values
 
 
+def _as_read() -> dict[str, Any]:
+    """The settings, as this phone reads the book: its own unit and thumb go before the book's."""
+    view = reader.view()
+    return {**reading.settings(doors.book()), "unit": view["unit"], "thumb": view["thumb_chosen"]}
+
+
 def _shown() -> dict[str, Any]:
     """What the page showed of each setting as it came; {} where the form does not say so."""
     try:
@@ -133,7 +140,7 @@ def _shown() -> dict[str, Any]:
 
 def _page(form: SettingsForm) -> str:
     view, book = reader.view(), doors.book()
-    said = reading.settings(book)
+    said = _as_read()
     swings = [
         (
             {
