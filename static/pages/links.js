@@ -7,7 +7,9 @@ export async function start() {
   const kept = await withNew(store);
   for (const item of document.querySelectorAll("[data-made]")) {
     const address = kept[item.dataset.made];
-    if (address) item.insertBefore(keysFor(address), item.querySelector("form"));
+    const shown = document.querySelector(`a[data-link="${item.dataset.made}"]`); // just made, at the top of the page
+    if (address && shown) shown.parentElement.after(keysFor(address));
+    else if (address) item.insertBefore(keysFor(address), item.querySelector("form"));
   }
 }
 

@@ -29,15 +29,15 @@ function standOutWords(found, without, unit) {
   return `${[yours, stand, nobodys].filter(Boolean).join("; ")}.`;
 }
 
-/** "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance. */
+/** "From the first 75 to 85 balls in 100 land in, from the others 52 to 54."; "" without any distance. */
 export function chancesWords(found) {
   if (!found.distances.length) return "";
   if (isFlat(found)) return `${fromTo(found.distances)} balls in 100 land in.`;
   if (!found.peaks.length) return `At best ${byChance(found)[0].in_100} balls in 100 land in.`;
   const [{ clears }] = byChance(found); // what trouble shuts is no matter of chance
   const here = namedValleys(found).map(({ at }) => at).filter((at) => at.clears === clears);
-  const there = `There ${fromTo(namedPeaks(found))} balls in 100 land in`;
-  return here.length ? `${there}, here ${fromTo(here)}.` : `${there}.`;
+  const there = `From ${nobodysM(found).length ? "the first" : "there"} ${fromTo(namedPeaks(found))} balls in 100 land in`;
+  return here.length ? `${there}, from the others ${fromTo(here)}.` : `${there}.`;
 }
 
 /** The stretches [m] that the sentence calls nobody's, in their order. */

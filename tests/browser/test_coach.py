@@ -204,7 +204,9 @@ def test_the_phone_that_made_a_link_copies_it_again(meet: Callable[..., Player],
     heron = meet()
     heron.page.context.grant_permissions(["clipboard-read", "clipboard-write"], origin=server.url)
     link = link_of(heron)
-    expect(heron.page.get_by_role("button", name="Copy")).to_be_visible()  # by then the phone has kept the address
+    made = heron.page.get_by_role("region", name="Your new link")
+    expect(made.get_by_role("button", name="Copy")).to_be_visible()  # by then the phone has kept the address
+    expect(heron.page.get_by_role("button", name="Copy")).to_have_count(1)
     heron.open("/links")
     assert link not in heron.page.content()
     heron.page.get_by_role("button", name="Copy").tap()

@@ -166,6 +166,7 @@ def test_card_only_shuts_what_fits_at_once_without_signal_and_after_a_reload(her
     assert answer
     assert answer.status == 403
     expect(page.locator("main")).to_contain_text("the committee decides")
+    expect(page.get_by_role("main").get_by_role("link", name="Card only")).to_have_attribute("href", "/round")
     assert answers(page) == []
 
 

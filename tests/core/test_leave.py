@@ -135,7 +135,8 @@ def test_two_numbers_far_apart_have_two_peaks_and_a_valley_between() -> None:
     assert yards(one.left_m for one in found.peaks) == [61, 85]
     assert yards(one.at.left_m for one in found.valleys) == [73]
     assert yours_words(found, FAR_APART, "yd") == "61 and 85 are yours; 73 is nobody’s."
-    assert chances_words(found) == "There 90 to 91 balls in 100 land in, here 2."  # 61 with 3 carries 67.2 once in 50
+    # 61 with 3 carries 67.2 once in 50.
+    assert chances_words(found) == "From the first 90 to 91 balls in 100 land in, from the others 2."
 
 
 def test_no_stretch_that_is_nobodys_holds_a_peak() -> None:

@@ -27,7 +27,7 @@ def yours_words(found: Leave, among: Sequence[Candidate], unit: str) -> str:
 
 
 def chances_words(found: Leave) -> str:
-    """How much that is: "There 75 to 85 balls in 100 land in, here 52 to 54."; "" without any distance."""
+    """How much that is: "From the first 75 to 85 balls in 100 land in, from the others 52."; "" without distances."""
     if not found.distances:
         return ""
     if _is_flat(found):
@@ -36,8 +36,8 @@ def chances_words(found: Leave) -> str:
         return f"At best {found.by_chance[0].in_100} balls in 100 land in."
     clears = found.by_chance[0].clears  # what trouble shuts is no matter of chance
     here = [one.at for one in _named_valleys(found) if one.at.clears == clears]
-    there = f"There {_from_to(_named_peaks(found))} balls in 100 land in"
-    return f"{there}, here {_from_to(here)}." if here else f"{there}."
+    there = f"From {'the first' if nobodys_m(found) else 'there'} {_from_to(_named_peaks(found))} balls in 100 land in"
+    return f"{there}, from the others {_from_to(here)}." if here else f"{there}."
 
 
 def nobodys_m(found: Leave) -> list[tuple[float, float]]:
