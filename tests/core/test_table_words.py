@@ -228,11 +228,11 @@ def test_a_bent_wedge_goes_by_its_name_and_by_its_loft_where_no_other_does() -> 
 
 
 def test_suggestions_come_from_values_and_units_alone() -> None:
-    rows = ["carry | Flight (m) | Stick | When | Arm | Strike | Ground | Far [m]"]
-    rows += [f"{at} | {40 + at},5 | 56 | 0{at}/05/2025 | 9:00 | clean | mat | {140 + at}" for at in range(1, 6)]
+    rows = ["carry | Flight (m) | Stick | When | Arm | Strike | Ground | Far [m] | Seen by"]
+    rows += [f"{at} | {40 + at},5 | 56 | 0{at}/05/2025 | 9:00 | clean | mat | {140 + at} | laser" for at in range(1, 6)]
     look = look_through(numbered(*rows))
     found = suggestions(look, lambda word: word == "56")
-    assert found == {"carry": 1, "club": 2, "made_at": 3, "swing": 4, "contact": 5, "surface": 6}
+    assert found == {"carry": 1, "club": 2, "made_at": 3, "swing": 4, "contact": 5, "surface": 6, "judged_by": 8}
     assert suggested_unit(look, 1) == "m"
     plain = look_through(numbered(*[row.replace("(m)", "").replace("[m]", "") for row in rows]))
     assert "carry" not in suggestions(plain, lambda word: False)

@@ -12,13 +12,14 @@ from ..facts import EYE_CHECKED_BY, KINDS
 from ..typed import bounds_words
 from ..units import UNIT_NAMES, from_m, to_m
 from .numbers import Number, length, number, refusal
-from .setup import PlainForm
+from .setup import JUDGES, PlainForm
 
 BALLS = range(1, 11)
 PACE_RANGE = (Decimal("0.4"), Decimal("1.6"))
 _STEP = NumberRange(*PACE_RANGE, message="A pace is a number from 0.4 to 1.6.")
 _REACH = KINDS["eye_check"]["measured_m"]
-WAYS = dict(zip(EYE_CHECKED_BY, ("by laser", "by the range's markers", "by a launch monitor", "by paces"), strict=True))
+WAYS = {"laser": "by laser", "markers": JUDGES["markers"], "monitor": JUDGES["monitor"], "paces": "by paces"}
+assert tuple(WAYS) == EYE_CHECKED_BY
 
 
 class EyeCheckForm(PlainForm):

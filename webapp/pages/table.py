@@ -15,12 +15,12 @@ from ..books.alike import MINUTES
 from ..books.take_file import NotTaken
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
 from ..days import day
-from ..forms.setup import JUDGES, PlainAction, TableForm
+from ..forms.setup import BALL_KINDS, JUDGES, PlainAction, TableForm
 from ..store import reading, tables
 from ..store.jobs import BACK, LOOK, PREVIEW, TAKE, Job
 from ..store.waiting_tables import WaitingTables
-from ..tables.asked import FIRST_ASKED, Question, columns_said, label, of_all_asked, questions, words_said
-from ..tables.chosen import ASKED, Chosen
+from ..tables.asked import Question, columns_said, label, of_all_asked, questions, words_said
+from ..tables.chosen import ASKED, FIRST_ASKED, Chosen
 from ..tables.headings import NO_HEADINGS
 from ..tables.lines import MOST_ROWS, is_long
 from ..tables.looking import Look
@@ -239,7 +239,7 @@ def _columns(
         said=said,
         problems=problems or [],
         before=day(before) if before else "",
-        asked=[(word, ASKED[word]) for word in (*FIRST_ASKED, *(one for one in ASKED if one not in FIRST_ASKED))],
+        asked=list(ASKED.items()),
         n_first=len(FIRST_ASKED),
         suggested={word: look.columns[place].name for word, place in found.items()},
         suggested_unit=suggested_unit(look, found["carry"]) if "carry" in found else "",
@@ -274,8 +274,9 @@ def _asked(told: dict[str, Any]) -> tuple[list[Question], list[Question]]:
     read_as = {"club": wedges, "swing": {text: clock_name(deg) for text, deg in read.items()}}
     answers = {word: {**before.answers.get(word, {}), **chosen.answers.get(word, {})} for word in chosen.columns}
     asked = questions(look, chosen, bag, swings, answers, read_as)
+    named = {"swing": swings, "ball": BALL_KINDS, "judged_by": JUDGES}
     usual = Chosen(**{**chosen.plain(), "of_all": {**before.of_all, **chosen.of_all}})
-    return asked, of_all_asked(usual, swings, JUDGES, str(reading.settings(book)["judged_by"]))
+    return asked, of_all_asked(usual, named, str(reading.settings(book)["judged_by"]))
 
 
 def _before(look: Look) -> tuple[Chosen, str] | None:

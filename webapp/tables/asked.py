@@ -7,25 +7,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ..delivery.readings import FIELD_OF, is_speed
-from ..facts import KINDS
 from ..files.ball_row import folded
-from ..files.columns import WORDS
 from ..typed import number_typed
 from ..units import LENGTH_M, SPEED_NAMES
-from .chosen import ASKED, LEAVE_OUT, NEEDED, Chosen
+from .chosen import ASKED, CHOICES, LEAVE_OUT, NEEDED, OF_VISIT, Chosen
 from .looking import MOST_WORDS, Column, Look
 from .matching import Known, loft_of
 from .told_moment import day_told
 from .told_number import SIGNS
 from .told_swing import swing_told
 
-FIRST_ASKED = ("carry", "club", "made_at", "date", "time", "swing", "contact", "visit", "surface")
-OF_VISIT = ("surface", "ball", "judged_by")
 NEW_WEDGE = "new"
-_CHOICES: dict[str, Sequence[str]] = {
-    **{word: KINDS["shot"][word].choices for word in WORDS},
-    **{word: KINDS["bucket"][word].choices for word in OF_VISIT},
-}
 _DEFAULTS = {"surface": "mat", "ball": "range"}
 
 
@@ -62,7 +54,7 @@ def columns_said(form: Mapping[str, str], look: Look) -> tuple[Chosen, list[str]
         wrong.append("Say in which unit the carries are.")
     for word, place in columns.items():
         column = look.columns[place]
-        if word in (*_CHOICES, "club", "swing") and column.n and not column.words:
+        if word in (*CHOICES, "club", "swing") and column.n and not column.words:
             wrong.append(
                 f"\u201c{column.name}\u201d holds more than {MOST_WORDS} different words: is it the {label(word)}?"
             )
@@ -105,21 +97,18 @@ def questions(
                 asked.chosen = known or read_as["swing"].get(text, "")
             else:
                 unsaid = {} if word in OF_VISIT else {"": "not noted"}
-                asked.answers = {**{one: one for one in _CHOICES[word]}, **unsaid, LEAVE_OUT: "leave its rows out"}
+                asked.answers = {**{one: one for one in CHOICES[word]}, **unsaid, LEAVE_OUT: "leave its rows out"}
             found.append(asked)
     return found
 
 
-def of_all_asked(
-    chosen: Chosen, swings: Mapping[str, str], judges: Mapping[str, str], judged_by: str
-) -> list[Question]:
-    """What is asked for all rows because no column tells it: swing, surface, kind of ball, judging, unit of speed."""
-    answers: dict[str, Mapping[str, str]] = {
-        "swing": swings,
-        "surface": {one: one for one in _CHOICES["surface"]},
-        "ball": {"range": "range balls", "own": "my own balls"},
-        "judged_by": judges,
-    }
+def of_all_asked(chosen: Chosen, named: Mapping[str, Mapping[str, str]], judged_by: str) -> list[Question]:
+    """What is asked for all rows because no column tells it: swing, surface, kind of ball, judging, unit of speed.
+
+    `named` are the answers of all but surface and unit, each with what a player calls it.
+    """
+    answers = {"swing": named["swing"], "surface": {one: one for one in CHOICES["surface"]}}
+    answers |= {"ball": named["ball"], "judged_by": named["judged_by"]}
     if any(word in chosen.columns and is_speed(word) for word in FIELD_OF):
         answers["speed_unit"] = SPEED_NAMES
     usual = {"swing": "full", **_DEFAULTS, "judged_by": judged_by, **chosen.of_all}
@@ -165,8 +154,8 @@ def _texts(word: str, column: Column, n_rows: int) -> list[tuple[str, int]]:
     if word == "swing":
         empty = [("", n_rows - column.n)] if column.n < n_rows else []
         return [(text, n) for text, n in texts if swing_told(text) is None] + empty
-    if word in _CHOICES:
-        return [(text, n) for text, n in texts if text.lower() not in _CHOICES[word]]
+    if word in CHOICES:
+        return [(text, n) for text, n in texts if text.lower() not in CHOICES[word]]
     return []
 
 

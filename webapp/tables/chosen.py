@@ -3,15 +3,17 @@
 Knows the words of files/columns.py; what this makes of a line is row_of_line.py's.
 """
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from ..files.columns import MEANINGS
+from ..facts import KINDS
+from ..files.columns import MEANINGS, WORDS
 
 LEAVE_OUT = "-"  # the answer for a word whose rows are not wanted
 SAME_WORD = {"bucket": "visit"}
 # What a column may be said to be, in the order it is asked for; the rest as files/columns.py has it.
-_FIRST = {
+FIRST_ASKED = {
     "carry": "where it landed, not where it stopped",
     "club": "the wedge, by its name or loft",
     "made_at": "when it was struck, in one column",
@@ -24,10 +26,16 @@ _FIRST = {
 }
 _NOT_ASKED = ("id", "bucket", "club_id", "retired")
 ASKED: dict[str, str] = {
-    **_FIRST,
-    **{name: meaning for name, meaning in MEANINGS.items() if name not in (*_FIRST, *_NOT_ASKED)},
+    **FIRST_ASKED,
+    **{name: meaning for name, meaning in MEANINGS.items() if name not in (*FIRST_ASKED, *_NOT_ASKED)},
 }
 NEEDED = ("carry", "club")
+OF_VISIT = ("surface", "ball", "judged_by")
+# The words that a column can hold whose own words are few, with those.
+CHOICES: dict[str, Sequence[str]] = {
+    **{word: KINDS["shot"][word].choices for word in WORDS},
+    **{word: KINDS["bucket"][word].choices for word in OF_VISIT},
+}
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,7 @@ Knows no other program's headings: a heading's own word means nothing here.
 
 from collections.abc import Callable, Sequence
 
-from ..facts import KINDS
-from ..files.columns import WORDS
+from .chosen import CHOICES
 from .looking import Column, Look
 from .told_length import unit_in
 from .told_swing import names_a_swing
@@ -14,7 +13,6 @@ from .told_swing import names_a_swing
 # A column whose numbers lie here, with a unit of length in its heading, may be a carry: common practice, no source.
 _CARRIES = (30.0, 120.0)
 _MOSTLY = 0.8
-_OF_VISIT = ("surface", "ball")
 
 
 def suggestions(
@@ -33,8 +31,7 @@ def suggestions(
         "club": lambda column: _mostly(column, is_wedge),
         **_when(look.columns, names_swings),
         "swing": names_swings,
-        **{word: _holds_choices(KINDS["shot"][word].choices) for word in WORDS},
-        **{word: _holds_choices(KINDS["bucket"][word].choices) for word in _OF_VISIT},
+        **{word: _holds_choices(choices) for word, choices in CHOICES.items()},
     }
     found: dict[str, int] = {}
     for word, test in tests.items():

@@ -23,7 +23,7 @@ _NAMED = re.compile(
     r"(?:([0-9]{1,2})[-/. ]{0,2}(?:de )?([^\W\d_]{3,10})|([^\W\d_]{3,10})\.? ([0-9]{1,2}))"
     r"(?: de |[-/,. ]{1,2})([0-9]{4}|[0-9]{2})"
 )
-_DAY_FIRST = re.compile(r"(.+?)(?:[T, ]+([0-9]{1,2}:[0-9]{2}.*))?")
+_DAY_AND_CLOCK = re.compile(r"(.+?)(?:[T, ]+([0-9]{1,2}:[0-9]{2}.*))?")
 _CLOCK = re.compile(
     r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]{1,9}))?)?\s*([AaPp])?\.?(?:[Mm]\.?)?\s*(Z|[+-][0-9]{2}:?[0-9]{2})?"
 )
@@ -52,7 +52,7 @@ def told(text: str, order: str, clock: str = "") -> Told:
 
     A year of four digits that comes first, or a month by its name, needs no order. ValueError with what is wrong.
     """
-    parts = _DAY_FIRST.fullmatch(text.strip()) if len(text) <= _LONGEST else None
+    parts = _DAY_AND_CLOCK.fullmatch(text.strip()) if len(text) <= _LONGEST else None
     day = day_told(parts[1], order) if parts else None
     if day is None:
         raise ValueError(f"must be a day, such as 2025-05-01, not {text[:30]!r}")
@@ -67,7 +67,7 @@ def pattern(text: str) -> str:
 
     "" is no day; 05/06/2025 is "-01", 13/06/2025 "-0-", and 2025-06-05 "000".
     """
-    parts = _DAY_FIRST.fullmatch(text.strip()) if _SHORTEST <= len(text) <= _LONGEST else None
+    parts = _DAY_AND_CLOCK.fullmatch(text.strip()) if _SHORTEST <= len(text) <= _LONGEST else None
     return _pattern_of_day(parts[1]) if parts else ""
 
 
@@ -75,7 +75,7 @@ def says_time(text: str) -> bool:
     """Whether a text is a time of day, or a day with one."""
     if ":" not in text or len(text) > _LONGEST:
         return False
-    parts = _DAY_FIRST.fullmatch(text.strip())
+    parts = _DAY_AND_CLOCK.fullmatch(text.strip())
     return bool(_CLOCK.fullmatch(text.strip()) or (parts and parts[2] and _pattern_of_day(parts[1])))
 
 
