@@ -16,7 +16,7 @@ from openpyxl import Workbook, load_workbook
 
 from webapp.tables import lines as limits
 from webapp.tables.kept_lines import keep, kept
-from webapp.tables.lines import lines_of, sheets_of
+from webapp.tables.lines import is_long_table, lines_of, sheets_of
 from webapp.tables.no_table import NoTable
 
 FUZZ = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
@@ -339,3 +339,24 @@ def test_kept_lines_come_back_as_they_were(tmp_path: Path, table: list[list[str]
 def test_lines_that_were_not_read_to_their_end_are_not_kept(tmp_path: Path) -> None:
     next(keep(iter([(1, ["a"]), (2, ["b"])]), tmp_path / "kept"))
     assert not (tmp_path / "kept").exists()
+
+
+@pytest.mark.parametrize(
+    ("content", "is_long"),
+    [
+        (b"a,b\n" + b"1,2\n" * 30, False),
+        (b"a,b\n" + b"1,2\n" * 31, True),
+        (b"a,b\r" + b"1,2\r" * 31, True),
+        (b"a" * 1_000_001, True),
+        (workbook(["a", "b"], *([at, at] for at in range(500))), False),
+        (workbook(*([f"cell {at}", "x" * 90] for at in range(9_000))), True),  # packed it has under 1 MB
+        (b"PK\x03\x04" + b"\n" * 99, False),  # damaged, which is soon found
+        (b"a,b\n" + b"1,2\n" * 99 + workbook(["a"]), True),  # no workbook, whatever lies behind the text
+    ],
+    ids=["rows", "more rows", "of an old computer", "bytes", "workbook", "packed", "damaged", "two at once"],
+)
+def test_a_table_is_long_by_what_it_holds(content: bytes, is_long: bool) -> None:
+    file = io.BytesIO(content)
+    assert len(content) < 1_000_000 or content.startswith(b"aaa")
+    assert is_long_table(file, 30) is is_long
+    assert file.tell() == 0

@@ -3,19 +3,17 @@
 Knows books; files/exporting.py writes what stands in a file.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 from ..files import exporting
 from ..store import reading
 from ..store.book import Book
+from .reporting import Tell, reporting
 
 KINDS = {"shots.csv": "text/csv", "book.json": "application/json", "book.sqlite": "application/vnd.sqlite3"}
 _FACTS_AT_ONCE = 1000
-_TOLD_EVERY = 500
 _MANY = 10**9
-
-Tell = Callable[[float], None]
 
 
 def make_file(book: Book, name: str, path: Path, unit: str, now: str, tell: Tell = lambda share: None) -> None:
@@ -31,9 +29,9 @@ def make_file(book: Book, name: str, path: Path, unit: str, now: str, tell: Tell
             clubs = {club.id: club for club in reading.clubs(book, retired=True)}
             buckets = {bucket["id"]: bucket for bucket in reading.buckets(book, most=_MANY)}
             lines = exporting.shots_csv(reading.every_shot(book), clubs, buckets, unit)
-            file.writelines(_told(lines, reading.count_of_balls(book), tell))
+            file.writelines(reporting(lines, tell, reading.count_of_balls(book)))
         else:
-            file.writelines(_told(exporting.book_json(_facts(book), now), book.cursor, tell))
+            file.writelines(reporting(exporting.book_json(_facts(book), now), tell, book.cursor))
 
 
 def _facts(book: Book) -> Iterator[dict[str, object]]:
@@ -41,10 +39,3 @@ def _facts(book: Book) -> Iterator[dict[str, object]]:
     while some := book.after(cursor, _FACTS_AT_ONCE):
         yield from some
         cursor = some[-1]["seq"]
-
-
-def _told(lines: Iterable[str], of: int, tell: Tell) -> Iterator[str]:
-    for place, line in enumerate(lines):
-        if place % _TOLD_EVERY == 0 and of:
-            tell(min(place / of, 1.0))
-        yield line

@@ -4,7 +4,6 @@ Knows books; how a table's lines are read is tables/own_lines.py's, what they sa
 """
 
 import codecs
-from collections.abc import Callable, Iterable, Iterator
 from itertools import chain
 from pathlib import Path
 from typing import BinaryIO
@@ -14,17 +13,15 @@ from ..files.columns import NEEDED as OF_BALLS
 from ..files.eye_check_row import NEEDED as OF_EYE_CHECKS
 from ..files.importing import Unreadable
 from ..store.book import Book, NotWhole, TooLarge
-from ..tables.lines import WORKBOOK, Line
+from ..tables.lines import LONG_BYTES, Line, is_long_table
 from ..tables.no_table import NoTable
 from ..tables.own_lines import own_lines
 from .bring_back import bring_back
 from .import_balls import import_whole, import_whole_eye_checks
+from .reporting import Tell, of_reading, of_taking, reporting
 
-_READ_SHARE = 0.6  # of the time that a table takes; what is left is the book's part
-_TOLD_EVERY = 500
 _NAMED_BALLS = 3
 _HEAD = 4096
-_LONG_BYTES = 1_000_000
 _BLOCK = 1 << 16
 _DATABASE = b"SQLite format 3\0"  # how such a file begins (SQLite's own description of its format, from memory)
 OF_A_DATABASE = (
@@ -37,8 +34,6 @@ OF_A_COPY = (
     "sheet or from another phone, or start one with your wedges; then bring the copy in under Your data."
 )
 
-Tell = Callable[[float], None]
-
 
 class NotTaken(Exception):
     """A file of which nothing was taken; `reasons` are sentences."""
@@ -49,19 +44,15 @@ class NotTaken(Exception):
 
 
 def is_long(file: BinaryIO, most_balls: int) -> bool:
-    """Whether an opened file holds more than `most_balls` balls, by its lines or facts, or more than one MB.
-
-    A workbook, which is packed, does not show how much it holds and counts as long.
-    """
-    lines = facts = size = 0
-    if _head(file, len(WORKBOOK)) == WORKBOOK:
-        return True
+    """Whether an opened file holds more than `most_balls` balls, by its lines or facts, or more than one MB."""
+    if not is_a_book(file):
+        return is_long_table(file, most_balls)
+    facts = size = 0
     while block := file.read(_BLOCK):
         size += len(block)
-        lines += max(block.count(b"\n"), block.count(b"\r"))
         facts += block.count(b'"kind"')
     file.seek(0)
-    return size > _LONG_BYTES or max(facts if is_a_book(file) else lines - 1, 0) > most_balls
+    return size > LONG_BYTES or facts > most_balls
 
 
 def is_a_book(file: BinaryIO) -> bool:
@@ -123,13 +114,10 @@ def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell, seen: b
             text = raw.read().decode("utf-8-sig")
             came, there = bring_back(book, text, now, most_bytes, tell, seen)
             return f"{came_words('1 entry' if came == 1 else f'{came} entries', there)}."
-    lines = _told(own_lines(path), path.stat().st_size, tell)
+    lines = reporting(own_lines(path), of_reading(tell), path.stat().st_size, _n_signs)
     headings = next(lines, (1, [""]))
     rows, named = chain([headings], lines), {name.strip().lower() for name in headings[1]}
-
-    def tell_rest(share: float) -> None:
-        tell(_READ_SHARE + (1 - _READ_SHARE) * share)
-
+    tell_rest = of_taking(tell)
     if named.issuperset(OF_EYE_CHECKS) and not named.issuperset(OF_BALLS):
         put = import_whole_eye_checks(book, rows, now, most_bytes, tell_rest)
         return f"{came_words(count(put.taken, 'eye check'), put.known)}."
@@ -148,10 +136,7 @@ def _otherwise(balls: list[str]) -> str:
     return f" {who} changed since, here or in the file, and {as_here} here: {some}{more}."
 
 
-def _told(lines: Iterable[Line], of_bytes: int, tell: Tell) -> Iterator[Line]:
-    seen = 0
-    for place, (number, cells) in enumerate(lines):
-        if place % _TOLD_EVERY == 0:
-            tell(_READ_SHARE * min(seen / max(of_bytes, 1), 1.0))
-        seen += sum(map(len, cells)) + len(cells)
-        yield number, cells
+def _n_signs(line: Line) -> int:
+    """About how many signs of the file a line is."""
+    _, cells = line
+    return sum(map(len, cells)) + len(cells)

@@ -7,7 +7,7 @@ the one that has its id; alike.py finds those.
 """
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from itertools import chain, count, islice
 from typing import Any
@@ -24,12 +24,9 @@ from ..tables.row_of_line import Left, Wedge, read_lines
 from .alike import in_doubt, noted_here, with_another_swing
 from .known_names import known_of
 from .make_facts import correction, without_phone
+from .reporting import Tell, of_reading, of_taking, reporting
 
-_READ_SHARE = 0.6  # of the time that a table takes; what is left is the book's part
-_TOLD_EVERY = 500
 _SHOWN_BALLS = 5
-
-Tell = Callable[[float], None]
 
 
 @dataclass
@@ -78,7 +75,7 @@ def made_of(
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
 
     def rows() -> Iterator[tuple[int, Row]]:
-        told = _told(below_headings(lines, look.heading_line), look.n_rows, tell)
+        told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
         for one in read_lines(told, look, chosen, wedges):
             if isinstance(one, Left):
                 made.left.append(one)
@@ -114,18 +111,11 @@ def made_of(
 
 def take_made(book: Book, made: Made, now: str, most_bytes: int = 0, tell: Tell = lambda share: None) -> None:
     """Put what `made_of` gave into the book in one transaction; NotWhole, by line, and TooLarge as `Book.add_whole`."""
-    share = (1 - _READ_SHARE) / max(len(made.facts), 1)
+    tell_taken, whole = of_taking(tell), max(len(made.facts), 1)
     try:
-        book.add_whole(made.facts, None, now, most_bytes, lambda seen: tell(_READ_SHARE + share * seen))
+        book.add_whole(made.facts, None, now, most_bytes, lambda seen: tell_taken(seen / whole))
     except NotWhole as error:
         raise NotWhole([_in_line(made.line_of.get(one["id"], 0), one["message"]) for one in error.refused]) from error
-
-
-def _told(lines: Iterable[Line], n_rows: int, tell: Tell) -> Iterator[Line]:
-    for place, line in enumerate(lines):
-        if place % _TOLD_EVERY == 0:
-            tell(_READ_SHARE * min(place / n_rows, 1.0))
-        yield line
 
 
 def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, Wedge | None]:

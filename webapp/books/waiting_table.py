@@ -3,7 +3,6 @@
 Knows books and the waiting table's files; a page does short steps itself and has working.py do long ones.
 """
 
-from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -18,6 +17,7 @@ from ..tables.kept_lines import keep, kept
 from ..tables.lines import lines_of, sheets_of
 from ..tables.looking import Column, Look, look_through
 from ..tables.no_table import NoTable
+from .reporting import Tell
 from .take_back import take_back
 from .take_file import NotTaken, came_words
 from .take_table import made_of, take_made
@@ -31,8 +31,6 @@ _OWN = (
 )
 
 ANSWERS = ("others", "leave_noted")  # what is said of balls that look like the book's (take_table.py)
-
-Tell = Callable[[float], None]
 
 
 def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: None) -> str:

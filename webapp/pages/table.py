@@ -4,6 +4,7 @@ Knows answers; tables/ reads, books/waiting_table.py does each step, working.py 
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from flask import Blueprint, Flask, current_app, flash, redirect, render_template, request, url_for
@@ -22,7 +23,7 @@ from ..store.waiting_tables import WaitingTables
 from ..tables.asked import Question, columns_said, label, of_all_asked, questions, words_said
 from ..tables.chosen import ASKED, FIRST_ASKED, Chosen
 from ..tables.headings import NO_HEADINGS
-from ..tables.lines import MOST_ROWS, is_long
+from ..tables.lines import MOST_ROWS, is_long_table
 from ..tables.looking import Look
 from ..tables.matching import Known, answer_for
 from ..tables.suggesting import suggested_decimal, suggested_unit, suggestions
@@ -66,7 +67,7 @@ def bring() -> Answer:
     file = form.file.data
     waiting = _waiting()
     waiting.begin(book.id, (file.filename or "table").rpartition("/")[2][:80], file.save)
-    return _do(LOOK, "table.columns", is_long(waiting.raw(book.id), current_app.config["BALLS_AT_ONCE"]))
+    return _do(LOOK, "table.columns", _is_long(waiting.raw(book.id)))
 
 
 @table.post("/table/heading")
@@ -90,7 +91,7 @@ def sheet() -> Answer:
         book_id = doors.book().id
         _waiting().lines(book_id).unlink(missing_ok=True)
         _waiting().note(book_id, sheet=named, heading_line=0)
-        return _do(LOOK, "table.columns", is_long(_waiting().raw(book_id), current_app.config["BALLS_AT_ONCE"]))
+        return _do(LOOK, "table.columns", _is_long(_waiting().raw(book_id)))
     return _columns(told, look, {}, ["Choose one of the workbook\u2019s sheets."]), 400
 
 
@@ -330,3 +331,8 @@ def _waiting() -> WaitingTables:
 
 def _is_large(n_balls: int) -> bool:
     return bool(n_balls > current_app.config["BALLS_AT_ONCE"])
+
+
+def _is_long(path: Path) -> bool:
+    with path.open("rb") as file:
+        return is_long_table(file, current_app.config["BALLS_AT_ONCE"])

@@ -6,7 +6,9 @@ workbook.py.
 
 import zipfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from .no_table import NoTable
 from .text_lines import text_lines
@@ -17,7 +19,8 @@ MOST_ROWS = 50_000
 MOST_LINES = 2 * MOST_ROWS  # blank ones too
 MOST_COLUMNS = 200
 WORKBOOK = b"PK\x03\x04"  # how a workbook begins, which is an archive (ZIP)
-_LONG_BYTES = 1_000_000
+LONG_BYTES = 1_000_000
+_BLOCK = 1 << 16
 _SAVE_AS_TABLE = "save the table as XLSX or CSV and bring that"
 _NO_TABLES = {
     b"\xd0\xcf\x11\xe0": f"it is a workbook of the old kind: {_SAVE_AS_TABLE}",
@@ -28,17 +31,22 @@ _NO_TABLES = {
 Line = tuple[int, list[str]]
 
 
-def is_long(path: Path, most_rows: int) -> bool:
-    """Whether reading a file takes so long that nobody should wait for it, by its size and lines alone."""
-    try:
-        with zipfile.ZipFile(path) as archive:
-            return sum(part.file_size for part in archive.infolist()) > _LONG_BYTES
-    except (zipfile.BadZipFile, ValueError, NotImplementedError):
-        pass  # a text, or damaged, which is soon found
-    if path.stat().st_size > _LONG_BYTES:
-        return True
-    content = path.read_bytes()
-    return max(content.count(b"\n"), content.count(b"\r")) > most_rows
+def is_long_table(file: BinaryIO, most_rows: int) -> bool:
+    """Whether reading an opened file takes so long that nobody should wait for it, by its size and lines alone.
+
+    A workbook's size is what it unpacks to.
+    """
+    begins, size, ends = file.read(len(WORKBOOK)), 0, 0
+    file.seek(0)
+    if begins == WORKBOOK:
+        with suppress(zipfile.BadZipFile, ValueError, NotImplementedError), zipfile.ZipFile(file) as archive:
+            size = sum(part.file_size for part in archive.infolist())  # of a damaged one 0: that is soon found
+    else:
+        while block := file.read(_BLOCK):
+            size += len(block)
+            ends += max(block.count(b"\n"), block.count(b"\r"))
+    file.seek(0)
+    return size > LONG_BYTES or ends - 1 > most_rows
 
 
 def sheets_of(path: Path) -> list[str]:
