@@ -73,5 +73,5 @@ function readAloud(id, words) {
 export function callWords(data, call, unit) {
   const club = clubOf(data, call.club_id);
   const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
-  return { club: club?.name ?? "a club no longer in the bag", swing: swing?.name ?? data.left_swings?.[call.swing_deg] ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
+  return { club: club?.name ?? "a wedge no longer in the bag", swing: swing?.name ?? data.left_swings?.[call.swing_deg] ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
 }

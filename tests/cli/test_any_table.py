@@ -146,7 +146,7 @@ def test_wedges_of_the_bag_are_found_and_new_ones_have_to_show_their_loft(
     done = clockyard("import", file, *words)
     assert done.stdout == "3 taken, 0 known already, 1 left out.\n"
     assert "Wedge 56 is taken for the wedge 56." in done.stderr
-    assert "line 5 left out: club 'Lob' is new and its loft is not told" in done.stderr
+    assert "line 5 left out: wedge 'Lob' is new and its loft is not told" in done.stderr
     assert [(club.name, club.loft_deg) for club in reading.clubs(opened())] == [("48", 48), ("51", 51), ("56", 56)]
 
 

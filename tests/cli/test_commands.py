@@ -72,7 +72,7 @@ def test_a_full_carry_said_again_replaces_the_old_one(clockyard: Command, cells:
 
 @pytest.mark.parametrize(
     ("club", "carry", "words"),
-    [("56", 401, "0 to 400 yd"), ("56", -1, "0 to 400 yd"), ("56", "nan", "0 to 400 yd"), ("lob", 60, "no club")],
+    [("56", 401, "0 to 400 yd"), ("56", -1, "0 to 400 yd"), ("56", "nan", "0 to 400 yd"), ("lob", 60, "no wedge")],
 )
 def test_a_full_carry_that_cannot_be_is_refused_in_words(clockyard: Command, club: str, carry: Any, words: str) -> None:
     done = clockyard("full", "--club", club, f"--carry={carry}", "--unit", "yd")

@@ -109,7 +109,7 @@ def test_a_changed_setting_makes_no_second_ball_of_a_known_row(
         ("2025-05-01T09:30:00Z,one,56,9:00,54,great", "contact must be one of"),
         ("yesterday,one,56,9:00,54,clean", "made_at must be"),
         (",one,56,9:00,54,clean", "made_at must be"),
-        ("2025-05-01T09:30:00Z,one,,9:00,54,clean", "no club"),
+        ("2025-05-01T09:30:00Z,one,,9:00,54,clean", "no wedge"),
         ("2025-05-01T09:30:00Z,one,Lobber,9:00,54,clean", "loft"),
         ("2025-05-01T09:30:00Z,one,<b>56</b>,9:00,54,clean", "loft"),
         ("2025-05-01T09:30:00Z,one,30,9:00,54,clean", "loft"),

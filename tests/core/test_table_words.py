@@ -318,14 +318,14 @@ def test_a_row_becomes_a_row_of_our_own_table() -> None:
     [
         ("Average | 54 | |", "sums up other rows"),
         ("total: | 54 | |", "sums up other rows"),
-        (" | 54 | 03/05/2025 | 9:00", "names no club: it may sum up other rows"),
+        (" | 54 | 03/05/2025 | 9:00", "names no wedge: it may sum up other rows"),
         ("56 | =2*27 | 03/05/2025 | 9:00", "carry begins with = and is no value"),
         ("56 | 54 yd | 03/05/2025 | 9:00", "carry is in yd, where m was said"),
         ("56 | far | 03/05/2025 | 9:00", "carry must be a number, not 'far'"),
         ("56 | 54 | 03/05/2025 | 9:00 | 7.100", "spin_rpm can be 7100 or 7.1"),
         ("56 | 54 | 2025 | 9:00", "made_at must be a day"),
         ("56 | 54 |  | 9:00", "made_at is empty"),
-        ("Driver | 54 | 03/05/2025 | 9:00", "club 'Driver' was to be left out"),
+        ("Driver | 54 | 03/05/2025 | 9:00", "wedge 'Driver' was to be left out"),
         ("56 | 54 | 03/05/2025 | 9:00 | 7 | 8 | 9", "holds 7 values where the headings name 5"),
     ],
 )

@@ -231,7 +231,7 @@ A_LINE = b"2025-04-30T10:00:00Z,56,9:00,54\n"
         (HEADER + A_LINE + b"2025-04-30T10:00:30Z,56,9:00,far\n", "Line 3: carry must be a number, not 'far'."),
         (HEADER + b"2025-04-30T10:00:30Z,56,9:00,401\n", "Line 2: carry must be from 0 to 400 yd, not 401."),
         (HEADER + b"2025-04-30T10:00:30Z,56,9:00,-1\n", "Line 2: carry must be from 0 to 400 yd, not -1."),
-        (HEADER + b"2025-04-30T10:00:30Z,<b>,9:00,50\n", "Line 2: club '<b>' is new and its loft is not told."),
+        (HEADER + b"2025-04-30T10:00:30Z,<b>,9:00,50\n", "Line 2: wedge '<b>' is new and its loft is not told."),
         (HEADER + b"yesterday,56,9:00,50\n", "Line 2: made_at must be an ISO 8601 time, not 'yesterday'."),
         (HEADER + b"2025-04-30T10:00:30Z,56,5:00,50\n", "Line 2: swing must be 9:00, full or degrees"),
         (

@@ -150,7 +150,7 @@ def test_the_preview_counts_and_names_what_is_left_out_and_takes_nothing(
     assert "3 rows are left out" in shown
     assert "4 56 9:00 54.5 3 May 2025 clean" in shown
     for sentence in (
-        "Line 7: club 'Driver' was to be left out.",
+        "Line 7: wedge 'Driver' was to be left out.",
         "Line 8: carry must be a number, not 'far'.",
         "Line 9: sums up other rows and is no ball.",
     ):

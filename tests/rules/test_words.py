@@ -3,10 +3,12 @@
 Knows no page by name; a word that only a form has must be told here.
 """
 
+import ast
 import importlib
 import pkgutil
 import re
 from dataclasses import fields as parts
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -30,6 +32,12 @@ ONLY_ON_FORMS = {
     *("meant", "landed", "lie", "pace", "expected", "clock", "reason", "known_carry", "known_loft"),
     *("join_code", "pin", "clinic", "code", "days", "label", "shows", "by_day", "file", "yes", "csrf_token"),
 }
+# Where a text speaks of any club there is, or of the column, option, table and key that are called so.
+OF_ANY_CLUB = (
+    "[Cc]lub speed", "ball or club can have", "A club that does not move", "new club", "the club (?:met|dug)",
+    "neck of the club", "attachments to clubs", "which club to take",
+    "club=COLUMN", "<club id>", "(?:FROM|TABLE) clubs", "^club …$",
+)  # fmt: skip
 NUMBERED = re.compile(r"(?:said|measured|loft)_\d+")
 # Columns of a table of balls that are made of several fields, or stand for a row of another kind.
 ONLY_IN_FILES = {"id", "made_at", "club", "bucket", "meant", "unit", "speed_unit", "retired"}
@@ -52,6 +60,42 @@ def boxes() -> dict[str, str]:
                 names = [name for name in dir(form) if hasattr(getattr(form, name), "field_class")]
                 found |= {f"{form.__name__}.{name}": str(getattr(form, name).args[:1]) for name in names}
     return found
+
+
+def pages() -> dict[str, str]:
+    """What stands in each template beside its marks, by its name."""
+    return {
+        path.name: re.sub(r"\{[%{#].*?[%}#]\}|<[^>]*>", " ", path.read_text(), flags=re.DOTALL)
+        for path in sorted((ROOT / "webapp" / "templates").glob("*.html"))
+    }
+
+
+@cache
+def sentences() -> dict[str, str]:
+    """Every text of several words in the program and in the phone's scripts, by its file; addresses are none.
+
+    What a text takes from elsewhere stands as "…" in it; a script's comments are read too.
+    """
+    found = {}
+    for path in sorted((ROOT / "webapp").rglob("*.py")):
+        tree = ast.parse(path.read_text())
+        docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        parts_of = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.JoinedStr) or (
+                isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs | parts_of
+            ):
+                found[f"{path.relative_to(ROOT)}:{node.lineno}:{node.col_offset}"] = text_of(node)
+    for path in sorted((ROOT / "static").rglob("*.js")):
+        for at, text in enumerate(re.findall(r'"(?:[^"\\\n]|\\.)*"|`(?:[^`\\]|\\.)*`', path.read_text())):
+            found[f"{path.relative_to(ROOT)}:{at}"] = re.sub(r"\$\{[^}]*\}", "…", text[1:-1])
+    return {where: text for where, text in found.items() if " " in text.strip() and text[0] != "/"}
+
+
+def text_of(node: ast.JoinedStr | ast.Constant) -> str:
+    """A text of the program, with "…" for what it takes from elsewhere."""
+    parts = node.values if isinstance(node, ast.JoinedStr) else [node]
+    return "".join(str(part.value) if isinstance(part, ast.Constant) else "…" for part in parts)
 
 
 def test_a_box_is_called_as_the_field_it_fills() -> None:
@@ -84,11 +128,16 @@ def test_no_other_word_is_used_for_it(row: list[str]) -> None:
     others = re.compile(rf"\b(?:{'|'.join(word.strip() for word in row[3].split(','))})s?\b", re.IGNORECASE)
     labels = [field.label for body in facts.KINDS.values() for field in body.values()]
     said = {f"label {label}": label for label in [*labels, *boxes().values(), *columns.MEANINGS.values()]}
-    for path in sorted((ROOT / "webapp" / "templates").glob("*.html")):
-        text = re.sub(r"\{[%{#].*?[%}#]\}|<[^>]*>", " ", path.read_text(), flags=re.DOTALL)
-        said[path.name] = text.replace("No account, no name", "")  # the first page says that there is none
+    said |= {name: text.replace("No account, no name", "") for name, text in pages().items()}  # the first page says so
+    said |= sentences()
     assert [where for where, text in said.items() if others.search(text)] == []
     assert not {name for name in FIELDS | set(columns.COLUMNS) if others.search(name.replace("_", " "))}
+
+
+def test_a_wedge_is_called_so_wherever_its_player_reads_of_it() -> None:
+    said = {**pages(), **sentences()}
+    plain = {where: re.sub("|".join(OF_ANY_CLUB), "", " ".join(text.split())) for where, text in said.items()}
+    assert [where for where, text in plain.items() if re.search(r"\bclubs?\b", text, re.IGNORECASE)] == []
 
 
 @pytest.mark.parametrize("folder", ["estimate", "card"])

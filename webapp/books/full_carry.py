@@ -32,7 +32,7 @@ def state_full_carry(book: Book, club: str, carry: float, unit: str | None, now:
     if not known.has_club(club_id):
         loft_deg = _loft_deg(club)
         if loft_deg is None:
-            return f"there is no club called {club!r}, and its name is no loft from 36 to 70 degrees"
+            return f"there is no wedge called {club!r}, and its name is no loft from 36 to 70 degrees"
         facts.append(make_facts.fact("club", {"name": club.strip(), "loft_deg": loft_deg}, now, id=club_id))
     root, stated_m = reading.full_carry_roots(book).get(club_id, ("", None))
     if stated_m == body["carry_m"]:

@@ -69,7 +69,7 @@ def _changes(before: Mapping[str, Any], now: Mapping[str, Any], clubs: Mapping[s
         elif name == "bucket_id":
             found.append("moved to another visit")
         elif name == "club_id":
-            found.append(f"club {clubs.get(before[name], '?')} → {clubs.get(now[name], '?')}")
+            found.append(f"wedge {clubs.get(before[name], '?')} → {clubs.get(now[name], '?')}")
         elif name == "delivery":
             found += _differing(DELIVERY, before[name], now[name], unit)
         else:

@@ -203,7 +203,7 @@ def reference_words(loft_deg: float, meant_m: float, unit: str = USUAL_UNIT) -> 
         return f"The reference is for {shot}. Longer shots usually launch higher; your own trend counts here."
     if meant_m < REFERENCE_CARRY_M_RANGE[0]:
         return f"The reference is for {shot}. Shorter shots usually launch lower; your own trend counts here."
-    return f"The reference is for {shot}; with this club your own trend counts."
+    return f"The reference is for {shot}; with this wedge your own trend counts."
 
 
 def trend_words(

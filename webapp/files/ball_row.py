@@ -51,7 +51,7 @@ class Known:
 def ball_of(line: int, row: Row, known: Known, seen_content: Counter[str]) -> Raw:
     """The fact of the row in a line; ValueError says what is wrong with it."""
     if not row.get("club"):
-        raise ValueError("no club is named")
+        raise ValueError("names no wedge")
     club_id = _club_id(row, known)
     if not known.has_club(club_id):
         check("club", club_body(row))
@@ -166,7 +166,7 @@ def club_body(row: Row) -> Raw:
     elif _is_loft(name):
         body["loft_deg"] = float(name)
     else:
-        raise ValueError(f"club {name[:40]!r} is new and its loft is not told")
+        raise ValueError(f"wedge {name[:40]!r} is new and its loft is not told")
     if row.get("retired"):
         body["retired"] = _flag("retired", row["retired"])
     return body

@@ -123,10 +123,10 @@ def _swing(row: Row) -> Row:
 def _wedge(said: Row, wedges: Mapping[str, Wedge | None]) -> Wedge:
     """The wedge that a row names, which goes by that name where no answer stands for it."""
     if not said.get("club"):
-        raise ValueError("names no club" + (": it may sum up other rows" if said.get("carry") else ""))
+        raise ValueError("names no wedge" + (": it may sum up other rows" if said.get("carry") else ""))
     wedge = wedges.get(folded(said["club"]), Wedge("", " ".join(said["club"].split())))
     if wedge is None:
-        raise ValueError(f"club {said['club'][:40]!r} was to be left out")
+        raise ValueError(f"wedge {said['club'][:40]!r} was to be left out")
     return wedge
 
 
