@@ -5,7 +5,7 @@ A change of one of these values would double the balls of whoever brings a table
 
 from webapp.books.take_table import made_of
 from webapp.files.ball_row import Known
-from webapp.files.importing import read_csv
+from webapp.files.importing import read_table
 from webapp.store.book import Book
 from webapp.tables.chosen import Chosen
 from webapp.tables.headings import below_headings
@@ -80,8 +80,8 @@ def test_what_a_table_brings_keeps_its_ids(book: Book) -> None:
 
 
 def test_a_row_of_our_own_table_without_an_id_keeps_the_one_it_is_given() -> None:
-    row = "2025-05-01T10:00:00Z,56,9:00,54\n"
-    table = read_csv(["made_at,club,swing,carry\n", row, row], Known())
+    row = ["2025-05-01T10:00:00Z", "56", "9:00", "54"]
+    table = read_table(enumerate([["made_at", "club", "swing", "carry"], row, row], 1), Known())
     assert [(fact["kind"], fact["id"]) for fact in table.facts] == [
         ("club", "2f5e4d1f-1bee-5e09-8151-67ddeeb3deed"),
         ("bucket", "6f9d1ec1-7866-5677-9502-f496aed09eb8"),

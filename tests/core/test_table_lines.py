@@ -146,7 +146,7 @@ def test_what_pandas_reads_of_a_quoted_table_is_read_here_too(
         (b"club,carry\n56,\x0054\n5,6\n", "line 2 holds signs that no text has"),
         (b"club,carry\n56,5\x074\n", "line 2 holds signs that no text has"),
         (b'club,carry\n56,"54\n51,60\n', "line 2 cannot be read as a row"),
-        (b'club,carry\n"' + b"56,54\n" * 100, "a quote that opens in line 2 does not end"),
+        (b'club,carry\n"' + b"56,54\n" * 100, "line 2 cannot be read as a row .a quote that opens there does not end"),
         (b'club,carry\n56,"5"4\n', "line 2 cannot be read as a row"),
         (b",".join([b"a"] * 300), "line 1 holds more than 200 values"),
         (b"x" * 300_000, "line 1 is longer than"),

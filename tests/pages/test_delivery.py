@@ -376,7 +376,8 @@ def test_delivery_numbers_go_out_and_come_back_to_the_last_digit(
     text = player.get("/export/shots.csv").text
     (row,) = csv.DictReader(io.StringIO(text))
     assert (row["speed_unit"], row["attack_deg"], row["path_deg"]) == ("mps", "-5.4", "")
-    assert importing.read_csv(io.StringIO(text, newline=""), Known()).facts[-1]["body"]["delivery"] == numbers
+    rows = enumerate(csv.reader(io.StringIO(text, newline="")), 1)
+    assert importing.read_table(rows, Known()).facts[-1]["body"]["delivery"] == numbers
     assert row["id"] == shot["root"]
 
 

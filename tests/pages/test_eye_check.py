@@ -1,5 +1,6 @@
 """The eye check through the real app: said first, then measured, kept as facts of their own, never as balls."""
 
+import csv
 from typing import Any
 
 from flask import Flask
@@ -7,7 +8,7 @@ from flask.testing import FlaskClient
 
 from tests.factories import NOW, a_bucket, a_club, a_setting, a_shot, raw
 from webapp.books.read_card import card_of, rows_of
-from webapp.files.importing import read_eye_checks
+from webapp.files.importing import read_table_of_eye_checks
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
@@ -127,5 +128,6 @@ def test_pairs_leave_as_a_table_that_the_command_reads_back(player: FlaskClient,
     book.add([raw("eye_check", exact, NOW), raw("eye_check", odd, NOW)], None, NOW)
     text = player.get("/export/eye-checks.csv").text
     assert sorted(text.splitlines()[1:]) == sorted([f"55,52,yd,paces,{NOW}", f"50.1234567,48,m,laser,{NOW}"])
-    back = [fact["body"] for fact in read_eye_checks(text.splitlines(keepends=True), "yd").facts]
+    rows = enumerate(csv.reader(text.splitlines()), 1)
+    back = [fact["body"] for fact in read_table_of_eye_checks(rows, "yd").facts]
     assert sorted(back, key=lambda body: str(body["by"])) == [odd, exact]

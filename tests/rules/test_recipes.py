@@ -33,7 +33,7 @@ STEPS = {
 
 # An older book gets a ball with the field; it is read, written to a file and brought into another book.
 USE = """
-import json, sys
+import csv, json, sys
 from pathlib import Path
 from webapp.books.import_balls import import_balls
 from webapp.files.exporting import shots_csv
@@ -53,7 +53,7 @@ with Directory(Path(sys.argv[1])) as directory:
         clubs = {one.id: one for one in reading.clubs(book)}
         text = shots_csv(shots, clubs, {one["id"]: one for one in reading.buckets(book)}, "m")
     with directory.open_book(directory.new_book(NOW)) as other:
-        import_balls(other, text, NOW)
+        import_balls(other, enumerate(csv.reader(text), 1), NOW)
         assert [shot["turf"] for shot in reading.shots(other)] == ["soft", ""]
 """
 

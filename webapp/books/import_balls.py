@@ -32,9 +32,9 @@ class Imported:
     otherwise: list[str] = field(default_factory=list)
 
 
-def import_balls(book: Book, lines: Iterable[str], now: str) -> Imported:
-    """Take the good rows of a CSV text; a row that is in the book already changes nothing. Unreadable if none is."""
-    table = importing.read_csv(lines, known_of(book))
+def import_balls(book: Book, rows: Iterable[importing.Numbered], now: str) -> Imported:
+    """Take the good rows of a table; a row that is in the book already changes nothing. Unreadable if none is."""
+    table = importing.read_table(rows, known_of(book))
     there, new = _new_of(book, table)
     refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}
     balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
@@ -93,9 +93,9 @@ def _new_of(book: Book, table: importing.Reading) -> tuple[set[str], list[dict[s
     return there, new
 
 
-def import_eye_checks(book: Book, lines: Iterable[str], now: str) -> Imported:
-    """Take the good rows of a CSV text of eye checks; a row that is in the book already changes nothing."""
-    table = importing.read_eye_checks(lines, reading.settings(book)["unit"])
+def import_eye_checks(book: Book, rows: Iterable[importing.Numbered], now: str) -> Imported:
+    """Take the good rows of a table of eye checks; a row that is in the book already changes nothing."""
+    table = importing.read_table_of_eye_checks(rows, reading.settings(book)["unit"])
     there = reading.known_ids(book, (fact["id"] for fact in table.facts))
     new = [fact for fact in table.facts if fact["id"] not in there]
     refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}

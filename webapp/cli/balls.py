@@ -25,8 +25,9 @@ from .own_table import say_taken, take_own_table
 def import_(file: Path, data: Path, name: str | None, columns: tuple[str, ...], **said: Any) -> None:
     """Take the balls of a table into a book, which is made when it is not there.
 
-    A CSV file with this program's own headings needs no more. Of any other table (CSV, with any separator, or XLSX;
-    at most 50,000 rows) --columns says which column is what, as below. No file may be larger than 20 MB.
+    A table with this program's own headings needs no more, however a spreadsheet saved it. Of any other table (CSV,
+    with any separator, or XLSX; at most 50,000 rows) --columns says which column is what, as below. No file may be
+    larger than 20 MB.
 
     \b
         clockyard import balls.xlsx --columns "carry=Flight,club=Stick,date=Day" --unit m --dates dmy
@@ -57,7 +58,7 @@ def import_(file: Path, data: Path, name: str | None, columns: tuple[str, ...], 
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @book_options
 def eye_check(file: Path, data: Path, name: str | None) -> None:
-    """Take distances said by eye and then measured out of a CSV file: said, measured, unit, by, made_at.
+    """Take distances said by eye and then measured out of a table: said, measured, unit, by, made_at.
 
     Exit status as of `import`.
     """

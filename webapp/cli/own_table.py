@@ -1,11 +1,11 @@
-"""How a command takes a CSV file with this program's own headings, and says what became of its rows.
+"""How a command takes a table with this program's own headings, and says what became of its rows.
 
-Knows the file's limit; books/import_balls.py reads the rows and takes them.
+Knows the file's limit; tables/own_lines.py reads its lines, books/import_balls.py takes what they say.
 """
 
-import io
 import sys
-from collections.abc import Callable, Iterable, Sequence
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,46 +17,58 @@ if TYPE_CHECKING:
     from ..books.import_balls import Imported
     from ..files.importing import Refused
     from ..store.book import Book
+    from ..tables.lines import Line
     from ..tables.row_of_line import Left
 
 SOME_REFUSED = 3
 
+Put = Callable[["Book", Iterable["Line"], str], "Imported"]
 
-def take_own_table(
-    file: Path, data: Path, name: str | None, put: Callable[["Book", Iterable[str], str], "Imported"]
-) -> None:
-    """Put a CSV file into a book and say what became of its rows."""
+
+def take_own_table(file: Path, data: Path, name: str | None, put: Put) -> None:
+    """Put a table into a book and say what became of its rows."""
     from ..files.importing import Unreadable
+    from ..tables.no_table import NoTable
+    from ..tables.own_lines import own_lines
 
-    text = _text_of(file)
-    with opened_book(data, name, make=True) as book:
-        try:
-            answer = put(book, io.StringIO(text, newline=""), now())
-        except Unreadable as error:
-            raise click.ClickException(f"Nothing was taken: {error}.") from error
+    broken: list[Refused] = []
+    with tempfile.NamedTemporaryFile() as kept:
+        kept.write(_content_of(file))
+        kept.flush()
+        with opened_book(data, name, make=True) as book:
+            try:
+                answer = put(book, _up_to_a_broken_line(own_lines(Path(kept.name)), broken), now())
+            except (NoTable, Unreadable) as error:
+                raise click.ClickException(f"Nothing was taken: {error}.") from error
     if answer.ignored:
         click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
-    say_taken(answer.taken, answer.known, answer.refused)
+    say_taken(answer.taken, answer.known, [*answer.refused, *broken])
 
 
-def _text_of(file: Path) -> str:
-    """A table of this program's own, which is UTF-8; read no further than its limit, since a pipe may have no end."""
-    from ..tables.lines import MOST_BYTES, WORKBOOK
+def _content_of(file: Path) -> bytes:
+    """What a file or a pipe holds, which cannot be read twice; read no further than the limit, since it may not end."""
+    from ..tables.lines import MOST_BYTES
 
     try:
         with file.open("rb") as opened:
             content = opened.read(MOST_BYTES + 1)
-        if len(content) > MOST_BYTES:
-            problem = f"it is larger than {MOST_BYTES / 1e6:g} MB"
-        elif content.startswith(WORKBOOK):
-            problem = f"{file.name} is a workbook: clockyard import takes it when --columns says which column is what"
-        else:
-            return content.decode("utf-8-sig")
     except OSError as error:
-        problem = f"{file.name} cannot be read ({error.strerror})"
-    except UnicodeDecodeError as error:
-        problem = f"{file.name} is no text in UTF-8 ({error})"
-    raise click.ClickException(f"Nothing was taken: {problem}.")
+        raise click.ClickException(f"Nothing was taken: {file.name} cannot be read ({error.strerror}).") from error
+    if len(content) > MOST_BYTES:
+        raise click.ClickException(f"Nothing was taken: it is larger than {MOST_BYTES / 1e6:g} MB.")
+    return content
+
+
+def _up_to_a_broken_line(lines: Iterator["Line"], broken: list["Refused"]) -> Iterator["Line"]:
+    """The lines above one that cannot be read, which `broken` hears of; a broken first line breaks the table."""
+    from ..files.importing import Refused
+    from ..tables.no_table import BrokenLine
+
+    yield next(lines)
+    try:
+        yield from lines
+    except BrokenLine as error:
+        broken.append(Refused(error.line, f"{error.reason}; nothing after it was read"))
 
 
 def say_taken(taken: int, known: int, left_out: Sequence["Refused | Left"]) -> None:

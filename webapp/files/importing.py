@@ -3,7 +3,6 @@
 Knows neither book nor file; how one row is read is in ball_row.py, and the caller puts the facts in.
 """
 
-import csv
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -21,14 +20,6 @@ Numbered = tuple[int, list[str]]  # a line's number in its file, and its cells
 
 class Unreadable(ValueError):
     """A table of which no row could be read; the text says why."""
-
-
-class _Broken(Exception):
-    """A line of a CSV text that is none; the text says why."""
-
-    def __init__(self, why: str, line: int) -> None:
-        super().__init__(why)
-        self.line = line
 
 
 @dataclass(frozen=True)
@@ -53,14 +44,6 @@ class Reading:
     ignored: list[str] = field(default_factory=list)
 
 
-def read_csv(lines: Iterable[str], known: Known, most_refused: float = math.inf) -> Reading:
-    """Read a CSV text (RFC 4180, with a header, columns in any order); Unreadable when it has no usable header.
-
-    `lines` are its lines with their own ends, such as those of a file opened with `newline=""`.
-    """
-    return read_table(_csv_rows(lines), known, most_refused)
-
-
 def read_table(rows: Iterable[Numbered], known: Known, most_refused: float = math.inf) -> Reading:
     """Read a table's lines of cells, the headings first; Unreadable when they are none that can be used.
 
@@ -70,13 +53,8 @@ def read_table(rows: Iterable[Numbered], known: Known, most_refused: float = mat
     return _read(rows, NEEDED, COLUMNS, lambda below: read_rows(below, known, most_refused), most_refused)
 
 
-def read_eye_checks(lines: Iterable[str], unit: str) -> Reading:
-    """Read a CSV text of distances said by eye and then measured; `unit` is that of rows which name none."""
-    return read_table_of_eye_checks(_csv_rows(lines), unit)
-
-
 def read_table_of_eye_checks(rows: Iterable[Numbered], unit: str) -> Reading:
-    """Read such a table's lines of cells, the headings first."""
+    """Read lines of distances said by eye and then measured; `unit` is that of rows which name none."""
     return _read(rows, eye_check_row.NEEDED, eye_check_row.COLUMNS, lambda below: _eye_checks(below, unit))
 
 
@@ -132,10 +110,7 @@ def _read(
     """Read the header, then hand the rows to `read`; Unreadable when the header does not do."""
     refused: list[Refused] = []
     rows = iter(table)
-    try:
-        _, headings = next(rows, (1, []))
-    except _Broken as error:
-        raise Unreadable(f"the first line cannot be read as CSV ({error})") from error
+    _, headings = next(rows, (1, []))
     header = [name.strip().lower() for name in headings]
     missing = [name for name in needed if name not in header]
     if missing:
@@ -162,29 +137,11 @@ def _eye_checks(rows: Iterable[tuple[int, Row]], unit: str) -> Reading:
     return reading
 
 
-def _csv_rows(lines: Iterable[str]) -> Iterator[Numbered]:
-    rows = csv.reader(lines, strict=True)
-    while True:
-        line = rows.line_num + 1
-        try:
-            values = next(rows, None)
-        except csv.Error as error:
-            raise _Broken(str(error), line) from error
-        if values is None:
-            return
-        yield line, values
-
-
 def _rows(
     rows: Iterator[Numbered], header: list[str], refused: list[Refused], most_refused: float
 ) -> Iterator[tuple[int, Row]]:
-    while len(refused) < most_refused:
-        try:
-            line, values = next(rows, (0, []))
-        except _Broken as error:
-            refused.append(Refused(error.line, f"cannot be read as CSV ({error}); nothing after it was read"))
-            return
-        if not line:
+    for line, values in rows:
+        if len(refused) >= most_refused:
             return
         if not any(value.strip() for value in values):
             continue

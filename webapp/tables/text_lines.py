@@ -12,7 +12,7 @@ from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, TextIO
 
-from .no_table import NoTable
+from .no_table import BrokenLine, NoTable
 
 SEPARATORS = (",", ";", "\t", "|")
 _MARKS = (  # the longer ones first: one of UTF-16 begins one of UTF-32
@@ -103,7 +103,7 @@ def _rows(text: TextIO, separator: str) -> Iterator[tuple[int, list[str]]]:
     def watched() -> Iterator[str]:
         for number, line in _lines(text):
             if number - begun >= _LONGEST_RECORD:
-                raise NoTable(f"a quote that opens in line {begun} does not end")
+                raise BrokenLine(begun, "cannot be read as a row (a quote that opens there does not end)")
             yield line
 
     rows = csv.reader(watched(), delimiter=separator, strict=True)
@@ -112,7 +112,7 @@ def _rows(text: TextIO, separator: str) -> Iterator[tuple[int, list[str]]]:
             row = next(rows, None)
         except csv.Error as error:
             words = "a quote that opens there does not end" if "end of data" in str(error) else str(error)
-            raise NoTable(f"line {begun} cannot be read as a row ({words})") from error
+            raise BrokenLine(begun, f"cannot be read as a row ({words})") from error
         if row is None:
             return
         yield begun, row
