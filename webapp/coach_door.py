@@ -6,6 +6,7 @@ Knows the directory, the link's secret and what an address asks; not what a page
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from flask import g, request, url_for
@@ -14,10 +15,10 @@ from . import clock, doors, present
 from .books.coach_book import CoachBook
 from .card.build import Estimate
 from .card.card_data import Card, CardCell
+from .card.names import Names
 from .days import end_of
 from .facts import BALLS
 from .link_profile import profile_of
-from .practice.visit_words import call_name
 from .store import reading
 from .store.book import Book
 from .store.directory import Link
@@ -51,9 +52,10 @@ class Opened:
         """Whether the player's arms stand on the other side."""
         return clock.mirrors(self.said["hand"], self.said["seen_from"])
 
-    def name(self, cell: tuple[str, float]) -> str:
-        """How a cell is called, also of a wedge that left the bag."""
-        return call_name({"club_id": cell[0], "swing_deg": cell[1]}, self.card, self.book.clubs(), self.mirrored)
+    @cached_property
+    def names(self) -> Names:
+        """How the player calls wedges and swings, by the link's keys."""
+        return self.book.names(self.mirrored)
 
     def address(self, page: str, **more: Any) -> str:
         """A page of this link, in the same unit and of the same kind of ball."""

@@ -16,7 +16,7 @@ def since_last(opened: Opened) -> tuple[list[since.Line], periods_view.Asked, Co
         return [], found, None
     margin_m = opened.said["margin_m"]
     compared = periods_view.compared(found, opened.card, margin_m)
-    told = since.lines(compared, found.pair, found.shots, opened.name, opened.book.day, opened.unit, margin_m)
+    told = since.lines(compared, found.pair, found.shots, opened.names.cell, opened.book.day, opened.unit, margin_m)
     return told, found, compared
 
 

@@ -6,14 +6,15 @@ Knows the shapes that static/pages/ read; where rows come from and who may read 
 from collections.abc import Sequence
 from typing import Any
 
-from . import clock
 from .books import read_card
 from .books.bucket_facts import facts_of_bucket
 from .books.choose_shot import Choosing
 from .books.follow_homework import Followed
+from .books.known_names import names_of
 from .books.plan_practice import Planner
 from .card.build import heirs_of
 from .card.card_data import Card
+from .card.names import Names
 from .days import day
 from .facts import KINDS
 from .fields import Field
@@ -62,7 +63,7 @@ def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: lis
         "last_bucket": {name: last[name] for name in LASTING} if last else None,
         "first_task": {"plan": first_task} if not buckets and card.clubs else None,
         "facts": facts,
-        "left_swings": _left_swings(facts, card, view["mirrored"]),
+        "left_swings": _left_swings(facts, names_of(book, view["mirrored"])),
         "places": places_of(buckets),
         "card": card_numbers(book, view, card),
         "balls": _balls_struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book)),
@@ -179,14 +180,12 @@ def eye_check(pairs: Sequence[Row]) -> dict[str, Any]:
 
 def refused(book: Book, view: View) -> dict[str, Any]:
     """Refused entries: the fields of every kind, and the names that stand for identities."""
+    names = names_of(book, view["mirrored"])
     return {
         "unit": view["unit"],
         "fields": {kind: {name: _told_field(field) for name, field in of.items()} for kind, of in KINDS.items()},
-        "clubs": [{"id": club.id, "name": club.name} for club in reading.clubs(book, retired=True)],
-        "swings": [
-            {"swing_deg": swing.swing_deg, "name": swing.name or clock.clock_name(swing.swing_deg, view["mirrored"])}
-            for swing in reading.swings(book)
-        ],
+        "clubs": [{"id": club_id, "name": name} for club_id, name in names.clubs.items()],
+        "swings": [{"swing_deg": swing_deg, "name": names.swing(swing_deg)} for swing_deg in names.swings],
         "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_BUCKETS)],
     }
 
@@ -218,11 +217,10 @@ def _left_bag(book: Book) -> list[Row]:
     return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
 
 
-def _left_swings(facts: Sequence[Row], card: Card, mirrored: bool) -> dict[str, str]:
+def _left_swings(facts: Sequence[Row], names: Names) -> dict[str, str]:
     """What the lengths of swing are called that balls of the open buckets were struck with and that were left out."""
-    kept = {swing.swing_deg for swing in card.swings}
     struck = {float(fact["body"]["swing_deg"]) for fact in facts if fact["kind"] == "shot" and fact["body"]}
-    return {f"{swing_deg:g}": clock.clock_name(swing_deg, mirrored) for swing_deg in struck - kept}
+    return {f"{swing_deg:g}": names.swing(swing_deg) for swing_deg in struck - names.swings.keys()}
 
 
 def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, offset_min: int) -> dict[str, Any]:

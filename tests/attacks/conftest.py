@@ -121,7 +121,7 @@ def _an_owner(app: Flask, directory: Directory, nickname: str, place: str) -> It
             "device_id": directory.devices(book.id)[1].id.hex(),
             "token": link,
             "code": link,
-            "homework_key": CoachBook(book, link, Profile()).homework()[0].key,
-            "key": next(key for key, name in CoachBook(book, link, Profile()).clubs().items() if name == "56"),
+            "homework_key": (seen := CoachBook(book, link, Profile())).homework()[0].key,
+            "key": next(key for key, club in seen.every_club().items() if club.name == "56"),
         }
         yield Owner(phone, secret, book, link, parts)

@@ -63,7 +63,7 @@ def test_markup_that_got_in_all_the_same_is_text_on_every_page_and_plot(
     _bring_a_table(directory.folder, thief.book)
     link = directory.new_link(thief.book.id, POISON, NOW, moved(NOW, days=14), {"nickname": True, "code": True})
     seen = CoachBook(thief.book, link, Profile())
-    coachs = {"key": next(iter(seen.clubs())), "homework_key": seen.homework()[0].key}
+    coachs = {"key": next(iter(seen.every_club())), "homework_key": seen.homework()[0].key}
     parts = {**thief.parts, **parts_of(facts), "token": link, "code": link, **coachs}
     asked, found = {"coach_remark.write": {"shot": seen.shots(1)[0]["id"]}}, 0
     for rule in rules(app, "GET"):

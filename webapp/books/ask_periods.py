@@ -3,20 +3,20 @@
 Knows the store's rows; which balls a period holds is trends/period.py's, what is said of them trends/since.py's.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..card.card_data import Card, CellKey
+from ..card.card_data import Card
 from ..days import day_in
 from ..moments import local
 from ..practice import scores
-from ..practice.visit_words import call_name
 from ..store import reading
 from ..store.book import Book
 from ..trends import since
 from ..views import periods_view
 from .kept_book import kept
+from .known_names import names_of
 from .read_card import made_of
 
 
@@ -37,12 +37,6 @@ def asked(book: Book, card: Card, args: Mapping[str, str], now: str) -> periods_
     return periods_view.asked(args, card, visits, reading.marks(book), marked, clock)
 
 
-def namer(book: Book, card: Card, mirrored: bool) -> Callable[[CellKey], str]:
-    """How a cell is called, also of a wedge that left the bag."""
-    clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
-    return lambda cell: call_name({"club_id": cell[0], "swing_deg": cell[1]}, card, clubs, mirrored)
-
-
 def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> FirstLines:
     """What happened since the last mark, else on the last three visits; kept as long as the card's numbers stand."""
     unit, mirrored, margin_m = view["unit"], view["mirrored"], view["margin_m"]
@@ -52,7 +46,7 @@ def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> Fi
         if found.pair is None:
             return FirstLines((), found.question)
         compared = periods_view.compared(found, card, margin_m)
-        name = namer(book, card, mirrored)
+        name = names_of(book, mirrored).cell
         told = since.lines(compared, found.pair, found.shots, name, lambda moment: day_in(moment, now), unit, margin_m)
         return FirstLines(tuple(told), found.question)
 

@@ -5,15 +5,15 @@ Knows which rows that needs and nothing of how it is shown.
 
 import hashlib
 import hmac
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..clock import clock_name
 from ..practice.remark_code import KEY_LETTERS, Remark
 from ..store import from_coach, reading
 from ..store.book import Book
 from . import make_facts
+from .known_names import names_of
 
 Row = dict[str, Any]
 
@@ -51,18 +51,17 @@ def matched(book: Book, remark: Remark, mirrored: bool) -> Matched:
     )
     shot = reading.shot(book, shot_id) if shot_id else None
     known = next((one for one in from_coach.remarks(book) if one["id"] == remark.id), None)
-    name = f"{asked.name} {_swing_name(reading.swings(book), asked.swing_deg, mirrored)}"
+    name = f"{asked.name} {names_of(book, mirrored).swing(asked.swing_deg)}"
     return Matched(remark, name, club.id if club else "", shot, known)
 
 
 def kept(book: Book, mirrored: bool) -> list[Row]:
     """Every kept remark under today's name of its number; `ball_gone` where its ball was taken back."""
-    names, swings = {club.id: club.name for club in reading.clubs(book, retired=True)}, reading.swings(book)
-    found = []
+    names, found = names_of(book, mirrored), []
     for one in from_coach.remarks(book):
-        about, club = one["about"], names.get(one["club_id"])
-        if club is not None:
-            about = f"{club} {_swing_name(swings, one['swing_deg'], mirrored)}"
+        about = one["about"]
+        if one["club_id"] in names.clubs:
+            about = names.cell((one["club_id"], one["swing_deg"]))
         gone = bool(one["shot_id"]) and reading.shot(book, one["shot_id"]) is None
         found.append({**one, "about": about, "ball_gone": gone})
     return found
@@ -83,8 +82,3 @@ def keeping(book: Book, found: Matched, now: str) -> Row:
 def correcting(book: Book, kept: Mapping[str, Any], aside: bool, now: str) -> Row:
     """The fact that sets a kept remark aside, or takes it up again."""
     return make_facts.changed(book, "remark", kept["id"], now, aside=aside)
-
-
-def _swing_name(swings: Iterable[reading.Swing], swing_deg: float, mirrored: bool) -> str:
-    own = next((swing.name for swing in swings if swing.swing_deg == swing_deg), "")
-    return own or clock_name(swing_deg, mirrored)

@@ -1,11 +1,17 @@
-"""What a book already knows under which name: its wedges, swings and visits, for whoever names them in words.
+"""What a book knows under which name: its wedges, swings and visits, for whoever names them in words, and for pages.
 
 Knows a book's rows; files/ball_row.py says what a row may refer to.
 """
 
+from ..card.names import Names, given
 from ..files.ball_row import Known, folded
 from ..store import reading
 from ..store.book import Book
+
+
+def names_of(book: Book, mirrored: bool) -> Names:
+    """How pages call the wedges that there ever were, and any length of swing."""
+    return given(reading.clubs(book, retired=True), reading.swings(book), mirrored)
 
 
 def known_of(book: Book) -> Known:

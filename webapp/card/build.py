@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from ..clock import FULL_DEG, clock_name
+from ..clock import FULL_DEG
 from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
 from ..estimate.balls import Balls, EyeCheck
@@ -25,6 +25,7 @@ from ..fields import is_moment
 from ..moments import ages_days, days_between, moved
 from .balls import struck_of
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
+from .names import given
 from .strike import strikes
 
 # The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
@@ -113,10 +114,8 @@ def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = No
     kind = ball or rows.settings["ball"]
     bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
     clubs = tuple(CardClub(club.id, club.name, club.loft_deg) for club in bag)
-    swings = tuple(
-        CardSwing(swing.swing_deg, swing.name or clock_name(swing.swing_deg, mirrored))
-        for swing in sorted(rows.swings, key=lambda swing: swing.swing_deg)
-    )
+    names = given(bag, rows.swings, mirrored)
+    swings = tuple(CardSwing(swing_deg, names.swing(swing_deg)) for swing_deg in sorted(names.swings))
     empty = Card(
         as_of=now, ball=kind, clubs=clubs, swings=swings, cells={},
         hidden=frozenset(rows.settings["hidden_cells"]), gap_limit_m=_gap_limit_m(rows.settings),

@@ -10,12 +10,12 @@ from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader, unchanged
 from ..books import ask_periods, follow_homework, make_facts, read_card
+from ..books.known_names import names_of
 from ..card import card_words, printed, shots_behind
 from ..card.build import heirs_of, moves_told
-from ..card.card_data import Card, CardCell, CardSwing, shown
+from ..card.card_data import Card, CardCell, shown
 from ..card.card_words import MOST_SENTENCES
 from ..card.other_ways import other_ways
-from ..clock import clock_name
 from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
@@ -97,8 +97,7 @@ def behind(club_id: Any, swing: str) -> str:
         back=url_for("card.show", ball=asked),
         shown=card_view.view_of(today, view["unit"], view["mirrored"], _link),
         cell=cell,
-        club=clubs[place[0]],
-        swing=today.swing(swing_deg) if cell else CardSwing(swing_deg, clock_name(swing_deg, view["mirrored"])),
+        name=names_of(doors.book(), view["mirrored"]).cell(place),
         arm=arm(swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),

@@ -9,10 +9,10 @@ from typing import Any
 from flask import Blueprint, Flask, Response, render_template, request, url_for
 from werkzeug.routing import BaseConverter
 
-from .. import clock, coach_lines, doors, present, throttle
+from .. import coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
 from ..card.build import heirs_of
-from ..card.card_data import CardSwing, CellKey
+from ..card.card_data import CellKey
 from ..card.other_ways import other_ways
 from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
@@ -62,7 +62,7 @@ def card(token: str) -> str:
             "has_shots": opened.book.profile.has_shots,
             "year_at": opened.address("year"),
             "hidden": [
-                opened.name(place) for place, cell in opened.card.cells.items() if cell.key in opened.card.hidden
+                opened.names.cell(place) for place, cell in opened.card.cells.items() if cell.key in opened.card.hidden
             ],
             "nickname": opened.said["nickname"] if opened.book.profile.nickname else "",
             "hand": opened.said["hand"],
@@ -98,8 +98,7 @@ def behind(token: str, key: str, swing_deg: float) -> str:
             "cell.html",
             shown=card_view.view_of(shown, opened.unit, opened.mirrored, opened.shots_at),
             cell=cell,
-            club=clubs[key],
-            swing=shown.swing(place[1]) if cell else CardSwing(place[1], clock.clock_name(place[1], opened.mirrored)),
+            name=opened.names.cell(place),
             arm=arm(place[1], opened.mirrored),
             behind=shots_behind.behind(shots, shown.ball, reading.MOST_SHOTS_A_CELL),
             ways=other_ways(shots, cell, shown.ball) if cell else (),
@@ -120,7 +119,7 @@ def periods(token: str) -> str | tuple[str, int]:
     with open_link(token) as opened:
         shots_are_shown(opened)
         found = opened.asked()
-        told = periods_view.page(found, opened.card, opened.name, opened.unit, opened.said["margin_m"])
+        told = periods_view.page(found, opened.card, opened.names.cell, opened.unit, opened.said["margin_m"])
         if not opened.book.profile.days:
             del told["presets"]["dates"]
         answer = render_template(
@@ -146,7 +145,7 @@ def period_balls(token: str) -> str:
         return render_template(
             "period_balls.html",
             **{**opened.frame(), **told, "back": opened.address("periods", **found.question)},
-            name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
+            names=opened.names,
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
         )
 
@@ -163,7 +162,7 @@ def year(token: str) -> str:
             **{
                 **opened.frame(),
                 **year_view.page(
-                    book.shots(year_view.MOST_SHOTS), opened.card, book.clock(now), opened.name, opened.unit
+                    book.shots(year_view.MOST_SHOTS), opened.card, book.clock(now), opened.names.cell, opened.unit
                 ),
             },
             bucket=book.next_bucket(now, opened.unit, opened.mirrored, year_view.FIRST_BUCKET),
@@ -196,7 +195,7 @@ def _first_screen(
     least = card_words.least_trusted(opened.card) if told < MOST_LINES else None
     changes = (*compared.told, *compared.untold) if compared else ()
     rows, axis = coach_view.ground(
-        card_view.face_of(whole, opened.evidence_of), opened.book.clubs(), cell.key, opened.unit
+        card_view.face_of(whole, opened.evidence_of), opened.names.clubs, cell.key, opened.unit
     )
     return {
         "shown": {**view, "sentences": [replace(least, anchor="")] if least else []},  # guesses have no balls to open

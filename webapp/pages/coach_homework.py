@@ -36,7 +36,7 @@ def write(token: str) -> str:
     with open_link(token) as opened:
         card, args = card_data.shown(opened.card), request.args.to_dict(flat=False)
         today = opened.book.clock(present.now())[:10]
-        written = homework_view.draft(args, card, opened.name, opened.unit, today, secrets.token_hex(16))
+        written = homework_view.draft(args, card, opened.names.cell, opened.unit, today, secrets.token_hex(16))
         return render_template(
             "coach_homework.html",
             **opened.frame()
@@ -45,12 +45,12 @@ def write(token: str) -> str:
             accepted=_accepted(opened),
             has_shots=opened.book.profile.has_shots,
             written=written,
-            name=opened.name,
+            name=opened.names.cell,
             asked_ball=coach_door.asked_ball(),
             unit_name=UNIT_NAMES[opened.unit],
             nickname=opened.said["nickname"] if opened.book.profile.nickname else "",
             suggested=homework_view.suggestions(
-                opened.card, opened.made.pooled, _changes(opened), opened.name, opened.unit
+                opened.card, opened.made.pooled, _changes(opened), opened.names.cell, opened.unit
             ),
             usual=plans.usual_cells(card) if card.cells else (),
             nine_days=homework_view.nine_days(today),
@@ -81,7 +81,7 @@ def struck(token: str, homework_key: str) -> str:
             back_at=url_for("coach_homework.write", token=token, unit=opened.unit),
             balls=balls,
             figure="",
-            name=lambda shot: opened.name((shot["club_id"], shot["swing_deg"])),
+            names=opened.names,
             why_not=lambda shot: shots_behind.why_not(shot, opened.card.ball),
         )
 

@@ -79,14 +79,14 @@ def _about(opened: Opened) -> About:
             swing_deg = found[0]["swing_deg"]
             asked = Asked(struck_with.name, struck_with.loft_deg, swing_deg)
             back = opened.address("behind", key=struck_with.id, swing_deg=swing_deg)
-            return About(asked, opened.name((struck_with.id, swing_deg)), back, found[0], found[1])
+            return About(asked, opened.names.cell((struck_with.id, swing_deg)), back, found[0], found[1])
     card, key = card_data.shown(opened.card), request.args.get("cell", "")
     place = next((place for place, cell in card.cells.items() if cell.key == key), None)
     if place is None:
         raise doors.Refused(404, "not_found", "There is no such number or ball on this card.")
     club = card.club(place[0])
     asked = Asked(club.name, club.loft_deg, place[1])
-    return About(asked, opened.name(place), opened.evidence_of(card.cells[place]))
+    return About(asked, opened.names.cell(place), opened.evidence_of(card.cells[place]))
 
 
 def _made(about: About, words: str, seed: str) -> tuple[str, dict[str, Any] | None]:

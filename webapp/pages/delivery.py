@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import clock, doors, notes, present, reader
+from .. import doors, notes, present, reader
 from ..books import make_facts
+from ..books.known_names import names_of
 from ..card import shot_history
 from ..card.balls import seen, struck_of
 from ..days import day
@@ -152,13 +153,12 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
     spins = row["ball"] != "range"
     reckoned = numbers if spins else replace(numbers, spin_rpm=None)
     meant_m = row["meant_carry_m"] or row["carry_m"]
-    names = {club.id: club.name for club in reading.clubs(doors.book(), retired=True)}
+    names = names_of(doors.book(), view["mirrored"])
     return render_template(
         "shot.html",
         shot=row,
-        club=opened.club,
+        name=names.cell((row["club_id"], row["swing_deg"])),
         back=_number_at(row, view["ball"]),
-        swing=_swing_name(row["swing_deg"], view["mirrored"]),
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         struck_on=day(row["local_at"]),
@@ -166,7 +166,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         day=day,
         landings=LANDED_WORDS,
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
-        history=shot_history.said(opened.history, names, unit, row["utc_offset_min"]),
+        history=shot_history.said(opened.history, names.clubs, unit, row["utc_offset_min"]),
         landing=landing or _landing_form(opened.body, unit),
         measured=measured or _delivery_form(row["delivery"], unit),
         parts_of_delivery=_PARTS,
@@ -193,11 +193,6 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         trend_span_m=findings.TREND_SPAN_M,
         questions=findings.questions(reckoned, opened.club.loft_deg, row["carry_m"]),
     )
-
-
-def _swing_name(swing_deg: float, mirrored: bool) -> str:
-    own = {swing.swing_deg: swing.name for swing in reading.swings(doors.book())}
-    return own.get(swing_deg) or clock.clock_name(swing_deg, mirrored)
 
 
 def _landing_form(body: dict[str, Any], unit: str) -> LandingForm:

@@ -9,7 +9,9 @@ from flask import Blueprint, Flask, render_template, request, url_for
 
 from .. import doors, present, reader, units
 from ..books import ask_periods, read_card
+from ..books.known_names import names_of
 from ..card.card_data import Card
+from ..card.names import Names
 from ..card.shots_behind import why_not
 from ..days import day
 from ..store import reading
@@ -28,7 +30,7 @@ def register(app: Flask) -> None:
 def show() -> str | tuple[str, int]:
     """Before and after: every cell, the strike, the aim."""
     view, today, found = _asked()
-    told = periods_view.page(found, today, _name(today), view["unit"], view["margin_m"])
+    told = periods_view.page(found, today, _names().cell, view["unit"], view["margin_m"])
     answer = render_template(
         "periods.html",
         **told,
@@ -52,7 +54,7 @@ def balls() -> str:
     return render_template(
         "period_balls.html",
         **told,
-        name=lambda shot: _name(today)((shot["club_id"], shot["swing_deg"])),
+        names=_names(),
         why_not=lambda shot: why_not(shot, today.ball),
         day=day,
         back=url_for("periods.show", **found.question),
@@ -66,5 +68,5 @@ def _asked() -> tuple[dict[str, Any], Card, periods_view.Asked]:
     return view, today, ask_periods.asked(book, today, request.args, now)
 
 
-def _name(today: Card) -> periods_view.Name:
-    return ask_periods.namer(doors.book(), today, reader.view()["mirrored"])
+def _names() -> Names:
+    return names_of(doors.book(), reader.view()["mirrored"])

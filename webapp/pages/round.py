@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
+from ..books.known_names import names_of
 from ..days import day
 from ..facts import LIES
 from ..fits import course_notes
@@ -105,7 +106,7 @@ def _notes_page(form: CourseNoteForm) -> str:
         typical=sorted(typical),
         written=written[:_MOST_NOTES],
         logged=logged,
-        clubs={club.id: club.name for club in reading.clubs(book, retired=True)},
+        names=names_of(book, view["mirrored"]),
         tally=course_notes.tally([*(entry["note"] for entry in written), *of_balls]),
         rough_tally=course_notes.tally(entry["note"] for entry in written if entry["note"].lie != LIES[0]),
         aim=today.strikes.overall,

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 
 from .. import clock, doors, guardian, notes, present, reader, units
 from ..books import make_facts
+from ..books.known_names import names_of
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
 from ..forms.setup import SettingsForm, SwingForm
@@ -87,7 +88,8 @@ def _change_swing(form: SwingForm, doing: str) -> str:
         return "That is no place on the clock between 6:00 and full."
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
     called = name or clock.clock_name(swing_deg, mirrored)
-    others = {swing.name or clock.clock_name(swing.swing_deg, mirrored) for swing in swings if swing is not asked}
+    names = names_of(doors.book(), mirrored)
+    others = {names.swing(swing.swing_deg) for swing in swings if swing is not asked}
     if doing != "remove" and called in others:
         return f"Another swing is called {called} already."
     if doing == "add" and (asked or len(swings) >= MOST_SWINGS):
@@ -140,12 +142,12 @@ def _shown() -> dict[str, Any]:
 
 def _page(form: SettingsForm) -> str:
     view, book = reader.view(), doors.book()
-    said = _as_read()
+    said, names = _as_read(), names_of(book, view["mirrored"])
     swings = [
         (
             {
                 "swing_deg": swing.swing_deg,
-                "shown": swing.name or clock.clock_name(swing.swing_deg, view["mirrored"]),
+                "shown": names.swing(swing.swing_deg),
                 "arm": arm(swing.swing_deg, view["mirrored"]),
             },
             SwingForm(formdata=None, data={"name": swing.name}),

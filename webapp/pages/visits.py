@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader
 from ..books import make_facts, read_card
+from ..books.known_names import names_of
 from ..card.build import build
 from ..card.card_words import count
 from ..card.shots_behind import why_not
@@ -102,7 +103,6 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
     without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
     before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball, for_phone=False)
     every = reading.shots(book, most=reading.MOST_SHOTS)
-    clubs = {club.id: club.name for club in reading.clubs(book, retired=True)}
     end = shots[0]["struck_at"] if shots else ""
     nines = [nine for nine in scores.nines(reading.buckets(book), every) if nine.struck_at <= end]
     said = visit_words.sentences(shots, before, after, nines, view["unit"], view["margin_m"]) if after.cells else []
@@ -126,7 +126,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
         wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),
         card=after,
-        name=lambda shot: visit_words.call_name(shot, after, clubs, view["mirrored"]),
+        names=names_of(book, view["mirrored"]),
         why_not=lambda shot: why_not(shot, ball),
         day=day,
         count=count,

@@ -6,7 +6,8 @@ Knows which book is open; what is shown is in views/year_view.py.
 from flask import Blueprint, Flask, render_template
 
 from .. import doors, present, reader
-from ..books import ask_periods, read_card
+from ..books import read_card
+from ..books.known_names import names_of
 from ..books.plan_practice import Planner
 from ..days import day
 from ..moments import local
@@ -33,7 +34,7 @@ def show() -> str:
             reading.shots(book, most=year_view.MOST_SHOTS),
             card,
             local(now, reading.utc_offset_min(book)),
-            ask_periods.namer(book, card, view["mirrored"]),
+            names_of(book, view["mirrored"]).cell,
             view["unit"],
         ),
         bucket=planner.told(planner.bucket(year_view.FIRST_BUCKET)) if card.cells else [],

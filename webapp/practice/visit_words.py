@@ -14,7 +14,6 @@ from ..card.card_data import Card, CardCell
 from ..card.card_words import Length, Sentence, aim_of, meant_within, name_of, plain_tenths, signed_tenths
 from ..card.shots_behind import TO_A_NUMBER, why_not
 from ..card.strike import LEAST_BALLS_A_BAND, Bias, Strikes, strikes
-from ..clock import clock_name
 from ..units import TEMPERATURE_NAMES, temperature_shown, whole
 from .scores import Nine, nine_words
 
@@ -138,14 +137,6 @@ def bucket_words(bucket: Row, unit: str, temperature_unit: str = "c") -> str:
     elif bucket["monitor_note"]:
         words.append(_MONITOR_NOTES[bucket["monitor_note"]])
     return f"{bucket['local_at'][11:16]}: {', '.join(word for word in words if word)}"
-
-
-def call_name(shot: Row, card: Card, clubs: Mapping[str, str], mirrored: bool) -> str:
-    """How a shot's club and swing are called, also of a wedge that left the bag and of a swing no longer in use."""
-    place = (shot["club_id"], shot["swing_deg"])
-    if place in card.cells:
-        return name_of(card, place)
-    return f"{clubs.get(shot['club_id'], 'a wedge')} {clock_name(shot['swing_deg'], mirrored)}"
 
 
 def moved_words(changes: Sequence[Change], unit: str) -> Parts:
