@@ -29,6 +29,7 @@ from tests.vectors.of_homework import (
     shot,
 )
 from tests.vectors.twins import bag_of, rows_of
+from webapp.card.names import given_names
 from webapp.facts import KINDS
 from webapp.practice.homework import Progress, dealt, head_words, left, matched, of_nine, plan_of, row_words, struck
 from webapp.practice.homework_code import Homework
@@ -134,7 +135,7 @@ def test_progress_is_told_in_whole_numbers_of_the_readers_unit() -> None:
 
 def test_rows_in_words() -> None:
     rows = rows_of([BLOCK, MIX])
-    assert row_words(rows[0], *BAG, "yd") == "46 9:00: 2 balls, make the swing"
-    assert row_words(rows[1], *BAG, "yd") == (
+    assert row_words(rows[0], given_names(*BAG), "yd") == "46 9:00: 2 balls, make the swing"
+    assert row_words(rows[1], given_names(*BAG), "yd") == (
         "12 mixed balls, hit the number: 46 9:00, 46 full, 51 9:00, 51 full, 56 9:00, 56 full"
     )

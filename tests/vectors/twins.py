@@ -14,6 +14,7 @@ import numpy as np
 from webapp import typed, units
 from webapp.card import card_words
 from webapp.card.card_data import CardClub, CardSwing, cell_key
+from webapp.card.names import given_names
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.conditions.day import Conditions, doubts
@@ -325,6 +326,6 @@ TWINS: dict[str, Callable[..., Json]] = {
     "homework/headWords": homework.head_words,
     "homework/nineWords": homework.nine_words,
     "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(
-        rows_of([row])[0], *bag_of(clubs, swings), unit
+        rows_of([row])[0], given_names(*bag_of(clubs, swings)), unit
     ),
 }

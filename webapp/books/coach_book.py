@@ -11,7 +11,7 @@ from typing import Any
 
 from ..card.build import Estimate, Rows, estimate
 from ..card.card_data import cell_key
-from ..card.names import Names, given
+from ..card.names import Names, given_names
 from ..days import day, day_and_month
 from ..link_profile import Profile
 from ..moments import local, moment_of
@@ -134,7 +134,7 @@ class CoachBook:
 
     def names(self, mirrored: bool) -> Names:
         """How pages call the wedges that there ever were, by the link's keys, and any length of swing."""
-        return given(self.every_club().values(), reading.swings(self._book), mirrored)
+        return given_names(self.every_club().values(), reading.swings(self._book), mirrored)
 
     def sole_notes(self) -> list[tuple[str, str]]:
         """Names of wedges in the bag and what the player noted of their bounce and sole."""

@@ -3,7 +3,7 @@
 Knows a book's rows; files/ball_row.py says what a row may refer to.
 """
 
-from ..card.names import Names, given
+from ..card.names import Names, given_names
 from ..files.ball_row import Known, folded
 from ..store import reading
 from ..store.book import Book
@@ -11,7 +11,7 @@ from ..store.book import Book
 
 def names_of(book: Book, mirrored: bool) -> Names:
     """How pages call the wedges that there ever were, and any length of swing."""
-    return given(reading.clubs(book, retired=True), reading.swings(book), mirrored)
+    return given_names(reading.clubs(book, retired=True), reading.swings(book), mirrored)
 
 
 def known_of(book: Book) -> Known:

@@ -25,7 +25,7 @@ from ..fields import is_moment
 from ..moments import ages_days, days_between, moved
 from .balls import struck_of
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
-from .names import given
+from .names import given_names
 from .strike import strikes
 
 # The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
@@ -114,7 +114,7 @@ def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = No
     kind = ball or rows.settings["ball"]
     bag = sorted((club for club in rows.clubs if not club.retired), key=lambda club: (club.loft_deg, club.name))
     clubs = tuple(CardClub(club.id, club.name, club.loft_deg) for club in bag)
-    names = given(bag, rows.swings, mirrored)
+    names = given_names(bag, rows.swings, mirrored)
     swings = tuple(CardSwing(swing_deg, names.swing(swing_deg)) for swing_deg in sorted(names.swings))
     empty = Card(
         as_of=now, ball=kind, clubs=clubs, swings=swings, cells={},

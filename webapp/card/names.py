@@ -52,6 +52,6 @@ class Names:
         return f"{self.club(cell[0])} {self.swing(cell[1])}"
 
 
-def given(clubs: Iterable[Wedge], swings: Iterable[Swing], mirrored: bool = False) -> Names:
+def given_names(clubs: Iterable[Wedge], swings: Iterable[Swing], mirrored: bool = False) -> Names:
     """The names that were given to these wedges and swings."""
     return Names({club.id: club.name for club in clubs}, {swing.swing_deg: swing.name for swing in swings}, mirrored)

@@ -11,9 +11,10 @@ from werkzeug.wrappers import Response
 
 from .. import doors, guardian, notes, phone_data, present, reader
 from ..books import follow_homework, make_facts
+from ..books.known_names import names_of
 from ..books.plan_practice import Planner
-from ..card.card_data import Card, CardSwing
-from ..clock import clock_name
+from ..card.card_data import Card
+from ..card.names import Names
 from ..days import weekday
 from ..forms.homework import AsideForm, HomeworkForm
 from ..moments import local
@@ -84,14 +85,15 @@ def set_aside(root: Any) -> Response:
 def _page(form: HomeworkForm, told: Homework | None = None) -> str:
     book, view, planner = doors.book(), reader.view(), _planner()
     nine = planner.nine().words if planner.card.cells else []
-    accepted, ahead_min = follow_homework.followed(book), reading.utc_offset_min(book)
+    accepted, names = follow_homework.followed(book), names_of(book, view["mirrored"])
+    today = local(present.now(), reading.utc_offset_min(book))[:10]
     return render_template(
         "homework.html",
         form=form,
-        preview=_preview(told, planner.card, view["unit"], local(present.now(), ahead_min)[:10]) if told else None,
+        preview=_preview(told, planner.card, names, view["unit"], today) if told else None,
         accepted=accepted,
         open=sum(one.open for one in accepted),
-        ball_by_ball=[_ball_by_ball(one.plan, planner.card, view) for one in accepted],
+        ball_by_ball=[_ball_by_ball(one.plan, names, view["unit"]) for one in accepted],
         junior=view["junior"],
         day=reader.own_day(),
         weekday=weekday,
@@ -99,14 +101,14 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
     )
 
 
-def _preview(told: Homework, card: Card, unit: str, today: str) -> dict[str, Any]:
+def _preview(told: Homework, card: Card, names: Names, unit: str, today: str) -> dict[str, Any]:
     """What homework asks for, in the words of this bag."""
     rows = words.matched(told, card.clubs, card.swings)
     left_out = _left_out()
     return {
         "head": words.head_words(told.balls + (plans.NINE if told.nine_by else 0)),
         "rows": [
-            (place, words.row_words(row, card.clubs, card.swings, unit), row.asks, place not in left_out)
+            (place, words.row_words(row, names, unit), row.asks, place not in left_out)
             for place, row in enumerate(rows)
         ],
         "nine": words.nine_words(told.nine_by, weekday(told.nine_by), today) if told.nine_by else "",
@@ -114,14 +116,10 @@ def _preview(told: Homework, card: Card, unit: str, today: str) -> dict[str, Any
     }
 
 
-def _ball_by_ball(plan: list[str], card: Card, view: dict[str, Any]) -> list[str]:
+def _ball_by_ball(plan: list[str], names: Names, unit: str) -> list[str]:
     """What accepted homework asks for, also with wedges and swings of the past; one never there has no name."""
-    clubs = reading.clubs(doors.book(), retired=True)
-    known = {club.id for club in clubs}
-    rows = [row for row in words.runs_of(plan) if row.cells[0][0] in known]
-    past = {row.cells[0][1] for row in rows} - {swing.swing_deg for swing in card.swings}
-    swings = [*card.swings, *(CardSwing(deg, clock_name(deg, view["mirrored"])) for deg in past)]
-    return [words.row_words(row, clubs, swings, view["unit"]) for row in rows]
+    rows = [row for row in words.runs_of(plan) if row.cells[0][0] in names.clubs]
+    return [words.row_words(row, names, unit) for row in rows]
 
 
 def _planner() -> Planner:

@@ -11,6 +11,7 @@ from typing import Any, Protocol
 
 from ..card.card_data import CellKey
 from ..card.card_words import count
+from ..card.names import Names, Swing
 from ..units import round_half_up, whole
 from .homework_code import Asked, Homework
 from .plan_words import MOST_CALLS, Call, call_of, parse, written
@@ -37,15 +38,6 @@ class Wedge(Protocol):
     def name(self) -> str: ...
     @property
     def loft_deg(self) -> float: ...
-
-
-class OwnSwing(Protocol):
-    """A length of swing in use: the lead arm's angle [deg] and how the player calls it."""
-
-    @property
-    def swing_deg(self) -> float: ...
-    @property
-    def name(self) -> str: ...
 
 
 @dataclass(frozen=True)
@@ -81,7 +73,7 @@ class Progress:
         return f"{said}; nine: {self.nine_within} of {self.nine_struck} {near}{rest}"
 
 
-def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[OwnSwing]) -> list[Matched]:
+def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[Swing]) -> list[Matched]:
     """The rows of homework with the wedges and swings of a bag; [] for an empty bag.
 
     A wedge is known by its name and loft, else by its loft alone, else the nearest loft stands in and is asked about.
@@ -219,16 +211,14 @@ def runs_of(words: Iterable[str]) -> list[Matched]:
     ]
 
 
-def row_words(row: Matched, clubs: Sequence[Wedge], swings: Sequence[OwnSwing], unit: str) -> str:
+def row_words(row: Matched, names: Names, unit: str) -> str:
     """A row as a reader sees it: "56 9:00: 5 balls, make the swing"."""
-    club_of = {club.id: club.name for club in clubs}
-    swing_of = {swing.swing_deg: swing.name for swing in swings}
-    names = ", ".join(f"{club_of[club_id]} {swing_of[swing_deg]}" for club_id, swing_deg in row.cells)
+    called = ", ".join(map(names.cell, row.cells))
     number = "the number" if row.carry_m is None else f"{whole(row.carry_m, unit)} {unit}"
     mode = "make the swing" if row.mode == "swing" else f"hit {number}"
     if len(row.cells) > 1:
-        return f"{count(row.balls, 'mixed ball')}, {mode}: {names}"
-    return f"{names}: {count(row.balls, 'ball')}, {mode}"
+        return f"{count(row.balls, 'mixed ball')}, {mode}: {called}"
+    return f"{called}: {count(row.balls, 'ball')}, {mode}"
 
 
 def _stands_in(asked: Asked, club: Wedge) -> str:

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from ..card.card_data import Card, CellKey
 from ..card.card_words import count, plain_tenths, rests_on
+from ..card.names import given_names
 from ..days import weekday
 from ..estimate.pool import Pooled
 from ..facts import FOCUS_LENGTH, LONGEST_CARRY_M, MODES
@@ -114,7 +115,8 @@ def message(told: Homework, card: Card, unit: str) -> str:
 def row_words(told: Homework, card: Card, unit: str) -> list[str]:
     """The rows of homework in words, by the card they were written for."""
     rows: list[Matched] = homework.matched(told, card.clubs, card.swings)
-    return [homework.row_words(row, card.clubs, card.swings, unit) for row in rows]
+    names = given_names(card.clubs, card.swings)
+    return [homework.row_words(row, names, unit) for row in rows]
 
 
 def nine_days(today: str) -> list[tuple[str, str]]:
