@@ -4,12 +4,12 @@ import { keyOf } from "../rules/cell.js";
 import { whyNot } from "../rules/counts.js";
 import { endWords } from "../rules/ending.js";
 import { before, movedCells } from "../rules/moved.js";
-import { callWords } from "./head.js";
+import { namesOf } from "../rules/visit.js";
 
 /** Fill the end of the bucket that `told` ({bucket, shots}) was; `rows` are the facts on this phone. */
 export function drawEnd(end, data, rows, { bucket, shots }, unit) {
   const bodies = shots.map(({ body }) => body);
-  const names = Object.fromEntries(bodies.map((body) => [keyOf(body), nameOf(data, body, unit)]));
+  const names = Object.fromEntries(bodies.map((body) => [keyOf(body), namesOf(data, body).named]));
   const { ball } = data.card;
   const changes = changesOf(data.card, rows, bodies.filter((body) => !whyNot(body, bucket.body, ball)), names);
   end.querySelector("#end-words").replaceChildren(...endWords(bodies, bucket.body, names, unit, changes, ball).map((text) => made("p", text)));
@@ -30,11 +30,6 @@ function changesOf(card, rows, counted, names) {
   return [...struck].filter(([key]) => moved[key]).map(([key, n]) => ({
     name: names[key], then_m: earlier[key].carry_m, then_trust: earlier[key].trust, now_m: moved[key].carry_m, now_trust: moved[key].trust, struck: n,
   }));
-}
-
-function nameOf(data, body, unit) {
-  const { club, swing } = callWords(data, body, unit);
-  return `${club} ${swing}`;
 }
 
 function made(tag, textContent) {

@@ -3,7 +3,7 @@
 import { WHY } from "../rules/constants.js";
 import { whole } from "../rules/lengths.js";
 import { countWords, truthOf } from "../rules/truth.js";
-import { clubOf } from "../rules/visit.js";
+import { namesOf } from "../rules/visit.js";
 import { chosenWords } from "../rules/words.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
@@ -35,7 +35,8 @@ export function drawTruth(visit, seen, trouble, limit) {
 export function drawHead(visit, seen, reopened, told, unit) {
   const { data } = visit;
   const call = reopened ? visit.callOf(reopened.body) : seen.call;
-  const { club, swing, meant } = callWords(data, call, unit);
+  const { club, swing, named } = namesOf(data, call);
+  const meant = whole(call.meant_carry_m, unit);
   const head = part("call");
   head.style.setProperty("--letters", Math.max(swing.length, 3));
   head.style.setProperty("--club-letters", club.length);
@@ -49,13 +50,13 @@ export function drawHead(visit, seen, reopened, told, unit) {
   number.dataset.m = call.meant_carry_m;
   number.hidden = visit.choices.hide_number && call.mode === "swing";
   const { warm_up } = visit.choices;
-  const named = `${warm_up ? "then " : ""}${club} ${swing}`;
-  readAloud("called", `${named}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
+  const next = `${warm_up ? "then " : ""}${named}`;
+  readAloud("called", `${next}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
   const why = planWords(seen.planned, call) || WHY[call.why];
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? chosenWords(seen, reopened)
-    : told || limit || `${warm_up ? named : MODES[call.mode]}${why ? ` · ${why}` : ""}`;
+    : told || limit || `${warm_up ? next : MODES[call.mode]}${why ? ` · ${why}` : ""}`;
 }
 
 /** What is said of a bucket's plan below a call: that it waits, or which of it nobody can strike any more. */
@@ -67,11 +68,4 @@ function planWords({ of, done, gone }, call) {
 /** A screen reader reads what is written here, also where it is what stood there before. */
 function readAloud(id, words) {
   if (part(id).textContent !== words) part(id).textContent = words;
-}
-
-/** What a call is called: "56 9:00, 54 yards". */
-export function callWords(data, call, unit) {
-  const club = clubOf(data, call.club_id);
-  const swing = data.swings.find(({ swing_deg }) => swing_deg === call.swing_deg);
-  return { club: club?.name ?? "a wedge no longer in the bag", swing: swing?.name ?? data.left_swings?.[call.swing_deg] ?? `${call.swing_deg}°`, meant: whole(call.meant_carry_m, unit) };
 }

@@ -4,10 +4,10 @@ import { changes, offerRefused, revise, rowsOf } from "../outbox.js";
 import { fold } from "../rules/shot.js";
 import { CLOSE, UNIT_NAMES } from "../rules/constants.js";
 import { fromM } from "../rules/lengths.js";
+import { namesOf } from "../rules/visit.js";
 import { preferences } from "../ui/preferences.js";
 import { saveCopy } from "../ui/notices.js";
 import { lengthIn, numberWithin } from "../ui/typed.js";
-import { callWords } from "./head.js";
 
 const NAMES = { bucket_id: "buckets", club_id: "clubs" }; // an identity is chosen among names, never typed
 const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
@@ -44,7 +44,7 @@ export function start(data) {
     const unit = preferences().unit ?? data.unit;
     const item = document.createElement("li");
     item.append(
-      made("h2", { textContent: titleOf(row, known, unit) }),
+      made("h2", { textContent: titleOf(row, known) }),
       made("p", { className: "hint", textContent: `noted ${new Date(row.made_at).toLocaleString([], WHEN)}` }),
       made("p", { textContent: row.refusal.message || "The server gave no reason." }),
     );
@@ -120,11 +120,8 @@ function boxOf({ kind, body, refusal }, data, unit) {
   return required ? null : { label: field.label, read: empty };
 }
 
-function titleOf({ kind, body }, data, unit) {
-  if (kind === "shot" && body) {
-    const { club, swing } = callWords(data, body, unit);
-    return `Ball, ${club} ${swing}`;
-  }
+function titleOf({ kind, body }, data) {
+  if (kind === "shot" && body) return `Ball, ${namesOf(data, body).named}`;
   return { shot: "A ball taken away", bucket: `Bucket ${body?.place ?? ""}`.trim(), homework: "Homework", remark: "A remark" }[kind] ?? "A note";
 }
 

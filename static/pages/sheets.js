@@ -3,12 +3,12 @@
 import { closedWords } from "../rules/ending.js";
 import { fromM, whole } from "../rules/lengths.js";
 import { fold } from "../rules/shot.js";
+import { namesOf } from "../rules/visit.js";
 import { gather } from "../sync.js";
 import { armDrawing } from "../ui/arm.js";
 import { lengthIn } from "../ui/typed.js";
 import { ballButton } from "./balls.js";
 import { drawEnd } from "./ending.js";
-import { callWords } from "./head.js";
 import { bindMore, fillMore } from "./more.js";
 import { spoken } from "./patch.js";
 import { drawSwings } from "./swings.js";
@@ -116,12 +116,12 @@ export class Sheets {
     const { data } = visit;
     const items = shots.map((shot, place) => {
       const button = ballButton(shot, place + 1, page.unit, false);
-      const { club, swing } = callWords(data, shot.body, page.unit);
+      const { club, named } = namesOf(data, shot.body);
       const call = Object.assign(document.createElement("span"), { className: "ball-call" });
       const number = Object.assign(document.createElement("span"), { className: "place", textContent: `${place + 1}.` });
       call.append(number, club, armDrawing(shot.body.swing_deg, data.mirrored));
       button.prepend(call);
-      button.setAttribute("aria-label", `${button.getAttribute("aria-label")}, ${club} ${swing}`);
+      button.setAttribute("aria-label", `${button.getAttribute("aria-label")}, ${named}`);
       button.addEventListener("click", () => page.act(async () => {
         await visit.do({ type: "right", root: shot.root, cell: this.wrong_cell });
         page.show(null);

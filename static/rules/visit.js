@@ -87,6 +87,13 @@ export function clubOf({ clubs, left_bag = [] }, id) {
   return [...clubs, ...left_bag].find((club) => club.id === id);
 }
 
+/** How a wedge and a swing are called, and the two together: "56 9:00". */
+export function namesOf(data, { club_id, swing_deg }) {
+  const club = clubOf(data, club_id)?.name ?? "a wedge";
+  const swing = data.swings.find((one) => one.swing_deg === swing_deg)?.name ?? data.left_swings?.[swing_deg] ?? `${swing_deg}°`;
+  return { club, swing, named: `${club} ${swing}` };
+}
+
 const DEEDS = {
   /** A touch on the ground, a typed ball, "lost sight" or "shank": it names a strike, moves the fresh ball, or is new. */
   touch(state, seen, { reading, typed = false, now }) {

@@ -1,4 +1,4 @@
-"""Arguments about what a bucket or visit did to the numbers, in the unit that is read."""
+"""Arguments about how a ball's wedge and swing are called, and about what a bucket or visit did to the numbers."""
 
 from typing import Any
 
@@ -36,6 +36,27 @@ CHANGES: dict[str, tuple[list[dict[str, Any]], str]] = {
 }
 
 
+BAG = {
+    "clubs": [{"id": "a", "name": "56"}, {"id": "b", "name": "Lob wedge"}],
+    "swings": [
+        {"swing_deg": 90.0, "name": "hip"},
+        {"swing_deg": 97.5, "name": "2:45"},
+        {"swing_deg": 180.0, "name": "full"},
+    ],
+}
+GONE = {**BAG, "left_bag": [{"id": "c", "name": "58", "heir": "a"}], "left_swings": {"60": "8:00", "67.5": "8:15"}}
+NAMED: dict[str, tuple[dict[str, Any], tuple[str, float]]] = {
+    "a swing with a name of its own": (BAG, ("a", 90.0)),
+    "a place on the clock, of a wedge with a long name": (BAG, ("b", 97.5)),
+    "a wedge that left the bag": (GONE, ("c", 180.0)),
+    "a swing that was left out": (GONE, ("a", 60.0)),
+    "both, at half a degree": (GONE, ("c", 67.5)),
+    "a wedge that the page was not told of": (BAG, ("c", 90.0)),
+}
+
+
 def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
     """By function: shared entries and the arguments of each case."""
-    return {"ending/movedWords": ({}, {said: list(given) for said, given in CHANGES.items()})}
+    named = {said: [data, {"club_id": club, "swing_deg": deg}] for said, (data, (club, deg)) in NAMED.items()}
+    moved = {said: list(given) for said, given in CHANGES.items()}
+    return {"visit/namesOf": ({}, named), "ending/movedWords": ({}, moved)}

@@ -14,7 +14,7 @@ import numpy as np
 from webapp import typed, units
 from webapp.card import card_words
 from webapp.card.card_data import CardClub, CardSwing, cell_key
-from webapp.card.names import given_names
+from webapp.card.names import Names, given_names
 from webapp.card.shots_behind import why_not
 from webapp.card.strike import Margin
 from webapp.conditions.day import Conditions, doubts
@@ -93,6 +93,15 @@ def balls_struck(counted: list[Json], here: list[Json], now_ms: float, utc_offse
     ]  # fmt: skip
     found = limits.struck(buckets, None, _moment(now_ms), utc_offset_min)
     return {"today": found.today, "week": found.week}
+
+
+def names_of(data: Json, call: Json) -> Json:
+    """visit.js namesOf, which finds names among what the page was told of wedges and swings."""
+    clubs = {one["id"]: one["name"] for one in (*data["clubs"], *data.get("left_bag", ()))}
+    left = {float(swing_deg): name for swing_deg, name in data.get("left_swings", {}).items()}
+    names = Names(clubs, left | {one["swing_deg"]: one["name"] for one in data["swings"]}, mirrored=False)
+    place = (call["club_id"], call["swing_deg"])
+    return {"club": names.club(place[0]), "swing": names.swing(place[1]), "named": names.cell(place)}
 
 
 def asked(question: Json, margin: Json) -> Json:
@@ -325,6 +334,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "homework/runsOf": lambda words: [asdict(row) for row in homework.runs_of(words)],
     "homework/headWords": homework.head_words,
     "homework/nineWords": homework.nine_words,
+    "visit/namesOf": names_of,
     "homework/rowWords": lambda row, clubs, swings, unit: homework.row_words(
         rows_of([row])[0], given_names(*bag_of(clubs, swings)), unit
     ),
