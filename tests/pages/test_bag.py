@@ -12,7 +12,7 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
 
-from ..factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set
+from ..factories import NOW, a_bucket, a_club, a_full_carry, a_setting, a_shot, the_demo_set, voided
 from .visitor import send, words
 
 
@@ -331,6 +331,20 @@ def test_one_replaced_is_not_put_back_over_another_of_its_name(player: FlaskClie
     answer = send(player, "/bag/set", do=f"undo {id_of(demo_set, 'new')}", **shown(demo_set))
     assert "Another wedge in the bag is called 56." in words(answer)
     assert demo_set.cursor == before
+
+
+def test_a_wedge_that_was_withdrawn_is_not_offered_back(player: FlaskClient, demo_set: Book) -> None:
+    """A phone without signal struck it meanwhile, so it is shown for the sake of its balls; a void holds for good."""
+    club, bucket = a_club("64"), a_bucket()
+    new = a_club("65", follows=club["id"])
+    demo_set.add([club, bucket, voided(club), a_shot(bucket, club), new], None, NOW)
+    assert club["id"] in {one.id for one in reading.clubs(demo_set, retired=True)}
+    page = player.get("/bag")
+    assert "took the place" not in words(page)
+    assert club["id"] not in page.text
+    assert "There is no such wedge outside the bag." in words(send(player, "/bag/back", club=club["id"]))
+    send(player, "/bag/set", do=f"retire {new['id']}", **shown(demo_set))
+    assert "64" not in re.findall(r'aria-label="put the ([^"]+) back"', player.get("/bag").text)
 
 
 def test_an_unknown_deed_takes_no_wedge_out(player: FlaskClient, demo_set: Book) -> None:

@@ -115,17 +115,23 @@ def _outside(book: Book) -> list[reading.Club]:
     """The wedges that left the bag; the balls of one that was replaced speak for its successor while that is in it."""
     every = reading.clubs(book, retired=True)
     heirs = heirs_of(every)
-    return [club for club in every if club.id not in heirs]
+    return [club for club in every if club.id not in heirs and not _withdrawn(book, club)]
 
 
 def _undone(book: Book) -> dict[str, reading.Club]:
     """By the id of each wedge that took another's place and has no ball yet, the one that would come back."""
-    left = {club.id: club for club in reading.clubs(book, retired=True) if club.retired}
+    every = reading.clubs(book, retired=True)
+    left = {club.id: club for club in every if club.retired and not _withdrawn(book, club)}
     return {
         club.id: left[club.follows]
         for club in reading.clubs(book)
         if club.follows in left and not reading.shots_of_club(book, club.id, most=1)
     }
+
+
+def _withdrawn(book: Book, club: reading.Club) -> bool:
+    """Whether a wedge is shown for the sake of its balls alone: nothing that is said of it brings it back."""
+    return any(one["body"] is None for one in book.history(club.id))
 
 
 def _called(club: reading.Club) -> str:
