@@ -4,7 +4,8 @@ Knows the open book and the directory; a page asks before it does what a guardia
 changed.
 """
 
-from . import doors, present, reader
+from . import codes, doors, present, reader
+from .moments import just_after
 from .store import guardians
 from .store.guardians import Barred
 
@@ -39,7 +40,26 @@ def refusal(pin: str | None) -> str:
 def set_first(pin: str | None) -> str:
     """Set the PIN of a junior's book that has none; why it cannot be set, or ""."""
     said = pin or ""
-    if not (said.isascii() and said.isdecimal() and _LEAST <= len(said) <= _MOST):
-        return f"The guardian’s PIN is {_LEAST} to {_MOST} digits."
+    if misfit := _misfit(said):
+        return misfit
     guardians.set_pin(doors.directory(), doors.device().book_id, said, present.now())
     return ""
+
+
+def set_again(sheet: str, pin: str | None) -> str:
+    """Set another PIN with the code of the book's recovery sheet; why it cannot be set, or "".
+
+    The reset ends on a restored copy whatever PIN was set until then, so the new one is set just after it.
+    """
+    said, directory, book_id, now = pin or "", doors.directory(), doors.device().book_id, present.now()
+    if misfit := _misfit(said):
+        return misfit
+    if not guardians.reset(directory, book_id, codes.as_typed(sheet), now):
+        return "This is not the code of this book’s recovery sheet, or there is no PIN."
+    guardians.set_pin(directory, book_id, said, just_after(now))
+    return ""
+
+
+def _misfit(pin: str) -> str:
+    fits = pin.isascii() and pin.isdecimal() and _LEAST <= len(pin) <= _MOST
+    return "" if fits else f"The guardian’s PIN is {_LEAST} to {_MOST} digits."

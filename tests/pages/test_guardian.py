@@ -203,22 +203,28 @@ def test_before_there_is_a_pin_junior_can_be_switched_off_again(junior: FlaskCli
     assert not reading.settings(book)["junior"]
 
 
-def test_the_recovery_sheet_resets_a_forgotten_pin_and_the_journal_keeps_it(
+def test_the_recovery_sheet_sets_a_new_pin_and_the_journal_keeps_it(
     guarded: FlaskClient, directory: Directory, book: Book
 ) -> None:
     sheet, joining = new_code(), new_code()
     directory.set_recovery(book.id, sheet, NOW)
     directory.set_joining(book.id, joining, NOW, moved(NOW, minutes=10))
-    for wrong in ("hit some nines", joining):
-        assert "Nothing was changed" in words(send(guarded, "/links/pin", code=wrong))
-    assert guardians.has_pin(directory, book.id)
-    assert "The PIN is reset" in words(send(guarded, "/links/pin", code=sheet))
-    assert not guardians.has_pin(directory, book.id)
+    for code, pin, why in (
+        ("hit some nines", "1357", "not the code"),
+        (joining, "1357", "not the code"),
+        (sheet, "135", "4 to 8 digits"),
+        (sheet, "", "4 to 8 digits"),
+        ("", "1357", "Type the code of the sheet."),
+    ):
+        answer = send(guarded, "/links/pin", code=code, pin=pin)
+        assert said_once(answer, why)
+    assert guardians.is_right(directory, book.id, PIN, NOW)
+    assert "The new PIN is set" in words(send(guarded, "/links/pin", code=sheet, pin="1357"))
     journal = directory.revocation_journal().revocations
     assert [(one.what, one.book_id) for one in journal][-1] == ("pin_reset", book.id)
-    guardians.set_pin(directory, book.id, "1357", moved(NOW, minutes=1))
-    directory.close_again(journal)  # as a restored copy does: a PIN set since stays
-    assert guardians.has_pin(directory, book.id)
+    directory.close_again(journal)  # as a restored copy does: the PIN that was set with the reset stays
+    assert guardians.is_right(directory, book.id, "1357", NOW)
+    assert not guardians.is_right(directory, book.id, PIN, NOW)
 
 
 def test_a_new_recovery_sheet_is_made_with_the_pin_alone(

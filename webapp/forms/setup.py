@@ -205,6 +205,12 @@ class CodeForm(PlainForm):
     code = StringField("code", validators=[InputRequired("Type the code of the sheet."), _no_longer("A code", 300)])
 
 
+class ResetForm(CodeForm):
+    """The recovery sheet's code, and the PIN that is to hold from now on."""
+
+    pin = pin_box("The guardian’s new PIN, 4 to 8 digits")
+
+
 class BringForm(PlainForm):
     """A file to bring back."""
 

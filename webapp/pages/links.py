@@ -8,13 +8,13 @@ from uuid import UUID
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from .. import codes, doors, guardian, present, reader, throttle
+from .. import doors, guardian, present, reader, throttle
 from ..days import day, end_of
 from ..draw.qr import qr
-from ..forms.setup import ENDS, CodeForm, LinkForm, PinForm
+from ..forms.setup import ENDS, LinkForm, PinForm, ResetForm
 from ..link_profile import CODE, CODE_MIN, profile_of
 from ..moments import local, moved
-from ..store import guardians, reading
+from ..store import reading
 from ..store.directory import Link
 
 links = Blueprint("links", __name__)
@@ -77,13 +77,11 @@ def end(link_id: UUID) -> Response:
 @links.post("/links/pin")
 @throttle.limiter.limit(throttle.CODES)
 def reset_pin() -> Response:
-    """End a forgotten PIN with the recovery sheet; the next link sets another."""
-    form = CodeForm()
-    book_id, now = doors.device().book_id, present.now()
-    if form.validate() and guardians.reset(doors.directory(), book_id, codes.as_typed(form.code.data), now):
-        flash("The PIN is reset. The next coach link sets a new one.")
-    else:
-        flash("This is not the code of this book's recovery sheet, or there is no PIN. Nothing was changed.")
+    """Set another PIN in the place of a forgotten one, with the recovery sheet."""
+    doors.device()  # a phone that may open no book is told so before its form is read
+    form = ResetForm()
+    refused = guardian.set_again(form.code.data, form.pin.data) if form.validate() else form.problems()[0]
+    flash(f"{refused} Nothing was changed." if refused else "The new PIN is set.")
     return redirect(url_for("links.show"))
 
 
@@ -115,7 +113,7 @@ def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, co
         made_id=listed[0]["id"] if made else "",
         junior=junior,
         has_pin=guardian.has_pin(),
-        sheet=CodeForm(formdata=None),
+        sheet=ResetForm(formdata=None),
         for_tablet=for_tablet or PinForm(formdata=None),
         code_at=code_at,
         code_qr=qr(code_at) if code_at else "",
