@@ -77,8 +77,8 @@ def change() -> Response | tuple[str, int]:
 @bag.post("/bag/back")
 def put_back() -> Response:
     """Put a wedge that left the bag back into it, with all its balls."""
-    named = request.form.get("club")
-    club = next((one for one in _outside(doors.book()) if one.id == named), None)
+    book, named = doors.book(), request.form.get("club")
+    club = next((one for one in _outside(book) if one.id == named and not _withdrawn(book, one)), None)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif club is None:
@@ -115,7 +115,7 @@ def _outside(book: Book) -> list[reading.Club]:
     """The wedges that left the bag; the balls of one that was replaced speak for its successor while that is in it."""
     every = reading.clubs(book, retired=True)
     heirs = heirs_of(every)
-    return [club for club in every if club.id not in heirs and not _withdrawn(book, club)]
+    return [club for club in every if club.id not in heirs]
 
 
 def _undone(book: Book) -> dict[str, reading.Club]:
@@ -155,7 +155,7 @@ def _page(
     return render_template(
         "bag.html",
         rows=rows,
-        outside=[(club, _called(club)) for club in _outside(book)],
+        outside=[(club, _called(club), not _withdrawn(book, club)) for club in _outside(book)],
         undone={club_id: _called(club) for club_id, club in _undone(book).items()},
         new=another,
         adding=bool(new) or not rows,
