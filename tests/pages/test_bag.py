@@ -344,7 +344,9 @@ def test_a_wedge_that_was_withdrawn_is_not_offered_back(player: FlaskClient, dem
     assert club["id"] not in page.text
     assert "There is no such wedge outside the bag." in words(send(player, "/bag/back", club=club["id"]))
     send(player, "/bag/set", do=f"retire {new['id']}", **shown(demo_set))
-    assert "64" not in re.findall(r'aria-label="put the ([^"]+) back"', player.get("/bag").text)
+    page = player.get("/bag")
+    assert re.findall(r'aria-label="put the ([^"]+) back"', page.text) == ["65"]
+    assert "64 (64°) withdrawn; its balls are kept" in words(page)
 
 
 def test_an_unknown_deed_takes_no_wedge_out(player: FlaskClient, demo_set: Book) -> None:

@@ -77,8 +77,8 @@ def change() -> Response | tuple[str, int]:
 @bag.post("/bag/back")
 def put_back() -> Response:
     """Put a wedge that left the bag back into it, with all its balls."""
-    book, named = doors.book(), request.form.get("club")
-    club = next((one for one in _outside(book) if one.id == named and not _withdrawn(book, one)), None)
+    named = request.form.get("club")
+    club = next((one for one in _outside(doors.book()) if one.id == named and not _withdrawn(one)), None)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif club is None:
@@ -121,7 +121,7 @@ def _outside(book: Book) -> list[reading.Club]:
 def _undone(book: Book) -> dict[str, reading.Club]:
     """By the id of each wedge that took another's place and has no ball yet, the one that would come back."""
     every = reading.clubs(book, retired=True)
-    left = {club.id: club for club in every if club.retired and not _withdrawn(book, club)}
+    left = {club.id: club for club in every if club.retired and not _withdrawn(club)}
     return {
         club.id: left[club.follows]
         for club in reading.clubs(book)
@@ -129,9 +129,9 @@ def _undone(book: Book) -> dict[str, reading.Club]:
     }
 
 
-def _withdrawn(book: Book, club: reading.Club) -> bool:
+def _withdrawn(club: reading.Club) -> bool:
     """Whether a wedge is shown for the sake of its balls alone: nothing that is said of it brings it back."""
-    return any(one["body"] is None for one in book.history(club.id))
+    return any(one["body"] is None for one in doors.book().history(club.id))
 
 
 def _called(club: reading.Club) -> str:
@@ -155,7 +155,7 @@ def _page(
     return render_template(
         "bag.html",
         rows=rows,
-        outside=[(club, _called(club), not _withdrawn(book, club)) for club in _outside(book)],
+        outside=[(club, _called(club), _withdrawn(club)) for club in _outside(book)],
         undone={club_id: _called(club) for club_id, club in _undone(book).items()},
         new=another,
         adding=bool(new) or not rows,
