@@ -6,7 +6,7 @@ Knows the shapes that static/pages/ read; where rows come from and who may read 
 from collections.abc import Sequence
 from typing import Any
 
-from .books import read_card
+from .books import read_card, same_wedge
 from .books.bucket_facts import facts_of_bucket
 from .books.choose_shot import Choosing
 from .books.follow_homework import Followed
@@ -211,10 +211,11 @@ def _bag(card: Card) -> dict[str, Any]:
 
 
 def _left_bag(book: Book) -> list[Row]:
-    """Wedges that left the bag, whose balls or calls the phone may hold, each with the one that took its place."""
-    every = reading.clubs(book, retired=True)
-    heirs = heirs_of(every)
-    return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
+    """Wedges outside the bag, whose balls or calls the phone may hold, each with the one that is in its place."""
+    every, withdrawn = reading.clubs(book, retired=True), reading.withdrawn_clubs(book)
+    heirs = heirs_of(every) | same_wedge.same_in_bag(book, withdrawn)
+    outside = {club.id: club.name for club in (*every, *withdrawn) if club.retired}
+    return [{"id": club_id, "name": name, "heir": heirs.get(club_id, "")} for club_id, name in outside.items()]
 
 
 def _left_swings(facts: Sequence[Row], names: Names) -> dict[str, str]:

@@ -29,7 +29,7 @@ export function look({ data, rows, choices }, now) {
   const shown = [...fold(facts).values()].sort(byTime);
   const buckets = shown.filter(({ kind }) => kind === "bucket");
   const shotsOf = new Map(buckets.map((bucket) => [
-    bucket, shown.filter((fact) => fact.kind === "shot" && fact.body.bucket_id === bucket.root).map((fact) => shotOf(fact, ofRoot.get(fact.root))),
+    bucket, shown.filter((fact) => fact.kind === "shot" && fact.body.bucket_id === bucket.root).map((fact) => shotOf(data, fact, ofRoot.get(fact.root))),
   ]));
   const lastAt = (bucket) => Date.parse(begun.get(shotsOf.get(bucket).at(-1)?.root ?? bucket.root));
   // A bucket that comes from another phone takes nobody out of their own.
@@ -286,11 +286,13 @@ function sameCall(data, one, other) {
 
 /**
  * What the phone alone knows of a ball stands on its rows: the touches that moved it, and that it was typed. A correction
- * from elsewhere may leave out a carry that nobody saw.
+ * from elsewhere may leave out a carry that nobody saw, and name a wedge that came since this page was made: until the page
+ * is made anew the ball keeps the wedge that it knows.
  */
-function shotOf(fact, own) {
+function shotOf(data, fact, own) {
+  const { body } = [...own, fact].filter((one) => one.body && clubOf(data, one.body.club_id)).at(-1) ?? fact;
   const touched = own.filter(({ touches }) => touches).sort((one, other) => (one.made_at < other.made_at ? 1 : -1))[0];
-  return { ...fact, body: { carry_m: null, ...fact.body }, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
+  return { ...fact, body: { carry_m: null, ...fact.body, club_id: body.club_id }, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
 }
 
 function changed({ root, kind = "shot", body, made_at }, fields, fresh) {

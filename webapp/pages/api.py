@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
 from .. import doors, present, quotas
-from ..books import guarded
+from ..books import guarded, same_wedge
 from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
@@ -67,7 +67,7 @@ def take() -> Response:
     quotas.refuse_a_full_book(book, current_app.config)
     quotas.refuse_a_flood(book, current_app.config, present.now())
     barred = guarded.barring(book, guardians.has_pin(doors.directory(), device.book_id))
-    answer = book.add(told["facts"], device.id, present.now(), barred)
+    answer = book.add(told["facts"], device.id, present.now(), barred, lambda: same_wedge.named_anew(book))
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 
 

@@ -89,9 +89,10 @@ def put_back() -> Response:
 
 
 def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
-    """Put a wedge that left the bag back into it, where asked `instead` of one that then leaves it; what came of it.
+    """Put a wedge that left the bag back into it, where asked `instead` of one without balls; what came of it.
 
-    What took its place does so no longer: its balls are its own again, and no circle can come of wedges put back.
+    That one is withdrawn, so that a ball of it which a phone still holds goes to its like. What took the place of the
+    one put back does so no longer: its balls are its own again, and no circle can come of wedges put back.
     """
     book, now, called = doors.book(), present.now(), _called(club)
     every = reading.clubs(book, retired=True)
@@ -102,7 +103,9 @@ def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
         return f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was put back."
     notes.keep(
         *(
-            make_facts.changed(book, "club", one.id, now, follows="", retired=one.retired or one == instead or None)
+            make_facts.withdrawn(book, "club", one.id, now)
+            if one == instead
+            else make_facts.changed(book, "club", one.id, now, follows="")
             for one in every
             if one.follows == club.id
         ),

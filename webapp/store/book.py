@@ -124,17 +124,25 @@ class Book(OpenFile[sqlite3.Connection]):
         return self.conn.execute("SELECT 1 FROM facts WHERE id = ?", (fact_id,)).fetchone() is not None
 
     def add(
-        self, raw_facts: Sequence[Any], device: bytes | None, received_at: str, barred: Barred = lambda raw: None
+        self,
+        raw_facts: Sequence[Any],
+        device: bytes | None,
+        received_at: str,
+        barred: Barred = lambda raw: None,
+        then: Callable[[], Sequence[Any]] = tuple,
     ) -> Taken:
         """Take what can be taken of a batch in one transaction; one bad fact never blocks the others.
 
         A fact already here with the same content is taken again without effect; of others `barred` says what whoever
-        brings them may not bring. On a fault nothing was taken.
+        brings them may not bring. `then` makes the server's own facts that follow from new ones; they are taken with
+        them. On a fault nothing was taken.
         """
         checked = [(raw, check(raw)) for raw in raw_facts]
 
         def take() -> Taken:
             answer = self._take(checked, device, received_at, barred)
+            if answer.n_new:
+                self._take([(raw, check(raw)) for raw in then()], None, received_at, barred)
             answer.cursor = self.cursor
             return answer
 

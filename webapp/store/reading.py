@@ -80,6 +80,17 @@ def clubs(book: Book, retired: bool = False) -> list[Club]:
 
 
 @read_once
+def withdrawn_clubs(book: Book) -> list[Club]:
+    """The wedges that were withdrawn, as they were said last: a phone without signal may strike one yet."""
+    roots = book.conn.execute("SELECT DISTINCT root FROM facts WHERE kind = 'club' AND body = 'null'")
+    said = {fact["root"]: fact for fact in book.histories(_text(row["root"]) for row in roots) if fact["body"]}
+    return [
+        Club(root, fact["body"]["name"], fact["body"]["loft_deg"], "", True, "", fact["made_at"])
+        for root, fact in said.items()
+    ]
+
+
+@read_once
 def swings(book: Book) -> list[Swing]:
     """The player's lengths of swing from short to long; 7:30, 9:00, 10:30 and full until others are chosen."""
     rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at, id").fetchall()

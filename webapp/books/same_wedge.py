@@ -1,0 +1,41 @@
+"""Which wedge in the bag a withdrawn one is: what a phone without signal struck with that one is a ball of this one.
+
+Knows wedges and balls of a book; why a wedge was withdrawn is known to bring_back.py and to the page of the bag.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from ..files.ball_row import folded
+from ..store import reading
+from ..store.book import Book
+from . import make_facts
+
+
+def same_in_bag(book: Book, outside: Iterable[reading.Club]) -> dict[str, str]:
+    """By the id of each of these wedges the one in the bag with its name and loft, where there is exactly one."""
+    bag: dict[tuple[str, float], list[str]] = {}
+    for club in reading.clubs(book):
+        bag.setdefault(_told(club), []).append(club.id)
+    found = {club.id: bag.get(_told(club), []) for club in outside}
+    return {club_id: same[0] for club_id, same in found.items() if len(same) == 1}
+
+
+def named_anew(book: Book) -> list[dict[str, Any]]:
+    """Corrections by which the balls of each withdrawn wedge are those of the one in the bag that it is.
+
+    A wedge that was replaced was not withdrawn: its balls stay its own. What was corrected names no withdrawn wedge
+    any more, so nothing is corrected twice. Each is made just after what was said last of its ball: what the phone
+    said later and sends with its next batch still holds.
+    """
+    left = [club for club in reading.clubs(book, retired=True) if club.retired]
+    return [
+        make_facts.changed(book, "shot", shot["id"], shot["made_at"], club_id=heir)
+        for club_id, heir in same_in_bag(book, left).items()
+        if any(fact["body"] is None for fact in book.history(club_id))
+        for shot in reading.shots_of_club(book, club_id, most=-1)
+    ]
+
+
+def _told(club: reading.Club) -> tuple[str, float]:
+    return folded(club.name), club.loft_deg
