@@ -36,7 +36,7 @@ ONLY_ON_FORMS = {
 OF_ANY_CLUB = (
     "[Cc]lub speed", "ball or club can have", "A club that does not move", "new club", "the club (?:met|dug)",
     "neck of the club", "attachments to clubs", "which club to take",
-    "club=COLUMN", "<club id>", "(?:FROM|TABLE) clubs", "^club …$",
+    "club=COLUMN", "<club id>", "(?:FROM|TABLE) clubs", "kind = 'club'", "^club …$",
 )  # fmt: skip
 NUMBERED = re.compile(r"(?:said|measured|loft)_\d+")
 # Columns of a table of balls that are made of several fields, or stand for a row of another kind.

@@ -227,3 +227,9 @@ def test_the_balls_of_a_bucket_that_was_taken_back_say_so(book: Book) -> None:
     book.add([make.voided(bucket)], None, NOW)
     (shot,) = reading.shots(book)
     assert (shot["counted"], why_not(shot, "range")) == (False, "bucket taken back")
+
+
+def test_withdrawn_wedges_are_found_without_reading_any_ball(book: Book) -> None:
+    """The page of a bucket asks for them however many balls there are."""
+    query = "EXPLAIN QUERY PLAN SELECT DISTINCT root FROM facts WHERE kind = 'club' AND body = 'null'"
+    assert ["facts_of_wedges" in row["detail"] for row in book.conn.execute(query)] == [True]
