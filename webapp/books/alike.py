@@ -37,28 +37,30 @@ def in_doubt(book: Book, balls: Sequence[Ball], untimed: Collection[str], table_
     }
 
 
-def noted_here(book: Book, balls: Sequence[Ball], untimed: Collection[str], ahead_min: Mapping[str, int]) -> set[str]:
-    """The ids of balls that were noted here with the same wedge and nearly the same carry, each for one of those.
+def noted_here(
+    book: Book, balls: Sequence[Ball], untimed: Collection[str], ahead_min: Mapping[str, int]
+) -> dict[str, Ball]:
+    """The balls that were noted here with the same wedge and nearly the same carry, by the id of the ball like each.
 
-    They were struck within two minutes of one, or where no time of day is told on its day; `ahead_min` are the
-    minutes that the clock was ahead of UTC, by the ball's bucket.
+    That one was struck within two minutes, or where no time of day is told on that day; of several the most like is
+    taken. `ahead_min` are the minutes that the clock was ahead of UTC, by the ball's bucket.
     """
     clocks = {ball["id"]: local(ball["made_at"], ahead_min.get(ball["body"]["bucket_id"])) for ball in balls}
     if not clocks:
-        return set()
+        return {}
     there: dict[tuple[str, str], list[Ball]] = defaultdict(list)
     for shot in tables.noted_by_hand(book, min(clocks.values()), max(clocks.values())):
         there[shot["club_id"], shot["local_at"][:10]].append(shot)
-    found = set()
+    found = {}
     for ball in balls:
         clock, carry_m = clocks[ball["id"]], ball["body"].get("carry_m")
         noted = there[ball["body"]["club_id"], clock[:10]]
         near = [one for one in noted if carry_m is not None and abs(one["carry_m"] - carry_m) <= _NEARLY_M]
-        if ball["id"] not in untimed:
-            near = [one for one in near if _apart_s(one["local_at"], clock) <= 60 * MINUTES]
-        if near:
-            noted.remove(min(near, key=lambda one: (_apart_s(one["local_at"], clock), one["id"])))
-            found.add(ball["id"])
+        told = "" if ball["id"] in untimed else clock
+        unlike = [(far, one["id"], one) for one in near if (far := _unlike(one, told, carry_m)) is not None]
+        if unlike:
+            found[ball["id"]] = min(unlike)[2]
+            noted.remove(found[ball["id"]])
     return found
 
 
@@ -82,5 +84,12 @@ def _holds(ids: Iterable[str], others: Iterable[str]) -> bool:
     return all(one in rest for one in others)
 
 
-def _apart_s(one: str, other: str) -> float:
-    return abs((moment_of(one) - moment_of(other)).total_seconds())
+def _unlike(noted: Ball, clock: str, carry_m: float) -> float | None:
+    """How far a noted ball is from one in carry and in time, as shares of what is too far; None if that in time is.
+
+    A `clock` of "" tells no time.
+    """
+    apart_s = abs((moment_of(noted["local_at"]) - moment_of(clock)).total_seconds()) if clock else 0.0
+    if apart_s > 60 * MINUTES:
+        return None
+    return abs(float(noted["carry_m"]) - carry_m) / _NEARLY_M + apart_s / (60 * MINUTES)

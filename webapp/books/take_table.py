@@ -9,6 +9,7 @@ the one that has its id; alike.py finds those.
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
+from functools import cache
 from itertools import chain, count, islice
 from typing import Any
 
@@ -73,6 +74,7 @@ def made_of(
     wedges = _wedges(book, look, chosen, known)
     made = Made(is_there=tables.is_shown(book, "table", table_id), others=others, leave_noted=leave_noted)
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
+    bucket_of = cache(lambda visit, kind: _living(book, "bucket", "bucket of a table", table_id, visit, kind))
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
@@ -84,9 +86,8 @@ def made_of(
             if not one.tells_time:
                 untimed.add(one.line)
             kind = one.row.get("ball", "").lower() or "range"
-            bucket_id = own_id("bucket of a table", table_id, one.visit, kind)
             ball_id = own_id("ball of a table", *one.essence, seen[one.essence])
-            yield one.line, {**one.row, "bucket": bucket_id, "id": ball_id}
+            yield one.line, {**one.row, "bucket": bucket_of(one.visit, kind), "id": ball_id}
 
     table = read_rows(rows(), known)
     made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])

@@ -11,9 +11,10 @@ from flask import Blueprint, Flask, current_app, flash, redirect, render_templat
 from werkzeug.wrappers import Response
 
 from .. import asking, doors, present, quotas, reader, throttle, working
-from ..books import waiting_table
+from ..books import told_twice, waiting_table
 from ..books.alike import MINUTES
 from ..books.take_file import NotTaken
+from ..card.card_words import count
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
 from ..days import day
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction, TableForm
@@ -35,6 +36,7 @@ from ..units import UNIT_NAMES, tenths
 table = Blueprint("table", __name__)
 
 Answer = Response | str | tuple[str, int]
+_STAYS_OUT = "To have them again, take the table back and bring it in anew."
 
 
 def register(app: Flask) -> None:
@@ -198,6 +200,14 @@ def back(table_id: Any) -> Answer:
     return _do(BACK, "table.show", _is_large(there[str(table_id)]["n"]), str(table_id))
 
 
+@table.post("/table/<uuid:table_id>/once")
+def leave_out(table_id: Any) -> Response:
+    """Leave those balls of a table out that a phone told too, but later."""
+    if PlainAction().validate() and (n := told_twice.leave_out(doors.book(), str(table_id), present.now())):
+        flash(f"{count(n, 'ball')} of the table {'was' if n == 1 else 'were'} left out. {_STAYS_OUT}")
+    return redirect(url_for("table.show"), 303)
+
+
 def _do(what: str, then: str, is_large: bool, table_id: str = "") -> Answer:
     """Do a step, or have it done and show how far it is."""
     data, book, now = current_app.config["DATA"], doors.book(), present.now()
@@ -222,6 +232,8 @@ def _page(problems: list[str] | None = None) -> str:
         most_rows=MOST_ROWS,
         waiting=_waiting().told(doors.book().id),
         brought=tables.tables(doors.book()),
+        twice=told_twice.told_twice(doors.book(), present.now()),
+        minutes=MINUTES,
         day=day,
     )
 

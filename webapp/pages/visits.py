@@ -13,6 +13,7 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, present, reader
 from ..books import make_facts, read_card
 from ..books.known_names import names_of
+from ..books.told_twice import told_twice
 from ..card.build import build
 from ..card.card_words import count
 from ..card.shots_behind import why_not
@@ -124,6 +125,7 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         aimed_from=aimed_from,
         planned=lambda bucket: len(plan_words.struck(_of(shots, bucket))),
         bucket_words=lambda bucket: visit_words.bucket_words(bucket, view["unit"], view["temperature_unit"]),
+        n_twice=_n_twice(found, now),
         wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),
         card=after,
         names=names_of(book, view["mirrored"]),
@@ -141,6 +143,12 @@ def _visit(bucket_id: str) -> Visit:
     if not found:
         raise doors.Refused(404, "not_found", "There is no such visit in your book. Nothing was changed.")
     return found
+
+
+def _n_twice(found: Visit, now: str) -> int:
+    """How many of a visit's balls came with a table and were told by a phone too, but later."""
+    twice = told_twice(doors.book(), now) if any(bucket["table_id"] for bucket in found) else {}
+    return sum(ball["visit_id"] == found[0]["visit_id"] for balls in twice.values() for ball in balls)
 
 
 def _of(shots: list[dict[str, Any]], bucket: dict[str, Any]) -> list[dict[str, Any]]:

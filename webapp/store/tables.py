@@ -74,6 +74,18 @@ def noted_by_hand(book: Book, since: str, until: str) -> list[dict[str, Any]]:
     return reading.shots(book, where, (moved(since, days=-1), moved(until, days=1)), most=-1)
 
 
+def noted_since(book: Book, moment: str) -> list[dict[str, Any]]:
+    """The balls with a carry that came with no table, and that the server got after a moment."""
+    where = "table_id IS NULL AND carry_m IS NOT NULL AND shots.received_at > ?"
+    return reading.shots(book, where, (moment,), most=-1)
+
+
+def came_about(book: Book, since: str, until: str) -> list[dict[str, Any]]:
+    """The balls with a carry that came with any table, about between two moments: its clock may not be UTC."""
+    where = "table_id IS NOT NULL AND carry_m IS NOT NULL AND struck_at BETWEEN ? AND ?"
+    return reading.shots(book, where, (moved(since, days=-2), moved(until, days=2)), most=-1)
+
+
 def in_use_elsewhere(book: Book, root: str, table_id: str) -> bool:
     """Whether a wedge or a swing has a ball that did not come with this table, or a wedge a stated full carry."""
     key = key_of(root)
@@ -93,12 +105,16 @@ def is_shown(book: Book, kind: str, root: str) -> bool:
 
 
 def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
-    """Those of these balls that were withdrawn together with their bucket; a ball withdrawn alone stays withdrawn."""
+    """Those of these balls that were withdrawn together with their bucket and its table; others stay withdrawn."""
     ids = set(ball_ids)
     withdrawn = _named(book, "facts", ids) - _named(book, "shots", ids)
-    body = "SELECT json_extract(body, '$.bucket_id') AS bucket_id FROM facts WHERE id = ?"
-    named = {ball_id: book.conn.execute(body, (key_of(ball_id),)).fetchone()["bucket_id"] for ball_id in withdrawn}
-    gone = {bucket_id for bucket_id in named.values() if not is_shown(book, "bucket", bucket_id)}
+    named = {ball_id: _first_said(book, ball_id, "bucket_id") for ball_id in withdrawn}
+    gone = {
+        bucket_id
+        for bucket_id in {*named.values()}
+        if not is_shown(book, "bucket", bucket_id)
+        and not is_shown(book, "table", _first_said(book, bucket_id, "table_id"))
+    }
     return {ball_id for ball_id, bucket_id in named.items() if bucket_id in gone}
 
 
@@ -120,6 +136,13 @@ def naming(book: Book, root: str) -> list[tuple[str, str]]:
     """The kind and the root of everything of which a fact names a thing."""
     query = "SELECT DISTINCT kind, root FROM facts WHERE body LIKE ? ORDER BY root"
     return [(row["kind"], text_of(row["root"])) for row in book.conn.execute(query, (f"%{root}%",))]
+
+
+def _first_said(book: Book, root: str, name: str) -> str:
+    """What the first fact of a thing says, as text; "" where it says nothing, or is not there."""
+    query = f"SELECT json_extract(body, '$.{name}') FROM facts WHERE id = ?"
+    said = book.conn.execute(query, (key_of(root),)).fetchone()
+    return said[0] or "" if said else ""
 
 
 def _named(book: Book, table: str, ids: Iterable[str]) -> set[str]:
