@@ -11,6 +11,7 @@ import pytest
 from tests import factories as make
 from tests.factories import NOW, Raw
 from tests.store.test_derived import rows_of
+from webapp.books import same_wedge
 from webapp.moments import moved
 from webapp.store import guardians
 from webapp.store.book import Book
@@ -20,7 +21,7 @@ from webapp.store.log import following
 from webapp.store.log.head import Head
 from webapp.store.log.numbers import numbers
 from webapp.store.open_directory import open_directory
-from webapp.store.reading import count_of_balls
+from webapp.store.reading import clubs, count_of_balls, shots_of_club
 
 ENDS = moved(NOW, minutes=10)
 Hosts = tuple[Directory, Directory]
@@ -38,6 +39,21 @@ def a_visit() -> list[Raw]:
     """A wedge, a bucket and ten balls."""
     bucket, club = make.a_bucket(), make.a_club()
     return [bucket, club, *make.f1_balls(bucket, club)]
+
+
+def test_balls_of_a_withdrawn_wedge_that_come_to_two_hosts_are_corrected_once(hosts: Hosts) -> None:
+    book_id = hosts[0].new_book(NOW)
+    visit = a_visit()
+    like = make.a_club()
+    with hosts[0].open_book(book_id) as book, hosts[1].open_book(book_id) as copy:
+        book.add([visit[1], like, make.voided(visit[1])], None, NOW)
+        for own in (book, copy, book):  # what a phone sent to one host and never heard of goes to the other
+            answer = own.add(visit, b"a phone", NOW, then=lambda own=own: same_wedge.named_anew(own))  # type: ignore[misc]
+            assert (answer.taken, answer.cursor) == ([fact["id"] for fact in visit], 24)
+        assert book.after(0) == copy.after(0)
+        for own in (book, copy):
+            assert len(shots_of_club(own, like["id"])) == 10
+            assert [club.id for club in clubs(own, retired=True)] == [like["id"]]
 
 
 def test_what_one_host_takes_the_other_shows(hosts: Hosts) -> None:
