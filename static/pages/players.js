@@ -99,7 +99,8 @@ async function draw(kept) {
   }
 }
 
-function item({ token, name, seen_at }) {
+function item(player) {
+  const { token, name } = player;
   const at = `/w/${token}`;
   const way = element("a", { href: at, rel: "noreferrer" }, name);
   way.addEventListener("click", (event) => {
@@ -112,9 +113,20 @@ function item({ token, name, seen_at }) {
   forget.addEventListener("click", () => guarded(async () => {
     await draw(await change((kept) => kept.filter((one) => one.token !== token)));
     say(`${name} is forgotten here. The link itself stays open until it ends.`);
+    document.getElementById("said").append(" ", wayBack(player));
   }));
   const asking = element("p", { class: "hint" }, "asking …");
   return element("li", {}, element("div", { class: "row" }, element("h2", {}, way), forget), element("div", { "data-told": "" }, asking));
+}
+
+/** A key that takes a forgotten player into the list again: the address is nowhere else in this browser. */
+function wayBack(player) {
+  const key = element("button", { type: "button" }, `Put ${player.name} back`);
+  key.addEventListener("click", () => guarded(async () => {
+    await draw(await change((kept) => [...kept.filter(({ token }) => token !== player.token), player]));
+    say(`${player.name} is in the list again.`);
+  }));
+  return key;
 }
 
 /** What a link tells, or the trouble why it tells nothing. */

@@ -6,6 +6,7 @@ import { goneWords, strikable } from "../rules/homework.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
 import { isNew } from "../rules/since.js";
+import { counted } from "../rules/words.js";
 import { weekday } from "../ui/days.js";
 import { say } from "../ui/said.js";
 import { bucketBody } from "./opening.js";
@@ -60,7 +61,7 @@ async function showHomework(data) {
   set("gone", goneWords([...homework.left, ...homework.nine_left], ...today));
   set("nine-by", homework.nine_by && nineLeft.length ? ` Its next-visit nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
-  balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${left.length}`;
+  balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${counted(left.length, "ball")}`;
   for (const [button, { length }] of [[balls, left], [nine, nineLeft]]) {
     button.hidden = !length;
     button.type = length ? "submit" : "button"; // the Enter key presses the first submit button, also a hidden one

@@ -6,6 +6,7 @@ A4 is ISO 216, from memory.
 from collections.abc import Callable, Iterator
 from io import BytesIO
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
@@ -145,6 +146,10 @@ def test_one_player_and_all_players_are_forgotten_here_alone(page: Page, server:
         keep(page, server, link, name)
     page.get_by_role("button", name="forget Kite").tap()
     expect(page.locator("#players h2")).to_have_text(["Avocet", "Wren"])
+    page.get_by_role("button", name="Put Kite back").tap()
+    expect(page.locator("#players h2")).to_have_text(["Avocet", "Kite", "Wren"])
+    expect(page.get_by_role("link", name="Kite")).to_have_attribute("href", urlsplit(links["Kite"]).path)
+    page.get_by_role("button", name="forget Kite").tap()
     page.get_by_text("Forget all players").tap()
     page.get_by_role("button", name="Forget all").tap()
     expect(page.locator("#said")).to_have_text("All forgotten. This browser keeps no player any more.")

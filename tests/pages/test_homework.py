@@ -152,7 +152,7 @@ def test_places_count_once_over_all_buckets_without_balls_set_aside(
     last = struck(book, clubs)
     page = words(player.get("/practice"))
     assert "3 of 5 balls struck" in page
-    assert "Go on with the 2" in page
+    assert "Go on with the 2 balls" in page
     assert "A plan was stopped" not in page  # what is left of it is homework, and offered as that
     assert "3 of 5" in words(player.get("/homework"))
     send(player, "/practice/start", do="homework", **CONDITIONS)
@@ -183,7 +183,7 @@ def test_what_asks_for_a_wedge_that_left_the_bag_is_said_and_not_offered(
     leave(book, clubs["60"])
     page = words(player.get("/practice"))
     assert f"0 of 26 balls struck. {gone} balls of it ask for a wedge that left your bag." in page
-    assert "Start with the 12" in page
+    assert "Start with the 12 balls" in page
     send(player, "/practice/start", do="homework", **CONDITIONS)
     assert len(reading.buckets(book)[0]["plan"]) == 12
 
@@ -196,7 +196,7 @@ def test_what_asks_for_a_swing_that_was_left_out_is_said_and_not_offered(
     assert book.add([a_swing(deg) for deg in (45, 90, 180)], None, NOW).refused == []
     page = words(player.get("/practice"))
     assert f"0 of 26 balls struck. {gone} balls of it ask for a swing you left out." in page
-    assert "Start with the 12" in page
+    assert "Start with the 12 balls" in page
     send(player, "/practice/start", do="homework", **CONDITIONS)
     assert not [word for word in reading.buckets(book)[0]["plan"] if ":135:" in word]
 
@@ -208,7 +208,7 @@ def test_the_wedge_that_took_the_place_strikes_what_is_left(
     leave(book, clubs["60"])
     assert book.add([a_club("60", follows=clubs["60"])], None, NOW).refused == []
     page = words(player.get("/practice"))
-    assert "Start with the 17" in page
+    assert "Start with the 17 balls" in page
     assert "left your bag" not in page
 
 
@@ -219,7 +219,7 @@ def test_homework_set_aside_is_offered_no_more_and_can_be_taken_up(
     send(player, f"/homework/{OWN_ID}/aside")
     assert 'id="homework" aria-labelledby="homework-title" class="offer" hidden' in player.get("/practice").text
     send(player, f"/homework/{OWN_ID}/aside")
-    assert "Go on with the 2" in words(player.get("/practice"))
+    assert "Go on with the 2 balls" in words(player.get("/practice"))
 
 
 def test_the_page_says_which_of_two_homeworks_practice_offers(
