@@ -30,10 +30,11 @@ export function question({ flag_m, roll_m = 0, front_m = null, back_m = null, mu
     throw new Error("The ball would land past the trouble at the back: check the distance and the roll.");
   }
   const wide_m = Math.max(margin.share * carry_m, margin.least_m);
+  const guards = (end_m) => end_m !== null && Math.abs(carry_m - end_m) <= GUARDS_M + CLOSE;
   return {
     carry_m,
-    front_m: front_m !== null && carry_m - front_m <= GUARDS_M + CLOSE ? front_m : Math.max(carry_m - wide_m, 0),
-    back_m: back_m ?? carry_m + wide_m,
+    front_m: guards(front_m) ? front_m : Math.max(carry_m - wide_m, 0),
+    back_m: guards(back_m) ? back_m : carry_m + wide_m,
     clear_m: front_m,
     must_carry,
   };

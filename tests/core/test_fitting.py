@@ -210,6 +210,14 @@ def test_trouble_far_in_front_does_not_make_a_short_ball_in(front: float, in_fro
     assert found.ranked[0].candidate.swing == ("52" if front == 46 else "66")
 
 
+@pytest.mark.parametrize(("back", "in_to"), [(70, 70), (86, 86), (86.1, 66 + 5.28), (150, 66 + 5.28)])
+def test_trouble_far_behind_does_not_make_a_long_ball_in(back: float, in_to: float) -> None:
+    """Common practice, no source: a ball 15 yards over the flag is not near it for lying short of a far pond."""
+    put, found = ask(66, (normal(66, 8), normal(81, 1)), back_m=back)
+    assert put.back_m / YARD_M == pytest.approx(in_to)
+    assert found.ranked[0].candidate.swing == ("81" if back == 86 else "66")
+
+
 @given(
     flag=st.floats(20, 120),
     before=st.floats(0.5, 30),

@@ -45,11 +45,11 @@ def yards(lengths_m: Any) -> list[int]:
     return [whole(length_m, "yd") for length_m in lengths_m]
 
 
-@pytest.mark.parametrize("must", [False, True])
-def test_trouble_far_short_of_the_flag_changes_no_chance(must: bool) -> None:
-    """A creek that the ball has passed, or carries anyway, makes no ball land nearer to the flag."""
+@pytest.mark.parametrize("far", [{"front_m": 91.44}, {"front_m": 91.44, "must_carry": True}, {"back_m": 237.7}])
+def test_trouble_far_from_the_flag_changes_no_chance(far: dict[str, Any]) -> None:
+    """A creek that the ball has passed, carries anyway or never reaches makes no ball land nearer to the flag."""
     without = leave(FAR_APART, USUAL, "yd", Ahead(180 * YARD_M))
-    found = leave(FAR_APART, USUAL, "yd", Ahead(180 * YARD_M, front_m=100 * YARD_M, must_carry=must))
+    found = leave(FAR_APART, USUAL, "yd", Ahead(180 * YARD_M, **far))
     assert [one.chance for one in found.distances] == [one.chance for one in without.distances]
     assert yards(one.left_m for one in found.peaks) == [61, 85]
 

@@ -19,6 +19,7 @@ ASKED_YD: dict[str, dict[str, Any]] = {
     "a flag alone": {"flag": 66},
     "just near enough to guard": {"flag": 66, "front": 46},
     "too far in front to guard": {"flag": 66, "front": 45.9, "must": True},
+    "too far behind to guard": {"flag": 66, "back": 86.1},
     "F12": {"flag": 62, "roll": 4, "front": 52},
     "spins back": {"flag": 62, "roll": -1},
     "out of reach": {"flag": 135},

@@ -31,6 +31,7 @@ AHEAD_YD: dict[str, dict[str, Any] | None] = {
     "240 left, must carry": {"flag": 240, "front": 236, "must": True},
     "240 left, must carry what no number clears": {"flag": 240, "front": 239.8, "back": 244, "must": True},
     "must carry what is not said": {"flag": 240, "must": True},
+    "180 left, trouble far behind": {"flag": 180, "back": 260},
     "180 left, must carry what ends far short": {"flag": 180, "front": 100, "must": True},
     "no room": {"flag": 240, "front": 239.8, "back": 240.2},
     "spins back": {"flag": 240, "roll": -2},

@@ -18,8 +18,8 @@ from ..facts import LONGEST_CARRY_M
 from ..units import CLOSE, YARD_M
 
 FEWEST_IN = 0.25  # a window that no typical carry lies in is fitted by a number that lands there this often
-# Trouble that ends farther before the landing is to be carried and no more: a ball just beyond it is not near the flag.
-# Common practice, no source; twice what is usually called near at 120 yards.
+# Trouble farther from the landing than this is to be kept clear of and no more: a ball just clear of it is not near the
+# flag. Common practice, no source; twice what is usually called near at 120 yards.
 GUARDS_M = 20 * YARD_M
 
 
@@ -123,13 +123,13 @@ def question(
         raise NoQuestion("The ball would land past the trouble at the back: check the distance and the roll.")
     wide_m = margin.at(carry_m)
     front = front_m if front_m is not None and guards(carry_m, front_m) else max(carry_m - wide_m, 0.0)
-    back = carry_m + wide_m if back_m is None else back_m
+    back = back_m if back_m is not None and guards(carry_m, back_m) else carry_m + wide_m
     return Question(carry_m, front, back, front_m, must_carry)
 
 
-def guards(carry_m: float, front_m: float) -> bool:
-    """Whether trouble that ends at `front_m` is near enough to a landing at `carry_m` to bound what is in."""
-    return carry_m - front_m <= GUARDS_M + CLOSE
+def guards(carry_m: float, end_m: float) -> bool:
+    """Whether trouble whose near end is at `end_m` is near enough to a landing at `carry_m` to bound what is in."""
+    return abs(carry_m - end_m) <= GUARDS_M + CLOSE
 
 
 def candidates(card: Card, pooled: Pooled) -> tuple[Candidate, ...]:

@@ -191,7 +191,7 @@ def _distances(
         trouble_m = left_m - ahead.flag_m + ahead.front_m
         front_m = trouble_m if guards(ahead.flag_m - ahead.roll_m, ahead.front_m) else front_m
         must_m = trouble_m if ahead.must_carry else must_m
-    if ahead and ahead.back_m is not None:
+    if ahead and ahead.back_m is not None and guards(ahead.flag_m - ahead.roll_m, ahead.back_m):
         back_m = left_m - ahead.flag_m + ahead.back_m
     typical_m, nine_m = np.array([[(one.carry_m, one.nine_in_ten_carry_m)] for one in among]).transpose(2, 0, 1)
     tables, every = every_table([one.table for one in among]), np.arange(len(among))[:, None]
