@@ -164,3 +164,5 @@ def test_a_wedge_that_a_phone_without_signal_struck_meanwhile_has_left_the_bag(p
     assert "Left the bag" in words(player.get("/bag"))
     book.rebuild()
     assert [one.retired for one in reading.clubs(book, retired=True)] == [True]
+    take_a_new_swing(player)  # brought in again it brings a wedge into the bag
+    assert [one.name for one in reading.clubs(book)] == [club.name]

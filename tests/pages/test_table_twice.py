@@ -10,10 +10,10 @@ from webapp.moments import moment_of, moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
 
-from ..factories import NOW, Raw, a_bucket, a_shot, corrected
+from ..factories import NOW, Raw, a_bucket, a_club, a_shot, corrected
 from .test_table import OF_ALL, boxes, bring
 from .test_table_alike import BY_DAY, BY_TIME, Bag, a_table, of_monitor, previewed
-from .visitor import send, send_facts, words
+from .visitor import page_of, send, send_facts, words
 
 METRES = 1 / 0.9144  # a yard's, for makers of facts that take yards
 
@@ -190,3 +190,10 @@ def test_who_keeps_both_is_told_for_two_weeks(app: Flask, player: FlaskClient, b
         assert ("sent later" in words(player.get("/table"))) is is_told
     sent(player, noted(bag, 70))
     assert "sent later" not in words(player.get("/table")), "a ball that comes now is not like the table's"
+
+
+def test_a_ball_at_the_calendars_beginning_shuts_no_page(app: Flask, player: FlaskClient, book: Book) -> None:
+    app.config["NOW"] = lambda: moment_of(NOW)
+    bucket, club = a_bucket(), a_club()
+    assert book.add([bucket, club, a_shot(bucket, club, 60, "0001-01-01T00:00:00.000Z")], None, NOW).refused == []
+    page_of(player, "/table")

@@ -71,7 +71,7 @@ def came_with(book: Book, ball_ids: Iterable[str]) -> dict[str, tuple[str, float
 def noted_by_hand(book: Book, since: str, until: str) -> list[dict[str, Any]]:
     """The balls with a carry that came with no table, about between two readings of the player's clock."""
     where = "table_id IS NULL AND carry_m IS NOT NULL AND struck_at BETWEEN ? AND ?"
-    return reading.shots(book, where, (moved(since, days=-1), moved(until, days=1)), most=-1)
+    return reading.shots(book, where, _about(since, until, 1), most=-1)
 
 
 def noted_since(book: Book, moment: str) -> list[dict[str, Any]]:
@@ -83,7 +83,15 @@ def noted_since(book: Book, moment: str) -> list[dict[str, Any]]:
 def came_about(book: Book, since: str, until: str) -> list[dict[str, Any]]:
     """The balls with a carry that came with any table, about between two moments: its clock may not be UTC."""
     where = "table_id IS NOT NULL AND carry_m IS NOT NULL AND struck_at BETWEEN ? AND ?"
-    return reading.shots(book, where, (moved(since, days=-2), moved(until, days=2)), most=-1)
+    return reading.shots(book, where, _about(since, until, 2), most=-1)
+
+
+def _about(since: str, until: str, days: float) -> tuple[str, str]:
+    """The time between two moments, longer by some days at either end; where the calendar ends it has no end."""
+    try:
+        return moved(since, days=-days), moved(until, days=days)
+    except OverflowError:
+        return "", "9999-12-32"
 
 
 def in_use_elsewhere(book: Book, root: str, table_id: str) -> bool:
@@ -100,8 +108,10 @@ def in_use_elsewhere(book: Book, root: str, table_id: str) -> bool:
 
 
 def is_shown(book: Book, kind: str, root: str) -> bool:
-    """Whether a thing is in the book and was not withdrawn."""
-    return book.conn.execute(f"SELECT 1 FROM {TABLES[kind]} WHERE id = ?", (key_of(root),)).fetchone() is not None
+    """Whether a thing is in the book and was not withdrawn; a withdrawn wedge keeps its row while it has a ball."""
+    query = f"""SELECT 1 FROM {TABLES[kind]} WHERE id = :root
+        AND NOT EXISTS (SELECT 1 FROM facts WHERE root = :root AND body = 'null')"""
+    return book.conn.execute(query, {"root": key_of(root)}).fetchone() is not None
 
 
 def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
