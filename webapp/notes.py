@@ -6,6 +6,7 @@ Knows no form; books/make_facts.py makes the facts.
 from typing import Any
 
 from . import doors, present
+from .books import same_wedge
 from .books.make_facts import without_phone
 from .doors import Refused
 from .store.book import NotWhole
@@ -18,8 +19,9 @@ def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
 
 def keep(*facts: dict[str, Any]) -> None:
     """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not."""
+    book = doors.book()
     try:
-        doors.book().add_whole(facts, doors.device().id, present.now())
+        book.add_whole(facts, doors.device().id, present.now(), then=lambda: same_wedge.named_anew(book))
     except NotWhole as error:
         message = f"Nothing of this was kept. {without_phone(error.refused[0]['message'])}."
         raise Refused(400, "not_taken", message) from error

@@ -8,14 +8,18 @@ import re
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.moments import moved
+from webapp.card.build import heirs_of
+from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
+from webapp.store.directory import Directory
 
-from ..factories import NOW, Raw, a_bucket, a_club, a_shot, corrected, the_demo_set, voided
+from ..factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_shot, corrected, the_demo_set, voided
 from .test_bag import id_of, replaced, shown
+from .test_coach import made
 from .test_leaving import bring, take
 from .visitor import page_of, send, send_facts
 
@@ -126,3 +130,54 @@ def test_a_page_made_meanwhile_tells_which_wedge_a_withdrawn_one_is(
         {"id": new["id"], "name": "52", "heir": old},
         {"id": other_loft["id"], "name": "60", "heir": ""},
     ]
+
+
+def test_a_coach_reads_on_after_a_wedge_was_undone_or_brought_back(
+    app: Flask, player: FlaskClient, demo_bag: Book, directory: Directory, fresh: Any
+) -> None:
+    """The full carry stated of a withdrawn wedge stays in the book and is nobody's."""
+    app.config["NOW"] = lambda: moment_of(NOW)
+    _, new = replaced(player, demo_bag)
+    assert new in reading.full_carries(demo_bag)
+    send(player, "/bag/set", do=f"undo {new}", **shown(demo_bag))
+    assert new not in reading.full_carries(demo_bag)
+    for page in ("", "/homework", "/periods", "/year", "/line"):
+        page_of(app.test_client(), made(app, directory, demo_bag) + page)
+    client, other = fresh
+    begun = a_club("56")
+    assert other.add([begun, a_full_carry(begun, 90)], None, NOW).refused == []
+    assert bring(client, take(player, "book.json")).status_code == 200
+    page_of(app.test_client(), made(app, directory, other))
+
+
+def test_a_wedge_that_was_undone_takes_no_other_ones_place(player: FlaskClient, demo_bag: Book) -> None:
+    old = id_of(demo_bag, "56")
+    send(player, "/bag/set", do=f"replace {old}", **shown(demo_bag, wedge_56={"loft_deg": "58"}))
+    undone = id_of(demo_bag, "56")
+    send(player, "/bag/set", do=f"undo {undone}", **shown(demo_bag))
+    bucket = a_bucket()
+    send_facts(player, [bucket, a_shot(bucket, undone)])
+    assert undone in wedges_of(demo_bag)
+    _, next_one = replaced(player, demo_bag)
+    assert heirs_of(reading.clubs(demo_bag, retired=True))[old] == next_one
+
+
+def test_a_wedge_put_into_the_bag_gets_the_balls_of_its_withdrawn_like_at_once(
+    player: FlaskClient, demo_bag: Book
+) -> None:
+    club, bucket = a_club("64", loft_deg=64), a_bucket()
+    demo_bag.add([club, bucket, voided(club), a_shot(bucket, club)], None, NOW)
+    assert wedges_of(demo_bag)[club["id"]] == 1
+    send(player, "/bag", **{"new-name": "64", "new-loft_deg": "64"})
+    assert wedges_of(demo_bag)[id_of(demo_bag, "64")] == 1
+
+
+def test_a_ball_struck_before_a_wedge_came_is_its_predecessors(player: FlaskClient, demo_bag: Book) -> None:
+    """Decision 10: a replaced wedge's balls never enter the medians of what took its place."""
+    old = a_club("64", loft_deg=64, retired=True)
+    new = a_club("64", 64, moved(NOW, days=2), follows=old["id"])
+    waiting, bucket = a_club("64", loft_deg=64), a_bucket()
+    demo_bag.add([old, new, waiting, voided(waiting)], None, moved(NOW, days=2))
+    send_facts(player, [bucket, a_shot(bucket, waiting), a_shot(bucket, waiting, made_at=moved(NOW, days=3))])
+    counted = wedges_of(demo_bag)
+    assert (counted[old["id"]], counted[new["id"]]) == (1, 1)

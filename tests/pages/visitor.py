@@ -33,7 +33,7 @@ def send_facts(client: FlaskClient, facts: Any, book: str | None = None, **more:
 def page_of(client: FlaskClient, path: str, **more: Any) -> TestResponse:
     """The page at an address that has one: a refusal lacks whatever a page must not hold."""
     page = client.get(path, **more)
-    assert page.status_code == 200, path
+    assert page.status_code == 200, (path, page.status_code)
     return page
 
 

@@ -24,17 +24,25 @@ def same_in_bag(book: Book, outside: Iterable[reading.Club]) -> dict[str, str]:
 def named_anew(book: Book) -> list[dict[str, Any]]:
     """Corrections by which the balls of each withdrawn wedge are those of the one in the bag that it is.
 
-    A wedge that was replaced was not withdrawn: its balls stay its own. What was corrected names no withdrawn wedge
-    any more, so nothing is corrected twice. Each is made just after what was said last of its ball: what the phone
-    said later and sends with its next batch still holds.
+    A wedge that was replaced was not withdrawn: its balls stay its own, and a ball struck before the one in the bag
+    came is one of those. What was corrected names no withdrawn wedge any more, so nothing is corrected twice. Each is
+    made just after what was said last of its ball: what the phone said later and sends next still holds.
     """
-    left = [club for club in reading.clubs(book, retired=True) if club.retired]
+    withdrawn = reading.withdrawn_clubs(book)
+    gone = {club.id for club in withdrawn}
+    kept = [club for club in reading.clubs(book, retired=True) if club.id not in gone]
     return [
-        make_facts.changed(book, "shot", shot["id"], shot["made_at"], club_id=heir)
-        for club_id, heir in same_in_bag(book, left).items()
-        if any(fact["body"] is None for fact in book.history(club_id))
+        make_facts.changed(book, "shot", shot["id"], shot["made_at"], club_id=_then(shot, heir, kept))
+        for club_id, heir in same_in_bag(book, withdrawn).items()
         for shot in reading.shots_of_club(book, club_id, most=-1)
     ]
+
+
+def _then(shot: dict[str, Any], heir: str, kept: Iterable[reading.Club]) -> str:
+    """Of the wedges like the one in the bag the latest that there was when a ball was struck, else that one itself."""
+    like = next(_told(club) for club in kept if club.id == heir)
+    before = [club for club in kept if _told(club) == like and club.made_at <= shot["made_at"]]
+    return max(before, key=lambda club: club.made_at).id if before else heir
 
 
 def _told(club: reading.Club) -> tuple[str, float]:

@@ -171,7 +171,7 @@ def _struck_since(conn: sqlite3.Connection, histories: Mapping[bytes, list[Noted
     for places, some in chunks(withdrawn):
         for (root,) in conn.execute(f"SELECT DISTINCT club_id FROM shots WHERE club_id IN ({places})", some):
             if row := _row(root, [one for one in histories[root] if one.body is not None]):
-                rows.append({**row, "retired": True})
+                rows.append({**row, "retired": True, "follows": None})  # it takes no other wedge's place any more
     return rows
 
 

@@ -132,9 +132,10 @@ def full_carries(book: Book) -> dict[str, float]:
 
 
 def full_carry_roots(book: Book) -> dict[str, tuple[str, float]]:
-    """For each club with a stated full carry its root and the carry [m]."""
+    """For each club that is shown with a stated full carry its root and the carry [m]."""
     query = """SELECT full_carries.id, club_id, carry_m
         FROM full_carries CROSS JOIN facts ON facts.root = full_carries.id
+        WHERE club_id IN (SELECT id FROM clubs)
         ORDER BY facts.made_at, facts.id"""
     return {_text(row["club_id"]): (_text(row["id"]), row["carry_m"]) for row in book.conn.execute(query)}
 
