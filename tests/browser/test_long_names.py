@@ -1,13 +1,15 @@
-"""A name of forty letters without a space widens no page, and names of two letters stay in one piece.
+"""Names of forty letters widen no page, ordinary names of words are read whole, names of two letters in one piece.
 
 Sources: the project's own limits of names (webapp/facts.py); the rest is our choice, no source.
 """
 
 from collections.abc import Callable
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
-from tests.factories import a_bucket, a_club, a_full_carry, a_setting, f1_balls, the_demo_set
+from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_swing, f1_balls, the_demo_set
 from webapp.moments import moved
 
 from .chromium import PHONE, now
@@ -18,8 +20,11 @@ from .waiting import look_at_all
 LONGEST = 40
 PAGES = (
     "/bucket", "/card", "/card/{club}/90", "/bag", "/fits?carry=80", "/trends", "/trends/periods", "/visits",
-    "/visits/last", "/practice", "/links", "/print", "/w/{token}", "/w/{token}/homework", "/w/{token}/periods",
+    "/visits/last", "/practice", "/links", "/print", "/yardage", "/w/{token}", "/w/{token}/homework",
+    "/w/{token}/periods",
 )  # fmt: skip
+WORDS = {"42": "Attack wedge", "46": "Pitching wedge", "51": "Gap wedge", "56": "Sand wedge", "60": "Lob wedge"}
+SWINGS = {45.0: "hip high", 90.0: "chest high", 135.0: "three-quarter", 180.0: "all the way"}
 BROKEN = """all => all.filter((name) => {
   const lines = name.getBoundingClientRect().height / parseFloat(getComputedStyle(name).fontSize);
   return name.getClientRects().length > 1 || lines > 1.9;
@@ -58,3 +63,49 @@ def test_a_name_of_two_letters_is_never_broken(meet: Callable[..., Player], serv
         player.page.locator("main").wait_for()
         player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
         assert look_at_all(player.page, "span.tab", BROKEN) == [], page
+
+
+def in_words(begun: str, swings: dict[float, str] = SWINGS) -> list[Raw]:
+    """Five wedges and four swings with ordinary names of words, and the full carries."""
+    clubs = [a_club(name, loft_deg=float(loft), made_at=begun) for loft, name in WORDS.items()]
+    carries = [a_full_carry(club, 125 - 13 * at, begun) for at, club in enumerate(clubs)]
+    return [*clubs, *carries, *(a_swing(swing_deg, name, begun) for swing_deg, name in swings.items())]
+
+
+@pytest.fixture
+def worded(meet: Callable[..., Player]) -> Player:
+    return meet(facts=in_words(moved(now(), hours=-3)))
+
+
+@pytest.mark.parametrize("width", [360, 820])
+def test_no_chance_of_every_distance_stands_over_its_shot(worded: Player, width: int) -> None:
+    worded.page.set_viewport_size({"width": width, "height": 800})
+    worded.open("/yardage")
+    over = """(all) => all.filter((row) => {
+      const [shot, chance] = [row.querySelector(".shot"), row.lastElementChild].map((words) => {
+        const text = document.createRange();
+        text.selectNodeContents(words);
+        return text.getBoundingClientRect();
+      });
+      return shot.right > chance.left;
+    }).map((row) => row.textContent)"""
+    assert look_at_all(worded.page, ".yardage tbody tr", over) == []
+    assert worded.page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("named_in_words", [False, True])
+def test_every_distance_is_one_page_of_paper(meet: Callable[..., Player], paper: str, named_in_words: bool) -> None:
+    facts = in_words(moved(now(), hours=-3)) if named_in_words else the_demo_set(now())
+    player = meet(facts=facts)
+    player.page.goto(player.url + "/yardage")
+    assert len(PdfReader(BytesIO(player.page.pdf(prefer_css_page_size=True, format=paper))).pages) == 1
+
+
+@pytest.mark.parametrize("width", [360, 412, 600, 820])
+def test_every_distance_is_read_downwards_or_across_but_never_back(worded: Player, width: int) -> None:
+    worded.page.set_viewport_size({"width": width, "height": 800})
+    worded.open("/yardage")
+    corners = "all => all.map((table) => [table.offsetLeft, table.offsetTop])"
+    places = look_at_all(worded.page, ".yardage table", corners)
+    assert len({left for left, _ in places}) == 1 or len({top for _, top in places}) == 1
