@@ -12,7 +12,7 @@ from tests.demo_card import SWINGS_DEG, demo_card
 from webapp.card.card_data import Card, CardSwing, Twins
 from webapp.draw.arm import arm
 from webapp.draw.charts import Said, number_over_visits, strike_over_visits
-from webapp.draw.dial import clubs_that_fit, dial, lane_radii
+from webapp.draw.dial import HEIGHT_MM, clubs_that_fit, dial, lane_radii
 from webapp.draw.shaft_label import NUMBER_MM, shaft_label
 from webapp.draw.svg import Svg, join, tag
 from webapp.draw.yard_pole import ROW_MM, groups, spread_rows, yard_pole
@@ -246,6 +246,31 @@ def test_an_empty_card_is_still_a_drawing() -> None:
     empty = Card(as_of="2025-05-01T09:30:00.000Z", ball="range", clubs=(), swings=(), cells={})
     assert parsed(dial(face_of(empty), False, "yd")).tag == "svg"
     assert parsed(yard_pole(face_of(empty), False, "yd")).tag == "svg"
+
+
+@pytest.mark.parametrize("swing_deg", [15, 90, 135, 165, 180])
+@pytest.mark.parametrize("name", ["full", "all the way", "as far as it goes", "a" * 40, "a b " * 10])
+def test_no_name_is_cut_off_by_the_edge_of_the_dial(swing_deg: float, name: str) -> None:
+    card = demo_card()
+    cells = {(club.id, swing_deg): replace(card.cells[club.id, 90.0], swing_deg=swing_deg) for club in card.clubs}
+    one = replace(card, swings=(CardSwing(swing_deg, name.strip()),), cells=cells)
+    root = parsed(dial(face_of(one), False, "yd"))
+    (text,) = (text for text in root.iter("text") if text.get("class") == "swing-name")
+    size = float(text.get("font-size", "nan"))
+    for line in text.iter("tspan"):
+        assert float(line.get("y", "nan")) - size * 0.74 > 0
+        assert float(line.get("y", "nan")) < HEIGHT_MM
+
+
+def test_a_name_breaks_after_its_hyphen() -> None:
+    card = demo_card()
+    names = ["three-quarter", "half-way up", "belt-to-belt"]
+    swings = [replace(swing, name=name) for swing, name in zip(card.swings, names, strict=False)]
+    root = parsed(dial(face_of(replace(card, swings=(*swings, *card.swings[3:]))), False, "yd"))
+    lines = [
+        [line.text for line in text.iter("tspan")] for text in root.iter("text") if text.get("class") == "swing-name"
+    ]
+    assert lines[:3] == [["three-", "quarter"], ["half-way", "up"], ["belt-to-", "belt"]]
 
 
 def test_a_name_never_covers_a_number() -> None:

@@ -4,7 +4,8 @@ Knows no trust rule, card or page; a Face and the side the arms point to come in
 """
 
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations
 
@@ -21,8 +22,11 @@ NUMBER_MM = 4.8
 LETTER_WIDE = 1.5  # in figures, which are cut narrower than letters
 TAB_SIZES = ((2.0, 3.9), (4.0, 2.7), (math.inf, 2.2))  # the most figures that a tab holds of each size [mm]
 MOST_CLUBS = 4
+MOST_IN_ONE_LINE = 30  # letters of a name, which then takes most of the drawing's width
 DASHES = (None, "2 .7", "1 .7", ".3 .7")
 CLOSEST = 0.97  # boxes may touch by a hair before they count as overlapping
+
+Area = tuple[float, float, float, float]  # left, top, right, bottom [mm]
 
 
 def dial(face: Face, mirrored: bool, unit: str, small_print: Sequence[str] = ()) -> Svg:
@@ -152,32 +156,47 @@ def _linked(mark: Svg, href: str, x: float, y: float) -> Svg:
 
 
 def _names(place: _Places, face: Face, radii: Sequence[float]) -> list[Svg]:
-    """The arms' names outside the outermost numbers, each on the side where it covers nothing.
+    """The arms' names outside the outermost numbers, each where it covers nothing and no edge of the paper cuts it.
 
     Where arms stand so close that neither side is free the name is left to the swing table.
     """
     taken = [_box(place, arm.swing_deg, radius) for arm in face.arms for radius in radii]
     drawn = []
     for arm in face.arms:
-        lines = _lines(arm.name)
-        size = 3.2 if max(map(len, lines)) <= 5 else 2.5
-        x, y = place.at(arm.swing_deg, OUTER_MM)
-        half = max(map(len, lines)) * size * 0.31
-        x = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
-        above = arm.swing_deg > 100
-        for side_above in (above, not above):
-            edge = NUMBER_MM * 0.54 + 0.9
-            height = size * (0.74 + 1.1 * (len(lines) - 1))
-            top = y - edge - height if side_above else y + edge
-            area = (x - half, top, x + half, top + height)
+        for lines, area in _areas(place, arm):
             if not any(_overlap(area, other) for other in taken):
                 taken.append(area)
-                drawn.append(_name(lines, x, top + size * 0.74, size, arm))
+                drawn.append(_name(lines, area, arm))
                 break
     return drawn
 
 
-def _name(lines: Sequence[str], x: float, first: float, size: float, arm: Arm) -> Svg:
+def _areas(place: _Places, arm: Arm) -> Iterator[tuple[list[str], Area]]:
+    """A name's lines and where they may stand, the better side first: one line where two would leave the paper."""
+    x, y = place.at(arm.swing_deg, OUTER_MM)
+    edge = NUMBER_MM * 0.54 + 0.9
+    above = arm.swing_deg > 100
+    for side_above in (above, not above):
+        lines = _lines(arm.name)
+        if (y - edge - _height(lines) if side_above else HEIGHT_MM - y - edge - _height(lines)) < 0:
+            lines = [_shortened(arm.name, MOST_IN_ONE_LINE)]
+        height, half = _height(lines), max(map(len, lines)) * _name_size(lines) * 0.31
+        middle = min(max(x, half + 1.2), WIDTH_MM - half - 1.2)
+        top = y - edge - height if side_above else min(y + edge, HEIGHT_MM - height - 0.2)
+        yield lines, (middle - half, top, middle + half, top + height)
+
+
+def _height(lines: Sequence[str]) -> float:
+    return _name_size(lines) * (0.74 + 1.1 * (len(lines) - 1))
+
+
+def _name_size(lines: Sequence[str]) -> float:
+    return 3.2 if max(map(len, lines)) <= 5 else 2.5
+
+
+def _name(lines: Sequence[str], area: Area, arm: Arm) -> Svg:
+    size, x = _name_size(lines), (area[0] + area[2]) / 2
+    first = area[1] + size * 0.74
     spans = [tag("tspan", line, x=x, y=first + row * size * 1.1) for row, line in enumerate(lines)]
     return tag(
         "text", *spans, class_=_class("swing-name", arm.chosen), font_size=size, text_anchor="middle",
@@ -185,13 +204,13 @@ def _name(lines: Sequence[str], x: float, first: float, size: float, arm: Arm) -
     )  # fmt: skip
 
 
-def _box(place: _Places, swing_deg: float, radius: float) -> tuple[float, float, float, float]:
+def _box(place: _Places, swing_deg: float, radius: float) -> Area:
     x, y = place.at(swing_deg, radius)
     width, height = box_size("88", NUMBER_MM)
     return x - width / 2, y - height / 2, x + width / 2, y + height / 2
 
 
-def _overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+def _overlap(one: Area, other: Area) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
@@ -200,14 +219,18 @@ def _lines(name: str) -> list[str]:
     if len(name) <= 9:
         return [name]
     lines = [""]
-    for word in name.split():
-        if lines[-1] and len(lines[-1]) + len(word) >= 10:
+    for piece in re.split(r"(?<=[\s-])(?=\S)", name):  # each with the space or hyphen that ends it
+        if lines[-1] and len((lines[-1] + piece).rstrip()) > 10:
             lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    kept = [line if len(line) <= 10 else line[:9] + "…" for line in lines[:2]]
+        lines[-1] += piece
+    kept = [_shortened(line.rstrip(), 10) for line in lines[:2]]
     if len(lines) > 2 and not kept[-1].endswith("…"):
         kept[-1] += "…"
     return kept
+
+
+def _shortened(words: str, most: int) -> str:
+    return words if len(words) <= most else words[: most - 1] + "…"
 
 
 def _small_print(lines: Sequence[str], mirrored: bool) -> Svg:
