@@ -32,12 +32,8 @@ export function groundPicture(scale, view) {
   drawing.append(...stripes(main, scale));
   LANES.forEach((lane, place) => {
     const x = left + place * lane_width;
-    if (place) drawing.append(svg("line", { x1: x, x2: x, y1: names, y2: height, class: "between-lanes" }));
-    drawing.append(
-      svg("rect", { x, y: 0, width: lane_width, height: names, class: "names" }),
-      svg("use", { href: signAddress(lane), x: x + lane_width / 2 - SIGN_PX / 2, y: 2, width: SIGN_PX, height: SIGN_PX, class: "sign" }),
-      svg("text", { x: x + lane_width / 2, y: names - 5, class: "lane-name" }, lane),
-    );
+    if (place) drawing.append(edge(x, names, x, height));
+    drawing.append(svg("rect", { x, y: 0, width: lane_width, height: names, class: "names" }), ...strike(lane, x + lane_width / 2, names - 5));
   });
   const middle = left + (width - left) / 2;
   drawing.append(
@@ -78,12 +74,11 @@ export function strikePicture({ width, height, left }) {
   const lane_width = (width - left) / LANES.length;
   LANES.forEach((lane, place) => {
     const x = place ? left + place * lane_width : 0;
-    drawing.append(
-      svg("rect", { x, y: 0, width: left + (place + 1) * lane_width - x, height, class: place % 2 ? "lane shade" : "lane" }),
-      svg("text", { x: left + (place + 0.5) * lane_width, y: height / 2, class: "lane-name" }, lane),
-    );
+    drawing.append(svg("rect", { x, y: 0, width: left + (place + 1) * lane_width - x, height, class: place % 2 ? "lane shade" : "lane" }));
+    if (place) drawing.append(edge(x, 0, x, height));
+    drawing.append(...strike(lane, left + (place + 0.5) * lane_width, height / 2));
   });
-  drawing.append(svg("text", { x: width / 2, y: height / 2 - 40, class: "asked" }, "lost sight: which strike?"));
+  drawing.append(svg("text", { x: width / 2, y: height / 2 - 60, class: "asked" }, "lost sight: which strike?"));
   return drawing;
 }
 
@@ -98,11 +93,28 @@ export function rainPicture({ width, height, meant }, { marks }) {
       svg("text", { x: x + width / 6, y: y + height / 6 + 20, class: "rain-lane" }, column === 1 ? lane : `${lane} side`),
     );
   }));
+  for (const third of [1, 2]) {
+    const [x, y] = [(third * width) / 3, (third * height) / 3];
+    drawing.append(edge(x, 0, x, height), edge(0, y, width, y));
+  }
   for (const mark of marks.filter(({ settled }) => !settled)) {
     const field = rainPlace(meant, mark);
     if (field) drawing.append(...ballAt(mark, ((field.column + 0.5) * width) / 3, ((field.row + 0.5) * height) / 3 + 44));
   }
   return drawing;
+}
+
+/** A dotted edge between two lanes, which tells them apart where no colour does. */
+function edge(x1, y1, x2, y2) {
+  return svg("line", { x1, y1, x2, y2, class: "between-lanes" });
+}
+
+/** A lane's drawing of the club at the ball above its name. */
+function strike(lane, x, y) {
+  return [
+    svg("use", { href: signAddress(lane), x: x - SIGN_PX / 2, y: y - 41, width: SIGN_PX, height: SIGN_PX, class: "sign" }),
+    svg("text", { x, y, class: "lane-name" }, lane),
+  ];
 }
 
 /** Each mark with its place; one that would cover another steps aside in its lane, a numbered one at last up or down. */
