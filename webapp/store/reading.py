@@ -63,8 +63,10 @@ class Swing:
 @read_once
 def clubs(book: Book, retired: bool = False) -> list[Club]:
     """The wedges in the bag, strongest first; `retired` brings those that left it too."""
+    if not retired:
+        return [club for club in clubs(book, retired=True) if not club.retired]
     rows = book.conn.execute("SELECT * FROM clubs ORDER BY loft_deg, name, id")
-    found = [
+    return [
         Club(
             _text(row["id"]),
             row["name"],
@@ -76,7 +78,6 @@ def clubs(book: Book, retired: bool = False) -> list[Club]:
         )
         for row in rows
     ]
-    return [club for club in found if retired or not club.retired]
 
 
 @read_once
