@@ -5,6 +5,7 @@ Sources: the project's own limits of names (webapp/facts.py); the rest is our ch
 
 from collections.abc import Callable
 from io import BytesIO
+from itertools import pairwise
 
 import pytest
 from pypdf import PdfReader
@@ -109,3 +110,56 @@ def test_every_distance_is_read_downwards_or_across_but_never_back(worded: Playe
     corners = "all => all.map((table) => [table.offsetLeft, table.offsetTop])"
     places = look_at_all(worded.page, ".yardage table", corners)
     assert len({left for left, _ in places}) == 1 or len({top for _, top in places}) == 1
+
+
+WHOLE_WORDS = r"""(all) => all.flatMap((name) => [...name.textContent.matchAll(/[^\s-]+/g)].filter((word) => {
+  const text = document.createRange();
+  text.setStart(name.firstChild, word.index);
+  text.setEnd(name.firstChild, word.index + word[0].length);
+  return new Set([...text.getClientRects()].map(({ top }) => Math.round(top))).size > 1;
+}).map((word) => word[0]))"""
+UPRIGHT = {45.0: "hip high", 90.0: "chest high", 135.0: "shoulder high", 165.0: "three-quarter", 180.0: "all the way"}
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_a_swings_words_are_never_broken(meet: Callable[..., Player], width: int) -> None:
+    player = meet(facts=in_words(moved(now(), hours=-3), UPRIGHT))
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.open("/card")
+    player.page.get_by_text("Table", exact=True).dispatch_event("click")
+    assert look_at_all(player.page, ".swing-table .swing-name", WHOLE_WORDS) == []
+    player.open()
+    player.start_bucket()
+    player.button("next call").tap()
+    names = """(all) => ALL(all.map((head) => ({ firstChild: head.lastChild, textContent: head.lastChild.data })))"""
+    assert look_at_all(player.page, "#cells th[scope=row]", names.replace("ALL", f"({WHOLE_WORDS})")) == []
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+def test_no_letters_feet_are_cut_off_the_call(worded: Player, width: int) -> None:
+    worded.page.set_viewport_size({"width": width, "height": 800})
+    worded.open()
+    worded.start_bucket()
+    worded.call("Sand wedge", "chest high")
+    ends = worded.page.locator("#call .swing-name").evaluate("""(name) => {
+      const { font, lineHeight } = getComputedStyle(name);
+      const pen = Object.assign(document.createElement("canvas").getContext("2d"), { font });
+      const letters = pen.measureText(name.textContent);
+      const { fontBoundingBoxAscent: above, fontBoundingBoxDescent: below } = letters;
+      const line = name.getBoundingClientRect().top + (parseFloat(lineHeight) - above - below) / 2 + above;
+      const head = name.closest("#call").getBoundingClientRect();
+      return [line - letters.actualBoundingBoxAscent - head.top, head.bottom - line - letters.actualBoundingBoxDescent];
+    }""")
+    assert min(ends) >= 0
+
+
+def test_the_wedges_of_the_cards_table_stand_apart(worded: Player) -> None:
+    worded.open("/card")
+    worded.page.get_by_role("radio", name="Table").check()
+    places = look_at_all(
+        worded.page,
+        ".swing-table .tab",
+        "all => all.map((tab) => tab.getBoundingClientRect()).map(({ left, right, top }) => ({ left, right, top }))",
+    )
+    for one, other in pairwise(places):
+        assert other["left"] - one["right"] >= 2 or other["top"] > one["top"] + 50
