@@ -54,8 +54,10 @@ def test_a_table_is_taken_as_it_was_looked_over_or_not_at_all(
     send(player, "/table/columns", **COLUMNS)
     say_words(player, bag)
     over(player)
-    Jobs(small.config["DATA"]).put(Job(book.id, TAKE, NOW))  # it waits until another player's file is done
-    send(player, "/table/columns", **{**COLUMNS, "unit": "yd"})
+    jobs = Jobs(small.config["DATA"])
+    with jobs.alone():  # another player's file is being done
+        jobs.put(Job(book.id, TAKE, NOW))
+        send(player, "/table/columns", **{**COLUMNS, "unit": "yd"})
     player.get("/job")
     assert "changed since it was looked over, so nothing was taken" in words(over(player))
     assert balls_of(book) == {}
