@@ -1,7 +1,7 @@
 """A swing in a table from anywhere: a place on the clock, "full" or degrees, also as a spreadsheet writes it again.
 
 A clock that a table tells by itself is never mirrored, as in this program's own files. What its player may have written
-as he reads it here is asked for: a mirrored clock of a swing lies between 12 and 6, where no other does.
+as it is read here is asked for: a mirrored clock of a swing lies between 12 and 6, where no other does.
 """
 
 import re
