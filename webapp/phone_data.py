@@ -213,8 +213,8 @@ def _bag(card: Card) -> dict[str, Any]:
 def _left_bag(book: Book) -> list[Row]:
     """Wedges outside the bag, whose balls or calls the phone may hold, each with the one that is in its place."""
     every, withdrawn = reading.clubs(book, retired=True), reading.withdrawn_clubs(book)
-    heirs = heirs_of(every) | same_wedge.same_in_bag(book, withdrawn)
-    outside = {club.id: club.name for club in (*every, *withdrawn) if club.retired}
+    heirs = heirs_of(every) | same_wedge.same_in_bag(book, withdrawn.values())
+    outside = {club.id: club.name for club in (*every, *withdrawn.values()) if club.retired}
     return [{"id": club_id, "name": name, "heir": heirs.get(club_id, "")} for club_id, name in outside.items()]
 
 

@@ -69,12 +69,6 @@ def asked_ball() -> str | None:
     return ball if ball in BALLS and ball != view()["ball"] else None
 
 
-def swing_name() -> Callable[[float], str]:
-    """What a length of swing is called for this request: by its own name, else by its place on the reader's clock."""
-    own, mirrored = {swing.swing_deg: swing.name for swing in reading.swings(doors.book())}, view()["mirrored"]
-    return lambda swing_deg: own.get(swing_deg) or clock.clock_name(swing_deg, mirrored)
-
-
 def own_day() -> Callable[[str], str]:
     """What writes a moment's day for this request: the day that the player's own clock showed."""
     return _by_own_clock(day)

@@ -3,7 +3,7 @@
 Knows books; files/importing.py turns rows into facts.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -36,7 +36,7 @@ def import_balls(book: Book, rows: Iterable[importing.Numbered], now: str) -> Im
     """Take the good rows of a table; a row that is in the book already changes nothing. Unreadable if none is."""
     table = importing.read_table(rows, known_of(book))
     there, new = _new_of(book, table)
-    refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}
+    refused = _refusals(book, new, now)
     balls = [fact["id"] for fact in table.facts if fact["kind"] == "shot"]
     left_out = [ball_id for ball_id in balls if ball_id in refused]
     known = sum(ball_id in there and ball_id not in refused for ball_id in balls)
@@ -98,7 +98,7 @@ def import_eye_checks(book: Book, rows: Iterable[importing.Numbered], now: str) 
     table = importing.read_table_of_eye_checks(rows, reading.settings(book)["unit"])
     there = reading.known_ids(book, (fact["id"] for fact in table.facts))
     new = [fact for fact in table.facts if fact["id"] not in there]
-    refused = {one["id"]: one["message"] for some in _chunks(new) for one in book.add(some, None, now).refused}
+    refused = _refusals(book, new, now)
     words = [importing.Refused(table.line_of[key], without_phone(why)) for key, why in refused.items()]
     return Imported(
         taken=len(new) - len(refused),
@@ -157,5 +157,7 @@ def _in_line(line: int, reason: str) -> dict[str, str]:
     return {"message": f"Line {line}: {reason}." if line else f"{reason}."}
 
 
-def _chunks(facts: Sequence[dict[str, Any]]) -> Iterator[Sequence[dict[str, Any]]]:
-    return (facts[at : at + _FACTS_AT_ONCE] for at in range(0, len(facts), _FACTS_AT_ONCE))
+def _refusals(book: Book, facts: Sequence[dict[str, Any]], now: str) -> dict[str, str]:
+    """Put facts into the book, some at a time; why each of those was refused that were, by its id."""
+    chunks = (facts[at : at + _FACTS_AT_ONCE] for at in range(0, len(facts), _FACTS_AT_ONCE))
+    return {one["id"]: one["message"] for some in chunks for one in book.add(some, None, now).refused}

@@ -18,7 +18,7 @@ def known_of(book: Book) -> Known:
     """What a table's rows may refer to in this book."""
     told = reading.settings(book)
     clubs = sorted(reading.clubs(book, retired=True), key=lambda club: club.retired)
-    withdrawn = {club.id for club in reading.withdrawn_clubs(book)}  # shown for the sake of their balls alone
+    withdrawn = reading.withdrawn_clubs(book)  # shown for the sake of their balls alone
     return Known(
         # Of two with one name the one in the bag.
         clubs={folded(club.name): club.id for club in reversed(clubs) if club.id not in withdrawn},

@@ -16,8 +16,8 @@ def same_in_bag(book: Book, outside: Iterable[reading.Club]) -> dict[str, str]:
     """By the id of each of these wedges the one in the bag with its name and loft, where there is exactly one."""
     bag: dict[tuple[str, float], list[str]] = {}
     for club in reading.clubs(book):
-        bag.setdefault(_told(club), []).append(club.id)
-    found = {club.id: bag.get(_told(club), []) for club in outside}
+        bag.setdefault(_name_and_loft(club), []).append(club.id)
+    found = {club.id: bag.get(_name_and_loft(club), []) for club in outside}
     return {club_id: same[0] for club_id, same in found.items() if len(same) == 1}
 
 
@@ -29,21 +29,20 @@ def named_anew(book: Book) -> list[dict[str, Any]]:
     made just after what was said last of its ball: what the phone said later and sends next still holds.
     """
     withdrawn = reading.withdrawn_clubs(book)
-    gone = {club.id for club in withdrawn}
-    kept = [club for club in reading.clubs(book, retired=True) if club.id not in gone]
+    kept = [club for club in reading.clubs(book, retired=True) if club.id not in withdrawn]
     return [
         make_facts.changed(book, "shot", shot["id"], shot["made_at"], club_id=_then(shot, heir, kept))
-        for club_id, heir in same_in_bag(book, withdrawn).items()
+        for club_id, heir in same_in_bag(book, withdrawn.values()).items()
         for shot in reading.shots_of_club(book, club_id, most=-1)
     ]
 
 
 def _then(shot: dict[str, Any], heir: str, kept: Iterable[reading.Club]) -> str:
     """Of the wedges like the one in the bag the latest that there was when a ball was struck, else that one itself."""
-    like = next(_told(club) for club in kept if club.id == heir)
-    before = [club for club in kept if _told(club) == like and club.made_at <= shot["made_at"]]
+    like = next(_name_and_loft(club) for club in kept if club.id == heir)
+    before = [club for club in kept if _name_and_loft(club) == like and club.made_at <= shot["made_at"]]
     return max(before, key=lambda club: club.made_at).id if before else heir
 
 
-def _told(club: reading.Club) -> tuple[str, float]:
+def _name_and_loft(club: reading.Club) -> tuple[str, float]:
     return folded(club.name), club.loft_deg

@@ -25,7 +25,7 @@ from ..fields import is_moment
 from ..moments import ages_days, days_between, moved
 from .balls import struck_of
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins, cell_key
-from .names import given_names
+from .names import Swing, Wedge, given_names
 from .strike import strikes
 
 # The kind of ball in cells of a replaced club: they inform the new club's cells and are not shown.
@@ -34,28 +34,15 @@ BEFORE = "before "
 Row = Mapping[str, Any]
 
 
-class ClubRow(Protocol):
-    """What a club's row must tell: id, name, stamped loft [deg], whether it left the bag, and what it replaced."""
+class ClubRow(Wedge, Protocol):
+    """What a club's row must tell besides: stamped loft [deg], whether it left the bag, and what it replaced."""
 
-    @property
-    def id(self) -> str: ...
-    @property
-    def name(self) -> str: ...
     @property
     def loft_deg(self) -> float: ...
     @property
     def retired(self) -> bool: ...
     @property
     def follows(self) -> str: ...
-
-
-class SwingRow(Protocol):
-    """What a swing's row must tell: lead-arm angle [deg] and the player's own name for it, or ""."""
-
-    @property
-    def swing_deg(self) -> float: ...
-    @property
-    def name(self) -> str: ...
 
 
 @dataclass(frozen=True)
@@ -77,7 +64,7 @@ class Rows:
     """
 
     clubs: Sequence[ClubRow]
-    swings: Sequence[SwingRow]
+    swings: Sequence[Swing]
     full_carries: Mapping[str, float]
     balls: Sequence[Row]
     strikes: Sequence[Row]

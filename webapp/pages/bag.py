@@ -77,8 +77,9 @@ def change() -> Response | tuple[str, int]:
 @bag.post("/bag/back")
 def put_back() -> Response:
     """Put a wedge that left the bag back into it, with all its balls."""
-    named = request.form.get("club")
-    club = next((one for one in _outside(doors.book()) if one.id == named and not _withdrawn(one)), None)
+    book, named = doors.book(), request.form.get("club")
+    left = [one for one in _outside(book) if one.id not in reading.withdrawn_clubs(book)]
+    club = next((one for one in left if one.id == named), None)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
     elif club is None:
@@ -115,7 +116,10 @@ def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
 
 
 def _outside(book: Book) -> list[reading.Club]:
-    """The wedges that left the bag; the balls of one that was replaced speak for its successor while that is in it."""
+    """The wedges that left the bag; the balls of one that was replaced speak for its successor while that is in it.
+
+    A withdrawn one is shown for the sake of its balls alone: nothing that is said of it brings it back.
+    """
     every = reading.clubs(book, retired=True)
     heirs = heirs_of(every)
     return [club for club in every if club.id not in heirs]
@@ -124,17 +128,12 @@ def _outside(book: Book) -> list[reading.Club]:
 def _undone(book: Book) -> dict[str, reading.Club]:
     """By the id of each wedge that took another's place and has no ball yet, the one that would come back."""
     every = reading.clubs(book, retired=True)
-    left = {club.id: club for club in every if club.retired and not _withdrawn(club)}
+    left = {club.id: club for club in every if club.retired and club.id not in reading.withdrawn_clubs(book)}
     return {
         club.id: left[club.follows]
         for club in reading.clubs(book)
         if club.follows in left and not reading.shots_of_club(book, club.id, most=1)
     }
-
-
-def _withdrawn(club: reading.Club) -> bool:
-    """Whether a wedge is shown for the sake of its balls alone: nothing that is said of it brings it back."""
-    return any(one["body"] is None for one in doors.book().history(club.id))
 
 
 def _called(club: reading.Club) -> str:
@@ -158,7 +157,7 @@ def _page(
     return render_template(
         "bag.html",
         rows=rows,
-        outside=[(club, _called(club), _withdrawn(club)) for club in _outside(book)],
+        outside=[(club, _called(club), club.id in reading.withdrawn_clubs(book)) for club in _outside(book)],
         undone={club_id: _called(club) for club_id, club in _undone(book).items()},
         new=another,
         adding=bool(new) or not rows,

@@ -13,8 +13,10 @@ from werkzeug.wrappers import Response
 from .. import asking, doors, present, quotas, reader, throttle, working
 from ..books import told_twice, waiting_table
 from ..books.alike import MINUTES
+from ..books.known_names import names_of
 from ..books.take_file import NotTaken
 from ..card.card_words import count
+from ..card.names import Names
 from ..clock import DEFAULT_SWINGS_DEG, clock_name
 from ..days import day
 from ..forms.setup import BALL_KINDS, JUDGES, PlainAction, TableForm
@@ -162,7 +164,7 @@ def preview() -> Answer:
         told=told,
         found=told["preview"],
         day=day,
-        swing_name=reader.swing_name(),
+        swing_name=_names().swing,
         unit=unit,
         unit_name=UNIT_NAMES[unit],
         tenths=tenths,
@@ -278,7 +280,7 @@ def _asked(told: dict[str, Any]) -> tuple[list[Question], list[Question]]:
     book, look, chosen = doors.book(), _look(), Chosen(**told["chosen"])
     found = _before(look)
     before = found[0] if found else Chosen({})
-    bag, is_read_as, called = _bag(), _swing_read(), reader.swing_name()
+    bag, is_read_as, called = _bag(), _swing_read(), _names().swing
     wedges = {text: answer_for(text, bag) for text in look.columns[chosen.columns["club"]].words}
     texts = look.columns[chosen.columns["swing"]].words if "swing" in chosen.columns else {}
     read = {text: deg for text in texts if (deg := is_read_as(text)) is not None}
@@ -311,9 +313,13 @@ def _suggested(look: Look) -> dict[str, int]:
 
 
 def _swing_read() -> Callable[[str], float | None]:
-    """What tells which of this player's swings a text names as he reads them."""
-    names, mirrored = {swing.swing_deg: swing.name for swing in reading.swings(doors.book())}, reader.view()["mirrored"]
-    return lambda text: swing_read(text, names, mirrored)
+    """What tells which of this player's swings a text names as they are read here."""
+    names = _names()
+    return lambda text: swing_read(text, names.swings, names.mirrored)
+
+
+def _names() -> Names:
+    return names_of(doors.book(), reader.view()["mirrored"])
 
 
 def _as_form(chosen: Chosen) -> dict[str, str]:

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 from ..card.card_data import CellKey
 from ..card.card_words import count
-from ..card.names import Names, Swing
+from ..card.names import Names, Swing, Wedge
 from ..units import round_half_up, whole
 from .homework_code import Asked, Homework
 from .plan_words import MOST_CALLS, Call, call_of, parse, written
@@ -29,13 +29,9 @@ CONSTANTS = {
 }  # fmt: skip
 
 
-class Wedge(Protocol):
-    """A wedge in the bag: id, name, stamped loft [deg]."""
+class WedgeInBag(Wedge, Protocol):
+    """A wedge with its stamped loft [deg]."""
 
-    @property
-    def id(self) -> str: ...
-    @property
-    def name(self) -> str: ...
     @property
     def loft_deg(self) -> float: ...
 
@@ -73,7 +69,7 @@ class Progress:
         return f"{said}; nine: {self.nine_within} of {self.nine_struck} {near}{rest}"
 
 
-def matched(homework: Homework, clubs: Sequence[Wedge], swings: Sequence[Swing]) -> list[Matched]:
+def matched(homework: Homework, clubs: Sequence[WedgeInBag], swings: Sequence[Swing]) -> list[Matched]:
     """The rows of homework with the wedges and swings of a bag; [] for an empty bag.
 
     A wedge is known by its name and loft, else by its loft alone, else the nearest loft stands in and is asked about.
@@ -221,14 +217,14 @@ def row_words(row: Matched, names: Names, unit: str) -> str:
     return f"{called}: {count(row.balls, 'ball')}, {mode}"
 
 
-def _stands_in(asked: Asked, club: Wedge) -> str:
+def _stands_in(asked: Asked, club: WedgeInBag) -> str:
     """The question whether a wedge may stand in: by name, or by loft where the names are the same."""
     if club.name == asked.name:
         return f"No {asked.name} of {asked.loft_deg:g}° in your bag: use the one of {club.loft_deg:g}°?"
     return f"No {asked.name} in your bag: use the {club.name}?"
 
 
-def _club(asked: Asked, clubs: Sequence[Wedge]) -> Wedge:
+def _club(asked: Asked, clubs: Sequence[WedgeInBag]) -> WedgeInBag:
     """The wedge asked for, else the one of the nearest loft, of two the one of its name."""
     return min(clubs, key=lambda club: (abs(club.loft_deg - asked.loft_deg), club.name != asked.name))
 

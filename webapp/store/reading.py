@@ -81,14 +81,14 @@ def clubs(book: Book, retired: bool = False) -> list[Club]:
 
 
 @read_once
-def withdrawn_clubs(book: Book) -> list[Club]:
-    """The wedges that were withdrawn, as they were said last: a phone without signal may strike one yet."""
+def withdrawn_clubs(book: Book) -> dict[str, Club]:
+    """The wedges that were withdrawn, by id, as they were said last: a phone without signal may strike one yet."""
     roots = book.conn.execute("SELECT DISTINCT root FROM facts WHERE kind = 'club' AND body = 'null'")
     said = {fact["root"]: fact for fact in book.histories(_text(row["root"]) for row in roots) if fact["body"]}
-    return [
-        Club(root, fact["body"]["name"], fact["body"]["loft_deg"], "", True, "", fact["made_at"])
+    return {
+        root: Club(root, fact["body"]["name"], fact["body"]["loft_deg"], "", True, "", fact["made_at"])
         for root, fact in said.items()
-    ]
+    }
 
 
 @read_once
