@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_swing, f1_balls, the_demo_set
+from webapp.books.demo import demo_facts
 from webapp.moments import moved
 
 from .chromium import PHONE, now
@@ -163,3 +164,30 @@ def test_the_wedges_of_the_cards_table_stand_apart(worded: Player) -> None:
     )
     for one, other in pairwise(places):
         assert other["left"] - one["right"] >= 2 or other["top"] > one["top"] + 50
+
+
+@pytest.fixture
+def played(meet: Callable[..., Player]) -> Player:
+    """A player with the demo book's balls, whose wedges and swings have names of words."""
+    begun = moved(now(), hours=-3)
+    facts = demo_facts(now())
+    for club in (fact for fact in facts if fact["kind"] == "club"):
+        club["body"]["name"] = WORDS[club["body"]["name"]]
+    return meet(facts=[*facts, *(a_swing(swing_deg, name, begun) for swing_deg, name in SWINGS.items())])
+
+
+@pytest.mark.parametrize("width", [360, 390])
+@pytest.mark.parametrize("page", ["/trends/year", "/trends/periods?what=three"])
+def test_every_verdict_is_in_sight(played: Player, page: str, width: int) -> None:
+    played.page.set_viewport_size({"width": width, "height": 800})
+    played.open(page)
+    hidden = look_at_all(played.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
+    assert max(hidden) == 0
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player, width: int) -> None:
+    worded.page.set_viewport_size({"width": width, "height": 800})
+    worded.open("/bag")
+    hidden = look_at_all(worded.page, "[name$=name]", "all => all.map((box) => box.scrollWidth - box.clientWidth)")
+    assert max(hidden) == 0
