@@ -15,6 +15,7 @@ from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
 from .test_two_phones import open_from_the_sheet, wait_for_balls
+from .waiting import look_at_all
 
 CARRIES_M = (61, 62.5, 60, 63, 61.5, 62)
 
@@ -70,6 +71,9 @@ def test_a_workbook_goes_the_whole_way_and_comes_to_the_other_phone(
     other = open_from_the_sheet(player, browser, server)
     other.open("/bucket")
     player.open("/table/preview")
+    page.set_viewport_size({"width": 360, "height": 640})
+    assert look_at_all(page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)") == [0]
+    page.set_viewport_size({"width": 320, "height": 640})
     page.get_by_role("button", name="Take 6 balls in").tap()
     expect(page.get_by_text("6 balls came into the book; 0 were there already.")).to_be_visible()
     look_over(page)

@@ -158,6 +158,14 @@ def test_the_preview_counts_and_names_what_is_left_out_and_takes_nothing(
     assert book.cursor == before
 
 
+def test_rows_left_out_for_one_reason_are_told_in_one_line(player: FlaskClient, bag: dict[str, str]) -> None:
+    driver = next(line for line in TABLE.splitlines(keepends=True) if b"Driver" in line)
+    shown = words(to_preview(player, bag, TABLE.replace(driver, 8 * driver)))
+    assert "10 rows are left out" in shown
+    assert "Lines 7, 8, 9, 10, 11 and 3 more: wedge 'Driver' was to be left out." in shown
+    assert "Line 15: carry must be a number, not 'far'." in shown
+
+
 def test_it_takes_the_balls_as_they_were_said(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
     page = taken(player, bag)
     assert "3 balls came into the book; 0 were there already, 3 rows were left out." in words(page)

@@ -21,7 +21,7 @@ from ..tables.chosen import LEAVE_OUT, Chosen
 from ..tables.headings import below_headings
 from ..tables.lines import Line
 from ..tables.looking import Look
-from ..tables.row_of_line import Left, Wedge, read_lines
+from ..tables.row_of_line import Left, Wedge, by_reason, read_lines
 from .alike import in_doubt, noted_here, with_another_swing
 from .known_names import known_of
 from .make_facts import correction, without_phone
@@ -53,10 +53,10 @@ class Made:
     left: list[Left] = field(default_factory=list)
     line_of: dict[str, int] = field(default_factory=dict)
 
-    def plain(self, most_left: int) -> dict[str, Any]:
+    def plain(self, most_reasons: int) -> dict[str, Any]:
         """What is shown before anything is taken, as JSON can say it."""
         shown = {name: value for name, value in asdict(self).items() if name not in ("facts", "line_of", "left")}
-        return {**shown, "n_left": len(self.left), "left": [list(one) for one in self.left[:most_left]]}
+        return {**shown, "n_left": len(self.left), "reasons": by_reason(self.left)[:most_reasons]}
 
 
 def made_of(

@@ -22,7 +22,7 @@ from .take_back import take_back
 from .take_file import NotTaken, came_words
 from .take_table import made_of, take_made
 
-_SHOWN_LEFT = 100
+_SHOWN_REASONS = 100
 _OTHER = "What the table means was changed since it was looked over, so nothing was taken. Look it over again."
 _GONE = "The table is no longer here: one that nobody goes on with is kept for a day. Bring it once more."
 _OWN = (
@@ -49,7 +49,7 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
         lines, said = kept(waiting.lines(book.id)), {word: told.get(word, False) for word in ANSWERS}
         made = made_of(book, lines, look_of(told), chosen_of(told), name_of(told), tell, **said)
         if job.what == PREVIEW:
-            waiting.note(book.id, preview=made.plain(_SHOWN_LEFT))
+            waiting.note(book.id, preview=made.plain(_SHOWN_REASONS))
             return "The table was looked over."
         take_made(book, made, now, job.most_bytes, tell)
     except NoTable as error:

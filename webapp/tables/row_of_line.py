@@ -19,6 +19,7 @@ from .told_moment import Told, told
 from .told_swing import as_typed
 
 _TOLD_OTHERWISE = ("visit", "date", "time")  # words that our own table has under others
+_NAMED_LINES = 5
 
 
 class Wedge(NamedTuple):
@@ -36,6 +37,14 @@ class Left(NamedTuple):
     reason: str
 
 
+class LeftAlike(NamedTuple):
+    """Rows that are left out for one reason: how many they are and the first of their lines."""
+
+    reason: str
+    n: int
+    first: list[int]
+
+
 class Read(NamedTuple):
     """A row as our own table has it, its visit, and what makes it the ball it is, whatever else is said of it.
 
@@ -47,6 +56,14 @@ class Read(NamedTuple):
     visit: str
     essence: tuple[str, ...]
     tells_time: bool
+
+
+def by_reason(left: Iterable[Left]) -> list[LeftAlike]:
+    """Rows left out, put together by their reason in the order of their lines."""
+    lines_of: dict[str, list[int]] = {}
+    for line, reason in sorted(left):
+        lines_of.setdefault(reason, []).append(line)
+    return [LeftAlike(reason, len(lines), lines[:_NAMED_LINES]) for reason, lines in lines_of.items()]
 
 
 def read_lines(
