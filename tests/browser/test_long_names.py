@@ -185,6 +185,16 @@ def test_every_verdict_is_in_sight(played: Player, page: str, width: int) -> Non
     assert max(hidden) == 0
 
 
+def test_a_coach_picks_among_four_wedges_without_scrolling_aside(played: Player, server: Server) -> None:
+    with server.directory() as directory:
+        token = directory.new_link(played.book_id, "a coach", now(), moved(now(), days=9), {})
+    played.page.goto(f"{played.url}/w/{token}/homework")
+    played.page.evaluate("document.fonts.ready.then(() => null)")
+    hidden = look_at_all(played.page, ".pick", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
+    assert hidden == [0]
+    assert look_at_all(played.page, ".pick .tab", WHOLE_WORDS) == []
+
+
 @pytest.mark.parametrize("width", [360, 390])
 def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player, width: int) -> None:
     worded.page.set_viewport_size({"width": width, "height": 800})

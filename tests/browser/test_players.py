@@ -210,6 +210,13 @@ def test_what_a_link_tells_late_moves_nothing_that_can_be_touched(page: Page, se
     assert page.evaluate(TOPS) == before
 
 
+def test_two_players_stand_side_by_side_on_a_tablet(page: Page, server: Server) -> None:
+    page.set_viewport_size({"width": 820, "height": 1180})
+    for name in ("Avocet", "Kite"):
+        keep(page, server, link_to(server, name), name)
+    assert len({top for words, top in page.evaluate(TOPS) if words in ("Avocet", "Kite")}) == 1
+
+
 def test_names_and_lines_are_text_and_no_markup(page: Page, server: Server) -> None:
     keep(page, server, link_to(server), "<img src=x>")
     expect(page.locator("#players img")).to_have_count(0)

@@ -19,6 +19,11 @@ from ..trends.compare import CellChange
 from ..units import whole
 
 MOST_VISITS = 6
+_AFTER_VERDICT = {
+    "no sign": "of a move",
+    "perhaps": "moved between the periods",
+    "moved": "between the periods",
+}
 Row = Mapping[str, Any]
 
 
@@ -91,7 +96,7 @@ def evidence(
         (nine_in_ten(cell, unit), f"nine in ten carry{', rough' if cell.rough else ''}"),
     ]
     if change and change.verdict:
-        three.append((change.verdict.word, "of a move" if change.verdict.word == "no sign" else "between the periods"))
+        three.append((change.verdict.word, _AFTER_VERDICT[change.verdict.word]))
     return Evidence(
         cell, card.club(cell.club_id), card.swing(cell.swing_deg), name_of(card, place), visits,
         lines.axis(along, unit) if visits else None, which, said, tuple(three),
