@@ -191,7 +191,7 @@ def test_the_list_beside_the_pole_names_twins_and_holes_in_their_place() -> None
 
 
 def test_every_number_stands_on_the_pole() -> None:
-    (pole,) = view_of(demo_card(), "yd", False)["poles"]
+    pole = view_of(demo_card(), "yd", False)["pole"]
     assert pole.count("data-cell=") == 16
 
 

@@ -160,6 +160,32 @@ def test_the_pole_is_true_to_scale() -> None:
     assert steps == pytest.approx([steps[0]] * len(steps), abs=0.02)
 
 
+def test_a_pole_of_six_wedges_is_taller_and_keeps_its_rows_apart() -> None:
+    card = demo_card()
+    more = {"43": 8.0, "64": -9.0}
+    face = face_of(
+        replace(
+            card,
+            clubs=(*card.clubs, *(replace(card.clubs[0], id=name, name=name) for name in more)),
+            cells=card.cells
+            | {
+                (name, deg): replace(cell, club_id=name, typical_carry_m=cell.typical_carry_m + further_m)
+                for name, further_m in more.items()
+                for (club, deg), cell in card.cells.items()
+                if club == card.clubs[0].id
+            },
+        )
+    )
+    pole = parsed(yard_pole(face, False, "yd"))
+    rows = [float(number_of(cell).get("y", "nan")) for cell in pole.iter("g") if cell.get("data-cell")]
+    assert len(rows) == 24
+    assert min(b - a for a, b in pairwise(sorted(rows))) >= ROW_MM - 0.02
+    assert float(pole.get("viewBox", "").split()[3]) >= max(rows)
+    bars = {float(line.get("x1", "nan")) for line in pole.findall(".//line[@class='two-in-three']")}
+    assert len(bars) == 6
+    assert max(bars) < 16.9, "bars end before the leaders turn"
+
+
 def test_the_spreads_of_the_pole_stand_a_millimetre_from_the_cut() -> None:
     """Common practice, no source: who cuts by hand is half a millimetre off, and once more where the paper slips."""
     pole = parsed(yard_pole(face_of(demo_card()), False, "yd"))

@@ -14,16 +14,16 @@ from .number import number
 from .shapes import Carry, Face
 from .svg import Svg, join, tag
 
-TOP_MM, BOTTOM_MM = 3.0, 80.4  # 18 rows of 4.55 mm
+TOP_MM, BOTTOM_MM = 3.0, 80.4  # 18 rows of 4.55 mm; more make the drawing taller
 ROW_MM, ROOMY_ROW_MM, ROW_BOX = 4.55, 8.6, 0.97
-POLE_X, BARS_X, BAR_STEP, KNEE_X, ROWS_X = 9.0, 10.4, 1.5, 16.9, 19.6
+POLE_X, BARS_X, BAR_STEP, BARS_END_X, KNEE_X, ROWS_X = 9.0, 10.4, 1.5, 16.4, 16.9, 19.6
 TWINS_X, TWINS_DEEP = 20.6, 1.0
 NUMBER_X, CLUB_X, ARM_X, SPREAD_X = 26.2, 40.8, 44.4, 52.8
 TICK_EVERY = 10
 
 
 def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> Svg:
-    """The pole of a face, at most 18 rows, longest carry on top.
+    """The pole of a face, longest carry on top; as tall as the dial up to 18 rows.
 
     Hidden from screen readers: the list beside it says the same, row by row. The ticks of every unit are drawn
     and those of the others marked `data-other`: ui/relabel.js moves the mark, since units change without signal.
@@ -32,8 +32,10 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
     scale = _Scale(carries)
     heights = [scale.y(carry.carry_m) for carry in carries]
     row_mm = _row_height(len(carries))
-    rows = spread_rows(heights, row_mm, TOP_MM, BOTTOM_MM)
-    columns = {lane.id: BARS_X + BAR_STEP * place for place, lane in enumerate(face.lanes)}
+    height_mm = scale.bottom + HEIGHT_MM - BOTTOM_MM
+    rows = spread_rows(heights, row_mm, TOP_MM, scale.bottom)
+    step = min(BAR_STEP, (BARS_END_X - BARS_X) / max(len(face.lanes) - 1, 1))
+    columns = {lane.id: BARS_X + step * place for place, lane in enumerate(face.lanes)}
     tabs = {lane.id: lane.tab_with_degree for lane in face.lanes}
     return tag(
         "svg",
@@ -48,8 +50,8 @@ def yard_pole(face: Face, mirrored: bool, unit: str, small_print: str = "") -> S
                 for carry, row in zip(carries, rows, strict=True)
             )
         ),
-        tag("text", small_print, class_="small-print", x=2.2, y=HEIGHT_MM - 1.1, font_size=2.1),
-        class_="yard-pole", viewBox=f"0 0 {WIDTH_MM:g} {HEIGHT_MM:g}", aria_hidden="true", focusable="false",
+        tag("text", small_print, class_="small-print", x=2.2, y=height_mm - 1.1, font_size=2.1),
+        class_="yard-pole", viewBox=f"0 0 {WIDTH_MM:g} {height_mm:g}", aria_hidden="true", focusable="false",
     )  # fmt: skip
 
 
@@ -84,27 +86,28 @@ def groups(carries: Sequence[Carry], twins: frozenset[frozenset[str]]) -> list[t
 
 
 class _Scale:
-    """Carry [m] to height on the page [mm]; the shortest and longest bar just fit."""
+    """Carry [m] to height on the page [mm]; the shortest and longest bar just fit above the bottom [mm]."""
 
     def __init__(self, carries: Sequence[Carry]) -> None:
+        self.bottom = max(BOTTOM_MM, TOP_MM + (len(carries) - 1) * ROW_MM)
         self.low_m = min((carry.low_m for carry in carries), default=0.0)
         self.high_m = max((carry.high_m for carry in carries), default=100.0)
 
     def y(self, carry_m: float) -> float:
         span = max(self.high_m - self.low_m, 1.0)
-        return BOTTOM_MM - (carry_m - self.low_m) / span * (BOTTOM_MM - TOP_MM)
+        return self.bottom - (carry_m - self.low_m) / span * (self.bottom - TOP_MM)
 
 
 def _row_height(n_rows: int) -> float:
-    """Few rows stand further apart, with larger digits; more than fit draw closer than 4.55 mm rather than fall off."""
+    """Few rows stand further apart, with larger digits."""
     fits = (BOTTOM_MM - TOP_MM) / max(n_rows - 1, 1)
-    return min(max(ROW_MM, fits * 0.8), ROOMY_ROW_MM, fits)
+    return min(max(ROW_MM, fits * 0.8), ROOMY_ROW_MM)
 
 
 def _pole(face: Face, scale: _Scale) -> Svg:
     """A solid pole, broken to dashes where no shot carries."""
     line = tag(
-        "line", x1=POLE_X, x2=POLE_X, y1=TOP_MM - 1.6, y2=BOTTOM_MM + 1, stroke="currentColor", stroke_width=0.34
+        "line", x1=POLE_X, x2=POLE_X, y1=TOP_MM - 1.6, y2=scale.bottom + 1, stroke="currentColor", stroke_width=0.34
     )
     empty = [
         tag(

@@ -62,7 +62,7 @@ def view_of(
         "unit": unit,
         "unit_name": UNIT_NAMES[unit],
         "faces": [DialAndTable(face, one) for face, one in zip(cut, drawn, strict=True)],
-        "poles": [yard_pole(face_of(face), mirrored, unit) for face in cut],
+        "pole": yard_pole(face_of(whole), mirrored, unit) if cut else None,
         "rungs": rungs(whole),
         "arms": {swing.swing_deg: arm(swing.swing_deg, mirrored) for swing in card.swings},
         "link": link,
