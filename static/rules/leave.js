@@ -4,11 +4,12 @@
 import { percents } from "./cell.js";
 import { CLOSE, LENGTH_M, LONGEST_CARRY_M } from "./constants.js";
 import { AS_LOW, FEWEST_IN, LAY_UP_TIMES, MOST_PEAKS } from "./more_constants.js";
-import { best, question } from "./fitting.js";
+import { answer, best, question } from "./fitting.js";
 import { fromM, toM, whole } from "./lengths.js";
 
 /**
- * Every whole `unit` from the shortest to the longest number, or what of it may be left of `ahead`.
+ * Every whole `unit` from the shortest to the longest number, or what of it may be left of `ahead`; with it also those
+ * up to the flag where something fits it.
  *
  * @param {object[]} candidates the card's numbers with their tables
  * @param {{flag_m: number, roll_m?: number, front_m?: number|null, back_m?: number|null, must_carry?: boolean}|null} ahead
@@ -16,8 +17,8 @@ import { fromM, toM, whole } from "./lengths.js";
  * @throws {Error} with a plain sentence where the parts of `ahead` cannot be true together
  */
 export function leave(candidates, margin, unit, ahead = null) {
-  if (ahead) question(ahead, margin);
-  const distances = withinReach(candidates, unit, ahead).map((left_m) => distance(left_m, candidates, margin, ahead));
+  const asked = ahead && question(ahead, margin);
+  const distances = withinReach(candidates, unit, ahead, asked).map((left_m) => distance(left_m, candidates, margin, ahead));
   const standing = distances.map(standingOf);
   const reach = distances.map(({ carry_m }) => Math.max(1, Math.floor(wideAt(margin, carry_m) / LENGTH_M[unit])));
   const middle = median(standing);
@@ -33,7 +34,7 @@ export function byChance({ distances, peaks }) {
   return peaks.length ? ranked : ranked.slice(0, 1);
 }
 
-/** The flag's own distance, where the card's longest number reaches it; or null. */
+/** The flag's own distance, where it is no longer than the longest number or something fits it; or null. */
 export function atFlag({ distances }, flag_m, unit) {
   const last = distances.at(-1);
   return Math.floor(fromM(flag_m, unit) + CLOSE) === whole(last.left_m, unit) ? last : null;
@@ -77,12 +78,14 @@ export function missM({ first, step_m, below }, meant_m) {
   return (2 * upto + last - place - all) * step_m;
 }
 
-function withinReach(candidates, unit, ahead) {
+function withinReach(candidates, unit, ahead, asked) {
   if (!candidates.length) return [];
   const roll_m = ahead?.roll_m ?? 0;
   const most_m = ahead?.flag_m ?? Infinity;
-  const carries = candidates.map(({ carry_m }) => carry_m + roll_m);
-  const [low, high] = [Math.max(1, whole(Math.min(...carries), unit)), whole(Math.max(...carries), unit)];
+  const carries = candidates.map(({ carry_m }) => carry_m);
+  let longest_m = Math.max(...carries);
+  if (asked && answer(asked, candidates).ranked.length) longest_m = Math.max(longest_m, asked.carry_m);
+  const [low, high] = [Math.max(1, whole(Math.min(...carries) + roll_m, unit)), whole(longest_m + roll_m, unit)];
   const every = Array.from({ length: Math.max(0, high - low + 1) }, (_, i) => toM(low + i, unit));
   return every.filter((left_m) => roll_m < left_m && left_m <= most_m && left_m - roll_m <= LONGEST_CARRY_M);
 }

@@ -65,7 +65,7 @@ def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(aski
     page = asking.page
     page.get_by_role("button", name="10 longer").tap()
     expect(page.locator("#flag")).to_have_value("122")
-    expect(page.locator("#said h2")).to_contain_text("Leave 35: hit 87 now.")
+    expect(page.locator("#said h2")).to_contain_text("122 is in reach: 46 full, 42 balls in 100 land in.")
     ask(page, flag="")
     expect(page.locator("#said h2")).to_have_count(0)
     expect(page.locator("#said li")).to_have_count(3)

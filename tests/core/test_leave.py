@@ -206,6 +206,8 @@ def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
         (62, "62 is in reach: 56 61, 88 balls in 100 land in."),
         (85, "85 is in reach: 56 85, 91 balls in 100 land in."),
         (70, "70 is in reach: 56 61, 13 balls in 100 land in. Or leave 61: hit 9 now."),
+        (88, "88 is in reach: 56 85, 84 balls in 100 land in."),
+        (94, "94 is in reach: 56 85, 36 balls in 100 land in. Or leave 85: hit 9 now."),
         (100, "Leave 85: hit 15 now."),
     ],
 )

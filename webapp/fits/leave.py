@@ -18,7 +18,7 @@ from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
 from ..facts import LONGEST_CARRY_M
 from ..units import CLOSE, LENGTH_M, from_m, whole
-from .fitting import FEWEST_IN, Candidate, guards, question
+from .fitting import FEWEST_IN, Candidate, Question, answer, guards, question
 
 AS_LOW = 0.02  # of chance: a distance this near to a valley's bottom belongs to it
 MOST_PEAKS = 3  # named and listed; the line shows them all
@@ -105,11 +105,11 @@ class Leave:
 def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | None = None) -> Leave:
     """Every whole `unit` from the shortest to the longest number of a card, or what of it may be left of `ahead`.
 
-    NoQuestion, as of fitting.question, where the parts of `ahead` cannot be true together.
+    With `ahead` also those up to the flag where something fits it. NoQuestion, as of fitting.question, where the parts
+    of `ahead` cannot be true together.
     """
-    if ahead:
-        question(ahead.flag_m, margin, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
-    left_m = _within_reach(among, unit, ahead)
+    asked = _asked(ahead, margin) if ahead else None
+    left_m = _within_reach(among, unit, ahead, asked)
     if not len(left_m):
         return Leave((), (), ())
     carry_m = left_m - (ahead.roll_m if ahead else 0.0)
@@ -125,7 +125,7 @@ def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | 
 
 
 def at_flag(found: Leave, flag_m: float, unit: str) -> Distance | None:
-    """The flag's own distance, where the card's longest number reaches it."""
+    """The flag's own distance, where it is no longer than the longest number or something fits it."""
     last = found.distances[-1]
     return last if math.floor(from_m(flag_m, unit) + CLOSE) == whole(last.left_m, unit) else None
 
@@ -168,13 +168,20 @@ def plain(found: Leave, has_flag: bool = False) -> dict[str, object]:
     }
 
 
-def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None) -> FloatArray:
+def _asked(ahead: Ahead, margin: Margin) -> Question:
+    return question(ahead.flag_m, margin, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
+
+
+def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None, asked: Question | None) -> FloatArray:
     """The distances [m] to be asked about: from where the shortest number leads to where the longest one does."""
     if not among:
         return np.array([])
     roll_m, most_m = (ahead.roll_m, ahead.flag_m) if ahead else (0.0, math.inf)
     carries_m = [one.carry_m for one in among]
-    low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), max(carries_m)))
+    longest_m = max(carries_m)
+    if asked and answer(asked, among).ranked:  # something fits a flag that lies a little further
+        longest_m = max(longest_m, asked.carry_m)
+    low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), longest_m))
     every_m = np.arange(max(1.0, low), high + 1) * LENGTH_M[unit]
     return every_m[(every_m > roll_m) & (every_m <= most_m) & (every_m - roll_m <= LONGEST_CARRY_M)]
 
