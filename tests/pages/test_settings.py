@@ -76,10 +76,10 @@ def test_a_clock_years_ahead_does_not_win_over_what_is_said_now(player: FlaskCli
         ({"judged_by": "guess"}, "Choose one of the answers offered."),
         ({"nickname": "x" * 41}, "A nickname has at most 40 characters."),
         ({"nickname": "<i>H</i>"}, "“Nickname, for a coach” must not hold < or > or control characters"),
-        ({"gap_limit": "1"}, "The gap limit must be from 2 to 65 yards."),
-        ({"gap_limit": "wide"}, "The gap limit must be a number, such as 54 or 54.5."),
-        ({"ball_limit": "4"}, "The ball limit must be a whole number from 5 to 500."),
-        ({"ball_limit": "1e9"}, "The ball limit must be a number, such as 54 or 54.5."),
+        ({"gap_limit": "1"}, "“Warn of gaps above” must be from 2 to 65 yards."),
+        ({"gap_limit": "wide"}, "“Warn of gaps above” must be a number, such as 54 or 54.5."),
+        ({"ball_limit": "4"}, "“Most balls a day” must be a whole number from 5 to 500."),
+        ({"ball_limit": "1e9"}, "“Most balls a day” must be a number, such as 54 or 54.5."),
     ],
 )
 def test_it_says_what_is_wrong_and_changes_no_setting(

@@ -117,8 +117,8 @@ def test_every_box_for_a_number_takes_a_comma_and_refuses_letters_in_words(
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
-        ("1,200", "The gap limit must be 1200 or 1.2: 1,200 can mean both."),
-        ("66", "The gap limit must be from 2 to 65 yards."),
+        ("1,200", "“Warn of gaps above” must be 1200 or 1.2: 1,200 can mean both."),
+        ("66", "“Warn of gaps above” must be from 2 to 65 yards."),
     ],
 )
 def test_a_number_that_can_be_read_in_two_ways_or_lies_outside_is_refused(
@@ -130,5 +130,5 @@ def test_a_number_that_can_be_read_in_two_ways_or_lies_outside_is_refused(
 
 def test_a_count_is_whole(player: FlaskClient, shot: str) -> None:
     (form,) = forms(player, "/settings")
-    assert "The ball limit must be a whole number from 5 to 500." in sent(player, form, "ball_limit", "5,5")
+    assert "“Most balls a day” must be a whole number from 5 to 500." in sent(player, form, "ball_limit", "5,5")
     assert "The number of balls must be a whole number from 5 to 150." in words(player.get("/practice?other=4,5"))

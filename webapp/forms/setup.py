@@ -17,12 +17,17 @@ from ..facts import BALL_LIMIT_RANGE, BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_
 from ..fields import text
 from ..link_profile import DEFAULT, SHOWS
 from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT
-from .numbers import length, number, whole_number
+from .numbers import Number, length, number, whole_number
 
 MOST_CLUBS = 6
-_LOFT = NumberRange(*LOFT_DEG_RANGE, message=f"A wedge's loft is from {LOFT_DEG_RANGE[0]:g} to {LOFT_DEG_RANGE[1]:g}°.")
 # The shortest carry that can be stated is a foot, so that every unit's range begins with 1.
 STATED_CARRY = fields.length("carry", FOOT_M, LONGEST_CARRY_M)
+
+
+def _loft(label: str, *checks: Any, called: str = "A wedge's loft") -> Number:
+    """A loft [deg] as it is stamped; `called` so in a refusal."""
+    low, high = LOFT_DEG_RANGE
+    return number(label, *checks, NumberRange(low, high, message=f"{called} is from {low:g} to {high:g}°."))
 
 
 def _no_longer(what: str, longest: int) -> Length:
@@ -107,13 +112,15 @@ class StartForm(PlainForm):
 
     hand = RadioField("I play", choices=HANDS, default="right")
     unit = RadioField("Distances in", choices=UNIT_NAMES, default=USUAL_UNIT)
-    loft_1 = number("first wedge", InputRequired("Give at least one loft."), _LOFT)
-    loft_2 = number("second wedge", Optional(), _LOFT)
-    loft_3 = number("third wedge", Optional(), _LOFT)
-    loft_4 = number("fourth wedge", Optional(), _LOFT)
-    loft_5 = number("fifth wedge", Optional(), _LOFT)
-    loft_6 = number("sixth wedge", Optional(), _LOFT)
-    known_loft = number("loft of the wedge whose carry I know", Optional(), _LOFT)
+    loft_1 = _loft("first wedge", InputRequired("Give at least one loft."), called="The first wedge's loft")
+    loft_2 = _loft("second wedge", Optional(), called="The second wedge's loft")
+    loft_3 = _loft("third wedge", Optional(), called="The third wedge's loft")
+    loft_4 = _loft("fourth wedge", Optional(), called="The fourth wedge's loft")
+    loft_5 = _loft("fifth wedge", Optional(), called="The fifth wedge's loft")
+    loft_6 = _loft("sixth wedge", Optional(), called="The sixth wedge's loft")
+    known_loft = _loft(
+        "loft of the wedge whose carry I know", Optional(), called="The loft of the wedge whose carry you know"
+    )
     known_carry = length("its full carry", STATED_CARRY)
     join_code = StringField("word of this private server", validators=[_no_longer("The word", 80)])
     clinic = StringField("code of the clinic", validators=[_no_longer("A code", 300)])
@@ -146,7 +153,7 @@ class ClubForm(PlainForm):
     """One wedge in the bag."""
 
     name = StringField("name", validators=[_no_longer("A name", NAME_LENGTH), plain])
-    loft_deg = number("loft", InputRequired("Give the loft stamped on the wedge."), _LOFT)
+    loft_deg = _loft("loft", InputRequired("Give the loft stamped on the wedge."))
     carry = length("full carry", STATED_CARRY)
     sole_note = StringField("bounce and sole", validators=[_no_longer("The note on bounce and sole", 200), plain])
 
@@ -177,9 +184,9 @@ class SettingsForm(PlainForm):
     junior = BooleanField("junior: numbers age in 45 days, and wider gaps are fine; a guardian’s PIN is asked for")
     pin = pin_box("Guardian’s PIN, to switch junior off")
     nickname = StringField("Nickname, for a coach", validators=[_no_longer("A nickname", NAME_LENGTH), plain])
-    gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="the gap limit")
-    margin = length("A ball is “in” within", SETTINGS["margin_m"], what="the margin")
-    ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="the ball limit")
+    gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="“Warn of gaps above”")
+    margin = length("A ball is “in” within", SETTINGS["margin_m"], what="“A ball is ‘in’ within”")
+    ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="“Most balls a day”")
 
 
 class LinkForm(PlainForm):
