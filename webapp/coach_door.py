@@ -107,7 +107,7 @@ class Opened:
         return {
             "frame": "coach_frame.html",
             "back": self.back,
-            "remark_at": self.remark_at,
+            "remark_at": None if self.book.profile.follows else self.remark_at,
             "units": [
                 (name, one == self.unit, url_for(request.endpoint or "coach.card", **{**here, "unit": one}))
                 for one, name in UNIT_NAMES.items()

@@ -48,7 +48,7 @@ def rows(text: str) -> dict[str, list[str]]:
     """The rows of every table of a page by their head, which what lasted repeats."""
     found: dict[str, list[str]] = {}
     text = text.partition('id="lasted"')[0]
-    for row in re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", text, re.DOTALL):
+    for row in re.findall(r"<tr><th scope=\"row\"[^>]*>(.*?)</th>(.*?)</tr>", text, re.DOTALL):
         found[row[0]] = [
             re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", cell)).strip() for cell in row[1].split("</td>")[:-1]
         ]

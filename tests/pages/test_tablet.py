@@ -1,5 +1,6 @@
 """The tablet beside the mat: a code of ten minutes that opens once, and a look that tells nothing else."""
 
+import html
 import re
 
 import pytest
@@ -65,6 +66,19 @@ def test_a_code_opens_once_and_gives_the_tablet_a_link_of_six_hours(
     assert tablet.get(f"{link}/newest").status_code == 200
     at(app, hours=6)
     assert tablet.get(f"{link}/newest").status_code == 410
+
+
+def test_a_tablet_leads_to_no_form_where_a_coach_writes(player: FlaskClient, book: Book, tablet: FlaskClient) -> None:
+    bag = the_demo_set()
+    bucket = a_bucket()
+    book.add([*bag, bucket, a_shot(bucket, bag[0], 80)], None, NOW)
+    link = link_of(follow(tablet, code_of(send(player, "/links/tablet"))))
+    page = tablet.get(link).text
+    shots = html.unescape(re.search(r'href="([^"]+)">All shots of it', page)[1])  # type: ignore[index]
+    assert "remark" not in page
+    assert "shot-link" in tablet.get(shots).text
+    assert "remark" not in tablet.get(shots).text
+    assert "remark" not in tablet.get(f"{link}/periods/balls?what=three&side=after&part=all").text
 
 
 def test_a_code_is_good_for_ten_minutes(app: Flask, player: FlaskClient, tablet: FlaskClient) -> None:
