@@ -14,10 +14,10 @@ from playwright.sync_api import Page, Route, expect
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
-from .chromium import now
+from .chromium import PHONE, now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
-from .waiting import until_kept
+from .waiting import look_at_all, until_kept
 
 TOLD = json.loads((Path(__file__).parents[1] / "vectors" / "conditions.json").read_text())
 RUN = """async ({ ladders, cases }) => {
@@ -104,6 +104,13 @@ def test_the_phone_gives_pythons_answers_and_sentences(asking: Player) -> None:
                 assert found[name] == pytest.approx(told[name], abs=1e-4), case
         for ours, theirs in zip(found.get("flies", []), told.get("flies", []), strict=True):
             assert ours == (pytest.approx(theirs, abs=1e-4) if len(theirs) > 1 else theirs), case
+
+
+def test_a_wide_screen_cuts_no_word_of_the_question(asking: Player) -> None:
+    asking.page.set_viewport_size({"width": 1280, "height": 800})
+    cut = "all => all.filter((box) => box.scrollWidth > box.clientWidth + 1 || box.clientWidth < 64).length"
+    assert look_at_all(asking.page, "#ask :is([data-typed], select)", cut) == 0
+    asking.page.set_viewport_size(PHONE["viewport"])
 
 
 def open_without_signal(ready: Player) -> None:

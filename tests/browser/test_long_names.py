@@ -166,6 +166,27 @@ def test_the_wedges_of_the_cards_table_stand_apart(worded: Player) -> None:
         assert other["left"] - one["right"] >= 2 or other["top"] > one["top"] + 50
 
 
+def test_the_wedges_words_are_whole_in_the_cards_table(played: Player) -> None:
+    played.open("/card")
+    played.page.get_by_role("radio", name="Table").check()
+    played.page.evaluate("document.fonts.ready.then(() => null)")
+    assert look_at_all(played.page, ".swing-table .tab", WHOLE_WORDS) == []
+
+
+def test_a_coach_reads_two_periods_as_the_player_does(played: Player, server: Server) -> None:
+    with server.directory() as directory:
+        token = directory.new_link(played.book_id, "a coach", now(), moved(now(), days=9), {"shows": "shots"})
+    played.page.goto(f"{played.url}/w/{token}/periods?what=three")
+    hidden = look_at_all(played.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
+    assert max(hidden) == 0
+    in_two_lines = """(all) => all.filter((figure) => {
+      const text = document.createRange();
+      text.selectNodeContents(figure);
+      return new Set([...text.getClientRects()].map(({ top }) => Math.round(top))).size > 1;
+    }).length"""
+    assert look_at_all(played.page, "[aria-labelledby=cells] td.said a", in_two_lines) == 0
+
+
 @pytest.fixture
 def played(meet: Callable[..., Player]) -> Player:
     """A player with the demo book's balls, whose wedges and swings have names of words."""

@@ -116,6 +116,7 @@ def test_what_is_not_said_of_columns_is_asked_for(player: FlaskClient, book: Boo
         "Say which column is the wedge.",
         "Say in which unit the carries are.",
         "No column says when: give the day on which these balls were hit.",
+        "Fill in what the values suggest",
     ):
         assert sentence in words(page)
     page = send(player, "/table/columns", **{**COLUMNS, "dates": ""})

@@ -252,6 +252,7 @@ def _columns(
         told=told,
         look=look,
         said=said,
+        is_none_said=not any(said.get(f"col-{word}") for word in ASKED),
         problems=problems or [],
         before=day(before) if before else "",
         asked=list(ASKED.items()),
