@@ -3,7 +3,7 @@
 import { FLAG_MISSING } from "../rules/more_constants.js";
 import { restsWords } from "../rules/fitting_words.js";
 import { leave, listed } from "../rules/leave.js";
-import { answerWords, chancesWords, inWords, missWords, nobodysM, troubleWords, yoursWords } from "../rules/leave_words.js";
+import { answerWords, chancesWords, inWords, missWords, worstM, troubleWords, bestWords } from "../rules/leave_words.js";
 import { whole } from "../rules/lengths.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";
@@ -37,7 +37,7 @@ export function start(data) {
       const ahead = asked.flag_m === null ? null : { ...asked, roll_m: asked.roll_m ?? 0, must_carry: form.elements.must.checked };
       const found = leave(data.candidates, data.margin, asking.unit, ahead);
       show(found, ahead);
-      return ahead ? answerWords(found, data.candidates, ahead.flag_m, asking.unit) : yoursWords(found, data.candidates, asking.unit);
+      return ahead ? answerWords(found, data.candidates, ahead.flag_m, asking.unit) : bestWords(found, data.candidates, asking.unit);
     } catch (problem) {
       said.replaceChildren(box("problems", problem.message));
       return problem.message;
@@ -48,8 +48,8 @@ export function start(data) {
     const { unit } = asking;
     const best = listed(found, ahead && ahead.flag_m, unit);
     const drawing = found.distances.length ? [
-      leaveLine(found, nobodysM(found), ahead && best[0].left_m, unit),
-      element("h2", {}, yoursWords(found, data.candidates, unit)),
+      leaveLine(found, worstM(found), ahead && best[0].left_m, unit),
+      element("h2", {}, bestWords(found, data.candidates, unit)),
       element("p", { class: "hint" }, chancesWords(found)),
     ] : [];
     line.replaceChildren(...drawing);

@@ -13,15 +13,15 @@ const TALL = 108;
 const LEAST_HATCH = 10;
 const SIDE = 0.07; // of the ground, at its far end, is left for the names of the shares
 
-/** The line with its peaks, stretches that are nobody's hatched, a flag where to leave it. */
-export function leaveLine({ distances, peaks }, nobodys, chosen_m, unit) {
+/** The line with its peaks, the worst stretches hatched, a flag where to leave it. */
+export function leaveLine({ distances, peaks }, worst, chosen_m, unit) {
   const drawing = svg("svg", { class: "ground-drawing leave-line", viewBox: `0 0 ${WIDE} ${HIGH}`, "aria-hidden": "true" });
   const low_m = distances[0].left_m - toM(1, unit);
   const last_m = distances.at(-1).left_m;
   const high_m = last_m + toM(1, unit) + SIDE * (last_m - distances[0].left_m);
   const x = (left_m) => EDGE + ((left_m - low_m) / (high_m - low_m)) * (WIDE - 2 * EDGE);
   drawing.append(...share(0.5), ...share(1));
-  for (const [from_m, to_m] of nobodys) drawing.append(hatched(x(from_m), x(to_m)));
+  for (const [from_m, to_m] of worst) drawing.append(hatched(x(from_m), x(to_m)));
   drawing.append(path("turf", `M0 ${GROUND_Y}H${WIDE}`), ...ticks(x, distances, tickStep({ low_m, high_m }, unit), unit));
   if (chosen_m !== null) drawing.append(path("flag", `M${x(chosen_m)} ${GROUND_Y}V4l16 7-16 7`));
   drawing.append(...line(x, distances));

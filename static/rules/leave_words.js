@@ -7,10 +7,10 @@ import { atFlag, byChance, inReach, layUp, standingOf } from "./leave.js";
 import { fromM, halfUp, whole } from "./lengths.js";
 
 /**
- * "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance. Nothing is the player's own that rests on no
+ * "61 and 85 are best for you; 66 to 69 are worst."; "" without any distance. Nothing is the player's own that rests on no
  * ball, and a card without any says so first.
  */
-export function yoursWords(found, candidates, unit) {
+export function bestWords(found, candidates, unit) {
   if (!found.distances.length) return "";
   if (candidates.some(({ n }) => n)) return standOutWords(found, " without a ball", unit);
   return `No ball yet. ${standOutWords(found, "", unit)}`;
@@ -21,27 +21,27 @@ function standOutWords(found, without, unit) {
   const [low, high] = [distances[0], distances.at(-1)].map(({ left_m }) => whole(left_m, unit));
   if (low === high) return `${low} is all there is.`;
   if (isFlat(found)) return `From ${low} to ${high} every distance is much the same.`;
-  if (!found.peaks.length) return `From ${low} to ${high} no distance is yours.`;
+  if (!found.peaks.length) return `From ${low} to ${high} no distance stands out.`;
   const named = (isHit) => namedPeaks(found).filter(({ best }) => isHit === best.n > 0).map(({ left_m }) => `${whole(left_m, unit)}`);
-  const yours = joined(named(true), "is yours", "are yours");
+  const best = joined(named(true), "is best for you", "are best for you");
   const stand = joined(named(false), `stands out${without}`, `stand out${without}`);
-  const nobodys = joined(nobodysM(found).map(([low_m, high_m]) => stretch(low_m, high_m, unit)), "is nobody’s", "are nobody’s");
-  return `${[yours, stand, nobodys].filter(Boolean).join("; ")}.`;
+  const worst = joined(worstM(found).map(([low_m, high_m]) => stretch(low_m, high_m, unit)), "is worst", "are worst");
+  return `${[best, stand, worst].filter(Boolean).join("; ")}.`;
 }
 
-/** "From the first 75 to 85 balls in 100 land in, from the others 52 to 54."; "" without any distance. */
+/** "From the best, 75 to 85 balls in 100 land in; from the worst, 52 to 54."; "" without any distance. */
 export function chancesWords(found) {
   if (!found.distances.length) return "";
   if (isFlat(found)) return `${fromTo(found.distances)} balls in 100 land in.`;
   if (!found.peaks.length) return `At best ${byChance(found)[0].in_100} balls in 100 land in.`;
   const [{ clears }] = byChance(found); // what trouble shuts is no matter of chance
   const here = namedValleys(found).map(({ at }) => at).filter((at) => at.clears === clears);
-  const there = `From ${nobodysM(found).length ? "the first" : "there"} ${fromTo(namedPeaks(found))} balls in 100 land in`;
-  return here.length ? `${there}, from the others ${fromTo(here)}.` : `${there}.`;
+  const there = `From the best, ${fromTo(namedPeaks(found))} balls in 100 land in`;
+  return here.length ? `${there}; from the worst, ${fromTo(here)}.` : `${there}.`;
 }
 
-/** The stretches [m] that the sentence calls nobody's, in their order. */
-export function nobodysM(found) {
+/** The stretches [m] that the sentence calls worst, in their order. */
+export function worstM(found) {
   return found.peaks.length ? namedValleys(found).map(({ low_m, high_m }) => [low_m, high_m]) : [];
 }
 
@@ -98,7 +98,7 @@ function namedPeaks(found) {
   return byChance(found).slice(0, MOST_PEAKS).sort((one, other) => one.left_m - other.left_m);
 }
 
-/** The deepest, where they lie well below whatever is called yours. */
+/** The deepest, where they lie well below whatever is called best. */
 function namedValleys(found) {
   const below = Math.min(...namedPeaks(found).map(standingOf)) - ALIKE;
   const deepest = found.valleys.filter(({ at }) => standingOf(at) < below).sort((one, other) => standingOf(one.at) - standingOf(other.at));
@@ -116,7 +116,7 @@ function stretch(low_m, high_m, unit) {
   return low < high ? `${low} to ${high}` : `${low}`;
 }
 
-/** "61 is yours", "61 and 85 are yours", "66 to 69 are nobody’s"; "" for no name. */
+/** "61 is best for you", "61 and 85 are best for you", "66 to 69 are worst"; "" for no name. */
 function joined(names, one, several) {
   if (!names.length) return "";
   const [others, last] = [names.slice(0, -1), names.at(-1)];

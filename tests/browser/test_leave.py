@@ -51,7 +51,7 @@ def test_without_signal_it_says_and_draws_what_the_server_did(heron: Player, pla
     until_kept(heron.page, PATH)
     heron.context.set_offline(True)
     heron.open(PATH)
-    expect(heron.page.locator("#line h2")).to_have_text("35, 41 and 48 are yours; 45 and 65 to 66 are nobody’s.")
+    expect(heron.page.locator("#line h2")).to_have_text("35, 41 and 48 are best for you; 45 and 65 to 66 are worst.")
     ask(heron.page, flag="240", roll="3", front="232", back="244")
     expect(heron.page.get_by_role("heading", name="Leave 38: hit 202 now.")).to_be_visible()
     expect(heron.page.locator("#said .notice")).to_contain_text("202 is short of where the trouble ends")

@@ -39,7 +39,7 @@ def test_the_opposite_is_said_too() -> None:
 
 def test_no_difference_and_too_few_are_told_apart() -> None:
     same = [ball for day in range(1, 9) for ball in a_run(day, 60, 60)]
-    assert lasted(same, [CELL])[0].words == "cold as at practice"
+    assert lasted(same, [CELL])[0].words == "as good cold as late"
     assert lasted(a_run(1, 60, 60), [CELL])[0].words == "too few: 5 of each tell something"
     assert lasted(same, [("46", 90.0)]) == []
 

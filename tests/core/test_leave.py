@@ -22,7 +22,7 @@ from webapp.estimate.chance import Table, chances
 from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
 from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, leave, listed, plain
-from webapp.fits.leave_words import answer_words, as_text, chances_words, nobodys_m, trouble_words, yours_words
+from webapp.fits.leave_words import answer_words, as_text, best_words, chances_words, trouble_words, worst_m
 from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
 
@@ -134,12 +134,12 @@ def test_two_numbers_far_apart_have_two_peaks_and_a_valley_between() -> None:
     found = leave(FAR_APART, USUAL, "yd")
     assert yards(one.left_m for one in found.peaks) == [61, 85]
     assert yards(one.at.left_m for one in found.valleys) == [73]
-    assert yours_words(found, FAR_APART, "yd") == "61 and 85 are yours; 73 is nobody’s."
+    assert best_words(found, FAR_APART, "yd") == "61 and 85 are best for you; 73 is worst."
     # 61 with 3 carries 67.2 once in 50.
-    assert chances_words(found) == "From the first 90 to 91 balls in 100 land in, from the others 2."
+    assert chances_words(found) == "From the best, 90 to 91 balls in 100 land in; from the worst, 2."
 
 
-def test_no_stretch_that_is_nobodys_holds_a_peak() -> None:
+def test_no_stretch_that_is_worst_holds_a_peak() -> None:
     for seed in range(30):
         rng = np.random.default_rng(seed)
         among = tuple(
@@ -148,7 +148,7 @@ def test_no_stretch_that_is_nobodys_holds_a_peak() -> None:
         )
         found = leave(among, USUAL, "yd")
         peaks_m = [one.left_m for one in found.peaks]
-        assert not [peak for peak in peaks_m for low, high in nobodys_m(found) if low <= peak <= high]
+        assert not [peak for peak in peaks_m for low, high in worst_m(found) if low <= peak <= high]
         middle = median(one.chance for one in found.distances)
         assert all(one.chance > middle for one in found.peaks)
         assert all(one.at.chance < middle for one in found.valleys)
@@ -161,9 +161,9 @@ def test_the_best_distance_is_a_peak_wherever_there_are_any() -> None:
 
 def test_distances_that_are_alike_are_said_to_be() -> None:
     among = tuple(normal(carry, 6) for carry in range(50, 54))
-    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == "From 50 to 53 every distance is much the same."
+    assert best_words(leave(among, USUAL, "yd"), among, "yd") == "From 50 to 53 every distance is much the same."
     assert leave((), USUAL, "yd") == Leave((), (), ())
-    assert yours_words(Leave((), (), ()), (), "yd") == chances_words(Leave((), (), ())) == ""
+    assert best_words(Leave((), (), ()), (), "yd") == chances_words(Leave((), (), ())) == ""
 
 
 def test_a_distance_whose_best_shot_is_a_guess_says_so() -> None:
@@ -175,24 +175,24 @@ def test_a_distance_whose_best_shot_is_a_guess_says_so() -> None:
 @pytest.mark.parametrize(
     ("trust", "said"),
     [
-        (("settled", "early"), "61 and 85 are yours; 73 is nobody’s."),
-        (("settled", "guess"), "61 is yours; 85 stands out without a ball; 73 is nobody’s."),
-        (("told", "old"), "85 is yours; 61 stands out without a ball; 73 is nobody’s."),
-        (("told", "guess"), "No ball yet. 61 and 85 stand out; 73 is nobody’s."),
+        (("settled", "early"), "61 and 85 are best for you; 73 is worst."),
+        (("settled", "guess"), "61 is best for you; 85 stands out without a ball; 73 is worst."),
+        (("told", "old"), "85 is best for you; 61 stands out without a ball; 73 is worst."),
+        (("told", "guess"), "No ball yet. 61 and 85 stand out; 73 is worst."),
     ],
 )
-def test_no_number_without_a_ball_is_called_yours(trust: tuple[str, str], said: str) -> None:
+def test_no_number_without_a_ball_is_called_best_for_you(trust: tuple[str, str], said: str) -> None:
     balls = [0 if word in ("guess", "told") else 12 for word in trust]
     among = normal(61, 3, trust=trust[0], n=balls[0]), normal(85, 4, trust=trust[1], n=balls[1])
-    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == said
+    assert best_words(leave(among, USUAL, "yd"), among, "yd") == said
 
 
 def test_with_no_ball_on_the_card_that_is_said_first() -> None:
     among = tuple(normal(carry, 6, trust="guess", n=0) for carry in range(50, 54))
     much = "From 50 to 53 every distance is much the same."
-    assert yours_words(leave(among, USUAL, "yd"), among, "yd") == f"No ball yet. {much}"
+    assert best_words(leave(among, USUAL, "yd"), among, "yd") == f"No ball yet. {much}"
     hit = (*among, normal(51, 20, trust="early"))  # is never the best shot, yet a ball of the card
-    assert yours_words(leave(hit, USUAL, "yd"), hit, "yd") == much
+    assert best_words(leave(hit, USUAL, "yd"), hit, "yd") == much
 
 
 def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
@@ -235,7 +235,7 @@ def test_as_many_distances_are_listed_as_are_named() -> None:
     found = leave(among, USUAL, "yd")
     assert len(found.peaks) > MOST_PEAKS
     named = [f"{whole(one.left_m, 'yd')}" for one in sorted(listed(found, None, "yd"), key=lambda one: one.left_m)]
-    assert yours_words(found, among, "yd").startswith(f"{', '.join(named[:-1])} and {named[-1]} are yours")
+    assert best_words(found, among, "yd").startswith(f"{', '.join(named[:-1])} and {named[-1]} are best for you")
 
 
 def test_roll_moves_every_distance_along() -> None:

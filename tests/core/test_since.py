@@ -50,7 +50,7 @@ def test_a_number_that_moved_and_fat_balls_come_with_their_figures() -> None:
     assert said(found[0]) == last + "Since the lesson (2025-05-05): 3 visits, 30 balls, 30 for the card."
     by_part = {line.part: said(line) for line in found}
     # fat balls lie 20 yd under the clean ones: one in ten costs 2 yd a ball, three in ten 6
-    assert by_part["fat"] == "Fat: 10% to 30% of balls; fat costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
+    assert by_part["fat"] == "Fat: from 10% to 30% of balls; fat costs 6.0 yd a ball, was 2.0 (9 of 30 balls)."
     # three days on both sides, all alike: shifts of 2% (half of .0008), balls of 5%:
     # 63.5 sqrt(2/3 (.0004 + .0025/8)) = 1.4 of doubt
     assert by_part["number"] == "Moved: 56 9:00, 61 to 66: 5 longer, give or take 1 (21 clean balls; 27 before)."

@@ -171,13 +171,13 @@ def test_the_shots_behind_a_number_come_to_the_worked_example(
         for name, everything, clean in re.findall(r'<th scope="row">([^<]+)</th><td>([^<]*)</td><td>([^<]*)</td>', text)
     }
     assert rows == {
-        "n": ("10", "8"),
+        "balls": ("10", "8"),
         "mean": ("53.0", "53.6"),
         "median": ("54.0", "54.0"),
         "spread": ("5.1", "2.4"),
         "two in three": ("50.5–56.0", "52.2–55.0"),
         "nine in ten of these": ("48.2", "51.1"),
-        "against the meant": ("−1.0", "−0.4"),
+        "against the meant carry": ("−1.0", "−0.4"),
     }
     assert "Spread 5.1 of all, 2.4 of the clean ones." in text
     assert re.findall(r'<th scope="row">(fat|thin|together)</th><td>([^<]+)</td>', text) == [

@@ -43,7 +43,7 @@ def test_every_yard_or_metre_within_reach_has_its_best_shot_and_chance(demo: Fla
 
 def test_peaks_and_valleys_are_named_drawn_and_listed(demo: FlaskClient) -> None:
     page = demo.get("/fits/leave").text
-    assert "35, 41 and 48 are yours; 45 and 65 to 66 are nobody’s." in text_of(page)
+    assert "35, 41 and 48 are best for you; 45 and 65 to 66 are worst." in text_of(page)
     named = re.findall(r'class="peak-name"[^>]*>(\d+)<', page)
     assert {"35", "41", "48"} <= set(named)
     assert re.findall(r'data-left="(\d+)"', page) == ["35", "41", "48"]
@@ -86,7 +86,7 @@ def test_a_bad_question_gets_a_sentence_and_the_line_stays(demo: FlaskClient, as
     answer = demo.get(f"/fits/leave?{asked}")
     assert answer.status_code == 400
     assert "Nothing was worked out or changed." in answer.text
-    assert "35, 41 and 48 are yours" in answer.text
+    assert "35, 41 and 48 are best for you" in answer.text
 
 
 def test_an_empty_book_and_a_card_all_hidden_say_what_to_do(player: FlaskClient, book: Book) -> None:

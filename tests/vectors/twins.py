@@ -282,11 +282,11 @@ TWINS: dict[str, Callable[..., Json]] = {
     "leave/listed": lambda found, flag_m, unit: _told_left(listed(left_of(found), flag_m, unit)),
     "leave/standingOf": lambda one: distance_of(one).standing,
     "leave/missM": lambda table, meant_m: float(every_table([table_of(table)]).miss_m(np.array(0), np.array(meant_m))),
-    "leave_words/yoursWords": lambda found, among, unit: leave_words.yours_words(
+    "leave_words/bestWords": lambda found, among, unit: leave_words.best_words(
         left_of(found), tuple(map(candidate_of, among)), unit
     ),
     "leave_words/chancesWords": lambda found: leave_words.chances_words(left_of(found)),
-    "leave_words/nobodysM": lambda found: [list(ends) for ends in leave_words.nobodys_m(left_of(found))],
+    "leave_words/worstM": lambda found: [list(ends) for ends in leave_words.worst_m(left_of(found))],
     "leave_words/answerWords": lambda found, among, flag_m, unit: leave_words.answer_words(
         left_of(found), tuple(map(candidate_of, among)), flag_m, unit
     ),

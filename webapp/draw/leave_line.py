@@ -25,10 +25,10 @@ class Point(NamedTuple):
 
 
 def leave_line(
-    points: Sequence[Point], peaks: Sequence[Point], nobodys_m: Sequence[tuple[float, float]],
+    points: Sequence[Point], peaks: Sequence[Point], worst_m: Sequence[tuple[float, float]],
     chosen_m: float | None, unit: str,
 ) -> Svg:  # fmt: skip
-    """The line with a dot and a number on each peak, stretches that are nobody's hatched, a flag where to leave it."""
+    """The line with a dot and a number on each peak, the worst stretches hatched, a flag where to leave it."""
     room_m = LENGTH_M[unit]
     span_m = points[-1].left_m - points[0].left_m
     along = Axis(points[0].left_m - room_m, points[-1].left_m + room_m + SIDE * span_m)
@@ -36,7 +36,7 @@ def leave_line(
     return tag(
         "svg",
         *high,
-        *(_hatched(along.x(low), along.x(end)) for low, end in nobodys_m),
+        *(_hatched(along.x(low), along.x(end)) for low, end in worst_m),
         tag("path", class_="turf", d=f"M0 {GROUND_Y:g}H{WIDE:g}"),
         *_ticks(along, points, unit),
         _flag(along.x(chosen_m)) if chosen_m is not None else None,

@@ -14,8 +14,8 @@ FLAG_MISSING = "Say how far is left: roll and trouble belong to a flag."
 ALIKE = 0.05  # of chance: less between the best and the worst distance is nothing to choose by
 
 
-def yours_words(found: Leave, among: Sequence[Candidate], unit: str) -> str:
-    """What stands out: "61 and 85 are yours; 66 to 69 are nobody’s."; "" without any distance.
+def best_words(found: Leave, among: Sequence[Candidate], unit: str) -> str:
+    """What stands out: "61 and 85 are best for you; 66 to 69 are worst."; "" without any distance.
 
     Nothing is the player's own that rests on no ball, and a card without any says so first.
     """
@@ -27,7 +27,7 @@ def yours_words(found: Leave, among: Sequence[Candidate], unit: str) -> str:
 
 
 def chances_words(found: Leave) -> str:
-    """How much that is: "From the first 75 to 85 balls in 100 land in, from the others 52."; "" without distances."""
+    """How much that is: "From the best, 75 to 85 balls in 100 land in; from the worst, 52."; "" without distances."""
     if not found.distances:
         return ""
     if _is_flat(found):
@@ -36,12 +36,12 @@ def chances_words(found: Leave) -> str:
         return f"At best {found.by_chance[0].in_100} balls in 100 land in."
     clears = found.by_chance[0].clears  # what trouble shuts is no matter of chance
     here = [one.at for one in _named_valleys(found) if one.at.clears == clears]
-    there = f"From {'the first' if nobodys_m(found) else 'there'} {_from_to(_named_peaks(found))} balls in 100 land in"
-    return f"{there}, from the others {_from_to(here)}." if here else f"{there}."
+    there = f"From the best, {_from_to(_named_peaks(found))} balls in 100 land in"
+    return f"{there}; from the worst, {_from_to(here)}." if here else f"{there}."
 
 
-def nobodys_m(found: Leave) -> list[tuple[float, float]]:
-    """The stretches [m] that the sentence calls nobody's, in their order."""
+def worst_m(found: Leave) -> list[tuple[float, float]]:
+    """The stretches [m] that the sentence calls worst, in their order."""
     return [(one.low_m, one.high_m) for one in _named_valleys(found)] if found.peaks else []
 
 
@@ -80,7 +80,7 @@ def as_text(found: Leave, among: Sequence[Candidate], ahead: Ahead | None, unit:
     """All of it in lines, for a terminal."""
     if not among:
         return "There is no number on the card to choose from."
-    lines = [f"{yours_words(found, among, unit)} {chances_words(found)}".strip()]
+    lines = [f"{best_words(found, among, unit)} {chances_words(found)}".strip()]
     if ahead:
         said = answer_words(found, among, ahead.flag_m, unit), trouble_words(found, ahead, unit)
         lines = [line for line in (*said, *lines) if line]
@@ -99,12 +99,12 @@ def _stand_out_words(found: Leave, without: str, unit: str) -> str:
     if _is_flat(found):
         return f"From {low} to {high} every distance is much the same."
     if not found.peaks:
-        return f"From {low} to {high} no distance is yours."
+        return f"From {low} to {high} no distance stands out."
     named = [(f"{whole(one.left_m, unit)}", one.best.n) for one in _named_peaks(found)]
-    yours = _joined([name for name, n in named if n], "is yours", "are yours")
+    best = _joined([name for name, n in named if n], "is best for you", "are best for you")
     stand = _joined([name for name, n in named if not n], f"stands out{without}", f"stand out{without}")
-    nobodys = _joined([_stretch(*ends, unit) for ends in nobodys_m(found)], "is nobody’s", "are nobody’s")
-    return f"{'; '.join(said for said in (yours, stand, nobodys) if said)}."
+    worst = _joined([_stretch(*ends, unit) for ends in worst_m(found)], "is worst", "are worst")
+    return f"{'; '.join(said for said in (best, stand, worst) if said)}."
 
 
 def _must_words(found: Leave, ahead: Ahead, unit: str) -> str:
@@ -139,7 +139,7 @@ def _named_peaks(found: Leave) -> list[Distance]:
 
 
 def _named_valleys(found: Leave) -> list[Valley]:
-    """The deepest, where they lie well below whatever is called yours."""
+    """The deepest, where they lie well below whatever is called best."""
     below = min(one.standing for one in _named_peaks(found)) - ALIKE
     deepest = sorted((one for one in found.valleys if one.at.standing < below), key=lambda one: one.at.standing)
     return sorted(deepest[:MOST_VALLEYS], key=lambda one: one.at.left_m)
@@ -157,7 +157,7 @@ def _stretch(low_m: float, high_m: float, unit: str) -> str:
 
 
 def _joined(names: Sequence[str], one: str, several: str) -> str:
-    """ "61 is yours", "61 and 85 are yours", "66 to 69 are nobody's"; "" for no name."""
+    """ "61 is best for you", "61 and 85 are best for you", "66 to 69 are worst"; "" for no name."""
     *others, last = names or ("",)
     alone = not others and " to " not in last
     return f"{', '.join(others)}{' and ' if others else ''}{last} {one if alone else several}" if last else ""

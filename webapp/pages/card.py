@@ -70,14 +70,14 @@ def _page() -> str:
 
 @card.post("/card/shown")
 def choose() -> Response:
-    """Keep which numbers the card shows; hidden ones are kept and go on learning."""
+    """Keep which numbers the card shows; hidden ones are kept and still follow balls."""
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("card.show"))
     chosen = set(request.form.getlist("cell"))
     hidden = sorted(cell.key for cell in _today().cells.values() if cell.key not in chosen)
     notes.note(make_facts.setting(doors.book(), "hidden_cells", hidden, present.now()))
-    flash("Kept. Hidden numbers go on learning." if hidden else "Kept.")
+    flash("Kept. Hidden numbers still follow your balls." if hidden else "Kept.")
     return redirect(url_for("card.show", ball=reader.asked_ball()))
 
 

@@ -86,4 +86,4 @@ def _line(found: Leave, chosen: Distance | None, unit: str) -> Svg:
     points, peaks = (
         [Point(one.left_m, one.chance, one.guess) for one in some] for some in (found.distances, found.peaks)
     )
-    return leave_line(points, peaks, leave_words.nobodys_m(found), chosen and chosen.left_m, unit)
+    return leave_line(points, peaks, leave_words.worst_m(found), chosen and chosen.left_m, unit)

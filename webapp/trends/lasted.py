@@ -41,7 +41,7 @@ class Lasted:
         if self.verdict is None:
             return f"too few: {LEAST_BALLS} of each tell something"
         if self.verdict.word == "no sign":
-            return "cold as at practice"
+            return "as good cold as late"
         perhaps = "perhaps " if self.verdict.word == "perhaps" else ""
         said = "holds at practice, not cold yet" if self.verdict.change < 0 else "holds cold, less so at practice"
         return perhaps + said

@@ -132,7 +132,8 @@ def _strike(compared: Comparison, unit: str) -> Line | None:
         if told.word == "no sign":
             continue
         weight_m = abs(cost_m[1] - cost_m[0]) * told.certainty
-        said = f"{contact.capitalize()}: {before.contacts.said(contact)} to {after.contacts.said(contact)} of balls"
+        was, now = (side.contacts.said(contact) for side in (before, after))
+        said = f"{contact.capitalize()}: from {was} to {now} of balls"
         costs = f"; {contact} costs {plain_tenths(cost_m[1], unit)} {unit} a ball, was {plain_tenths(cost_m[0], unit)}"
         balls = f" ({after.contacts.counts[contact]} of {count(after.contacts.n, 'ball')})."
         found.append(Line((said + costs + balls,), contact, None, weight_m))
