@@ -45,6 +45,7 @@ def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_t
     expect(player.page.locator("main .notice").first).to_be_visible()
     kept_and_offline(player)
     open_card(player)
+    player.page.get_by_text("What the marks mean, and more").tap()
     expect(printed).to_be_visible()
     player.open()
     player.start_bucket()
@@ -53,6 +54,7 @@ def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_t
     player.wait_out_fresh()
     open_card(player)
     expect(player.page.locator("[data-moved]")).to_contain_text("1 ball since then")
+    player.page.get_by_text("What the marks mean, and more").tap()
     expect(printed).to_be_hidden()
 
 

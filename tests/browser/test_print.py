@@ -184,6 +184,7 @@ def test_without_a_script_it_is_said_how_to_print_and_that_it_was_can_be_noted(
         expect(page.get_by_text("Print it from your browser’s own menu.")).to_be_visible()
         expect(page.get_by_role("button", name="Print", exact=True)).to_be_hidden()
         page.get_by_role("button", name="I printed it").click()
+        page.get_by_text("What the marks mean, and more").click()
         expect(page.get_by_text("Your printed card")).to_be_visible()
 
 
@@ -192,4 +193,5 @@ def test_the_phone_knows_what_was_printed(meet: Callable[..., Player]) -> None:
     player.page.goto(f"{player.url}/print")
     player.page.get_by_role("button", name="I printed it").tap()
     expect(player.page).to_have_url(f"{player.url}/card")
+    player.page.get_by_text("What the marks mean, and more").tap()
     expect(player.page.get_by_text("Your printed card")).to_be_visible()

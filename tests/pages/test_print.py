@@ -25,8 +25,9 @@ def test_a_printed_card_says_where_it_differs(player: FlaskClient, book: Book, d
     text = page(player, "/print")
     answer = was_printed(player, text)
     assert "says the same" in answer.text
+    assert '<p class="notice" data-before-balls>Your printed' not in answer.text, "it lies over no dial"
     put(book, [a_full_carry(wedge(demo_set, "56"), 86, moved(NOW, minutes=90))])
-    differs = re.search(r"differs in (\d+) places?", page(player))
+    differs = re.search(r'<p class="notice"[^>]*>[^<]*differs in (\d+) places?', page(player))
     assert differs
     assert 1 <= int(differs[1]) <= 5
 

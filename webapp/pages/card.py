@@ -60,7 +60,7 @@ def _page() -> str:
         unit_names=UNIT_NAMES,
         card_only=view["card_only"],
         old=card_words.old_enough_to_check(shown(today)),
-        printed=_printed_words(today),
+        printed=_printed(today),
         other_ball=other,
         other_ball_at=url_for("card.show", ball=None if other == view["ball"] else other),
         asked_ball=reader.asked_ball(),
@@ -130,7 +130,7 @@ def on_paper() -> str:
         paper=paper if paper in PAPERS else "a4",
         papers=PAPERS,
         asked_ball=reader.asked_ball(),
-        printed=_printed_words(today),
+        printed=_printed(today),
         printed_lines=printed.words_of(card_view.cut_into_faces(today), unit),
     )
 
@@ -191,8 +191,8 @@ def _degrees(swing: str) -> float:
         return -1.0
 
 
-def _printed_words(today: Card) -> str:
-    """What is said of the latest paper of the kind of ball in view."""
+def _printed(today: Card) -> dict[str, str]:
+    """What is said of the latest paper of the kind of ball in view, by whether it "differs" or is the "same"."""
     papers: dict[str, list[str]] = {}
     for note in reading.notes(doors.book(), printed.ABOUT):
         papers.setdefault(note["made_at"], []).append(note["words"])
@@ -201,9 +201,9 @@ def _printed_words(today: Card) -> str:
         ((at, one) for at, one in read if one and (one.ball or reader.view()["ball"]) == today.ball), ("", None)
     )
     if paper is None:
-        return ""
+        return {}
     places = printed.differing(shown(today), paper)
     when = reader.own_day()(made_at)
     if not places:
-        return f"Your printed card of {when} says the same."
-    return f"Your printed card of {when} differs in {card_words.count(places, 'place')}."
+        return {"same": f"Your printed card of {when} says the same."}
+    return {"differs": f"Your printed card of {when} differs in {card_words.count(places, 'place')}."}
