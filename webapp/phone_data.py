@@ -12,7 +12,6 @@ from .books.choose_shot import Choosing
 from .books.follow_homework import Followed
 from .books.known_names import names_of
 from .books.plan_practice import Planner
-from .card.build import heirs_of
 from .card.card_data import Card
 from .card.names import Names
 from .days import day
@@ -184,7 +183,7 @@ def refused(book: Book, view: View) -> dict[str, Any]:
     return {
         "unit": view["unit"],
         "fields": {kind: {name: _told_field(field) for name, field in of.items()} for kind, of in KINDS.items()},
-        "clubs": [{"id": club_id, "name": name} for club_id, name in names.clubs.items()],
+        "clubs": [{"id": club.id, "name": club.name} for club in reading.clubs(book, retired=True)],
         "swings": [{"swing_deg": swing_deg, "name": names.swing(swing_deg)} for swing_deg in names.swings],
         "buckets": [{"id": one["id"], "name": _name(one)} for one in reading.buckets(book, most=_MOST_BUCKETS)],
     }
@@ -212,10 +211,8 @@ def _bag(card: Card) -> dict[str, Any]:
 
 def _left_bag(book: Book) -> list[Row]:
     """Wedges outside the bag, whose balls or calls the phone may hold, each with the one that is in its place."""
-    every, withdrawn = reading.clubs(book, retired=True), reading.withdrawn_clubs(book)
-    heirs = heirs_of(every) | same_wedge.same_in_bag(book, withdrawn.values())
-    outside = {club.id: club.name for club in (*every, *withdrawn.values()) if club.retired}
-    return [{"id": club_id, "name": name, "heir": heirs.get(club_id, "")} for club_id, name in outside.items()]
+    heirs, every = same_wedge.in_their_places(book), reading.every_club(book).values()
+    return [{"id": club.id, "name": club.name, "heir": heirs.get(club.id, "")} for club in every if club.retired]
 
 
 def _left_swings(facts: Sequence[Row], names: Names) -> dict[str, str]:

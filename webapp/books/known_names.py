@@ -11,7 +11,7 @@ from ..store.book import Book
 
 def names_of(book: Book, mirrored: bool) -> Names:
     """How pages call the wedges that there ever were, and any length of swing."""
-    return given_names(reading.clubs(book, retired=True), reading.swings(book), mirrored)
+    return given_names(reading.every_club(book).values(), reading.swings(book), mirrored)
 
 
 def known_of(book: Book) -> Known:

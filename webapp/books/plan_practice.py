@@ -10,7 +10,6 @@ from functools import cached_property
 from typing import NamedTuple
 
 from ..card import card_words
-from ..card.build import heirs_of
 from ..card.card_data import Card, CellKey
 from ..fits import course_notes
 from ..moments import days_between
@@ -19,7 +18,7 @@ from ..practice.course_use import often_needed
 from ..practice.plans import Plan, Wish
 from ..store import reading
 from ..store.book import Book
-from . import read_card
+from . import read_card, same_wedge
 
 SIZES = (20, 30, 40, 50, 60, 80, 100)
 _MOST_NOTES = 200  # the latest rounds tell what the course asks for
@@ -75,7 +74,7 @@ class Planner:
 
     @cached_property
     def _heirs(self) -> dict[str, str]:
-        return heirs_of(reading.clubs(self.book, retired=True))
+        return same_wedge.in_their_places(self.book)
 
     @property
     def nine_may_be_now(self) -> bool:
@@ -132,7 +131,7 @@ class Planner:
     def gone(self, words: Sequence[str]) -> list[str]:
         """The names of the wedges that words of a plan ask for and that left the bag, each once."""
         asked = {call.club_id for word in words if (call := plan_words.parse(word))} - {*self.bag}
-        return [club.name for club in reading.clubs(self.book, retired=True) if club.id in asked]
+        return [club.name for club in reading.every_club(self.book).values() if club.id in asked]
 
     def _chance(self, what: str) -> random.Random:
         return random.Random(f"{self.seed} {what}")

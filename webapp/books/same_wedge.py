@@ -6,6 +6,7 @@ Knows wedges and balls of a book; why a wedge was withdrawn is known to bring_ba
 from collections.abc import Iterable
 from typing import Any
 
+from ..card.build import heirs_of
 from ..files.ball_row import folded
 from ..store import reading
 from ..store.book import Book
@@ -19,6 +20,12 @@ def same_in_bag(book: Book, outside: Iterable[reading.Club]) -> dict[str, str]:
         bag.setdefault(_name_and_loft(club), []).append(club.id)
     found = {club.id: bag.get(_name_and_loft(club), []) for club in outside}
     return {club_id: same[0] for club_id, same in found.items() if len(same) == 1}
+
+
+def in_their_places(book: Book) -> dict[str, str]:
+    """For each wedge that was ever named the one in the bag that is in its place today: itself, its heir, its like."""
+    withdrawn = reading.withdrawn_clubs(book)
+    return heirs_of(reading.clubs(book, retired=True)) | same_in_bag(book, withdrawn.values())
 
 
 def named_anew(book: Book) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ from typing import Protocol
 from ..clock import clock_name
 from .card_data import CellKey
 
-NAMELESS = "a wedge"  # one that was never in the book, or was withdrawn with its name
+NAMELESS = "a wedge"  # one that was never in the book
 
 
 class Wedge(Protocol):

@@ -92,6 +92,12 @@ def withdrawn_clubs(book: Book) -> dict[str, Club]:
 
 
 @read_once
+def every_club(book: Book) -> dict[str, Club]:
+    """Every wedge that was ever named, by id: in the bag, out of it, withdrawn."""
+    return {club.id: club for club in clubs(book, retired=True)} | withdrawn_clubs(book)
+
+
+@read_once
 def swings(book: Book) -> list[Swing]:
     """The player's lengths of swing from short to long; 7:30, 9:00, 10:30 and full until others are chosen."""
     rows = book.conn.execute("SELECT * FROM swings ORDER BY swing_deg, made_at, id").fetchall()
