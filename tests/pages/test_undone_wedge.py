@@ -1,4 +1,4 @@
-"""What was kept with a new wedge that is undone since: homework, a stopped plan and its name.
+"""What was kept with a new wedge that is undone since: homework, a stopped plan, its name and the way to its number.
 
 Source: Decision 10, one wedge takes another's place, and undoing it loses no ball of a plan; the plans are invented.
 """
@@ -79,3 +79,11 @@ def test_a_ball_that_went_to_the_old_one_tells_both_by_name(player: FlaskClient,
     ball = a_shot(bucket := a_bucket(), new, 54, LATER)
     send_facts(player, [bucket, ball])
     assert "wedge 56 → 56" in words(page_of(player, f"/shots/{ball['id']}"))
+
+
+def test_its_number_leads_to_that_of_the_old_one(player: FlaskClient, demo_bag: Book) -> None:
+    old, new = replaced(player, demo_bag)
+    undone(player, demo_bag, new)
+    page = page_of(player, f"/card/{new}/90")
+    assert "56 9:00 is no longer on the card: another wedge took its place" in words(page)
+    assert f'href="/card/{old}/90"' in page.text

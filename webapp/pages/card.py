@@ -9,10 +9,10 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader, unchanged
-from ..books import ask_periods, follow_homework, make_facts, read_card
+from ..books import ask_periods, follow_homework, make_facts, read_card, same_wedge
 from ..books.known_names import names_of
 from ..card import card_words, printed, shots_behind
-from ..card.build import heirs_of, moves_told
+from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, shown
 from ..card.card_words import MOST_SENTENCES
 from ..card.other_ways import other_ways
@@ -88,10 +88,12 @@ def behind(club_id: Any, swing: str) -> str:
     view, today, swing_deg, asked = reader.view(), _today(), _degrees(swing), reader.asked_ball()
     place = (str(club_id), swing_deg)
     cell, shots = today.cells.get(place), reading.shots_of_cell(doors.book(), *place)
-    clubs = {one.id: one for one in reading.clubs(doors.book(), retired=True)}
-    if cell is None and not (shots and place[0] in clubs):
+    clubs, heir = reading.every_club(doors.book()), same_wedge.in_their_places(doors.book()).get(place[0], "")
+    # The balls of a withdrawn wedge went with it to the one in its place.
+    went = place[0] in reading.withdrawn_clubs(doors.book()) and (heir, swing_deg) in today.cells
+    if cell is None and not (went or (shots and place[0] in clubs)):
         raise doors.Refused(404, "not_found", "There is no such number on your card. Nothing was changed.")
-    heir, before = heirs_of(clubs.values()).get(place[0], ""), clubs[place[0]].follows
+    before = clubs[place[0]].follows
     return render_template(
         "cell.html",
         back=url_for("card.show", ball=asked),
