@@ -286,13 +286,14 @@ function sameCall(data, one, other) {
 
 /**
  * What the phone alone knows of a ball stands on its rows: the touches that moved it, and that it was typed. A correction
- * from elsewhere may leave out a carry that nobody saw, and name a wedge that came since this page was made: until the page
- * is made anew the ball keeps the wedge that it knows.
+ * from elsewhere may leave out a carry that nobody saw, and name a wedge that came since this page was made, or the one
+ * before the ball's own, which was undone since: until the page is made anew the ball keeps the wedge that it knows.
  */
 function shotOf(data, fact, own) {
-  const { body } = [...own, fact].filter((one) => one.body && clubOf(data, one.body.club_id)).at(-1) ?? fact;
+  const said = [...own, fact].map(({ body }) => clubOf(data, body?.club_id)).filter(Boolean);
+  const { id } = said.find((club) => club.id === said.at(-1).heir) ?? said.at(-1) ?? { id: fact.body.club_id };
   const touched = own.filter(({ touches }) => touches).sort((one, other) => (one.made_at < other.made_at ? 1 : -1))[0];
-  return { ...fact, body: { carry_m: null, ...fact.body, club_id: body.club_id }, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
+  return { ...fact, body: { carry_m: null, ...fact.body, club_id: id }, touches: touched?.touches ?? [], typed: own.some(({ typed }) => typed) };
 }
 
 function changed({ root, kind = "shot", body, made_at }, fields, fresh) {

@@ -51,6 +51,12 @@ def expect_the_call(player: Player) -> None:
     expect(player.page.locator("#call .swing-name")).to_have_text("9:00")
 
 
+def from_the_pocket(player: Player) -> None:
+    """Show the page again: it reads anew what the phone has."""
+    player.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    player.settled()
+
+
 def test_balls_that_waited_while_the_old_book_came_are_the_old_wedges_and_the_call_stays(
     hitting: Player, server: Server, browser: Browser, old_book: list[Raw], tmp_path: Path
 ) -> None:
@@ -66,8 +72,7 @@ def test_balls_that_waited_while_the_old_book_came_are_the_old_wedges_and_the_ca
     hitting.context.set_offline(False)
     until_all_taken(hitting.page, hitting.book_id)
     until(hitting.page, NAMES_ONLY, [hitting.book_id, old])
-    hitting.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")  # out of the pocket: read anew
-    hitting.settled()
+    from_the_pocket(hitting)
     expect_the_call(hitting)
     hitting.touch(52, "clean")  # on a page made before the old book came
     hitting.wait_out_fresh()
@@ -98,10 +103,8 @@ def test_a_page_made_between_the_import_and_the_sending_calls_the_wedge_that_cam
     expect_the_call(hitting)
 
 
-def test_balls_that_waited_while_their_wedge_was_undone_elsewhere_are_the_old_ones(
-    meet: Callable[..., Player], server: Server, browser: Browser
-) -> None:
-    player = meet()
+def with_a_new_56(player: Player) -> None:
+    """Open a bucket at 9:00 with a new 56, which took the old one's place."""
     player.open("/bag")
     player.page.get_by_text("More about the 56").tap()
     club = player.page.locator("li.club").filter(has=player.page.get_by_role("heading", name="56"))
@@ -111,10 +114,10 @@ def test_balls_that_waited_while_their_wedge_was_undone_elsewhere_are_the_old_on
     player.start_bucket()
     player.call("56", "9:00")
     until_all_taken(player.page, player.book_id)
-    player.context.set_offline(True)
-    for carry in (55, 53):
-        player.touch(carry, "clean")
-        player.wait_out_fresh()
+
+
+def undone_elsewhere(player: Player, browser: Browser) -> None:
+    """Put the old 56 back in another browser that has the same book open."""
     other = browser.new_context(java_script_enabled=False)
     other.add_cookies(player.context.cookies())  # type: ignore[arg-type]
     page = other.new_page()
@@ -123,6 +126,18 @@ def test_balls_that_waited_while_their_wedge_was_undone_elsewhere_are_the_old_on
     page.get_by_role("button", name="Put the old 56 back").click()
     expect(page.get_by_text("The old 56 is in the bag again")).to_be_visible()
     other.close()
+
+
+def test_balls_that_waited_while_their_wedge_was_undone_elsewhere_are_the_old_ones(
+    meet: Callable[..., Player], server: Server, browser: Browser
+) -> None:
+    player = meet()
+    with_a_new_56(player)
+    player.context.set_offline(True)
+    for carry in (55, 53):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+    undone_elsewhere(player, browser)
     player.context.set_offline(False)
     player.open()
     expect_the_call(player)
@@ -133,3 +148,23 @@ def test_balls_that_waited_while_their_wedge_was_undone_elsewhere_are_the_old_on
         assert [club.name for club in reading.clubs(book, retired=True)] == ["46", "51", "56", "60"]
         (bag,) = {club.id for club in reading.clubs(book) if club.name == "56"}
         assert [shot["club_id"] for shot in reading.shots(book)] == [bag, bag]
+
+
+def test_a_run_goes_on_over_a_wedge_that_was_undone_while_its_page_is_open(
+    meet: Callable[..., Player], server: Server, browser: Browser
+) -> None:
+    player = meet()
+    with_a_new_56(player)
+    undone_elsewhere(player, browser)
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        (bag,) = {club.id for club in reading.clubs(book) if club.name == "56"}
+    for carry in (55, 53, 54, 52):
+        player.touch(carry, "clean")
+        player.wait_out_fresh()
+        until_all_taken(player.page, player.book_id)
+        until(player.page, NAMES_ONLY, [player.book_id, bag])
+        from_the_pocket(player)
+    expect_the_call(player)
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        struck = [(shot["club_id"], shot["run_index"]) for shot in reading.shots(book)]
+    assert struck == [(bag, place) for place in (4, 3, 2, 1)]
