@@ -118,6 +118,20 @@ def test_balls_that_waited_while_their_new_wedge_was_undone_go_to_the_old_one_if
     assert (counted[old], counted.get(new)) == ((1, None) if loft_deg == "56" else (0, 1))
 
 
+@pytest.mark.parametrize("made_at", ["0001-01-01T00:00:00.000Z", "1969-12-31T23:59:59.000Z"])
+def test_a_ball_of_a_clock_that_was_never_set_keeps_no_other_from_coming(
+    player: FlaskClient, demo_bag: Book, made_at: str
+) -> None:
+    old, new = replaced(player, demo_bag)
+    send(player, "/bag/set", do=f"undo {new}", **shown(demo_bag))
+    bucket = a_bucket()
+    facts = [bucket, a_shot(bucket, new, 54, made_at), a_shot(bucket, new, 55, LATER)]
+    answer = send_facts(player, facts)
+    assert (answer.status_code, len(answer.get_json().get("taken", ()))) == (200, 3)
+    assert {shot["club_id"] for shot in reading.shots(demo_bag)} == {old}
+    page_of(player, "/card")
+
+
 def test_a_page_made_meanwhile_tells_which_wedge_a_withdrawn_one_is(
     player: FlaskClient, book: Book, fresh: Any
 ) -> None:

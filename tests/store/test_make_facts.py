@@ -28,6 +28,11 @@ def test_ids_follow_their_moments_and_never_meet() -> None:
     assert len({id_of_moment(NOW) for _ in range(1000)}) == 1000
 
 
+def test_a_moment_before_1970_makes_an_id_too() -> None:
+    made = [UUID(id_of_moment(moment)) for moment in ("0001-01-01T00:00:00.000Z", "1969-12-31T23:59:59.999Z")]
+    assert [(one.version, one.variant, one.int >> 80) for one in made] == [(7, RFC_4122, 0)] * 2
+
+
 @pytest.mark.parametrize("made_at", ["9997-12-31T23:59:59.999Z", "9998-12-31T23:59:59.999Z"])
 def test_whatever_was_taken_from_a_clock_far_ahead_can_be_corrected(book: Book, made_at: str) -> None:
     club = a_club(made_at=made_at)

@@ -62,7 +62,7 @@ def _later(
 
 
 def id_of_moment(made_at: str) -> str:
-    """A fresh id whose order follows a moment's: UUID version 7 (RFC 9562, section 5.7)."""
-    milliseconds = int(moment_of(made_at).timestamp() * 1000)
+    """A fresh id whose order follows a moment's: UUID version 7 (RFC 9562, section 5.7), which begins with 1970."""
+    milliseconds = max(0, int(moment_of(made_at).timestamp() * 1000))
     version, variant = 0x7 << 76, 0b10 << 62
     return str(UUID(int=milliseconds << 80 | version | secrets.randbits(12) << 64 | variant | secrets.randbits(62)))
