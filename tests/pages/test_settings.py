@@ -9,6 +9,7 @@ from urllib.parse import quote, unquote
 import pytest
 from flask.testing import FlaskClient
 
+from webapp.moments import moved
 from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
@@ -132,6 +133,49 @@ def test_settings_are_shown_as_this_phone_reads_and_what_was_not_chosen_stays_it
     kept(player, unit="m", thumb="left", nickname="Heron", shown=html.unescape(shown[1]))
     assert phone_cookie(player) == {"unit": "m", "thumb": "left", "mirrored": None}
     assert (reading.settings(book)["unit"], reading.settings(book)["nickname"]) == ("yd", "Heron")
+
+
+def shown_on(player: FlaskClient) -> dict[str, str]:
+    """The two lengths as the page's form holds them, and what the page says of itself when it is sent."""
+    page = player.get("/settings").text
+    boxes = {name: re.search(rf'name="{name}"[^>]* value="([^"]*)"', page) for name in ("gap_limit", "margin", "shown")}
+    assert all(boxes.values())
+    return {name: html.unescape(found[1]) for name, found in boxes.items() if found}
+
+
+@pytest.mark.parametrize(
+    ("own", "chosen", "said_anew"),
+    [("m", {"nickname": "Heron"}, 1), ("m", {"unit": "yd"}, 0), ("yd", {"unit": "m"}, 1)],
+    ids=["a nickname", "the book's own unit for this phone", "another unit"],
+)
+def test_lengths_shown_in_another_unit_are_not_said_anew(
+    player: FlaskClient, book: Book, own: str, chosen: dict[str, str], said_anew: int
+) -> None:
+    kept(player, gap_limit="15", margin="5")
+    player.set_cookie("phone", quote(json.dumps({"unit": own})))
+    boxes = shown_on(player)
+    elsewhere = a_setting("gap_limit_m", 20 * YARD_M, moved(NOW, days=9999))
+    assert book.add([elsewhere], None, NOW).refused == []
+    before = book.cursor
+    kept(player, **{"unit": own, **boxes, **chosen})
+    said = reading.settings(book)
+    assert (said["gap_limit_m"], said["margin_m"]) == (20 * YARD_M, 5 * YARD_M)
+    assert book.cursor == before + said_anew
+
+
+def test_a_length_typed_to_another_tenth_is_kept(player: FlaskClient, book: Book) -> None:
+    kept(player, gap_limit="15", margin="5")
+    player.set_cookie("phone", quote(json.dumps({"unit": "m"})))
+    kept(player, unit="m", **{**shown_on(player), "gap_limit": "13.75", "margin": "4.6"})
+    assert (reading.settings(book)["gap_limit_m"], reading.settings(book)["margin_m"]) == (13.75, 5 * YARD_M)
+
+
+@pytest.mark.parametrize("nonsense", ["NaN", "1e999", "1e308", "9" * 400, '"14"', "[14]", "true", "null"])
+def test_a_page_that_says_nonsense_of_what_it_showed_keeps_what_is_typed(
+    player: FlaskClient, book: Book, nonsense: str
+) -> None:
+    kept(player, gap_limit="20", shown=f'{{"gap_limit_m": {nonsense}}}')
+    assert reading.settings(book)["gap_limit_m"] == 20 * YARD_M
 
 
 def test_a_setting_does_not_lift_the_card_only_lock(player: FlaskClient) -> None:

@@ -170,13 +170,13 @@ def _page(
 
 
 def _filled(club: reading.Club, carry_m: float | None, unit: str) -> ClubForm:
-    carry = None if carry_m is None else Decimal(f"{units.from_m(carry_m, unit):.1f}").normalize()
+    carry = None if carry_m is None else Decimal(f"{units.tenths(carry_m, unit):g}")
     form = ClubForm(
         formdata=None,
         prefix=club.id,
         data={"name": club.name, "loft_deg": Decimal(f"{club.loft_deg:g}"), "sole_note": club.sole_note},
     )
-    form.carry.data = None if carry is None else Decimal(f"{carry:f}")
+    form.carry.data = carry
     return form
 
 
@@ -251,7 +251,8 @@ def _stands(form: ClubForm, said_m: float | None) -> bool:
     """Whether the box of the full carry holds what it was filled with: what was stated before, to a tenth."""
     if said_m is None or form.carry.data is None:
         return said_m is form.carry.data
-    return abs(units.from_m(said_m, reader.view()["unit"]) - float(form.carry.data)) < 0.06
+    unit = reader.view()["unit"]
+    return units.alike(said_m, units.to_m(float(form.carry.data), unit), unit)
 
 
 def _start(form: ClubForm, old_id: str, new_id: str) -> str:

@@ -15,6 +15,7 @@ from ..books import make_facts
 from ..books.known_names import names_of
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
+from ..facts import LONGEST_CARRY_M
 from ..forms.setup import SettingsForm, SwingForm
 from ..store import reading
 
@@ -51,7 +52,11 @@ def change() -> Response | tuple[str, int]:
     said, now = reading.settings(book), present.now()
     # What another page changed since this one came stays as it is.
     shown = _shown() or _as_read()
-    changed = {name: value for name, value in _values(form).items() if value not in (said[name], shown.get(name))}
+    changed = {
+        name: value
+        for name, value in _values(form).items()
+        if not any(_stands(value, before) for before in (said[name], shown.get(name)))
+    }
     leaves = said["junior"] and changed.get("junior") is False and guardian.has_pin()
     if leaves and (refused := guardian.refusal(form.pin.data)):
         form.pin.errors = [refused]
@@ -123,6 +128,13 @@ def _values(form: SettingsForm) -> dict[str, Any]:
         # The page asked for it in the unit that it was shown in, whatever unit was chosen with it.
         values[f"{name}_m"] = None if typed is None else units.to_m(float(typed), reader.view()["unit"])
     return values
+
+
+def _stands(value: Any, before: Any) -> bool:
+    """Whether a form's value says what was said before; a length's box was filled with no more than tenths of it."""
+    if isinstance(value, float) and isinstance(before, int | float) and abs(before) <= LONGEST_CARRY_M:
+        return units.alike(value, before, reader.view()["unit"])
+    return bool(value == before)
 
 
 def _as_read() -> dict[str, Any]:
