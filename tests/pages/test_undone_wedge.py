@@ -87,3 +87,29 @@ def test_its_number_leads_to_that_of_the_old_one(player: FlaskClient, demo_bag: 
     page = page_of(player, f"/card/{new}/90")
     assert "56 9:00 is no longer on the card: another wedge took its place" in words(page)
     assert f'href="/card/{old}/90"' in page.text
+
+
+def test_undone_twice_nothing_more_is_said_to_change(player: FlaskClient, demo_bag: Book) -> None:
+    _, new = replaced(player, demo_bag)
+    page = shown(demo_bag)
+    undone(player, demo_bag, new)
+    assert "Nothing differs, so nothing was changed." in words(send(player, "/bag/set", do=f"undo {new}", **page))
+
+
+def test_one_that_has_balls_since_its_page_came_says_why_it_is_not_undone(player: FlaskClient, demo_bag: Book) -> None:
+    old, new = replaced(player, demo_bag)
+    older_page = shown(demo_bag)
+    send_facts(player, [bucket := a_bucket(), a_shot(bucket, new, 54, LATER)])
+    told = words(send(player, "/bag/set", do=f"undo {new}", **older_page))
+    assert "The 56 has balls by now, so the old 56 was not put back. Say first that the 56 left the bag." in told
+    assert "Nothing differs" not in told
+    assert id_of(demo_bag, "56") == new
+    send(player, "/bag/set", do=f"retire {new}", **shown(demo_bag))
+    send(player, "/bag/back", club=old)
+    assert id_of(demo_bag, "56") == old
+
+
+def test_one_that_stands_in_nobodys_place_by_now_has_nothing_to_put_back(player: FlaskClient, demo_bag: Book) -> None:
+    told = words(send(player, "/bag/set", do=f"undo {id_of(demo_bag, '46')}", **shown(demo_bag)))
+    assert "The 46 stands in no other one’s place by now, so nothing was put back." in told
+    assert "Nothing differs" not in told

@@ -58,18 +58,17 @@ def change() -> Response | tuple[str, int]:
     problems = problems or _names_alike(every, {folded(club.name) for club in in_bag if club.id not in forms})
     if problems:
         return _page(list(dict.fromkeys(problems)), new=another if adds else None, changed=forms), 400
-    undone = _undone(book)
     doing, _, root = request.form.get("do", "keep").partition(" ")
     for club in clubs:
         if club.id == root and doing in ("retire", "replace"):
             _take_out(club, forms[club.id], replaced=doing == "replace")
-        elif club.id == root and doing == "undo" and club.id in undone:
-            flash(_put_back(undone[club.id], club))
+        elif club.id == root and doing == "undo":
+            _undo(club, forms[club.id])
         else:
             _keep(club, forms[club.id])
     if adds:
         _put_in(another)
-    if book.cursor == before:
+    if book.cursor == before and root not in forms:  # what was done with one wedge is said
         flash("Nothing differs, so nothing was changed.")
     return redirect(url_for("bag.show"))
 
@@ -87,6 +86,20 @@ def put_back() -> Response:
     else:
         flash(_put_back(club))
     return redirect(url_for("bag.show"))
+
+
+def _undo(club: reading.Club, form: ClubForm) -> None:
+    """Put the wedge back whose place one took, while that has no ball; else keep what its row says, and say why."""
+    old = _replaced(doors.book()).get(club.id)
+    if old and club.id in _undone(doors.book()):
+        flash(_put_back(old, club))
+        return
+    _keep(club, form)
+    if old:
+        why = f"has balls by now, so the {_called(old)} was not put back. Say first that the {club.name} left the bag."
+    else:
+        why = "stands in no other one’s place by now, so nothing was put back."
+    flash(f"The {club.name} {why}")
 
 
 def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
@@ -125,14 +138,17 @@ def _outside(book: Book) -> list[reading.Club]:
     return [club for club in every if club.id not in heirs]
 
 
-def _undone(book: Book) -> dict[str, reading.Club]:
-    """By the id of each wedge that took another's place and has no ball yet, the one that would come back."""
+def _replaced(book: Book) -> dict[str, reading.Club]:
+    """By the id of each wedge in the bag that took another's place, that one."""
     every = reading.clubs(book, retired=True)
     left = {club.id: club for club in every if club.retired and club.id not in reading.withdrawn_clubs(book)}
+    return {club.id: left[club.follows] for club in reading.clubs(book) if club.follows in left}
+
+
+def _undone(book: Book) -> dict[str, reading.Club]:
+    """Of those that were replaced the ones that would come back, since what took their place has no ball yet."""
     return {
-        club.id: left[club.follows]
-        for club in reading.clubs(book)
-        if club.follows in left and not reading.shots_of_club(book, club.id, most=1)
+        club_id: old for club_id, old in _replaced(book).items() if not reading.shots_of_club(book, club_id, most=1)
     }
 
 
