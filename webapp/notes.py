@@ -17,11 +17,21 @@ def note(*facts: dict[str, Any]) -> list[dict[str, str]]:
     return doors.book().add(facts, doors.device().id, present.now()).refused
 
 
-def keep(*facts: dict[str, Any]) -> None:
-    """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not."""
+def keep(*facts: dict[str, Any]) -> list[dict[str, Any]]:
+    """Put facts of a checked form into the book, all or none; Refused when the book takes one of them not.
+
+    Gives the corrections that followed from them, by which balls of withdrawn wedges are those of their likes.
+    """
     book = doors.book()
+    followed: list[dict[str, Any]] = []
+
+    def follow() -> list[dict[str, Any]]:
+        followed[:] = same_wedge.named_anew(book)  # asked anew when another host was first
+        return followed
+
     try:
-        book.add_whole(facts, doors.device().id, present.now(), then=lambda: same_wedge.named_anew(book))
+        book.add_whole(facts, doors.device().id, present.now(), then=follow)
     except NotWhole as error:
         message = f"Nothing of this was kept. {without_phone(error.refused[0]['message'])}."
         raise Refused(400, "not_taken", message) from error
+    return followed

@@ -21,7 +21,7 @@ from ..factories import NOW, Raw, a_bucket, a_club, a_full_carry, a_shot, correc
 from .test_bag import id_of, replaced, shown
 from .test_coach import made
 from .test_leaving import bring, take
-from .visitor import page_of, send, send_facts
+from .visitor import page_of, send, send_facts, words
 
 LATER = moved(NOW, minutes=5)
 
@@ -182,8 +182,29 @@ def test_a_wedge_put_into_the_bag_gets_the_balls_of_its_withdrawn_like_at_once(
     club, bucket = a_club("64", loft_deg=64), a_bucket()
     demo_bag.add([club, bucket, voided(club), a_shot(bucket, club)], None, NOW)
     assert wedges_of(demo_bag)[club["id"]] == 1
-    send(player, "/bag", **{"new-name": "64", "new-loft_deg": "64"})
+    told = words(send(player, "/bag", **{"new-name": "64", "new-loft_deg": "64"}))
     assert wedges_of(demo_bag)[id_of(demo_bag, "64")] == 1
+    assert "The 64 is in the bag. 1 ball kept under a withdrawn wedge of its name and loft is its own now." in told
+
+
+@pytest.mark.parametrize("how", ["corrected", "put back", "in another's place"])
+def test_a_wedge_that_becomes_the_like_of_a_withdrawn_one_says_how_many_balls_it_got(
+    player: FlaskClient, demo_bag: Book, how: str
+) -> None:
+    wedge, old = a_club("64", loft_deg=64), a_club("64", loft_deg=64, retired=how == "put back")
+    bucket = a_bucket()
+    balls = [a_shot(bucket, wedge, 40, LATER), a_shot(bucket, wedge, 41, LATER)]
+    before = [old] if how == "put back" else []
+    demo_bag.add([wedge, bucket, *balls, voided(wedge), *before], None, LATER)
+    as_it_is_now = {"name": "64", "loft_deg": "64"}
+    if how == "put back":
+        told = words(send(player, "/bag/back", club=old["id"]))
+    else:
+        do = "keep" if how == "corrected" else f"replace {id_of(demo_bag, '60')}"
+        told = words(send(player, "/bag/set", do=do, **shown(demo_bag, wedge_60=as_it_is_now)))
+    assert wedges_of(demo_bag)[id_of(demo_bag, "64")] == 2
+    assert "2 balls kept under a withdrawn wedge of its name and loft are its own now." in told
+    assert "are its own now" not in words(send(player, "/bag/set", do="keep", **shown(demo_bag)))
 
 
 def test_a_ball_struck_before_a_wedge_came_is_its_predecessors(player: FlaskClient, demo_bag: Book) -> None:

@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 from .. import doors, notes, present, reader, units
 from ..books import full_carry, make_facts, read_card
 from ..card.build import heirs_of
-from ..card.card_words import percent
+from ..card.card_words import count, percent
 from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
 from ..forms.setup import MOST_CLUBS, ClubForm, PlainAction
@@ -60,8 +60,10 @@ def change() -> Response | tuple[str, int]:
         return _page(list(dict.fromkeys(problems)), new=another if adds else None, changed=forms), 400
     doing, _, root = request.form.get("do", "keep").partition(" ")
     for club in clubs:
-        if club.id == root and doing in ("retire", "replace"):
-            _take_out(club, forms[club.id], replaced=doing == "replace")
+        if club.id == root and doing == "retire":
+            _take_out(club)
+        elif club.id == root and doing == "replace":
+            _replace(club, forms[club.id])
         elif club.id == root and doing == "undo":
             _undo(club, forms[club.id])
         else:
@@ -115,7 +117,7 @@ def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
         return f"{_FULL} Nothing was put back."
     if folded(club.name) in {folded(one.name) for one in others}:
         return f"Another wedge in the bag is called {club.name}. Give it another name first. Nothing was put back."
-    notes.keep(
+    followed = notes.keep(
         *(
             make_facts.withdrawn(book, "club", one.id, now)
             if one == instead
@@ -125,7 +127,14 @@ def _put_back(club: reading.Club, instead: reading.Club | None = None) -> str:
         ),
         make_facts.changed(book, "club", club.id, now, retired=None),
     )
-    return f"The {called} is in the bag again, with its balls."
+    return f"The {called} is in the bag again, with its balls.{_got(followed, club.id)}"
+
+
+def _got(followed: list[dict[str, Any]], club_id: str) -> str:
+    """What is said of the balls that a wedge got since it is the like of one that was withdrawn."""
+    n = sum(fact["body"]["club_id"] == club_id for fact in followed)
+    kept = f" {count(n, 'ball')} kept under a withdrawn wedge of its name and loft"
+    return f"{kept} {'is' if n == 1 else 'are'} its own now." if n else ""
 
 
 def _outside(book: Book) -> list[reading.Club]:
@@ -219,27 +228,31 @@ def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[s
 def _keep(club: reading.Club, form: ClubForm) -> None:
     body = _body(form)
     differs = any(getattr(club, name) != value for name, value in body.items())
-    if differs:
-        notes.keep(make_facts.changed(doors.book(), "club", club.id, present.now(), **body))
+    followed = notes.keep(make_facts.changed(doors.book(), "club", club.id, present.now(), **body)) if differs else []
     if _state_carry(form, club.id) or differs:
-        flash(f"The {body['name']} was changed.")
+        flash(f"The {body['name']} was changed.{_got(followed, club.id)}")
 
 
 def _put_in(form: ClubForm) -> None:
     club = make_facts.fact("club", _body(form), present.now())
-    notes.keep(club)
+    followed = notes.keep(club)
     _state_carry(form, club["id"])
-    flash(f"The {club['body']['name']} is in the bag.")
+    flash(f"The {club['body']['name']} is in the bag.{_got(followed, club['id'])}")
 
 
-def _take_out(club: reading.Club, form: ClubForm, replaced: bool) -> None:
+def _take_out(club: reading.Club) -> None:
+    notes.keep(make_facts.changed(doors.book(), "club", club.id, present.now(), retired=True))
+    flash(f"The {_called(club)} left the bag; its balls are kept under it.")
+
+
+def _replace(club: reading.Club, form: ClubForm) -> None:
     book, now = doors.book(), present.now()
-    if replaced:
-        successor = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
-        notes.keep(successor)
-        flash(f"The new {_body(form)['name']} {_start(form, club.id, successor['id'])}.")
-    notes.keep(make_facts.changed(book, "club", club.id, now, retired=True))
-    way_back = " Below the new one a button puts it back." if replaced else ""
+    new = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
+    followed = notes.keep(new)
+    start = _start(form, club.id, new["id"])  # the old one's number is on the card until it leaves
+    followed += notes.keep(make_facts.changed(book, "club", club.id, now, retired=True))
+    flash(f"The new {new['body']['name']} {start}.{_got(followed, new['id'])}")
+    way_back = " Below the new one a button puts it back." if new["id"] in _undone(book) else ""
     flash(f"The {_called(club)} left the bag; its balls are kept under it.{way_back}")
 
 
