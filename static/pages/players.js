@@ -13,6 +13,7 @@ const PRIVATE = "This browser keeps nothing (a private window?), so no list can 
 const CLOSED = "This link is closed. Ask the player for a new one.";
 const AWAY = "No answer from the server just now.";
 const TROUBLE = { 410: CLOSED, 429: "Too many questions from here. Wait a minute, then ask again." };
+const forgotten = new Map(); // players forgotten on this page, by their tokens
 const told = new Map(); // what each link told on this page: a list that changes asks nothing again
 
 export async function start() {
@@ -23,8 +24,9 @@ export async function start() {
   });
   part("forget-all").addEventListener("click", () => guarded(async () => {
     await draw(await change(() => []));
+    forgotten.clear();
     part("forgetting").open = false;
-    say("All forgotten. This browser keeps no player any more.");
+    tell("All forgotten. This browser keeps no player any more.");
   }));
   part("again").addEventListener("click", () => guarded(async () => {
     told.clear();
@@ -54,9 +56,9 @@ async function offer(text) {
   const form = document.getElementById("keep");
   const token = tokenOf(text);
   form.hidden = true;
-  if (!token) return say("This is no player’s link of this server: it ends in /w/ and 32 letters. Nothing was kept.");
+  if (!token) return tell("This is no player’s link of this server: it ends in /w/ and 32 letters. Nothing was kept.");
   const line = await lineOf(token);
-  if (line.trouble) return say(`${line.trouble} Nothing was kept.`);
+  if (line.trouble) return tell(`${line.trouble} Nothing was kept.`);
   const known = (await change((kept) => kept)).find((one) => one.token === token);
   form.querySelector("[data-told]").replaceChildren(...linesOf(line));
   document.getElementById("name").value = known?.name ?? line.name;
@@ -64,13 +66,14 @@ async function offer(text) {
     event.preventDefault();
     guarded(() => keep(token, document.getElementById("name").value.trim()));
   };
-  document.getElementById("said").hidden = true;
+  if (forgotten.size) tell("");
+  else document.getElementById("said").hidden = true;
   form.hidden = false;
   return form.scrollIntoView({ block: "nearest" });
 }
 
 async function keep(token, name) {
-  if (!name) return say("Give the player a name first. Nothing was kept.");
+  if (!name) return tell("Give the player a name first. Nothing was kept.");
   let full = false;
   const kept = await change((all) => {
     const known = all.find((one) => one.token === token);
@@ -78,11 +81,12 @@ async function keep(token, name) {
     if (full) return all;
     return [...all.filter((one) => one !== known), { token, name, seen_at: known?.seen_at ?? "" }];
   });
-  if (full) return say(`${MOST} players are kept here, which is the most. Forget one first; nothing was kept.`);
+  if (full) return tell(`${MOST} players are kept here, which is the most. Forget one first; nothing was kept.`);
   document.getElementById("keep").hidden = true;
   document.getElementById("paste").open = false;
   document.getElementById("link").value = "";
-  say(`${name} is kept in this browser.`);
+  forgotten.delete(token);
+  tell(`${name} is kept in this browser.`);
   return draw(kept);
 }
 
@@ -112,11 +116,17 @@ function item(player) {
   const forget = element("button", { type: "button", class: "quiet on-screen", "aria-label": `forget ${name}` }, "forget");
   forget.addEventListener("click", () => guarded(async () => {
     await draw(await change((kept) => kept.filter((one) => one.token !== token)));
-    say(`${name} is forgotten here. The link itself stays open until it ends.`);
-    document.getElementById("said").append(" ", wayBack(player));
+    forgotten.set(token, player);
+    tell(`${name} is forgotten here. The link itself stays open until it ends.`);
   }));
   const asking = element("p", { class: "hint" }, "asking …");
   return element("li", {}, element("div", { class: "row" }, element("h2", {}, way), forget), element("div", { "data-told": "" }, asking));
+}
+
+/** Say what came of a deed, with the ways back to all who were forgotten on this page. */
+function tell(words) {
+  say(words);
+  document.getElementById("said").append(...[...forgotten.values()].flatMap((player) => [" ", wayBack(player)]));
 }
 
 /** A key that takes a forgotten player into the list again: the address is nowhere else in this browser. */
@@ -124,7 +134,8 @@ function wayBack(player) {
   const key = element("button", { type: "button" }, `Put ${player.name} back`);
   key.addEventListener("click", () => guarded(async () => {
     await draw(await change((kept) => [...kept.filter(({ token }) => token !== player.token), player]));
-    say(`${player.name} is in the list again.`);
+    forgotten.delete(player.token);
+    tell(`${player.name} is in the list again.`);
   }));
   return key;
 }
@@ -177,6 +188,6 @@ async function guarded(deed) {
     await deed();
   } catch (error) {
     if (!(error instanceof StorageFault)) throw error;
-    say(error.state === "private" ? PRIVATE : storageWords(error));
+    tell(error.state === "private" ? PRIVATE : storageWords(error));
   }
 }

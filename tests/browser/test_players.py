@@ -158,6 +158,34 @@ def test_one_player_and_all_players_are_forgotten_here_alone(page: Page, server:
     assert page.goto(links["Wren"]).status == 200  # type: ignore[union-attr]
 
 
+def test_each_of_several_forgotten_players_can_be_put_back(page: Page, server: Server) -> None:
+    names = ("Avocet", "Kite", "Wren")
+    links = {name: link_to(server, name) for name in names}
+    for name, link in links.items():
+        keep(page, server, link, name)
+    for name in names:
+        page.get_by_role("button", name=f"forget {name}").tap()
+        expect(page.locator("#said")).to_contain_text(f"{name} is forgotten here.")
+    keys = page.locator("#said button")
+    expect(keys).to_have_text([f"Put {name} back" for name in names])
+    page.get_by_text("Paste a link", exact=True).tap()
+    page.get_by_label("A player’s link").fill("no link")
+    page.get_by_role("button", name="Read it").tap()
+    expect(page.locator("#said")).to_contain_text("Nothing was kept.")
+    page.get_by_label("A player’s link").fill(links["Avocet"])
+    page.get_by_role("button", name="Read it").tap()
+    expect(keys).to_have_text([f"Put {name} back" for name in names])  # while another one is asked about
+    page.get_by_label("Your name for the player").fill("Avocet")
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    expect(keys).to_have_text(["Put Kite back", "Put Wren back"])
+    for name in ("Kite", "Wren"):
+        page.get_by_role("button", name=f"Put {name} back").tap()
+        expect(page.locator("#said")).to_contain_text(f"{name} is in the list again.")
+    expect(keys).to_have_count(0)
+    for name, link in links.items():
+        expect(page.get_by_role("link", name=name)).to_have_attribute("href", urlsplit(link).path)
+
+
 def test_the_same_link_again_takes_the_new_name(page: Page, server: Server) -> None:
     link = link_to(server)
     keep(page, server, link, "Heron")
