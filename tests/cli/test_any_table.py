@@ -227,6 +227,27 @@ def test_a_heading_with_a_comma_stands_in_quotes_and_one_is_found_below_a_title(
     assert done.stdout == "1 taken, 0 known already, 0 left out.\n"
 
 
+def test_a_ball_is_never_taken_for_the_headings_and_they_can_be_said(clockyard: Command, a_file: File) -> None:
+    words = ("--columns", "club=#1,swing=#2,carry=#3", "--unit", "m", "--day", "2025-05-03", "--club", "SW=56")
+    done = clockyard("import", a_file("SW;full;54\nSW;full;55\nSW;full;lost\nSW;full;57\n"), *words)
+    assert done.stdout == "3 taken, 0 known already, 1 left out.\n"
+    assert "line 3 left out: carry must be a number, not 'lost'" in done.stderr
+    assert "It was read as having no headings; --headings says otherwise." in done.stderr
+    below_words = a_file("SW;full;far\nSW;full;64\nSW;full;65\n")
+    done = clockyard("import", below_words, *words)
+    assert done.stdout == "2 taken, 0 known already, 0 left out.\n"
+    assert "It was read with headings in line 1; --headings says otherwise." in done.stderr
+    done = clockyard("import", below_words, *words, "--headings", "none")
+    assert done.stdout.endswith(" 1 left out.\n")
+    assert "line 1 left out: carry must be a number, not 'far'" in done.stderr
+    assert "--headings says" not in done.stderr
+    done = clockyard("import", a_file("Stick;Arm;Flight\nx;y;z\nSW;full;75\n"), *words, "--headings", "2")
+    assert done.stdout == "1 taken, 0 known already, 0 left out.\n"
+    done = clockyard("import", below_words, *words, "--headings", "first")
+    assert done.exit_code == 2
+    assert "--headings must be a line's number or none, not 'first'." in done.stderr
+
+
 def test_a_book_that_cannot_hold_it_takes_nothing(clockyard: Command, a_file: File) -> None:
     rows = [f"56,54,{10 + at}" for at in range(12)]
     file = a_file("Stick,Flight,Arm\n" + "\n".join(rows) + "\n")

@@ -26,6 +26,7 @@ _OPTIONS = (
         "--columns", multiple=True, help="carry=COLUMN,club=COLUMN[,...]; a COLUMN is a heading, or #3 for the third."
     ),
     click.option("--sheet", default="", help="The sheet of a workbook; the first that holds a value unless told."),
+    click.option("--headings", default="", help="The line of its headings, or none; looked for unless told."),
     click.option("--unit", type=click.Choice(list(LENGTH_M)), help="The table's unit of length."),
     click.option("--dates", type=click.Choice(["ymd", "dmy", "mdy"]), help="The order of its days, where in doubt."),
     click.option("--decimal", type=click.Choice(list(_DECIMALS)), help="The sign before decimals, where in doubt."),
@@ -48,18 +49,19 @@ def take_any_table(
     """Take a table into a book: how many balls were taken, were known already, and which rows were left out."""
     from ..books.take_table import made_of, take_made
     from ..store.book import NotWhole
+    from ..tables.headings import NO_HEADINGS
     from ..tables.kept_lines import keep, kept
     from ..tables.lines import lines_of, sheets_of
     from ..tables.looking import look_through
     from ..tables.no_table import NoTable
 
-    named = _pairs(columns, "--columns")
+    named, heading_line = _pairs(columns, "--columns"), _heading_line(said["headings"])
     try:
         with tempfile.TemporaryDirectory() as folder:
             lines = Path(folder) / "lines.csv"
             headings = [heading for heading in named.values() if not heading.startswith("#")]
             # Looked through before the book is made, so that a wrong file leaves no empty book behind.
-            look = look_through(keep(lines_of(file, said["sheet"]), lines), named=headings)
+            look = look_through(keep(lines_of(file, said["sheet"]), lines), heading_line, headings)
             sheets = sheets_of(file)
             chosen = _chosen(look, named, **said)
             with opened_book(data, name, make=True) as book:
@@ -74,6 +76,13 @@ def take_any_table(
         raise click.ClickException(
             "Nothing was taken. " + " ".join(one["message"] for one in error.refused[:8])
         ) from error
+    if not (headings or heading_line):
+        found = (
+            "as having no headings"
+            if look.heading_line == NO_HEADINGS
+            else f"with headings in line {look.heading_line}"
+        )
+        click.echo(f"It was read {found}; --headings says otherwise.", err=True)
     unused = [column.name for at, column in enumerate(look.columns) if at not in chosen.columns.values()]
     if unused:
         click.echo(f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}", err=True)
@@ -81,6 +90,17 @@ def take_any_table(
         read = said["sheet"] or sheets[0]
         click.echo(f"Of its {len(sheets)} sheets only {_printable(read)} was read; --sheet names another.", err=True)
     return made.n_new, made.n_known, made.left
+
+
+def _heading_line(told: str) -> int:
+    """What was told of the line of the headings, 0 for nothing."""
+    from ..tables.headings import NO_HEADINGS
+
+    if told == "none":
+        return NO_HEADINGS
+    if told and not (told.isdecimal() and told.isascii() and len(told) < 10 and int(told)):
+        raise click.UsageError(f"--headings must be a line's number or none, not {told!r}.")
+    return int(told or 0)
 
 
 def _chosen(

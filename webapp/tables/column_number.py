@@ -3,7 +3,6 @@
 Knows the columns of files/columns.py; how a number is written anywhere is told_number.py's.
 """
 
-import re
 from functools import lru_cache
 from typing import Any
 
@@ -11,7 +10,7 @@ from ..delivery.readings import FIELD_OF, is_speed
 from ..facts import DELIVERY, KINDS
 from ..units import SPEED_MPS, SPEED_NAMES, from_m, from_mps
 from .told_length import unit_named
-from .told_number import number_told
+from .told_number import number_told, parted
 
 _LENGTHS = {
     "carry": ("shot", "carry_m"),
@@ -27,15 +26,14 @@ _PLAIN = {
     "utc_offset_min": "bucket",
 }
 HOLDS_NUMBERS = {*_LENGTHS, *_PLAIN, *FIELD_OF}
-_WITH_UNIT = re.compile(r"(.*[0-9.,])\s*([^0-9.,\s]{1,8})")
 
 
 def number_in(word: str, text: str, unit: str, speed_unit: str, decimal: str) -> str:
     """The number of a cell as our own table has it; ValueError with what is wrong."""
     low, high = _bounds(word, unit, speed_unit)
-    parts = None if text[-1:].isdecimal() else _WITH_UNIT.fullmatch(text)
-    if parts and _is_unit_of(word, parts[2], unit, speed_unit):
-        text = parts[1]
+    number, behind = parted(text)
+    if behind and _is_unit_of(word, behind, unit, speed_unit):
+        text = number
     try:
         value = number_told(text, low, high, decimal)
     except ValueError as error:

@@ -10,8 +10,9 @@ from typing import NamedTuple
 
 from .lines import Line
 from .no_table import NoTable
+from .told_length import unit_named
 from .told_moment import pattern
-from .told_number import number_told
+from .told_number import number_told, parted
 
 MOST_HEADING_LINES = 30
 NO_HEADINGS = -1  # in place of the line of the headings, where every line is a row
@@ -74,17 +75,30 @@ def _place(top: Sequence[Line], heading_line: int, named: Sequence[str]) -> int 
             if wanted <= {" ".join(cell.split()).casefold() for cell in cells}:
                 return at
     width = max(len([cell for cell in cells if cell]) for _, cells in top)
+    above: set[tuple[int, str]] = set()
     for at, (_, cells) in enumerate(top):
-        said = [cell for cell in cells if cell]
-        if len(said) * 2 > width and len(said) > 1 and not any(_is_value(cell) for cell in said):
-            return at
+        n_said = len([cell for cell in cells if cell])
+        if n_said * 2 > width and n_said > 1:
+            values = _values([cells])
+            if not values:
+                below = _values(cells for _, cells in top[at + 1 :])
+                # A title above headings may hold a value too; a ball does where the balls below have theirs.
+                return None if above and (not below or above & below) else at
+            above |= values
     # Headings that are taken for a ball are left out and told; a ball that is taken for headings is lost unsaid.
-    return None if any(_is_value(cell) for cell in top[0][1] if cell) else 0
+    return None if _values([top[0][1]]) else 0
 
 
-def _is_value(cell: str) -> bool:
+def _values(lines: Iterable[Sequence[str]]) -> set[tuple[int, str]]:
+    """The places at which lines of cells hold a value, each with what kind of value it is."""
+    return {(place, kind) for cells in lines for place, cell in enumerate(cells) if (kind := _kind(cell))}
+
+
+def _kind(cell: str) -> str:
+    """What kind of value a cell is: a number, with a unit of length or without, or a day; "" for none."""
+    number, unit = parted(cell)
     try:
-        number_told(cell)
+        number_told(number if unit_named(unit) else cell)
     except ValueError as error:
-        return bool(pattern(cell)) or "can be" in str(error)
-    return True
+        return "number" if "can be" in str(error) else "day" if pattern(cell) else ""
+    return "number"

@@ -12,6 +12,7 @@ _PARTERS = re.compile("[ \u00a0\u202f\u2009'’]")
 _GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:([.,])[0-9]{3})(?:\1[0-9]{3})*(?:(?!\1)[.,][0-9]+)?")
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _SIMPLE = re.compile(r"[+-]?[0-9]{1,15}(?:([.,])[0-9]{1,2})?")
+_WITH_UNIT = re.compile(r"(.*[0-9.,])\s*([^0-9.,\s]{1,8})")
 _LONGEST = 40
 SIGNS = {".": "point", ",": "comma"}
 
@@ -41,6 +42,12 @@ def number_told(text: str, low: float = -math.inf, high: float = math.inf, decim
             raise ValueError(f"can be {both}, as {text[:20]!r} shows no sign before decimals")
         found = fitting
     return found.pop()
+
+
+def parted(text: str) -> tuple[str, str]:
+    """A cell's number and what may be the unit behind it; the whole cell and "" where nothing is behind a number."""
+    parts = None if text[-1:].isdecimal() else _WITH_UNIT.fullmatch(text)
+    return (parts[1], parts[2]) if parts else (text, "")
 
 
 def shows(text: str) -> str:
