@@ -12,7 +12,7 @@ from ..facts import Fact, check, fold
 from ..files.ball_row import folded
 from ..store import reading, tables
 from ..store.book import Barred, Book, NotWhole
-from . import guarded, make_facts
+from . import guarded, make_facts, same_wedge
 from .make_facts import without_phone
 from .name_ball import name_ball
 
@@ -47,6 +47,8 @@ def bring_back(
         )
     except NotWhole as error:
         raise NotWhole(_in_words(book, told, error.refused)) from error
+    # Only now is a wedge that was begun anew out of the bag, so that no ball that waited can mean it.
+    book.add_whole(same_wedge.named_anew(book), None, now)
     came = done.n_new - len(joined)
     return came, len(told) - came
 

@@ -9,9 +9,9 @@ from ..clock import FULL_DEG
 from ..facts import KINDS, LOFT_DEG_RANGE, check_body
 from ..files.ball_row import club_id_of
 from ..store import reading
-from ..store.book import Book
+from ..store.book import Book, NotWhole
 from ..units import from_m, to_m
-from . import make_facts, read_card
+from . import make_facts, read_card, same_wedge
 from .known_names import known_of
 
 
@@ -40,8 +40,11 @@ def state_full_carry(book: Book, club: str, carry: float, unit: str | None, now:
     facts.append(
         make_facts.correction(book, "full_carry", root, body, now) if root else make_facts.fact("full_carry", body, now)
     )
-    refused = book.add(facts, None, now).refused
-    return make_facts.without_phone(refused[0]["message"]) if refused else ""
+    try:
+        book.add_whole(facts, None, now, then=lambda: same_wedge.named_anew(book))
+    except NotWhole as error:
+        return make_facts.without_phone(error.refused[0]["message"])
+    return ""
 
 
 def typical_full_m(book: Book, club_id: str, now: str, mirrored: bool) -> float | None:

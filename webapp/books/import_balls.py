@@ -5,6 +5,7 @@ Knows books; files/importing.py turns rows into facts.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from ..facts import Fact, fold
@@ -14,6 +15,7 @@ from ..store.book import MOST_REFUSED, Book, NotWhole
 from .known_names import known_of
 from .make_facts import without_phone
 from .name_ball import name_ball
+from .same_wedge import named_anew
 
 _FACTS_AT_ONCE = 2000
 
@@ -138,7 +140,7 @@ def _add_whole(
     tell: Callable[[float], None],
 ) -> None:
     try:
-        book.add_whole(facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)))
+        book.add_whole(facts, None, now, most_bytes, lambda seen: tell(seen / len(facts)), partial(named_anew, book))
     except NotWhole as error:
         told = [_in_line(table.line_of.get(one["id"], 0), without_phone(one["message"])) for one in error.refused]
         raise NotWhole(told) from error
@@ -159,5 +161,6 @@ def _in_line(line: int, reason: str) -> dict[str, str]:
 
 def _refusals(book: Book, facts: Sequence[dict[str, Any]], now: str) -> dict[str, str]:
     """Put facts into the book, some at a time; why each of those was refused that were, by its id."""
+    add = partial(book.add, device=None, received_at=now, then=partial(named_anew, book))
     chunks = (facts[at : at + _FACTS_AT_ONCE] for at in range(0, len(facts), _FACTS_AT_ONCE))
-    return {one["id"]: one["message"] for some in chunks for one in book.add(some, None, now).refused}
+    return {one["id"]: one["message"] for some in chunks for one in add(some).refused}

@@ -3,9 +3,11 @@
 Knows a book's rows; files/ball_row.py says what a row may refer to.
 """
 
+from functools import cache, partial
+
 from ..card.names import Names, given_names
-from ..files.ball_row import Known, folded
-from ..store import reading
+from ..files.ball_row import Known, folded, own_id
+from ..store import reading, tables
 from ..store.book import Book
 
 
@@ -27,4 +29,15 @@ def known_of(book: Book) -> Known:
         buckets=set(reading.bucket_ids(book)),
         unit=told["unit"],
         judged_by=told["judged_by"],
+        living=cache(partial(living_id, book)),  # asked for every row
     )
+
+
+def living_id(book: Book, kind: str, one: str) -> str:
+    """An id made from content, or where what bore it was withdrawn one made from that, as often as it was.
+
+    What was withdrawn is so for good: under its id nothing comes back.
+    """
+    while tables.there(book, [one]) and not tables.is_shown(book, kind, one):
+        one = own_id("again", one)
+    return one

@@ -9,11 +9,11 @@ the one that has its id; alike.py finds those.
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
-from functools import cache
+from functools import cache, partial
 from itertools import chain, count, islice
 from typing import Any
 
-from ..files.ball_row import Known, Row, fact_of, folded, own_id
+from ..files.ball_row import Known, Row, club_id_of, fact_of, folded, own_id
 from ..files.importing import read_rows
 from ..store import reading, tables
 from ..store.book import Book, NotWhole
@@ -23,9 +23,10 @@ from ..tables.lines import Line
 from ..tables.looking import Look
 from ..tables.row_of_line import Left, Wedge, by_reason, read_lines
 from .alike import in_doubt, noted_here, with_another_swing
-from .known_names import known_of
+from .known_names import known_of, living_id
 from .make_facts import correction, without_phone
 from .reporting import Tell, of_reading, of_taking, reporting
+from .same_wedge import named_anew
 
 _SHOWN_BALLS = 5
 
@@ -70,11 +71,12 @@ def made_of(
     leave_noted: bool = False,
 ) -> Made:
     """What a table would bring into the book; nothing is changed. `tell` hears which share is done."""
-    table_id, known = _living(book, "table", "table", look.digest), known_of(book)
+    table_id, known = living_id(book, "table", own_id("table", look.digest)), known_of(book)
     wedges = _wedges(book, look, chosen, known)
     made = Made(is_there=tables.is_shown(book, "table", table_id), others=others, leave_noted=leave_noted)
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
-    bucket_of = cache(lambda visit, kind: _living(book, "bucket", "bucket of a table", table_id, visit, kind))
+    own_bucket = partial(own_id, "bucket of a table", table_id)
+    bucket_of = cache(lambda visit, kind: living_id(book, "bucket", own_bucket(visit, kind)))
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
@@ -114,7 +116,8 @@ def take_made(book: Book, made: Made, now: str, most_bytes: int = 0, tell: Tell 
     """Put what `made_of` gave into the book in one transaction; NotWhole, by line, and TooLarge as `Book.add_whole`."""
     tell_taken, whole = of_taking(tell), max(len(made.facts), 1)
     try:
-        book.add_whole(made.facts, None, now, most_bytes, lambda seen: tell_taken(seen / whole))
+        anew = partial(named_anew, book)
+        book.add_whole(made.facts, None, now, most_bytes, lambda seen: tell_taken(seen / whole), anew)
     except NotWhole as error:
         raise NotWhole([_in_line(made.line_of.get(one["id"], 0), one["message"]) for one in error.refused]) from error
 
@@ -127,8 +130,7 @@ def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, W
     there = {club.id: club for club in reading.clubs(book, retired=True)}
     found: dict[str, Wedge | None] = {}
     for word in look.columns[chosen.columns["club"]].words:
-        named = known.clubs.get(folded(word)) or _living(book, "club", "club", folded(word))
-        found[folded(word)] = Wedge(named, " ".join(word.split()))
+        found[folded(word)] = Wedge(club_id_of(word, known), " ".join(word.split()))
     for word, answer in chosen.answers.get("club", {}).items():
         if answer == LEAVE_OUT:
             found[word] = None
@@ -137,7 +139,7 @@ def _wedges(book: Book, look: Look, chosen: Chosen, known: Known) -> dict[str, W
         else:
             lofts = {name: there[club_id].loft_deg for name, club_id in known.clubs.items()}
             name = _name_of_loft(answer, lofts)
-            named = known.clubs.get(folded(name)) or _living(book, "club", "club", folded(name))
+            named = club_id_of(name, known)
             found[word] = Wedge(named, name, "" if named in there else answer)
     return found
 
@@ -204,14 +206,6 @@ def _renewed(book: Book, balls: list[dict[str, Any]], line_of: Mapping[str, int]
     return lines
 
 
-def _living(book: Book, kind: str, *parts: object) -> str:
-    """An id made from content, and from how often what bore it was withdrawn."""
-    one = own_id(*parts)
-    while tables.there(book, [one]) and not tables.is_shown(book, kind, one):
-        one = own_id("again", one)
-    return one
-
-
 def _with_its_own(
     book: Book,
     facts: list[dict[str, Any]],
@@ -225,9 +219,7 @@ def _with_its_own(
     needed = {ball["body"]["bucket_id"] for ball in new} | {ball["body"]["club_id"] for ball in new}
     beside, made = [], []
     for fact in facts:
-        if fact["kind"] == "swing":
-            fact["id"] = fact["root"] = _living(book, "swing", "swing", fact["body"]["swing_deg"])
-        elif fact["kind"] == "shot" or fact["id"] not in needed:
+        if fact["kind"] == "shot" or (fact["kind"] != "swing" and fact["id"] not in needed):
             continue
         if fact["kind"] == "bucket":
             fact["body"]["table_id"] = table_id

@@ -8,7 +8,7 @@ A text that begins with what a spreadsheet would run as a formula carries a "'" 
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
@@ -34,7 +34,10 @@ Raw = dict[str, Any]
 
 @dataclass
 class Known:
-    """What the book has: wedge ids by folded name, its lengths of swing, its visits, and how it reads a bare number."""
+    """What the book has: wedge ids by folded name, its lengths of swing, its visits, and how it reads a bare number.
+
+    `living` gives the id that a wedge or a swing is made under: the one it would have, until that one was withdrawn.
+    """
 
     clubs: dict[str, str] = field(default_factory=dict)
     swings_deg: set[float] = field(default_factory=set)
@@ -42,6 +45,7 @@ class Known:
     unit: str = USUAL_UNIT
     judged_by: str = "markers"
     club_ids: set[str] = field(default_factory=set)
+    living: Callable[[str, str], str] = lambda kind, one: one
 
     def has_club(self, club_id: str) -> bool:
         """Whether a wedge is in the book, also one whose name another bears now."""
@@ -153,7 +157,7 @@ def _club_id(row: Row, known: Known) -> str:
     named = row.get("club_id", "").lower()
     retired = bool(row.get("retired")) and _flag("retired", row["retired"])
     if is_uuid(named) and (retired or known.has_club(named) or folded(row["club"]) not in known.clubs):
-        return named
+        return named if known.has_club(named) else known.living("club", named)
     return club_id_of(row["club"], known)
 
 
@@ -219,7 +223,7 @@ def own_id(*parts: object) -> str:
 
 def club_id_of(name: str, known: Known) -> str:
     """The id of a wedge by its name, capital letters and spaces aside; of a new one made from the name."""
-    return known.clubs.get(folded(name)) or own_id("club", folded(name))
+    return known.clubs.get(folded(name)) or known.living("club", own_id("club", folded(name)))
 
 
 def folded(name: str) -> str:

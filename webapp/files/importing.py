@@ -167,6 +167,6 @@ def _swings(swings_deg: set[float], known: Known, first_import: bool, shots: lis
         lacking = swings_deg
     earliest = min(shot["made_at"] for shot in shots)
     return [
-        fact_of("swing", {"swing_deg": swing_deg}, earliest, own_id("swing", swing_deg))
+        fact_of("swing", {"swing_deg": swing_deg}, earliest, known.living("swing", own_id("swing", swing_deg)))
         for swing_deg in sorted(lacking)
     ]
