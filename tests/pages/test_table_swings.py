@@ -58,3 +58,20 @@ def test_swings_are_called_by_their_own_names(player: FlaskClient, book: Book, b
     assert (list(answers.values()), filled) == (["7:30", "half", "10:30", "full"], "full")
     page = send(player, "/table/words", **{boxes(page)["51"]: bag["51"], "all-swing": "9:00"}, **OF_ALL)
     assert "2 51 half 61" in words(page)
+
+
+def test_a_swing_finer_than_a_minute_of_the_clock_stays_what_it_is(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    assert book.add([a_swing(97.3, "snap"), a_swing(97.5), a_swing(180)], None, NOW).refused == []
+    bring(player, TABLE.encode())
+    page = send(player, "/table/columns", **COLUMNS, **{"col-swing": "3"})
+    box = boxes(page)
+    answers, filled = offered(page, box["snap"])
+    assert ([value for value, name in answers.items() if name == "snap"], filled) == (["97.3"], "snap")
+    assert answers["9:15"] == "9:15"  # that of 97.5, which the clock can say
+    sent = {box["51"]: bag["51"], box["snap"]: "97.3", box["3:00"]: "-", box["4:15"]: "-"}
+    assert "5 51 snap 64" in words(send(player, "/table/words", **sent, **OF_ALL))
+    send(player, "/table/take")
+    assert sorted(ball["swing_deg"] for ball in reading.shots(book)) == [90, 97.3, 105]
+    assert (97.3, "snap") in {(swing.swing_deg, swing.name) for swing in reading.swings(book)}

@@ -32,7 +32,7 @@ from ..tables.matching import Known, answer_for
 from ..tables.suggesting import suggested_decimal, suggested_unit, suggestions
 from ..tables.told_moment import ORDERS
 from ..tables.told_number import SIGNS
-from ..tables.told_swing import names_a_swing, swing_read
+from ..tables.told_swing import names_a_swing, swing_read, swing_text
 from ..units import UNIT_NAMES, tenths
 
 table = Blueprint("table", __name__)
@@ -286,8 +286,8 @@ def _asked(told: dict[str, Any]) -> tuple[list[Question], list[Question]]:
     texts = look.columns[chosen.columns["swing"]].words if "swing" in chosen.columns else {}
     read = {text: deg for text in texts if (deg := is_read_as(text)) is not None}
     degs = {*DEFAULT_SWINGS_DEG, *(swing.swing_deg for swing in reading.swings(book)), *read.values()}
-    swings = {clock_name(deg): called(deg) for deg in sorted(degs)}
-    read_as = {"club": wedges, "swing": {text: clock_name(deg) for text, deg in read.items()}}
+    swings = {swing_text(deg): called(deg) for deg in sorted(degs)}
+    read_as = {"club": wedges, "swing": {text: swing_text(deg) for text, deg in read.items()}}
     answers = {word: {**before.answers.get(word, {}), **chosen.answers.get(word, {})} for word in chosen.columns}
     asked = questions(look, chosen, bag, swings, answers, read_as)
     named = {"swing": swings, "ball": BALL_KINDS, "judged_by": JUDGES}

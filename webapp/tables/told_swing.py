@@ -7,7 +7,7 @@ as it is read here is asked for: a mirrored clock of a swing lies between 12 and
 import re
 from collections.abc import Mapping
 
-from ..clock import swing_deg_of
+from ..clock import clock_name, swing_deg_of
 from ..files.ball_row import folded
 
 _TIME_OF_DAY = re.compile(r"([0-9]{1,2}:[0-9]{2}):00")
@@ -25,6 +25,15 @@ def swing_told(text: str) -> float | None:
         return swing_deg_of(as_typed(text))
     except ValueError:
         return None
+
+
+def swing_text(swing_deg: float) -> str:
+    """How a cell would say a lead arm's angle [deg]: by the clock, or in degrees where the clock tells it too coarsely.
+
+    `swing_told` reads it back as the same angle.
+    """
+    clock = clock_name(swing_deg)
+    return clock if swing_told(clock) == swing_deg else f"{swing_deg:g}"
 
 
 def names_a_swing(text: str) -> bool:
