@@ -135,6 +135,19 @@ def test_a_table_that_says_no_day_is_put_down_to_a_day_and_known_again(
     assert {shot["swing_deg"] for shot in reading.shots(opened())} == {180.0}
     carries = sorted(round(shot["carry_m"] / YARD_M, 6) for shot in reading.shots(opened()))
     assert carries == [54, 54, 55, 56]
+    for rows, told, doubt in (
+        ("56,54\n56,56\n56,57\n", "1 taken, 2 known already", ""),
+        (
+            "56,56\n56,70\n",
+            "1 taken, 1 known already",
+            "1 row says what a ball of another table of that day says",
+        ),
+    ):
+        words = ("--columns", "carry=Flight,club=Stick", "--unit", "yd", "--day", "2025-05-03")
+        done = clockyard("import", a_file(f"Stick,Flight\n{rows}"), *words)
+        assert done.stdout.startswith(told)
+        assert doubt in done.stderr
+        assert bool(doubt) == ("another table" in done.stderr)
 
 
 def test_wedges_of_the_bag_are_found_and_new_ones_have_to_show_their_loft(

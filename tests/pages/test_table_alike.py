@@ -17,6 +17,7 @@ from .visitor import send, words
 
 BY_DAY = {"col-date": "0", "col-club": "1", "col-carry": "2", "unit": "m"}
 BY_TIME = {"col-made_at": "0", "col-club": "1", "col-carry": "2", "unit": "m"}
+DAYLESS = {"col-club": "0", "col-carry": "1", "unit": "m", "day": "2025-05-01"}
 Bag = dict[str, str]
 
 
@@ -155,3 +156,51 @@ def test_without_a_time_of_day_those_of_the_day_are_told(player: FlaskClient, bo
     noted(book, bag, 80, 81)
     assert "2 balls may be noted here already" in previewed(player, bag, a_table(80.5, 81, 80))
     assert "may be noted" not in previewed(player, bag, a_table(80.5, 81, day="2025-05-02"))
+
+
+def without_a_day(*carries: float) -> bytes:
+    """A table of balls with one wedge, whose day its player gives."""
+    return ("Stick,Flight\n" + "".join(f"56,{carry}\n" for carry in carries)).encode()
+
+
+def test_a_longer_table_without_a_day_brings_only_what_is_new(player: FlaskClient, book: Book, bag: Bag) -> None:
+    previewed(player, bag, without_a_day(80, 82, 80), DAYLESS)
+    send(player, "/table/take")
+    longer = without_a_day(80, 82, 80, 84)
+    page = previewed(player, bag, longer, DAYLESS)
+    assert "1 ball comes in" in page
+    assert "3 are in the book already" in page
+    assert "no time of day" not in page
+    send(player, "/table/take")
+    assert carries(book) == [80, 80, 82, 84]
+    assert "Nothing new is in this table." in previewed(player, bag, longer, DAYLESS)
+    assert "5 balls come in" in previewed(
+        player, bag, without_a_day(80, 82, 80, 84, 85), {**DAYLESS, "day": "2025-05-02"}
+    )
+
+
+def test_what_a_table_without_a_day_says_of_others_is_asked_for(player: FlaskClient, book: Book, bag: Bag) -> None:
+    taken(player, bag, a_table(80, 82, 81))
+    evening = without_a_day(81, 82, 83, 80)
+    page = previewed(player, bag, evening, DAYLESS)
+    assert "1 ball comes in" in page
+    assert "3 rows say what balls of another table of that day say, and no time of day." in page
+    assert "4 balls come in" in words(send(player, "/table/preview", others="y"))
+    send(player, "/table/take")
+    assert carries(book) == [80, 80, 81, 81, 82, 82, 83]
+    page = previewed(player, bag, evening, DAYLESS)
+    assert "Nothing new is in this table." in page
+    assert "say what balls of another table" not in page
+    page = previewed(player, bag, without_a_day(70, 80), DAYLESS)
+    assert "1 row says what a ball of another table of that day says" in page
+
+
+def test_a_ball_of_another_swing_without_a_day_is_another_ball(player: FlaskClient, book: Book, bag: Bag) -> None:
+    taken(player, bag, a_table(80, 82))
+    for n_came in (2, 0):
+        bring(player, without_a_day(82, 80))
+        assert "say what balls of another table" not in words(say_all(player, bag, "9:00", DAYLESS))
+        send(player, "/table/take")
+        assert sorted((ball["swing_deg"], ball["carry_m"]) for ball in reading.shots(book)) == [
+            (90, 80), (90, 82), (180, 80), (180, 82),
+        ], n_came  # fmt: skip

@@ -14,6 +14,7 @@ from ..store import tables
 from ..store.book import Book
 
 MINUTES = 2  # apart: a monitor's clock and a phone's agree so far, and the touch comes after the ball (our choice)
+_MIDDAY = "12:00"  # the minute, in UTC, of what tells no time of day
 _NEARLY_M = 3.0  # an eye on a range errs by as much (our choice, no source)
 
 Ball = dict[str, Any]
@@ -35,6 +36,45 @@ def in_doubt(book: Book, balls: Sequence[Ball], untimed: Collection[str], table_
         ball["id"]: own_id("other ball", table_id, ball["id"])
         for ball, _ in _of_other_tables(book, balls, untimed, table_id)
     }
+
+
+def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
+    """Of the new balls of a table that tells no day: the ball of another table that says the same, by the id of each.
+
+    Such a table's balls are known by the whole of it, so that in a longer one they have other ids. Alike are those of
+    one day, wedge and carry of which neither tells a time of day.
+    """
+    ids = {ball["id"] for ball in balls}
+    there = tables.there(book, ids)
+    new = [ball for ball in balls if ball["id"] not in there]
+    if not new:
+        return {}
+    days = [ball["made_at"] for ball in new]
+    others = [ball for ball in tables.came_about(book, min(days), max(days)) if ball["id"] not in ids]
+    no_time, alike = without_time(others), defaultdict(list)
+    for ball in sorted(others, key=lambda one: (one["made_at"], one["id"])):
+        if ball["id"] in no_time:
+            alike[ball["made_at"][:10], ball["club_id"], ball["raw_carry_m"]].append(ball["id"])
+    found = {}
+    for ball in new:
+        if same := alike[ball["made_at"][:10], ball["body"]["club_id"], ball["body"].get("carry_m")]:
+            found[ball["id"]] = same.pop(0)
+    return found
+
+
+def without_time(balls: Sequence[Ball]) -> set[str]:
+    """Which balls of tables told no time of day.
+
+    Such balls lie at midday in the order of their lines, a millisecond each, and with them all of their bucket.
+    """
+    timed: set[str] = set()
+    in_lines: set[str] = set()
+    for ball in balls:
+        if ball["made_at"][11:16] != _MIDDAY:
+            timed.add(ball["bucket_id"])
+        elif ball["made_at"][20:23] != "000":
+            in_lines.add(ball["bucket_id"])
+    return {ball["id"] for ball in balls if ball["bucket_id"] in in_lines - timed}
 
 
 def noted_here(

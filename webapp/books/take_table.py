@@ -22,7 +22,7 @@ from ..tables.headings import below_headings
 from ..tables.lines import Line
 from ..tables.looking import Look
 from ..tables.row_of_line import Left, Wedge, by_reason, read_lines
-from .alike import in_doubt, noted_here, with_another_swing
+from .alike import in_doubt, noted_here, told_that_day, with_another_swing
 from .known_names import known_of, living_id
 from .make_facts import correction, without_phone
 from .reporting import Tell, of_reading, of_taking, reporting
@@ -94,7 +94,7 @@ def made_of(
     table = read_rows(rows(), known)
     made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])
     balls = [fact for fact in table.facts if fact["kind"] == "shot"]
-    made.line_of = _told_apart(book, balls, table.line_of, untimed, table_id, made)
+    made.line_of = _told_apart(book, balls, table.line_of, untimed, table_id, made, chosen.tells_when)
     there = tables.there(book, (ball["id"] for ball in balls))
     new = [ball for ball in balls if ball["id"] not in there]
     noted = noted_here(book, new, _of_lines(made.line_of, untimed), _ahead_min(table.facts))
@@ -157,11 +157,17 @@ def _told_apart(
     untimed: Collection[int],
     table_id: str,
     made: Made,
+    tells_day: bool,
 ) -> dict[str, int]:
     """Give balls that are others than the book's a new id; the line of each by its id. Says in `made` which may be."""
     lines = _renewed(book, balls, line_of)
-    lines = _renamed(book, balls, lines, with_another_swing(book, balls, _of_lines(lines, untimed), table_id))
+    same = {} if tells_day else told_that_day(book, balls)
+    own = {there: one for one, there in same.items()}  # what a ball is called again where it is another one
+    lines = _renamed(book, balls, lines, same)
+    others = with_another_swing(book, balls, _of_lines(lines, untimed), table_id)
+    lines = _renamed(book, balls, lines, {**others, **{one: own[one] for one in others.keys() & own.keys()}})
     doubtful = in_doubt(book, balls, _of_lines(lines, untimed), table_id)
+    doubtful |= {one: own[one] for one in doubtful.keys() & own.keys()}
     taken = tables.came_with(book, doubtful.values())
     made.n_alike = len(doubtful) - len(taken)
     apart = {one: other for one, other in doubtful.items() if made.others or other in taken}

@@ -48,6 +48,7 @@ def take_any_table(
 ) -> tuple[int, int, list["Left"]]:
     """Take a table into a book: how many balls were taken, were known already, and which rows were left out."""
     from ..books.take_table import made_of, take_made
+    from ..card.card_words import count
     from ..store.book import NotWhole
     from ..tables.headings import NO_HEADINGS
     from ..tables.kept_lines import keep, kept
@@ -86,6 +87,10 @@ def take_any_table(
     unused = [column.name for at, column in enumerate(look.columns) if at not in chosen.columns.values()]
     if unused:
         click.echo(f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}", err=True)
+    if made.n_alike:
+        words = ("says", "a ball", "says", "counts") if made.n_alike == 1 else ("say", "balls", "say", "count")
+        alike = "{} {} what {} of another table of that day {}, and no time of day: {} as known already."
+        click.echo(alike.format(count(made.n_alike, "row"), *words), err=True)
     if len(sheets) > 1:
         read = said["sheet"] or sheets[0]
         click.echo(f"Of its {len(sheets)} sheets only {_printable(read)} was read; --sheet names another.", err=True)

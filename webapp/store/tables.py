@@ -81,8 +81,8 @@ def noted_since(book: Book, moment: str) -> list[dict[str, Any]]:
 
 
 def came_about(book: Book, since: str, until: str) -> list[dict[str, Any]]:
-    """The balls with a carry that came with any table, about between two moments: its clock may not be UTC."""
-    where = "table_id IS NOT NULL AND carry_m IS NOT NULL AND struck_at BETWEEN ? AND ?"
+    """The balls that came with any table, about between two moments: its clock may not be UTC."""
+    where = "table_id IS NOT NULL AND struck_at BETWEEN ? AND ?"
     return reading.shots(book, where, _about(since, until, 2), most=-1)
 
 
