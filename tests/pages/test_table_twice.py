@@ -10,7 +10,7 @@ from webapp.moments import moment_of, moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
 
-from ..factories import NOW, Raw, a_bucket, a_club, a_shot, corrected
+from ..factories import NOW, Raw, a_bucket, a_club, a_shot, corrected, voided
 from .test_table import OF_ALL, boxes, bring
 from .test_table_alike import BY_DAY, BY_TIME, Bag, a_table, of_monitor, previewed
 from .visitor import page_of, send, send_facts, words
@@ -197,3 +197,35 @@ def test_a_ball_at_the_calendars_beginning_shuts_no_page(app: Flask, player: Fla
     bucket, club = a_bucket(), a_club()
     assert book.add([bucket, club, a_shot(bucket, club, 60, "0001-01-01T00:00:00.000Z")], None, NOW).refused == []
     page_of(player, "/table")
+
+
+def test_a_table_of_days_on_a_clock_far_ahead_tells_no_time_either(player: FlaskClient, book: Book, bag: Bag) -> None:
+    for ahead in (120, 780):
+        rows = "".join(f"2025-05-01,56,{carry},{ahead}\n" for carry in (80.4, 82.4, 60))
+        columns = {**BY_DAY, "col-utc_offset_min": "3"}
+        take(player, bag, f"Day,Stick,Flight,Ahead\n{rows}".encode(), columns)
+        balls = noted(bag, 80, 82)
+        sent(player, balls)
+        assert "2 of its balls are like balls" in words(player.get("/table"))
+        send(player, f"/table/{the_table(book)['id']}/back")
+        sent(player, [voided(ball) for ball in balls[1:]])
+
+
+def test_a_ball_struck_about_midday_is_known_by_its_time(player: FlaskClient, book: Book, bag: Bag) -> None:
+    for clocks in (["12:00:10"], ["11:58", "12:00"]):
+        rows = "".join(f"2025-05-01 {clock},56,53\n" for clock in clocks)
+        take(player, bag, f"When,Stick,Flight\n{rows}".encode())
+        sent(player, noted(bag, 53))
+        assert "sent later" not in words(player.get("/table"))
+        send(player, f"/table/{the_table(book)['id']}/back")
+
+
+def test_what_does_not_count_counts_not_twice(player: FlaskClient, book: Book, bag: Bag) -> None:
+    take(player, bag, of_monitor(53, 56, 55))
+    bucket, of_course, of_sand, plain = noted(bag, 53, 56, 55)
+    of_course["body"]["course"] = True
+    of_sand["body"]["lie"] = "sand"
+    sent(player, [bucket, of_course, of_sand, plain])
+    assert "1 of its balls is like a ball" in words(player.get("/table"))
+    leave_out(player, book)
+    assert sorted(round(ball["carry_m"]) for ball in reading.shots(book) if ball["counted"]) == [53, 55, 56]

@@ -85,7 +85,10 @@ def noted_here(
     That one was struck within two minutes, or where no time of day is told on that day; of several the most like is
     taken. `ahead_min` are the minutes that the clock was ahead of UTC, by the ball's bucket.
     """
-    clocks = {ball["id"]: local(ball["made_at"], ahead_min.get(ball["body"]["bucket_id"])) for ball in balls}
+    clocks = {
+        ball["id"]: local(ball["made_at"], ahead_min.get(ball["body"]["bucket_id"]) if ball["id"] not in untimed else 0)
+        for ball in balls
+    }
     if not clocks:
         return {}
     there: dict[tuple[str, str], list[Ball]] = defaultdict(list)

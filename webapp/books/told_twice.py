@@ -8,14 +8,13 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from ..moments import local, moved
+from ..moments import moved
 from ..store import reading, tables
 from ..store.book import Book
 from . import make_facts
-from .alike import noted_here
+from .alike import noted_here, without_time
 
 _LATELY_DAYS = 14  # who keeps both is told no longer (our choice)
-_MIDDAY = "12:00"  # the minute of what tells no time of day
 
 Ball = dict[str, Any]
 
@@ -23,7 +22,7 @@ Ball = dict[str, Any]
 def told_twice(book: Book, now: str) -> dict[str, list[Ball]]:
     """The balls of each table, by its id, that are like balls noted here and got in the last days, after the table's.
 
-    A ball that was set aside, here or there, doubles nothing.
+    A ball that does not count, here or there, doubles nothing.
     """
     late = {one["id"]: one for one in tables.noted_since(book, moved(now, days=-_LATELY_DAYS))}
     if not late:
@@ -34,7 +33,8 @@ def told_twice(book: Book, now: str) -> dict[str, list[Ball]]:
     by_table: dict[str, list[Ball]] = defaultdict(list)
     for ball in sorted(balls, key=lambda one: (one["made_at"], one["id"])):
         by_table[table_of[ball["id"]][0]].append(ball)
-    found = {table_id: _noted_later(book, some, late.keys()) for table_id, some in by_table.items()}
+    untimed = without_time(balls)
+    found = {table_id: _noted_later(book, some, late.keys(), untimed) for table_id, some in by_table.items()}
     return {table_id: some for table_id, some in found.items() if some}
 
 
@@ -54,10 +54,8 @@ def leave_out(book: Book, table_id: str, now: str) -> int:
     return len(balls)
 
 
-def _noted_later(book: Book, balls: Sequence[Ball], late: Collection[str]) -> list[Ball]:
+def _noted_later(book: Book, balls: Sequence[Ball], late: Collection[str], untimed: Collection[str]) -> list[Ball]:
     """Those of a table's balls of which the ball noted here that is most like them is of `late` and came after them."""
-    clocks = {ball["id"]: local(ball["made_at"], ball["utc_offset_min"]) for ball in balls}
-    untimed = {ball_id for ball_id, clock in clocks.items() if clock[11:16] == _MIDDAY}
     ahead_min = {ball["bucket_id"]: ball["utc_offset_min"] or 0 for ball in balls}
     noted = noted_here(book, [_as_fact(ball) for ball in balls], untimed, ahead_min)
     return [
@@ -66,7 +64,8 @@ def _noted_later(book: Book, balls: Sequence[Ball], late: Collection[str]) -> li
         if (one := noted.get(ball["id"]))
         and one["id"] in late
         and one["received_at"] > ball["received_at"]
-        and not any(is_it["aside"] or is_it["bucket_aside"] for is_it in (ball, one))
+        and ball["counted"]
+        and one["counted"]
     ]
 
 
