@@ -65,7 +65,7 @@ export function start(data) {
     const buttons = made("p", { className: "links" });
     buttons.append(made("button", { textContent: control ? "mend" : `leave out “${label}”` }));
     if (row.kind === "shot" && control) {
-      buttons.append(" ", made("button", { textContent: "set aside", value: "aside", formNoValidate: true }));
+      buttons.append(" ", made("button", { textContent: "set aside", value: "aside", formNoValidate: Boolean(spare) }));
     }
     form.append(buttons);
     form.addEventListener("submit", (event) => {
@@ -94,13 +94,15 @@ function boxOf({ kind, body, refusal }, data, unit) {
   const field = data.fields[kind]?.[name];
   if (!field) return name in body ? { label: name, read: () => ({ [name]: undefined }) } : null;
   const { low, high, choices, required } = field;
+  const empty = () => ({ [name]: field.default });
   const options = data[NAMES[name]] ?? choices.map((word) => ({ id: word, name: word || "not said" }));
   if (options.length) {
-    const control = made("select", { required });
+    const fits = options.some(({ id }) => id === body[name]);
+    const control = made("select", { required: required || !fits });
+    if (!fits) control.append(made("option", { value: "", textContent: "choose" })); // no word is put in place of a wrong one
     control.append(...options.map(({ id, name: words }) => made("option", { value: id, textContent: words, selected: id === body[name] })));
-    return { label: field.label, control, read: () => ({ [name]: control.value }) };
+    return { label: field.label, control, spare: required ? null : empty, read: () => ({ [name]: control.value }) };
   }
-  const empty = () => ({ [name]: field.default });
   if (low !== null) {
     const isLength = name.endsWith("_m");
     const [show, words] = isLength ? [fromM, `${UNIT_NAMES[unit]}, `] : [Number, ""];

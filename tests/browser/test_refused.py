@@ -144,6 +144,44 @@ def test_a_refused_ball_is_set_aside_without_the_carry_it_was_refused_for(
     assert {name: held[name] for name in kept} == kept
 
 
+def test_a_word_that_is_no_choice_is_never_replaced_unasked(
+    player: Player, server: Server, two_days_old: list[Raw]
+) -> None:
+    *_, bucket, shot = two_days_old
+    player.open("/refused")
+    wrong = a_shot(bucket, shot["body"]["club_id"], 50, contact="no such strike")
+    hold(player, wrong)
+    box = player.page.get_by_label("contact")
+    expect(box.locator(":checked")).to_have_text("choose")
+    player.button("mend").tap()
+    assert box.evaluate("box => box.validity.valueMissing")
+    box.select_option("not said")
+    player.button("mend").tap()
+    until_all_taken(player.page, player.book_id)
+    (mended,) = held_of(server, player, wrong["id"])
+    assert mended == {**wrong["body"], "contact": ""}
+
+
+@pytest.mark.parametrize(("refused_for", "kept"), [("contact", ""), ("mode", None)])
+def test_a_ball_with_a_word_that_is_no_choice_is_set_aside_without_a_made_up_one(
+    player: Player, server: Server, two_days_old: list[Raw], refused_for: str, kept: str | None
+) -> None:
+    *_, bucket, shot = two_days_old
+    player.open("/refused")
+    wrong = a_shot(bucket, shot["body"]["club_id"], 50, **{refused_for: "no such word"})
+    hold(player, wrong)
+    player.button("set aside").tap()
+    if kept is None:  # no ball can do without it, so it has to be chosen
+        box = player.page.get_by_label(refused_for)
+        assert box.evaluate("box => box.validity.valueMissing")
+        box.select_option(index=2)
+        kept = box.input_value()
+        player.button("set aside").tap()
+    until_all_taken(player.page, player.book_id)
+    (held,) = held_of(server, player, wrong["id"])
+    assert (held["aside"], held[refused_for]) == (True, kept)
+
+
 def test_a_refused_correction_that_a_later_one_replaced_is_mended_without_undoing_that(
     player: Player, server: Server, two_days_old: list[Raw]
 ) -> None:
