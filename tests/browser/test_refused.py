@@ -98,6 +98,34 @@ def test_a_refused_ball_of_a_bucket_two_days_old_is_mended_without_signal_and_ta
     assert player.faults == []
 
 
+@pytest.mark.parametrize("text", ["100%", "200%"])
+def test_many_reasons_leave_the_page_and_its_way_on_in_sight(
+    player: Player, two_days_old: list[Raw], text: str
+) -> None:
+    *_, bucket, shot = two_days_old
+    wrong = {
+        "carry_m": TOO_FAR_M,
+        "meant_carry_m": -1,
+        **dict.fromkeys(("contact", "mode", "landed", "lie", "wind"), "-"),
+    }
+    player.open()
+    hold(player, *(a_shot(bucket, shot["body"]["club_id"], made_at=now(), **{name: wrong[name]}) for name in wrong))
+    player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    expect(player.page.locator("#notices p")).to_have_count(len(wrong))
+    mend = player.page.get_by_role("link", name="mend")
+    reached = mend.evaluate("""(mend) => {
+      const { left, top, right, bottom } = mend.getBoundingClientRect();
+      const notices = mend.closest("#notices");
+      return {
+        share: notices.getBoundingClientRect().height / innerHeight, scrolled: notices.scrollTop,
+        hit: [top + 2, bottom - 2].every((y) => document.elementFromPoint((left + right) / 2, y) === mend),
+      };
+    }""")
+    assert reached == {"share": pytest.approx(0.4, abs=0.01), "scrolled": 0, "hit": True}
+    player.button("Same as last time").tap()
+    expect(player.patch).to_be_visible()
+
+
 def test_a_refused_bucket_is_called_a_bucket(player: Player) -> None:
     player.open("/card")
     hold(player, a_bucket(now(), bay_offset_m=TOO_FAR_M))
