@@ -6,7 +6,8 @@ import { isFresh } from "../rules/shot.js";
 
 const SHOWN = 5;
 const shown = new WeakMap();
-const DRAG_OFF = 24; // pixels below the row at which a ball counts as dragged off it
+// Pixels below the row at which a ball counts as dragged off it.
+const DRAG_OFF = 24;
 
 /** Draw the row; `isOdd(shot)` tells which get a ring, `act` hears {select(root)} and {setAside(root)}. */
 export function drawBalls(row, shots, selected, unit, isOdd, act) {
@@ -43,7 +44,8 @@ export function ballButton(shot, place, unit, odd) {
   const state = stateOf(shot);
   const value = valueOf(body, unit);
   const button = Object.assign(document.createElement("button"), { type: "button", className: `ball${odd ? " odd" : ""} ${state.name}` });
-  button.style.setProperty("--letters", value.length);
+  // The sign before a figure is wider than a digit.
+  button.style.setProperty("--letters", value.length + (body.coarse ? 0.8 : 0));
   button.append(sign(body.contact || "lost"), span("value", value), span("state", state.sign));
   button.setAttribute("aria-label", `ball ${place}: ${`${value} ${body.contact}`.trim()}, ${state.words}`);
   return button;

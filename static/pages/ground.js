@@ -82,15 +82,17 @@ export function strikePicture({ width, height, left }) {
   return drawing;
 }
 
-/** The rain patch, nine large fields, and the last ball in its own. */
+/** The rain patch, nine large fields, and the last ball in its own, below the words as far as there is room. */
 export function rainPicture({ width, height, meant }, { marks }) {
   const drawing = blank(width, height);
+  // A little more than half of the ball with its ring stays above the foot of the field.
+  const ballY = (row) => ((row + 0.5) * height) / 3 + Math.min(44, height / 6 - 22.5);
   ["long", "in", "short"].forEach((length, row) => RAIN_LANES.forEach((lane, column) => {
     const [x, y] = [(column * width) / 3, (row * height) / 3];
     drawing.append(
       svg("rect", { x, y, width: width / 3, height: height / 3, class: (row + column) % 2 ? "lane shade" : "lane" }),
-      svg("text", { x: x + width / 6, y: y + height / 6 - 4, class: "lane-name" }, length),
-      svg("text", { x: x + width / 6, y: y + height / 6 + 20, class: "rain-lane" }, column === 1 ? lane : `${lane} side`),
+      svg("text", { x: x + width / 6, y: ballY(row) - 46, class: "lane-name" }, length),
+      svg("text", { x: x + width / 6, y: ballY(row) - 26, class: "rain-lane" }, column === 1 ? lane : `${lane} side`),
     );
   }));
   for (const third of [1, 2]) {
@@ -99,7 +101,7 @@ export function rainPicture({ width, height, meant }, { marks }) {
   }
   for (const mark of marks.filter(({ settled }) => !settled)) {
     const field = rainPlace(meant, mark);
-    if (field) drawing.append(...ballAt(mark, ((field.column + 0.5) * width) / 3, ((field.row + 0.5) * height) / 3 + 44));
+    if (field) drawing.append(...ballAt(mark, ((field.column + 0.5) * width) / 3, ballY(field.row)));
   }
   return drawing;
 }

@@ -4,9 +4,12 @@ import { laneAt, rainReadingAt, readingAt, scaleOf } from "../rules/scale.js";
 import { groundPicture, landing, rainPicture, strikePicture } from "./ground.js";
 import { firstKeyed, steppedTo } from "./patch_keys.js";
 
-const HOLD_MS = 350; // a longer press shows the figure above the thumb; a shorter one just records
-const READOUT_GAP = 36; // pixels between the thumb and the figure, which must not be under it
-const ARROWS = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }; // steps right and up
+// A longer press shows the figure above the thumb; a shorter one just records.
+const HOLD_MS = 350;
+// Pixels between the thumb and the figure, which must not be under it.
+const READOUT_GAP = 36;
+// Steps right and up.
+const ARROWS = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] };
 
 /**
  * Make `place` a landing patch. `onreading(reading)` hears each finished touch or Enter; a touch on a lane's name gives

@@ -101,6 +101,33 @@ def test_nothing_of_a_ball_is_cut_on_a_phone_held_across(hitting: Player) -> Non
     assert look_at_all(hitting.page, "#balls .ball", CUT) == []
 
 
+@pytest.mark.parametrize(
+    ("width", "height", "text"),
+    [
+        (320, 568, "100%"),
+        (360, 640, "100%"),
+        (390, 844, "100%"),
+        (412, 915, "100%"),
+        (360, 640, "200%"),
+        (640, 360, "100%"),
+    ],
+)
+def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player, width: int, height: int, text: str) -> None:
+    """Its figure has a sign before it that is wider than a digit."""
+    hitting.mean(104)
+    hitting.button("More").tap()
+    hitting.page.get_by_label("rain patch").check()
+    hitting.button("back to the patch").tap()
+    for down in (0.2, 0.5, 0.8):
+        hitting.tap_patch(0.5, down)
+        hitting.wait_out_fresh()
+    hitting.page.set_viewport_size({"width": width, "height": height})
+    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    hitting.page.evaluate("document.fonts.ready.then(() => null)")
+    assert all("≈" in ball for ball in hitting.balls())
+    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
+
+
 def test_an_offer_keeps_its_distance_from_the_balls_below(hitting: Player) -> None:
     with hitting.in_one_breath():
         hitting.touch(52, "clean")

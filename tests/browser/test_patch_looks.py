@@ -28,6 +28,32 @@ BOXES_OF_THE_CALL = """() => {
   };
 }"""
 
+SCREENS_IN_THE_RAIN = ((320, 568), (360, 640), (390, 844), (640, 360), (820, 1180))
+# What of the nine fields lies outside its own, and which words the ball lies on; without the feet of letters.
+IN_THE_RAIN = """(patch) => {
+  const box = (one) => one.getBoundingClientRect();
+  const fields = [...patch.querySelectorAll("rect.lane")].map(box);
+  const ring = patch.querySelector(".mark circle");
+  const r = ring.r.baseVal.value + 3;
+  const [x, y] = [box(patch).left + ring.cx.baseVal.value, box(patch).top + ring.cy.baseVal.value];
+  const mark = { words: "mark", left: x - r, right: x + r, top: y - r, bottom: y + r };
+  const words = [...patch.querySelectorAll(".lane-name, .rain-lane")].map((one) => {
+    const { left, right } = box(one);
+    const size = parseFloat(getComputedStyle(one).fontSize);
+    const line = box(patch).top + one.y.baseVal[0].value;
+    return { words: one.textContent, left, right, top: line - 0.75 * size, bottom: line };
+  });
+  const within = (one) => fields.some(({ left, right, top, bottom }) =>
+    one.left >= left && one.right <= right && one.top >= top && one.bottom <= bottom);
+  const beside = (one) => one.right < mark.left || one.left > mark.right;
+  const apart = (one) => beside(one) || one.top > mark.bottom || one.bottom < mark.top;
+  return {
+    mark: patch.querySelectorAll(".mark").length,
+    out: [...words, mark].filter((one) => !within(one)).map((one) => one.words),
+    struck: words.filter((one) => !apart(one)).map((one) => one.words),
+  };
+}"""
+
 
 @pytest.mark.parametrize("meant", [46, 52, 53, 54, 55, 57, 58, 61, 63, 71, 95])
 def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int) -> None:
@@ -120,6 +146,23 @@ def expect_a_whole_call(player: Player) -> None:
     in_order = sorted(boxes.values(), key=lambda box: box["left"])
     assert all(one["right"] <= other["left"] for one, other in pairwise(in_order))
     assert (boxes["swing"]["lines"], boxes["number"]["lines"]) == (1, 1)
+
+
+@pytest.mark.parametrize("row", [0, 1, 2])
+def test_in_the_rain_words_and_ball_stand_apart_in_their_field(hitting: Player, row: int) -> None:
+    hitting.button("More").tap()
+    hitting.page.get_by_label("rain patch").check()
+    hitting.button("back to the patch").tap()
+    hitting.page.evaluate("document.fonts.ready.then(() => null)")
+    with hitting.in_one_breath():
+        hitting.tap_patch(1 / 6, (row + 0.5) / 3)
+        for width, height in SCREENS_IN_THE_RAIN:
+            hitting.page.set_viewport_size({"width": width, "height": height})
+            for text in (
+                ("100%", "130%", "200%") if width < height else ("100%",)
+            ):  # with larger text it is not two columns
+                hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+                assert hitting.patch.evaluate(IN_THE_RAIN) == {"mark": 1, "out": [], "struck": []}, (width, text)
 
 
 def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
