@@ -10,7 +10,9 @@ from typing import Any
 from ..facts import DELIVERY, KINDS, LANDED_WORDS
 from ..fields import Field
 from ..moments import local
-from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths
+from ..units import SPEED_BESIDE, SPEED_NAMES, from_mps, tenths, whole
+from .card_words import Length
+from .noted import noted
 
 _NOTHING = "not noted"
 
@@ -56,7 +58,12 @@ def said(
 def _first(now: Mapping[str, Any], unit: str) -> str:
     carry = f"carry {_value('carry_m', now['carry_m'], unit)}"
     landing = carry if now["landed"] == "seen" else LANDED_WORDS[now["landed"]]
-    return f"{landing}, {now['contact'] or 'contact not noted'}"
+    also = ("".join(_said(part, unit) for part in parts) for parts in noted(now, {}))
+    return ", ".join((landing, now["contact"] or "contact not noted", *also))
+
+
+def _said(part: str | Length, unit: str) -> str:
+    return part if isinstance(part, str) else str(whole(part.length_m, unit))
 
 
 def _changes(before: Mapping[str, Any], now: Mapping[str, Any], clubs: Mapping[str, str], unit: str) -> str:

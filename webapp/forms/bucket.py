@@ -8,11 +8,11 @@ from typing import Any
 from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import Length, Optional, ValidationError
 
+from ..card.noted import FLIGHT_WORDS
 from ..facts import (
     BALLS,
     CONTACTS,
     FLAG_CHECKS,
-    FLIGHTS,
     JUDGED_BY,
     KINDS,
     LANDED_WORDS,
@@ -34,7 +34,6 @@ _MODE_WORDS = ("make the swing", "hit the number")
 _UNSAID = {"": "not said"}
 _MONITOR_WORDS = ("outdoor flight", "an indoor estimate", "corrected to standard air")
 _CHECK_WORDS = ("by laser", "by a launch monitor", "by paces", "not checked")
-_FLIGHT_WORDS = ("gripped down", "flown low", "flown high")
 
 
 class BucketForm(PlainForm):
@@ -88,9 +87,7 @@ class ShotForm(PlainForm):
     landed = SelectField("landing", choices=LANDED_WORDS)
     judged_by = SelectField("judged", choices={"": "as the bucket", **JUDGES}, default="")
     lie = SelectField("lie", choices={lie: lie for lie in LIES}, default=LIES[0])
-    flight = SelectField(
-        "grip or flight", choices={"": "the usual", **dict(zip(FLIGHTS, _FLIGHT_WORDS, strict=True))}, default=""
-    )
+    flight = SelectField("grip or flight", choices={"": "the usual", **FLIGHT_WORDS}, default="")
     roll = length("roll after landing", _SHOT["roll_m"], what="roll", signed=True)
 
     def validate_landed(self, field: SelectField) -> None:

@@ -15,12 +15,14 @@ from ..books import make_facts
 from ..books.known_names import names_of
 from ..card import shot_history
 from ..card.balls import seen, struck_of
+from ..card.noted import noted
+from ..card.shots_behind import why_not
 from ..days import day
 from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
-from ..facts import DELIVERY, LANDED_WORDS
+from ..facts import DELIVERY, LANDED_WORDS, Fact, latest
 from ..forms.readings import DeliveryForm, ExpectedForm, LandingForm
-from ..forms.setup import PlainAction
+from ..forms.setup import JUDGES, PlainAction
 from ..store import from_coach, reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
 
@@ -39,7 +41,7 @@ _MONITOR_WORDS = {"outdoor": "outdoor flight", "indoor": "an indoor estimate", "
 
 
 class Opened(NamedTuple):
-    """A shot as its page needs it: the row shown, the body it comes from, its history, its club and its visit."""
+    """A shot as its page needs it: the row shown, the body it comes from, its history, its club, its bucket or {}."""
 
     row: dict[str, Any]
     body: dict[str, Any]
@@ -116,7 +118,8 @@ def _opened(shot_id: Any) -> Opened:
         raise doors.Refused(404, "not_found", "There is no such shot in your book. Nothing was changed.")
     history = book.history(row["id"])
     club = next(one for one in reading.clubs(book, retired=True) if one.id == row["club_id"])
-    return Opened(row, history[-1]["body"], history, club, book.history(row["bucket_id"])[-1]["body"])
+    bucket = latest(Fact.of(fact) for fact in book.history(row["bucket_id"]))
+    return Opened(row, history[-1]["body"], history, club, bucket.filled() if bucket else {})
 
 
 def _kept(entered: Decimal | None, stored: float | None, factor: float) -> float | None:
@@ -165,6 +168,9 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         remarks=[one for one in from_coach.remarks(doors.book()) if one["shot_id"] == row["id"] and not one["aside"]],
         day=day,
         landings=LANDED_WORDS,
+        noted=noted(row, opened.bucket),
+        judged=JUDGES[row["judged_by"]],
+        why_not="" if row["aside"] else why_not(row, row["ball"]),
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
         history=shot_history.said(opened.history, names.clubs, unit, row["utc_offset_min"]),
         landing=landing or _landing_form(opened.body, unit),

@@ -12,6 +12,7 @@ from typing import Any
 from ..card.balls import aimed_of, clean_of, struck_of
 from ..card.card_data import Card, CardCell
 from ..card.card_words import Length, Sentence, aim_of, meant_within, name_of, plain_tenths, signed_tenths
+from ..card.noted import WIND_WORDS
 from ..card.shots_behind import TO_A_NUMBER, why_not
 from ..card.strike import LEAST_BALLS_A_BAND, Bias, Strikes, strikes
 from ..units import TEMPERATURE_NAMES, temperature_shown, whole
@@ -19,7 +20,6 @@ from .scores import Nine, nine_words
 
 MOST_SENTENCES = 3
 LEAST_VISIT_COST_BALLS = 5
-_WINDS = {"into": "into you", "down": "behind you", "left": "from the left", "right": "from the right"}
 _FLAGS_CHECKED = {
     "laser": "flags checked by laser",
     "monitor": "flags checked by a monitor",
@@ -124,7 +124,7 @@ def bucket_words(bucket: Row, unit: str, temperature_unit: str = "c") -> str:
         f"{bucket['ball']} balls",
         f"judged by {bucket['judged_by']}",
         _FLAGS_CHECKED.get(bucket["flags_checked"], ""),
-        _WINDS.get(bucket["wind"], "") and f"{bucket['wind_force']} wind {_WINDS[bucket['wind']]}",
+        WIND_WORDS.get(bucket["wind"], "") and f"{bucket['wind_force']} wind {WIND_WORDS[bucket['wind']]}",
     ]
     if bucket["temperature_c"] is not None:
         words.append(

@@ -1,0 +1,89 @@
+"""The page of one shot: all that was noted of it is said there, why it does not count, and each of it is put right."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, voided
+from webapp.moments import moment_of, moved
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from .visitor import page_of, words
+
+
+@pytest.fixture
+def put(app: Any, book: Book) -> Callable[..., Raw]:
+    """Put one shot of 54 yards with a 56 into the book, in a bucket of such words; gives the shot."""
+    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
+    club = a_club("56")
+
+    def one(bucket: Raw | None = None, **more: Any) -> Raw:
+        of = bucket or a_bucket()
+        shot = a_shot(of, club, **more)
+        assert not book.add([club, of, shot], None, NOW).refused
+        return shot
+
+    return one
+
+
+def read(player: FlaskClient, shot: Raw) -> str:
+    return words(page_of(player, f"/shots/{shot['root']}"))
+
+
+def test_a_ball_tells_all_that_was_noted_of_it(player: FlaskClient, put: Callable[..., Raw]) -> None:
+    page = read(
+        player,
+        put(lie="rough", flight="low", direction="left", swing_check="longer", wind="into", wind_force="strong",
+            roll_m=6 * YARD_M, coarse=True, judged_by="laser"),
+    )  # fmt: skip
+    ways = "rough lie, flown low, went left, the swing was longer"
+    told = f"{ways}, strong wind into you, noted on the rain patch, rolled 6"
+    assert f"54 yards clean, meant 54 {told}" in page
+    assert ", range ball, from mat, judged by laser to a flag." in page
+    assert f"carry 54, clean, {told}" in page
+    assert "Not counted for the card: rough lie." in page
+
+
+def test_a_usual_ball_tells_no_more_than_it_has(player: FlaskClient, put: Callable[..., Raw]) -> None:
+    page = page_of(player, f"/shots/{put()['root']}")
+    assert "Not counted" not in page.text
+    assert "data-noted" not in page.text
+
+
+@pytest.mark.parametrize(
+    ("of_the_bucket", "of_the_ball", "told", "why"),
+    [
+        ({}, {"mode": "distance"}, "", "hit to a number"),
+        ({}, {"course": True}, "noted during a round", "course note"),
+        ({}, {"roll_m": -2 * YARD_M}, "rolled back 2", ""),
+        ({"wind": "left", "wind_force": "strong"}, {}, "strong wind from the left", "strong wind"),
+        ({"wind": "left", "wind_force": "strong"}, {"wind": "calm"}, "calm air", ""),
+        ({"monitor_note": "indoor"}, {}, "", "indoor estimate"),
+        ({"aside": True}, {}, "", "bucket set aside"),
+        ({"ball": "own"}, {}, "", ""),
+    ],
+)
+def test_a_ball_says_why_it_does_not_count(
+    player: FlaskClient, put: Callable[..., Raw], of_the_bucket: Raw, of_the_ball: Raw, told: str, why: str
+) -> None:
+    page = read(player, put(a_bucket(**of_the_bucket), **of_the_ball))
+    assert told in page
+    assert f"Not counted for the card: {why}." in page if why else "Not counted" not in page
+
+
+def test_a_ball_set_aside_is_said_to_be_so_once(player: FlaskClient, put: Callable[..., Raw]) -> None:
+    page = read(player, put(aside=True))
+    assert "Set aside: kept, not counted." in page
+    assert "Not counted for" not in page
+
+
+def test_a_ball_whose_bucket_was_taken_back_still_has_its_page(
+    player: FlaskClient, put: Callable[..., Raw], book: Book
+) -> None:
+    bucket = a_bucket()
+    shot = put(bucket)
+    book.add([voided(bucket)], None, NOW)
+    assert "Not counted for the card: bucket taken back." in read(player, shot)
