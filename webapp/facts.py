@@ -29,6 +29,8 @@ WINDS = ("calm", "into", "down", "left", "right")
 WIND_FORCES = ("light", "strong")
 LIES = ("level", "rough", "bare", "wet", "sand", "uphill", "downhill")
 FLIGHTS = ("grip-down", "low", "high")
+DIRECTIONS = ("left", "straight", "right")
+SWING_CHECKS = ("longer", "right", "shorter")
 EYE_CHECKED_BY = ("laser", "markers", "monitor", "paces")
 MONITOR_NOTES = ("outdoor", "indoor", "corrected")
 FLAG_CHECKS = ("laser", "monitor", "paces", "unchecked")
@@ -100,8 +102,8 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "run_index": fields.whole("place in its run", 1, 10000),
         "judged_by": fields.choice("judged by", JUDGED_BY, required=True),
         "plan_ref": fields.text("plan", 60),
-        "direction": fields.choice("direction", ("left", "straight", "right"), ""),
-        "swing_check": fields.choice("swing check", ("longer", "right", "shorter"), ""),
+        "direction": fields.choice("direction", DIRECTIONS, ""),
+        "swing_check": fields.choice("swing check", SWING_CHECKS, ""),
         "wind": fields.choice("wind", WINDS, ""),
         "wind_force": fields.choice("wind force", WIND_FORCES, ""),
         "lie": fields.choice("lie", LIES, "level"),

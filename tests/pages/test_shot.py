@@ -8,10 +8,11 @@ from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, voided
 from webapp.moments import moment_of, moved
+from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
 
-from .visitor import page_of, words
+from .visitor import page_of, send, words
 
 
 @pytest.fixture
@@ -87,3 +88,77 @@ def test_a_ball_whose_bucket_was_taken_back_still_has_its_page(
     shot = put(bucket)
     book.add([voided(bucket)], None, NOW)
     assert "Not counted for the card: bucket taken back." in read(player, shot)
+
+
+AS_IT_STOOD = {"landed": "seen", "contact": "clean", "carry": "54"}
+OTHERWISE = {"lie": "level", "flight": "", "judged_by": "monitor", "wind": "", "wind_force": "", "roll": ""}
+
+
+@pytest.mark.parametrize(
+    ("noted", "right"),
+    [
+        ({"lie": "rough"}, {"lie": "level"}),
+        ({"flight": "low"}, {"flight": ""}),
+        ({"wind": "into", "wind_force": "strong"}, {"wind": ""}),
+        ({"wind": "into", "wind_force": "strong"}, {"wind_force": "light", "wind": "into"}),
+    ],
+)
+def test_a_ball_left_out_by_mistake_counts_again(
+    player: FlaskClient, put: Callable[..., Raw], book: Book, noted: Raw, right: Raw
+) -> None:
+    shot = put(**noted)
+    page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **noted, **right})
+    assert "Kept. What stood before is in the history." in words(page)
+    assert "Not counted" not in words(page)
+    found = reading.shot(book, shot["id"])
+    assert found
+    assert found["counted"]
+    assert book.history(shot["id"])[-1]["body"] == {**shot["body"], **noted, **right}
+
+
+def test_what_was_noted_wrongly_is_put_right_and_can_be_noted_afterwards(
+    player: FlaskClient, put: Callable[..., Raw], book: Book
+) -> None:
+    shot = put(roll_m=6 * YARD_M, direction="left")
+    said = {"judged_by": "eye", "direction": "right", "swing_check": "shorter", "lie": "wet", "roll": "-3"}
+    page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **said})
+    assert "wet lie, went right, the swing was shorter, rolled back 3" in words(page)
+    assert "judged by eye." in words(page)
+    assert "judged by monitor → eye" in words(page)
+    send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **said, "roll": "", "lie": "level"})
+    assert "roll_m" not in book.history(shot["id"])[-1]["body"]
+
+
+def test_a_ball_kept_as_it_stands_is_not_said_anew(player: FlaskClient, put: Callable[..., Raw], book: Book) -> None:
+    plain, told = put(), put(lie="sand", roll_m=1.2345678, wind="calm")
+    send(player, f"/shots/{plain['id']}", **AS_IT_STOOD, **OTHERWISE)
+    send(player, f"/shots/{told['id']}", **AS_IT_STOOD, **{**OTHERWISE, "lie": "sand", "wind": "calm", "roll": "1.4"})
+    assert [len(book.history(shot["id"])) for shot in (plain, told)] == [1, 1]
+
+
+def test_a_page_of_before_that_lacks_a_question_leaves_its_answer(
+    player: FlaskClient, put: Callable[..., Raw], book: Book
+) -> None:
+    told = {"lie": "rough", "flight": "low", "judged_by": "laser", "wind": "into", "roll_m": 3.0, "direction": "left"}
+    shot = put(**told)
+    send(player, f"/shots/{shot['id']}", **{**AS_IT_STOOD, "contact": "thin"})
+    assert book.history(shot["id"])[-1]["body"] == {**shot["body"], "contact": "thin"}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"lie": "moon"}, "Choose one of the answers offered."),
+        ({"judged_by": ""}, "Choose one of the answers offered."),
+        ({"roll": "400"}, "Roll must be from"),
+        ({"roll": "far"}, "Roll"),
+    ],
+)
+def test_what_no_ball_can_hold_is_refused_and_nothing_changes(
+    player: FlaskClient, put: Callable[..., Raw], book: Book, wrong: Raw, sentence: str
+) -> None:
+    shot = put(lie="rough")
+    page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **wrong})
+    assert page.status_code == 400
+    assert f"Nothing was changed yet: {sentence}" in words(page)
+    assert len(book.history(shot["id"])) == 1

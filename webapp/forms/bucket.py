@@ -1,4 +1,4 @@
-"""The plain forms of a bucket: its start and one ball typed; their ranges come from facts.py.
+"""The plain forms of a bucket: its start, one ball typed and one put right; their ranges come from facts.py.
 
 Knows no book: the page fills a form and reads it.
 """
@@ -12,6 +12,7 @@ from ..card.noted import FLIGHT_WORDS
 from ..facts import (
     BALLS,
     CONTACTS,
+    DIRECTIONS,
     FLAG_CHECKS,
     JUDGED_BY,
     KINDS,
@@ -21,6 +22,7 @@ from ..facts import (
     MONITOR_NOTES,
     NAME_LENGTH,
     SURFACES,
+    SWING_CHECKS,
     WIND_FORCES,
     WINDS,
 )
@@ -34,6 +36,10 @@ _MODE_WORDS = ("make the swing", "hit the number")
 _UNSAID = {"": "not said"}
 _MONITOR_WORDS = ("outdoor flight", "an indoor estimate", "corrected to standard air")
 _CHECK_WORDS = ("by laser", "by a launch monitor", "by paces", "not checked")
+
+
+def _or_not_noted(label: str, answers: tuple[str, ...]) -> SelectField:
+    return SelectField(label, choices={"": "not noted", **{word: word for word in answers}}, default="")
 
 
 class BucketForm(PlainForm):
@@ -75,7 +81,15 @@ class BucketForm(PlainForm):
         return None if typed is None else to_degc(float(typed), self.temperature_unit.data)
 
 
-class ShotForm(PlainForm):
+class _OneBall(PlainForm):
+    """What a ball is asked both when it is noted and afterwards."""
+
+    lie = SelectField("lie", choices={lie: lie for lie in LIES}, default=LIES[0])
+    flight = SelectField("grip or flight", choices={"": "the usual", **FLIGHT_WORDS}, default="")
+    roll = length("roll after landing", _SHOT["roll_m"], what="roll", signed=True)
+
+
+class ShotForm(_OneBall):
     """One ball without the patch; the page gives the clubs and swings to choose from."""
 
     club_id = SelectField("club")
@@ -86,11 +100,30 @@ class ShotForm(PlainForm):
     contact = SelectField("contact", choices={word: word for word in CONTACTS}, default="clean")
     landed = SelectField("landing", choices=LANDED_WORDS)
     judged_by = SelectField("judged", choices={"": "as the bucket", **JUDGES}, default="")
-    lie = SelectField("lie", choices={lie: lie for lie in LIES}, default=LIES[0])
-    flight = SelectField("grip or flight", choices={"": "the usual", **FLIGHT_WORDS}, default="")
-    roll = length("roll after landing", _SHOT["roll_m"], what="roll", signed=True)
 
     def validate_landed(self, field: SelectField) -> None:
         """A seen landing has a carry."""
         if field.data == "seen" and self.carry.data is None and not self.carry.errors:
             raise ValidationError("Give the carry, or say that the landing was not seen.")
+
+
+class LandingForm(_OneBall):
+    """Where a ball came down, how it was struck and what held for it, put right."""
+
+    carry = length("carry", _SHOT["carry_m"])
+    landed = RadioField("landing", choices=LANDED_WORDS)
+    contact = RadioField("contact", choices={**{word: word for word in CONTACTS}, "": "not noted"})
+    judged_by = SelectField("judged", choices=JUDGES, default=JUDGED_BY[1])
+    wind = SelectField("wind", choices={"": "as the bucket", **dict(zip(WINDS, _WIND_WORDS, strict=True))}, default="")
+    wind_force = _or_not_noted("wind force", WIND_FORCES)
+    direction = _or_not_noted("direction", DIRECTIONS)
+    swing_check = _or_not_noted("was it that swing", SWING_CHECKS)
+
+    def validate_landed(self, field: RadioField) -> None:
+        """A landing that was seen has a carry."""
+        if field.data == "seen" and self.carry.data is None and not self.carry.errors:
+            raise ValidationError("Say how far it carried, or that it was lost from sight.")
+
+    def chosen(self) -> dict[str, str]:
+        """What was chosen, by the fact's field; a page of before that lacks a question leaves its answer as it was."""
+        return {field.name: field.data for field in self if isinstance(field, SelectField) and field.raw_data}

@@ -6,12 +6,12 @@ Knows no book: a page fills a form and reads it.
 from functools import partial
 
 from wtforms import RadioField, SelectField, StringField
-from wtforms.validators import Optional, ValidationError
+from wtforms.validators import Optional
 
 from ..delivery.readings import FIELD_OF, UNIT_OF, from_stored, is_speed, to_stored
-from ..facts import CONTACTS, DELIVERY, KINDS, LANDED_WORDS, SETTINGS
+from ..facts import DELIVERY, SETTINGS
 from ..units import ALTITUDE_NAMES, SPEED_NAMES, TEMPERATURE_NAMES
-from .numbers import Bounds, altitude_within, length, number, temperature_within
+from .numbers import Bounds, altitude_within, number, temperature_within
 from .setup import PlainForm
 
 
@@ -51,19 +51,6 @@ class HomeForm(PlainForm):
         "altitude there", Optional(), altitude_within(SETTINGS["home_altitude_m"]), what="home altitude", signed=True
     )
     home_altitude_unit = SelectField("unit of home altitude", choices=ALTITUDE_NAMES)
-
-
-class LandingForm(PlainForm):
-    """Where a shot came down and how it was struck, put right."""
-
-    carry = length("carry", KINDS["shot"]["carry_m"])
-    landed = RadioField("landing", choices=LANDED_WORDS)
-    contact = RadioField("contact", choices={**{word: word for word in CONTACTS}, "": "not noted"})
-
-    def validate_landed(self, field: RadioField) -> None:
-        """A landing that was seen has a carry."""
-        if field.data == "seen" and self.carry.data is None and not self.carry.errors:
-            raise ValidationError("Say how far it carried, or that it was lost from sight.")
 
 
 class ExpectedForm(PlainForm):

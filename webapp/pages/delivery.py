@@ -20,8 +20,9 @@ from ..card.shots_behind import why_not
 from ..days import day
 from ..delivery import findings, readings
 from ..draw.reference_bar import reference_bar
-from ..facts import DELIVERY, LANDED_WORDS, Fact, latest
-from ..forms.readings import DeliveryForm, ExpectedForm, LandingForm
+from ..facts import DELIVERY, KINDS, LANDED_WORDS, Fact, latest
+from ..forms.bucket import LandingForm
+from ..forms.readings import DeliveryForm, ExpectedForm
 from ..forms.setup import JUDGES, PlainAction
 from ..store import from_coach, reading
 from ..units import LENGTH_M, SPEED_BESIDE, SPEED_MPS, UNIT_NAMES
@@ -63,14 +64,18 @@ def show(shot_id: Any) -> str:
 
 @shot.post("/shots/<uuid:shot_id>")
 def correct(shot_id: Any) -> Response | tuple[str, int]:
-    """Put carry and contact right; what stood before stays in the history."""
+    """Put right what was noted of the ball; what stood before stays in the history."""
     opened, unit = _opened(shot_id), reader.view()["unit"]
     form = LandingForm(lengths_in=unit)
     if not form.validate():
         return _page(opened, landing=form), 400
-    seen = form.landed.data == "seen"
-    carry_m = _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit]) if seen else None
-    return _note(opened, landed=form.landed.data, contact=form.contact.data, carry_m=carry_m)
+    said: dict[str, Any] = {**form.chosen(), "carry_m": None}
+    if form.landed.data == "seen":
+        said["carry_m"] = _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit])
+    if form.roll.raw_data:
+        said["roll_m"] = _kept(form.roll.data, opened.body.get("roll_m"), LENGTH_M[unit])
+    # What was never said is not said either by a form that shows the usual in its place.
+    return _note(opened, **{name: one for name, one in said.items() if one != _said(opened, name)})
 
 
 @shot.post("/shots/<uuid:shot_id>/aside")
@@ -173,7 +178,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         why_not="" if row["aside"] else why_not(row, row["ball"]),
         monitor=_MONITOR_WORDS.get(opened.bucket.get("monitor_note", ""), ""),
         history=shot_history.said(opened.history, names.clubs, unit, row["utc_offset_min"]),
-        landing=landing or _landing_form(opened.body, unit),
+        landing=landing or _landing_form(opened, unit),
         measured=measured or _delivery_form(row["delivery"], unit),
         parts_of_delivery=_PARTS,
         is_speed=readings.is_speed,
@@ -201,10 +206,14 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
     )
 
 
-def _landing_form(body: dict[str, Any], unit: str) -> LandingForm:
+def _said(opened: Opened, name: str) -> Any:
+    return opened.body.get(name, KINDS["shot"][name].default)
+
+
+def _landing_form(opened: Opened, unit: str) -> LandingForm:
     """The form as the shot stands; the carry is what was noted, before the bay's offset."""
-    form = LandingForm(formdata=None, data={"landed": body.get("landed", "seen"), "contact": body.get("contact", "")})
-    form.carry.data = _shown(body.get("carry_m"), LENGTH_M[unit])
+    form = LandingForm(formdata=None, data={name: _said(opened, name) for name in KINDS["shot"]})
+    form.carry.data, form.roll.data = (_shown(_said(opened, name), LENGTH_M[unit]) for name in ("carry_m", "roll_m"))
     return form
 
 
