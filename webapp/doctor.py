@@ -20,6 +20,7 @@ from email.utils import parsedate_to_datetime
 from pathlib import Path
 from typing import Any
 
+from .card.card_words import count
 from .config import LEAST_SECRET, SECRET_FILE, BadSetting, is_weak, settings, unknown_settings
 from .fault_words import words_of
 from .moments import days_between, text_of
@@ -149,7 +150,8 @@ def _folder(data: Path, config: Mapping[str, Any], now: str) -> Iterator[Finding
         yield Finding("directory", False, f"{words_of(error).message} ({error})")
         return
     bad = [f"{name}: {words_of(fault).code} ({fault})" for name, fault in look.faults]
-    yield Finding("files", not bad, f"cannot be used: {'; '.join(bad)}" if bad else f"{look.books} books open")
+    well = f"{count(look.books, 'book')} opened"
+    yield Finding("files", not bad, f"cannot be used: {'; '.join(bad)}" if bad else well)
     yield _backup(look, now, config["BACKUP_HOURS"])
     behind = [f"{folder} lacks {lacking} entries" for folder, lacking in look.journal_lacks if lacking]
     if config["JOURNAL"] and not Path(config["JOURNAL"]).is_dir():

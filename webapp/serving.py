@@ -187,7 +187,7 @@ def _say_what_to_open(host: str, port: int, demo: bool) -> None:
     shown = "localhost" if is_loopback(host) or host in ("0.0.0.0", "::") else host
     click.echo(f"Clockyard is ready: open http://{shown}:{port}/ in a browser.")
     if demo:
-        click.echo(f"The demo book: open http://{shown}:{port}/ and choose the demo, Heron's wedges at Pellow Fen.")
+        click.echo("The demo book, Heron's wedges at Pellow Fen: touch “See a filled-in book” there.")
     click.echo("Stop it with Ctrl-C.")
 
 

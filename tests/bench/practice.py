@@ -114,8 +114,11 @@ def main(players: int, seed: int) -> None:
 def _visit(someone: Player, visit: int) -> list[dict[str, object]]:
     struck_at = moved(NOW, days=visit)
     return [
-        {"id": str(at), "bucket_id": str(visit), "struck_at": struck_at, "counted": True, "landed": "seen",
-         "carry_m": ball.carry_m or YARD_M, "contact": ball.contact}
+        {
+            "id": str(at), "bucket_id": str(visit), "visit_id": str(visit), "struck_at": struck_at,
+            "local_at": struck_at[:19], "counted": True, "landed": "seen", "carry_m": ball.carry_m or YARD_M,
+            "contact": ball.contact,
+        }
         for at, ball in enumerate(someone.visit([5] * 30, visit, 0.0))
     ]  # fmt: skip
 

@@ -57,7 +57,7 @@ def test_a_backup_takes_the_folder_from_the_environment_file(
     clockyard("demo")
     with somewhere_else(tmp_path / "elsewhere"):
         done = run("backup", tmp_path / "copy", "--env", env_file)
-    assert (done.exit_code, "Copied 1 books" in done.stdout) == (0, True), done.output
+    assert (done.exit_code, "Copied 1 book to" in done.stdout) == (0, True), done.output
     assert "293 facts" in run("restore-check", tmp_path / "copy").stdout
 
 
@@ -144,7 +144,7 @@ def test_a_backup_without_a_damaged_book_names_it_and_can_be_put_back(
     data.rename(tmp_path / "lost")
     done = clockyard("restore", tmp_path / "copy")
     assert (done.exit_code, f"{damaged} is not in this copy" in done.stdout) == (0, True), done.output
-    assert "now holds 1 books and 293 facts" in done.stdout
+    assert "now holds 1 book and 293 facts" in done.stdout
     assert "BAD  backup" in done.stdout  # of the restored folder no copy holds every book
     assert clockyard("card", "--book", "demo").exit_code == 0
 

@@ -22,6 +22,7 @@ SETS = {
     "two slips": pairs(*LONG, (520, 52), (26, 52)),
     "slips alone": pairs((100, 50), (26, 52), (9, 90)),
     "three pairs that may be chance": pairs((52, 50), (63, 60), (81, 80)),
+    "hardly off": pairs((31, 30), (42, 40), (52, 50), (63, 60), (73, 70), (84, 80)),
     "always right": pairs((50, 50), (60, 60), (70, 70)),
 }
 

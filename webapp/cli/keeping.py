@@ -51,6 +51,7 @@ def backup(dest: Path, data: Path) -> None:
 
     Each file is copied as of one moment. Phones then know which of their balls are safe.
     """
+    from ..card.card_words import count
     from ..store.copying import BackupFailed, BooksLeftOut, DestinationInUse, back_up
 
     left_out = ""
@@ -77,7 +78,7 @@ def backup(dest: Path, data: Path) -> None:
             f"The backup in {dest} lacks these books, so do not rely on it for them: {left_out}. All others are in it. "
             'Earlier backups are kept until these are mended: "One damaged book" in RUNBOOK.md.'
         )
-    click.echo(f"Copied {listed} books to {dest} and verified them. To look again: clockyard restore-check {dest}")
+    click.echo(f"Copied {count(listed, 'book')} to {dest}, verified. To look again: clockyard restore-check {dest}")
 
 
 @click.command("restore-check")
@@ -174,7 +175,9 @@ def _say(findings: Iterable["Finding"]) -> list["Finding"]:
 
 
 def _told(done: "Restored", folder: Path, data: Path) -> Iterable[str]:
-    yield f"Restored: {data} now holds {done.books} books and {done.facts} facts of {folder}."
+    from ..card.card_words import count
+
+    yield f"Restored: {data} now holds {count(done.books, 'book')} and {count(done.facts, 'fact')} of {folder}."
     for book in done.left_out:
         yield f'{book} is not in this copy. Take it from an earlier one: "One damaged book" in RUNBOOK.md.'
     if done.kept:
