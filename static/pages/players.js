@@ -13,7 +13,6 @@ const PRIVATE = "This browser keeps nothing (a private window?), so no list can 
 const CLOSED = "This link is closed. Ask the player for a new one.";
 const AWAY = "No answer from the server just now.";
 const TROUBLE = { 410: CLOSED, 429: "Too many questions from here. Wait a minute, then ask again." };
-const forgotten = new Map(); // players forgotten on this page, by their tokens
 const told = new Map(); // what each link told on this page: a list that changes asks nothing again
 
 export async function start() {
@@ -24,9 +23,9 @@ export async function start() {
   });
   part("forget-all").addEventListener("click", () => guarded(async () => {
     await draw(await change(() => []));
-    forgotten.clear();
+    part("back").replaceChildren();
     part("forgetting").open = false;
-    tell("All forgotten. This browser keeps no player any more.");
+    say("All forgotten. This browser keeps no player any more.");
   }));
   part("again").addEventListener("click", () => guarded(async () => {
     told.clear();
@@ -56,9 +55,9 @@ async function offer(text) {
   const form = document.getElementById("keep");
   const token = tokenOf(text);
   form.hidden = true;
-  if (!token) return tell("This is no player’s link of this server: it ends in /w/ and 32 letters. Nothing was kept.");
+  if (!token) return say("This is no player’s link of this server: it ends in /w/ and 32 letters. Nothing was kept.");
   const line = await lineOf(token);
-  if (line.trouble) return tell(`${line.trouble} Nothing was kept.`);
+  if (line.trouble) return say(`${line.trouble} Nothing was kept.`);
   const known = (await change((kept) => kept)).find((one) => one.token === token);
   form.querySelector("[data-told]").replaceChildren(...linesOf(line));
   document.getElementById("name").value = known?.name ?? line.name;
@@ -66,14 +65,13 @@ async function offer(text) {
     event.preventDefault();
     guarded(() => keep(token, document.getElementById("name").value.trim()));
   };
-  if (forgotten.size) tell("");
-  else document.getElementById("said").hidden = true;
+  document.getElementById("said").hidden = true;
   form.hidden = false;
   return form.scrollIntoView({ block: "nearest" });
 }
 
 async function keep(token, name) {
-  if (!name) return tell("Give the player a name first. Nothing was kept.");
+  if (!name) return say("Give the player a name first. Nothing was kept.");
   let full = false;
   const kept = await change((all) => {
     const known = all.find((one) => one.token === token);
@@ -81,12 +79,13 @@ async function keep(token, name) {
     if (full) return all;
     return [...all.filter((one) => one !== known), { token, name, seen_at: known?.seen_at ?? "" }];
   });
-  if (full) return tell(`${MOST} players are kept here, which is the most. Forget one first; nothing was kept.`);
+  if (full) return say(`${MOST} players are kept here, which is the most. Forget one first; nothing was kept.`);
   document.getElementById("keep").hidden = true;
   document.getElementById("paste").open = false;
   document.getElementById("link").value = "";
-  forgotten.delete(token);
-  tell(`${name} is kept in this browser.`);
+  // What was forgotten here and is kept again needs no way back.
+  document.getElementById(token)?.remove();
+  say(`${name} is kept in this browser.`);
   return draw(kept);
 }
 
@@ -116,26 +115,20 @@ function item(player) {
   const forget = element("button", { type: "button", class: "quiet on-screen", "aria-label": `forget ${name}` }, "forget");
   forget.addEventListener("click", () => guarded(async () => {
     await draw(await change((kept) => kept.filter((one) => one.token !== token)));
-    forgotten.set(token, player);
-    tell(`${name} is forgotten here. The link itself stays open until it ends.`);
+    say(`${name} is forgotten here. The link itself stays open until it ends.`);
+    document.getElementById("back").append(wayBack(player));
   }));
   const asking = element("p", { class: "hint" }, "asking …");
   return element("li", {}, element("div", { class: "row" }, element("h2", {}, way), forget), element("div", { "data-told": "" }, asking));
 }
 
-/** Say what came of a deed, with the ways back to all who were forgotten on this page. */
-function tell(words) {
-  say(words);
-  document.getElementById("said").append(...[...forgotten.values()].flatMap((player) => [" ", wayBack(player)]));
-}
-
 /** A key that takes a forgotten player into the list again: the address is nowhere else in this browser. */
 function wayBack(player) {
-  const key = element("button", { type: "button" }, `Put ${player.name} back`);
+  const key = element("button", { type: "button", id: player.token }, `Put ${player.name} back`);
   key.addEventListener("click", () => guarded(async () => {
     await draw(await change((kept) => [...kept.filter(({ token }) => token !== player.token), player]));
-    forgotten.delete(player.token);
-    tell(`${player.name} is in the list again.`);
+    key.remove();
+    say(`${player.name} is in the list again.`);
   }));
   return key;
 }
@@ -188,6 +181,6 @@ async function guarded(deed) {
     await deed();
   } catch (error) {
     if (!(error instanceof StorageFault)) throw error;
-    tell(error.state === "private" ? PRIVATE : storageWords(error));
+    say(error.state === "private" ? PRIVATE : storageWords(error));
   }
 }

@@ -154,6 +154,7 @@ def test_one_player_and_all_players_are_forgotten_here_alone(page: Page, server:
     page.get_by_role("button", name="Forget all").tap()
     expect(page.locator("#said")).to_have_text("All forgotten. This browser keeps no player any more.")
     expect(page.locator("#players li")).to_have_count(0)
+    expect(page.get_by_role("button", name="Put Kite back")).to_have_count(0)
     assert not [link for link in links.values() if link.rpartition("/")[2] in stored(page)]
     assert page.goto(links["Wren"]).status == 200  # type: ignore[union-attr]
 
@@ -166,7 +167,7 @@ def test_each_of_several_forgotten_players_can_be_put_back(page: Page, server: S
     for name in names:
         page.get_by_role("button", name=f"forget {name}").tap()
         expect(page.locator("#said")).to_contain_text(f"{name} is forgotten here.")
-    keys = page.locator("#said button")
+    keys = page.get_by_role("group", name="players forgotten here").get_by_role("button")
     expect(keys).to_have_text([f"Put {name} back" for name in names])
     page.get_by_text("Paste a link", exact=True).tap()
     page.get_by_label("A player’s link").fill("no link")
