@@ -148,6 +148,7 @@ def test_what_pandas_reads_of_a_quoted_table_is_read_here_too(
         (b'club,carry\n56,"54\n51,60\n', "line 2 cannot be read as a row"),
         (b'club,carry\n"' + b"56,54\n" * 100, "line 2 cannot be read as a row .a quote that opens there does not end"),
         (b'club,carry\n56,"5"4\n', "line 2 cannot be read as a row"),
+        (b'club;carry\n56;54,5\n56;54\n56;"54\n51;60\n', "line 4 cannot be read as a row"),
         (b",".join([b"a"] * 300), "line 1 holds more than 200 values"),
         (b"x" * 300_000, "line 1 is longer than"),
         (b"\xd0\xcf\x11\xe0 old", "a workbook of the old kind"),
@@ -360,3 +361,8 @@ def test_a_table_is_long_by_what_it_holds(content: bytes, is_long: bool) -> None
     assert len(content) < 1_000_000 or content.startswith(b"aaa")
     assert is_long_table(file, 30) is is_long
     assert file.tell() == 0
+
+
+def test_a_row_that_goes_on_below_the_lines_looked_at_does_not_hide_the_separator(path: Path) -> None:
+    text = "club;carry;note\n" + "56;54,5;\n" * 58 + '56;54,5;"a\nb, c"\n'
+    assert read(path, text)[-1] == (60, ["56", "54,5", "a\nb, c"])

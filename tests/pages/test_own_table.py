@@ -55,6 +55,15 @@ def with_days(rows: Rows, form: str) -> Rows:
     return [rows[0], *([*row[:at], shown(row[at]), *row[at + 1 :]] for row in rows[1:])]
 
 
+def test_the_line_of_a_quote_that_does_not_end_is_named(player: FlaskClient, full_book: Book, fresh: Any) -> None:
+    rows = with_commas(rows_of(player))
+    lines = saved(rows, ";", "utf-8").splitlines(keepends=True)
+    lines[5] = lines[5].replace(b";", b';"', 1)
+    client, _ = fresh
+    answer = words(bring(client, b"".join(lines), "shots.csv"))
+    assert "line 6 cannot be read as a row" in answer
+
+
 @pytest.mark.parametrize(
     ("separator", "encoding"), [(",", "cp1252"), (";", "utf-8-sig"), (";", "cp1252"), ("\t", "utf-16")]
 )

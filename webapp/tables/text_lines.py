@@ -62,14 +62,19 @@ def encoding_of(file: BinaryIO) -> str:
 
 
 def separator_of(lines: list[str]) -> str:
-    """The separator by which the most of these lines have one and the same number of values; a comma when none does."""
+    """The separator by which the most of these lines have one and the same number of values; a comma when none does.
 
-    def alike(separator: str) -> int:
+    A quote that does not end hides the lines below it, and no separator: those above it tell it.
+    """
+
+    def alike(separator: str) -> tuple[int, bool]:
+        widths, is_sound = Counter[int](), True
         try:
-            widths = Counter(len(row) for row in csv.reader(lines, delimiter=separator, strict=True) if len(row) > 1)
+            for row in csv.reader(lines, delimiter=separator, strict=True):
+                widths[len(row)] += 1
         except csv.Error:
-            return 0
-        return max(((width - 1) * times for width, times in widths.items()), default=0)
+            is_sound = False
+        return max(((width - 1) * times for width, times in widths.items()), default=0), is_sound
 
     return max(SEPARATORS, key=alike)
 
