@@ -74,7 +74,8 @@ def separator_of(lines: list[str]) -> str:
                 widths[len(row)] += 1
         except csv.Error:
             is_sound = False
-        return max(((width - 1) * times for width, times in widths.items()), default=0), is_sound
+        most = max(((width - 1) * times for width, times in widths.items()), default=0)
+        return most, is_sound and most > 0
 
     return max(SEPARATORS, key=alike)
 
