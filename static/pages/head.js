@@ -39,7 +39,9 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const meant = whole(call.meant_carry_m, unit);
   const head = part("call");
   head.style.setProperty("--letters", Math.max(swing.length, 3));
+  head.style.setProperty("--line", lineOf(swing));
   head.style.setProperty("--club-letters", club.length);
+  head.style.setProperty("--club-line", lineOf(club));
   head.classList.toggle("named", club.length > 3);
   head.classList.toggle("by-distance", call.mode === "distance");
   head.querySelector(".club-name").textContent = club;
@@ -57,6 +59,12 @@ export function drawHead(visit, seen, reopened, told, unit) {
   part("why").querySelector(".mode").textContent = reopened
     ? chosenWords(seen, reopened)
     : told || limit || `${warm_up ? next : MODES[call.mode]}${why ? ` · ${why}` : ""}`;
+}
+
+/** The letters of the longer line of a name that stands on two: the second begins at a word, seldom in the middle. */
+function lineOf(name) {
+  const words = name.split(/[ -]/);
+  return Math.max(3, name.length * (words[1] ? 0.64 : 1), ...words.map((word) => word.length));
 }
 
 /** What is said of a bucket's plan below a call: that it waits, or which of it nobody can strike any more. */

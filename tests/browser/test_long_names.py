@@ -8,6 +8,7 @@ from io import BytesIO
 from itertools import pairwise
 
 import pytest
+from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from tests.factories import Raw, a_bucket, a_club, a_full_carry, a_setting, a_swing, f1_balls, the_demo_set
@@ -134,6 +135,43 @@ def test_a_swings_words_are_never_broken(meet: Callable[..., Player], width: int
     player.button("next call").tap()
     names = """(all) => ALL(all.map((head) => ({ firstChild: head.lastChild, textContent: head.lastChild.data })))"""
     assert look_at_all(player.page, "#cells th[scope=row]", names.replace("ALL", f"({WHOLE_WORDS})")) == []
+
+
+APART_IN_THE_CALL = """() => {
+  const head = document.querySelector("#call").getBoundingClientRect();
+  const parts = [".club-name", ".arm-place", ".swing-name", ".meant-number"].map((selector) => {
+    const words = document.createRange();
+    words.selectNodeContents(document.querySelector(selector));
+    return words.getBoundingClientRect();
+  });
+  const ends = parts.map((part, at) => (parts[at + 1]?.left ?? head.right) - part.right);
+  // Letters leave the head and the foot of a line empty.
+  const feet = parts.map((part) => 6 + Math.min(part.top - head.top, head.bottom - part.bottom));
+  return [...ends, ...feet].filter((gap) => gap < 0);
+}"""
+FINISHES = {45.0: "hip high", 90.0: "chest high", 135.0: "three-quarter", 180.0: "full finish"}
+
+
+@pytest.mark.parametrize("text", ["100%", "200%"])
+@pytest.mark.parametrize("width", [320, 360, 390])
+def test_a_call_in_words_is_read_from_where_a_player_stands(meet: Callable[..., Player], width: int, text: str) -> None:
+    player = meet(facts=in_words(moved(now(), hours=-3), FINISHES))
+    player.open()
+    player.start_bucket()
+    for club, swing in (("Pitching wedge", "full finish"), ("Gap wedge", "three-quarter")):
+        player.call(club, swing)
+        for mode, least in (("make the swing", 0.06), ("hit the number", 0.05)):
+            expect(player.page.locator("#called")).to_contain_text(mode)
+            player.page.set_viewport_size({"width": width, "height": 640})
+            player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+            player.page.evaluate("document.fonts.ready.then(() => null)")
+            sizes = "all => all.map((name) => parseFloat(getComputedStyle(name).fontSize))"
+            assert min(look_at_all(player.page, "#call :is(.club-name, .swing-name)", sizes)) >= least * width
+            assert look_at_all(player.page, "#call :is(.club-name, .swing-name)", WHOLE_WORDS) == []
+            assert player.page.evaluate(APART_IN_THE_CALL) == []
+            player.page.evaluate("document.documentElement.style.fontSize = '100%'")
+            player.page.set_viewport_size(PHONE["viewport"])
+            player.page.locator("#truth").tap()
 
 
 @pytest.mark.parametrize("width", [820, 1280])
