@@ -229,6 +229,26 @@ def test_the_top_line_keeps_to_one_line_when_balls_wait(player: Player) -> None:
     assert max(tops) <= player.page.locator(".line").evaluate("one => one.getBoundingClientRect().bottom")
 
 
+@pytest.mark.parametrize("height", [568, 640])
+@pytest.mark.parametrize("text", ["100%", "200%"])
+@only(warm_up)
+def test_a_warm_ups_words_stand_apart(shown: Player, text: str, height: int) -> None:
+    shown.page.set_viewport_size({"width": 360, "height": height})
+    shown.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    ends = look_at_all(
+        shown.page,
+        "#warm-title, #warm-ball, #warm-done",
+        """all => all.flatMap((one) => {
+          const words = document.createRange();
+          words.selectNodeContents(one);
+          const [inner, outer] = [words, one].map((it) => it.getBoundingClientRect());
+          return [Math.min(inner.top, outer.top), Math.max(inner.bottom, outer.bottom)];
+        })""",
+    )
+    assert ends == sorted(ends)
+    assert ends[-1] <= shown.page.locator(".ground").evaluate("one => one.getBoundingClientRect().bottom")
+
+
 @only(patch, next_call, more, warm_up)
 def test_every_button_is_a_full_target(shown: Player) -> None:
     small = shown.page.evaluate(
