@@ -6,7 +6,7 @@ import { lengthIn, temperatureIn, unitOf } from "../ui/typed.js";
 import { OPEN_WARM_UP } from "./visit.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
-const OF_THE_BUCKET = ["monitor_note", "flags_checked"];
+const OF_THE_BUCKET = ["surface", "ball", "monitor_note", "flags_checked"];
 const KEPT = ["lie", "flight", "judged_by"]; // hold from the next ball on; the balls before keep theirs
 
 /** Bind the sheet; `deed(event)` does one, `record(reading)` hears a typed ball, `end()` the end. */

@@ -195,6 +195,47 @@ def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_
     expect(player.page.locator("#count")).to_have_text("0 balls")
 
 
+def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
+    meet_ready: Callable[..., Player], browser: Browser, server: Server
+) -> None:
+    """What the phone says of the bucket afterwards, its end too, keeps the kind of ball that it was told of."""
+    facts = a_visit(3, moved(now(), minutes=-20))
+    bucket = next(fact for fact in facts if fact["kind"] == "bucket")
+    first = meet_ready(facts=facts)
+    second = open_from_the_sheet(first, browser, server)
+    first.open()
+    first.wait_until_kept()
+    first.touch(110, "clean")
+    first.wait_out_fresh()
+    until_all_taken(first.page, first.book_id)
+    second.open(f"/visits/{bucket['id']}")
+    second.page.get_by_text("Put it right: kind of ball, surface, judging").tap()
+    second.page.get_by_label("kind of ball").select_option("own")
+    second.page.get_by_label("hit from").select_option("grass")
+    second.page.get_by_label("carries judged").select_option("eye")
+    second.page.get_by_role("button", name="Keep this").tap()
+    expect(second.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+    first.page.bring_to_front()
+    for carry, n in ((104, 5), (115, 6)):
+        first.touch(carry, "clean")
+        expect(first.page.locator("#count")).to_have_text(f"{n} balls")
+        first.wait_out_fresh()
+        until_all_taken(first.page, first.book_id)
+    first.button("More").tap()
+    expect(first.page.locator("#now-surface")).to_have_value("grass")
+    first.button("End the bucket").tap()
+    expect(first.page.locator("#said")).to_contain_text("ended")
+    until_all_taken(first.page, first.book_id)
+    held = facts_of(server, first.book_id)
+    last = [fact["body"] for fact in held if fact["root"] == bucket["id"]][-1]
+    assert last["ended_at"]
+    assert (last["ball"], last["surface"], last["judged_by"]) == ("own", "grass", "eye")
+    judged = {fact["root"]: fact["body"]["judged_by"] for fact in held if fact["kind"] == "shot"}
+    assert (len(judged), list(judged.values())[-1]) == (6, "eye")
+    assert first.faults == second.faults == []
+    second.context.close()
+
+
 def test_a_ball_comes_after_those_of_another_phone_whose_clock_runs_ahead(meet: Callable[..., Player]) -> None:
     facts = the_demo_set(moved(now(), hours=-1))
     bucket = a_bucket(moved(now(), minutes=-5))

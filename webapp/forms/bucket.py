@@ -81,6 +81,23 @@ class BucketForm(PlainForm):
         return None if typed is None else to_degc(float(typed), self.temperature_unit.data)
 
 
+class RightForm(BucketForm):
+    """What holds for a bucket, put right; lists to choose from, as a visit may have several buckets."""
+
+    surface = SelectField("hit from", choices={word: word for word in SURFACES})
+    ball = SelectField("kind of ball", choices=BALL_KINDS)
+    judged_by = SelectField("carries judged", choices=JUDGES)
+
+    def changed(self, before: "RightForm") -> dict[str, Any]:
+        """The bucket's fields that were answered otherwise than the form stood: the others keep every digit."""
+        asked = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature", "temperature_unit")}
+        return {
+            name: value
+            for name, value in self.body().items()
+            if any(self[one].raw_data and self[one].data != before[one].data for one in asked.get(name, (name,)))
+        }
+
+
 class _OneBall(PlainForm):
     """What a ball is asked both when it is noted and afterwards."""
 

@@ -1,16 +1,19 @@
-"""The visits: their list, and one visit with what it says in three sentences, its balls, and the way to set it aside.
+"""The visits: their list, and one visit with what it says in three sentences, its balls, and the ways to put it right
+or to set it aside.
 
 Knows which book is open; the sentences come from visit_words.py.
 """
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 from flask import Blueprint, Flask, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, present, reader
+from .. import doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
 from ..books.known_names import names_of
 from ..books.told_twice import told_twice
@@ -18,10 +21,12 @@ from ..card.build import build
 from ..card.card_words import count
 from ..card.shots_behind import why_not
 from ..days import day
+from ..forms.bucket import RightForm
 from ..forms.setup import PlainAction
 from ..forms.trends import WHATS, AsideForm
 from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
+from ..units import UNIT_NAMES, from_degc, tenths
 
 visits = Blueprint("visits", __name__)
 
@@ -90,12 +95,44 @@ def let_in(bucket_id: Any) -> Response:
     return redirect(url_for("visits.one", bucket_id=bucket_id))
 
 
+@visits.post("/visits/<uuid:bucket_id>/right")
+def put_right(bucket_id: Any) -> Response | tuple[str, int]:
+    """Put right what was said of one bucket: it holds for its balls, and those judged as it said are judged so too."""
+    found = _visit(str(bucket_id))
+    bucket = next(one for one in found if one["id"] == str(bucket_id))
+    book, now, form = doors.book(), present.now(), RightForm(lengths_in=reader.view()["unit"])
+    if not form.validate():
+        return _page(found, right={bucket["id"]: form}), 400
+    said = form.changed(_right_form(bucket))
+    judged = said.get("judged_by")
+    balls = [
+        make_facts.changed(book, "shot", shot["id"], now, judged_by=judged)
+        for shot in (_of(reading.shots_of_visit(book, found[0]["id"]), bucket) if judged else ())
+        if shot["judged_by"] == bucket["judged_by"]
+    ]
+    if said:
+        notes.keep(make_facts.changed(book, "bucket", bucket["id"], now, **said), *balls)
+    flash("Kept: the bucket is put right." if said else "Nothing differs, so nothing was changed.")
+    return redirect(url_for("visits.one", bucket_id=bucket_id))
+
+
 def _keep(buckets: Visit, **fields: Any) -> None:
     book, now = doors.book(), present.now()
     notes.keep(*(make_facts.changed(book, "bucket", bucket["id"], now, **fields) for bucket in buckets))
 
 
-def _page(found: Visit, form: AsideForm | None = None) -> str:
+def _right_form(bucket: dict[str, Any]) -> RightForm:
+    """The form as a bucket stands."""
+    view = reader.view()
+    form = RightForm(formdata=None, data={**bucket, "temperature_unit": view["temperature_unit"]})
+    offset_m, temperature_c = bucket["bay_offset_m"], bucket["temperature_c"]
+    form.bay_offset.data = None if offset_m is None else Decimal(f"{tenths(offset_m, view['unit']):g}")
+    if temperature_c is not None:
+        form.temperature.data = Decimal(f"{round(from_degc(temperature_c, view['temperature_unit']), 1):g}")
+    return form
+
+
+def _page(found: Visit, form: AsideForm | None = None, right: Mapping[str, RightForm] | None = None) -> str:
     book, view, now = doors.book(), reader.view(), present.now()
     visit_id = found[0]["id"]
     shots = reading.shots_of_visit(book, visit_id)
@@ -133,8 +170,11 @@ def _page(found: Visit, form: AsideForm | None = None) -> str:
         day=day,
         count=count,
         mark_whats=WHATS,
+        rights=[(bucket, (right or {}).get(bucket["id"]) or _right_form(bucket)) for bucket in found],
+        places=phone_data.places_of(reading.buckets(book)),
         form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
         unit=view["unit"],
+        unit_name=UNIT_NAMES[view["unit"]],
     )
 
 

@@ -1,0 +1,136 @@
+"""The page of a visit puts right what was said of its buckets, and says which balls that changes."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.factories import NOW, Raw, a_bucket, a_club, a_shot
+from webapp.moments import moment_of, moved
+from webapp.store import reading
+from webapp.store.book import Book
+from webapp.units import YARD_M
+
+from .visitor import page_of, send, words
+
+AS_IT_STOOD = {
+    "ball": "range", "surface": "mat", "judged_by": "monitor", "place": "Pellow Fen", "wind": "calm",
+    "wind_force": "light", "bay_offset": "", "temperature": "", "temperature_unit": "c", "monitor_note": "",
+    "flags_checked": "",
+}  # fmt: skip
+
+
+@pytest.fixture
+def put(app: Any, book: Book) -> Callable[..., tuple[Raw, list[Raw]]]:
+    """Put one bucket with three balls of a 56 into the book; gives the bucket and its balls."""
+    app.config["NOW"] = lambda: moment_of(moved(NOW, hours=1))
+    club = a_club("56")
+
+    def one(made_at: str = NOW, **said: Any) -> tuple[Raw, list[Raw]]:
+        bucket = a_bucket(made_at, **said)
+        balls = [a_shot(bucket, club, 50 + at, moved(made_at, minutes=at)) for at in range(3)]
+        assert not book.add([club, bucket, *balls], None, NOW).refused
+        return bucket, balls
+
+    return one
+
+
+def said(book: Book, fact: Raw) -> list[Any]:
+    """What was said last of a thing, and how often something was said of it."""
+    history = book.history(fact["root"])
+    return [history[-1]["body"], len(history)]
+
+
+def right(player: FlaskClient, bucket: Raw, **answers: str) -> Any:
+    return send(player, f"/visits/{bucket['id']}/right", **{**AS_IT_STOOD, **answers})
+
+
+def test_the_kind_of_ball_and_the_surface_of_a_bucket_are_put_right(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put(plan=["mix"], bay_offset_m=-1.2345678)
+    page = right(player, bucket, ball="own", surface="grass", bay_offset="-1.4")
+    assert "Kept: the bucket is put right." in words(page)
+    assert "Pellow Fen, grass, own balls, judged by monitor" in words(page)
+    assert said(book, bucket) == [{**bucket["body"], "ball": "own", "surface": "grass"}, 2]
+    assert {shot["ball"] for shot in reading.shots(book)} == {"own"}
+    assert [said(book, ball)[1] for ball in balls] == [1, 1, 1]
+
+
+def test_how_a_bucket_was_judged_goes_to_the_balls_that_were_judged_so(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put()
+    other, others = put(moved(NOW, minutes=10))
+    send(player, f"/shots/{balls[1]['id']}", landed="seen", contact="clean", carry="51", judged_by="laser")
+    right(player, bucket, judged_by="eye")
+    assert [said(book, ball)[0]["judged_by"] for ball in balls] == ["eye", "laser", "eye"]
+    assert said(book, balls[0]) == [{**balls[0]["body"], "judged_by": "eye"}, 2]
+    assert [said(book, one)[1] for one in (other, *others)] == [1, 1, 1, 1]
+
+
+def test_wind_bay_and_temperature_are_put_right_too(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, _ = put(wind="into", wind_force="strong", temperature_c=11.55)
+    assert "No ball counts for the card: strong wind." in words(page_of(player, f"/visits/{bucket['id']}"))
+    right(player, bucket, wind_force="light", wind="into", temperature="11.6", bay_offset="-2", place=" Low  Field ")
+    body, times = said(book, bucket)
+    assert times == 2
+    assert body["bay_offset_m"] == pytest.approx(-2 * YARD_M)
+    assert (body["temperature_c"], body["wind_force"], body["place"]) == (11.55, "light", "Low  Field")
+    assert all(shot["counted"] for shot in reading.shots(book))
+    right(player, bucket, wind="into", temperature="", bay_offset="", place="Low  Field")
+    assert not said(book, bucket)[0].keys() & {"bay_offset_m", "temperature_c"}
+
+
+def test_a_bucket_kept_as_it_stands_is_not_said_anew(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, _ = put()
+    assert "Nothing differs, so nothing was changed." in words(right(player, bucket))
+    assert said(book, bucket)[1] == 1
+
+
+def test_each_bucket_of_a_visit_has_its_own_form(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    first, _ = put()
+    second, _ = put(moved(NOW, minutes=10), ball="own")
+    page = page_of(player, f"/visits/{first['id']}")
+    for bucket in (first, second):
+        assert f'action="/visits/{bucket["id"]}/right"' in page.text
+    assert words(page).count("Put the bucket of") == 2
+    right(player, second, ball="range")
+    assert [bucket["ball"] for bucket in reading.buckets(book)] == ["range", "range"]
+    assert said(book, first)[1] == 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"ball": "moon"}, "Choose one of the answers offered."),
+        ({"judged_by": ""}, "Choose one of the answers offered."),
+        ({"place": "x" * 41}, "A place has at most 40 characters."),
+        ({"bay_offset": "far"}, "Bay offset"),
+        ({"temperature": "400"}, "Temperature must be from"),
+    ],
+)
+def test_what_no_bucket_can_hold_is_refused_and_nothing_changes(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]], wrong: Raw, sentence: str
+) -> None:
+    bucket, _ = put()
+    page = right(player, bucket, surface="grass", **wrong)
+    assert page.status_code == 400
+    assert f"Nothing was changed yet: {sentence}" in words(page)
+    assert said(book, bucket)[1] == 1
+
+
+def test_a_form_without_its_token_changes_no_bucket(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, _ = put()
+    answer = player.post(f"/visits/{bucket['id']}/right", data={**AS_IT_STOOD, "ball": "own"})
+    assert answer.status_code == 400
+    assert said(book, bucket)[1] == 1
