@@ -39,6 +39,7 @@ def a_row(carry_yd: float | None, contact: str = "clean", **more: Any) -> dict[s
         "nine": False,
         "direction": "",
         "swing_check": "",
+        "roll_m": None,
         **more,
     }
 

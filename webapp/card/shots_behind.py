@@ -6,6 +6,7 @@ Knows no table and no page; rows of one cell's shots come in, newest first.
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import median
 from typing import Any
 
 from ..estimate.plain import Plain, plain
@@ -14,6 +15,16 @@ from .strike import Cost, Shares, cost_of
 
 Row = Mapping[str, Any]
 TO_A_NUMBER = "hit to a number"
+LEAST_ROLLS = 5  # balls with a roll, before it is said how far they usually roll
+_NOT_MEASURED = ("eye", "markers")
+
+
+@dataclass(frozen=True)
+class Roll:
+    """How far `n` balls rolled once they had landed: the median [m], below zero where they spun back."""
+
+    n: int
+    median_m: float
 
 
 @dataclass(frozen=True)
@@ -38,7 +49,8 @@ class Visit:
 class Behind:
     """Everything behind one number; `all` and `clean` are None without a carry, `off_scale` and `unseen` have none.
 
-    `latest`: of how many latest shots all of it is; 0 where of every one.
+    `roll` is None before enough balls have one. `judging_adds`: some carries were not measured, so that judging them
+    adds to their spread. `latest`: of how many latest shots all of it is; 0 where of every one.
     """
 
     all: Figures | None
@@ -50,6 +62,8 @@ class Behind:
     directions: Shares
     swing_checks: Shares
     visits: tuple[Visit, ...]
+    roll: Roll | None
+    judging_adds: bool
     latest: int = 0
 
 
@@ -71,6 +85,8 @@ def behind(shots: Sequence[Row], ball: str, most: int = 0) -> Behind:
         directions=_counts(kept, "direction"),
         swing_checks=_counts(kept, "swing_check"),
         visits=_visits(shots),
+        roll=_roll(counted),
+        judging_adds=any(shot["judged_by"] in _NOT_MEASURED for shot in carried),
         latest=most if len(shots) == most else 0,
     )
 
@@ -98,6 +114,11 @@ def _figures(shots: Sequence[Row]) -> Figures | None:
         return None
     off = [shot["carry_m"] - shot["meant_carry_m"] for shot in shots if shot["meant_carry_m"]]
     return Figures(figures, sum(off) / len(off) if off else None)
+
+
+def _roll(shots: Sequence[Row]) -> Roll | None:
+    rolls_m = [shot["roll_m"] for shot in shots if shot["roll_m"] is not None]
+    return Roll(len(rolls_m), median(rolls_m)) if len(rolls_m) >= LEAST_ROLLS else None
 
 
 def _counts(shots: Sequence[Row], name: str) -> Shares:
