@@ -12,7 +12,7 @@ from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_club
+from ..factories import NOW, a_bucket, a_club, a_shot, the_demo_set
 from .visitor import page_of, send, send_facts, words
 
 
@@ -55,6 +55,16 @@ def test_the_recovery_sheet_opens_the_book_on_another_phone_again_and_again(
     third = app.test_client()
     opened(third, code)
     assert book_of(third) == book.id
+
+
+def test_a_phone_that_comes_to_a_book_is_told_what_is_there(player: FlaskClient, app: Flask, book: Book) -> None:
+    code = code_on(send(player, "/recovery"))
+    elsewhere = "What another phone still keeps comes once that phone has signal."
+    assert f"The book is open here: no ball yet. {elsewhere}" in words(opened(app.test_client(), code))
+    bag, bucket = the_demo_set(), a_bucket()
+    book.add([*bag, bucket, a_shot(bucket, bag[0], 80)], None, NOW)
+    said = f"The book is open here: 1 ball, the last visit on 1 May 2025. {elsewhere}"
+    assert said in words(opened(app.test_client(), code))
 
 
 @pytest.mark.parametrize(

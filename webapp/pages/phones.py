@@ -1,17 +1,23 @@
 """More than one phone: the recovery sheet, a code that lets another phone in, the phones of a book, cutting one off.
 
-Knows the directory; of the book only how its player's clock stands and whether a guardian is asked.
+Knows the directory; of the book only how its player's clock stands, what it holds, and whether a guardian is asked.
 """
 
+from contextlib import suppress
 from uuid import UUID
 
 from flask import Blueprint, Flask, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from .. import codes, doors, guardian, present, reader, throttle
+from ..card.card_words import count
+from ..days import day
 from ..draw.qr import qr
 from ..forms.setup import CodeForm, PinForm
 from ..moments import moved
+from ..store import reading
+from ..store.directory import Directory
+from ..store.faults import StoreFault
 
 phones = Blueprint("phones", __name__)
 JOIN_MINUTES = 10
@@ -92,7 +98,17 @@ def open_book() -> Response | tuple[str, int]:
         return render_template("open.html", form=form), 404
     response = redirect(url_for("card.show"))
     doors.remember_device(response, directory.new_device(book_id, doors.device_name(), now))
+    with suppress(StoreFault):  # the card says what is wrong with a book, and the code may be used up
+        flash(_what_is_there(directory, book_id))
     return response
+
+
+def _what_is_there(directory: Directory, book_id: str) -> str:
+    """What a book holds as a phone comes to it; what another phone has not sent yet nobody here can count."""
+    with directory.open_book(book_id) as book:
+        n, latest = reading.count_of_balls(book), reading.visits(book, most=1)
+    there = f"{count(n, 'ball')}, the last visit on {day(latest[0][0]['local_at'])}" if latest else "no ball yet"
+    return f"The book is open here: {there}. What another phone still keeps comes once that phone has signal."
 
 
 def _page(join_code: str = "", form: PinForm | None = None) -> str:
