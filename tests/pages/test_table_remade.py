@@ -14,6 +14,7 @@ from webapp.units import to_m
 
 from ..factories import NOW, Raw, a_bucket, a_club, a_shot
 from .test_leaving import bring as bring_own
+from .test_leaving import take
 from .test_table import OF_ALL, boxes, bring
 from .test_table_back import back
 from .visitor import send, send_facts, words
@@ -117,3 +118,38 @@ def test_balls_that_waited_go_to_it_at_once(
     waited = {ball["id"] for ball in balls}
     heir = next(club.id for club in reading.clubs(book) if club.name == "64")
     assert {ball["club_id"] for ball in reading.shots(book) if ball["id"] in waited} == {heir}
+
+
+def test_nothing_is_made_again_for_balls_that_do_not_come(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
+    table_taken(player)
+    export = take(player, "shots.csv")
+    back(player, book)
+    send(player, "/settings/swings", do="add", clock="100", name="")
+    bring_own(player, OWN.replace(b",64,105,", b",56,120,"), "own.csv")
+    send(player, "/settings/swings", do="remove", swing_deg="120.0")
+    swings, wedges = reading.swings(book), reading.clubs(book)
+    new = b"\r\n".join([*export.splitlines(), _with_another_ball(export, b"56", b"90")])
+    assert "1 ball came into the book" in words(bring_own(player, new, "own.csv"))
+    longer = OWN.replace(b",64,105,", b",56,120,") + b"2025-05-02T09:40:00Z,56,90,42,m\n"
+    assert "1 ball came into the book" in words(bring_own(player, longer, "own.csv"))
+    assert (reading.swings(book), reading.clubs(book)) == (swings, wedges)
+
+
+def test_no_wedge_is_made_again_for_a_ball_that_stays_as_it_is(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    made, bucket = came_and_went(player, book), a_bucket()
+    ball = a_shot(bucket, bag["56"])
+    assert book.add([bucket, ball], None, NOW).refused == []
+    row = f"{ball['id']},{ball['made_at']},64,{made},180,40,m".encode()
+    page = words(bring_own(player, b"id,made_at,club,club_id,swing,carry,unit\n" + row, "own.csv"))
+    assert "One of them was changed since, here or in the file, and stays as it is here" in page
+    assert {club.name for club in reading.clubs(book)} == {"51", "56"}
+
+
+def _with_another_ball(export: bytes, club: bytes, swing: bytes) -> bytes:
+    """The last row of an export as one of a ball that the book lacks."""
+    head, *_, last = [line.split(b",") for line in export.splitlines()]
+    told = dict(zip(head, last, strict=True))
+    told |= {b"id": b"another", b"club": club, b"loft_deg": club, b"swing": swing, b"club_id": b"", b"bucket": b"new"}
+    return b",".join(told.values())

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
+from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import Fact, fold
 from ..files import importing
 from ..store import reading, tables
@@ -90,9 +91,22 @@ def _new_of(book: Book, table: importing.Reading) -> tuple[set[str], list[dict[s
         for fact in table.facts
         if fact["id"] not in there or (fact["id"] in table.named and not _is_shown(book, fact))
     ]
-    if not any(fact["kind"] == "shot" for fact in new):
-        new = []  # the wedges, swings and visits of a table are made for its balls
-    return there, new
+    return there, _for_its_balls(book, there, new)
+
+
+def _for_its_balls(book: Book, there: set[str], new: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Of new facts the balls, and those wedges, swings and visits that a ball needs whose id the book lacks.
+
+    The usual swings come with others, which would hide them.
+    """
+    balls = [fact["body"] for fact in new if fact["kind"] == "shot" and fact["id"] not in there]
+    struck = {ball["swing_deg"] for ball in balls}
+    needed = {ball[name] for ball in balls for name in ("club_id", "bucket_id")}
+    usual = set() if any(swing.id for swing in reading.swings(book)) else set(DEFAULT_SWINGS_DEG)
+    said = {fact["id"]: fact["body"]["swing_deg"] for fact in new if fact["kind"] == "swing"}
+    swings = struck.intersection(said.values()) - usual
+    swings |= usual if swings else set()
+    return [fact for fact in new if fact["kind"] == "shot" or fact["id"] in needed or said.get(fact["id"]) in swings]
 
 
 def import_eye_checks(book: Book, rows: Iterable[importing.Numbered], now: str) -> Imported:
