@@ -120,6 +120,23 @@ def test_balls_that_waited_go_to_it_at_once(
     assert {ball["club_id"] for ball in reading.shots(book) if ball["id"] in waited} == {heir}
 
 
+def test_our_own_export_of_balls_taken_back_says_that_they_stay_out(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    table_taken(player)
+    bucket = a_bucket()
+    assert book.add([bucket, a_shot(bucket, bag["56"])], None, NOW).refused == []
+    export = take(player, "shots.csv")
+    back(player, book)
+    for n_came in range(2):
+        page = words(bring_own(player, export, "shots.csv"))
+        assert "0 balls came into the book; 1 was there already. 2 of the file were taken out of this book" in page
+        assert len(reading.shots(book)) == 1, n_came
+    rows = enumerate([line.split(",") for line in export.decode().splitlines()], 1)
+    told = import_balls(book, rows, NOW)
+    assert (told.taken, told.known, told.withdrawn) == (0, 3, 2)
+
+
 def test_nothing_is_made_again_for_balls_that_do_not_come(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
     table_taken(player)
     export = take(player, "shots.csv")

@@ -25,11 +25,13 @@ _FACTS_AT_ONCE = 2000
 class Imported:
     """What became of a table's rows: how many were taken, were known already, and which rows were left out.
 
-    `otherwise` names the balls of which the book says something else, and which stay as they are there.
+    Of those known `withdrawn` were taken out of the book, and stay out. `otherwise` names the balls of which the book
+    says something else, and which stay as they are there.
     """
 
     taken: int = 0
     known: int = 0
+    withdrawn: int = 0
     refused: list[importing.Refused] = field(default_factory=list)
     ignored: list[str] = field(default_factory=list)
     otherwise: list[str] = field(default_factory=list)
@@ -47,6 +49,7 @@ def import_balls(book: Book, rows: Iterable[importing.Numbered], now: str) -> Im
     return Imported(
         taken=len(balls) - known - len(left_out),
         known=known,
+        withdrawn=len(tables.withdrawn_balls(book, there.intersection(balls))),
         refused=sorted(table.refused + words, key=lambda row: row.line),
         ignored=table.ignored,
     )
@@ -76,6 +79,7 @@ def import_whole(
     return Imported(
         taken=len(balls) - known,
         known=known,
+        withdrawn=len(tables.withdrawn_balls(book, there.intersection(balls))),
         ignored=table.ignored,
         otherwise=[name_ball(fact, names, unit) for fact in otherwise],
     )

@@ -122,7 +122,16 @@ def _take(book: Book, path: Path, now: str, most_bytes: int, tell: Tell, seen: b
         put = import_whole_eye_checks(book, rows, now, most_bytes, tell_rest)
         return f"{came_words(count(put.taken, 'eye check'), put.known)}."
     put = import_whole(book, rows, now, most_bytes, tell_rest)
-    return f"{came_words(count(put.taken, 'ball'), put.known)}.{_otherwise(put.otherwise)}"
+    words = came_words(count(put.taken, "ball"), put.known - put.withdrawn)
+    return f"{words}.{_out(put.withdrawn)}{_otherwise(put.otherwise)}"
+
+
+def _out(n: int) -> str:
+    """What is said of balls of a file that were withdrawn here, which is for good."""
+    if not n:
+        return ""
+    words = "was taken out of this book before and stays" if n == 1 else "were taken out of this book before and stay"
+    return f" {n} of the file {words} out."
 
 
 def _otherwise(balls: list[str]) -> str:

@@ -42,6 +42,8 @@ def take_own_table(file: Path, data: Path, name: str | None, put: Put) -> None:
                 raise click.ClickException(f"Nothing was taken: {error}.") from error
     if answer.ignored:
         click.echo(f"Columns not known here and ignored: {', '.join(answer.ignored)}", err=True)
+    if answer.withdrawn:
+        click.echo(f"Of those known {answer.withdrawn} were taken out of the book before and stay out.", err=True)
     say_taken(answer.taken, answer.known, [*answer.refused, *broken])
 
 

@@ -116,9 +116,7 @@ def is_shown(book: Book, kind: str, root: str) -> bool:
 
 def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
     """Those of these balls that were withdrawn together with their bucket and its table; others stay withdrawn."""
-    ids = set(ball_ids)
-    withdrawn = _named(book, "facts", ids) - _named(book, "shots", ids)
-    named = {ball_id: _first_said(book, ball_id, "bucket_id") for ball_id in withdrawn}
+    named = {ball_id: _first_said(book, ball_id, "bucket_id") for ball_id in withdrawn_balls(book, ball_ids)}
     gone = {
         bucket_id
         for bucket_id in {*named.values()}
@@ -126,6 +124,12 @@ def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
         and not is_shown(book, "table", _first_said(book, bucket_id, "table_id"))
     }
     return {ball_id for ball_id, bucket_id in named.items() if bucket_id in gone}
+
+
+def withdrawn_balls(book: Book, ball_ids: Iterable[str]) -> set[str]:
+    """Those of these balls that came into the book and were taken out of it again."""
+    ids = set(ball_ids)
+    return _named(book, "facts", ids) - _named(book, "shots", ids)
 
 
 def there(book: Book, ids: Iterable[str]) -> set[str]:
