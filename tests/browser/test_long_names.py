@@ -211,6 +211,13 @@ def test_the_wedges_words_are_whole_in_the_cards_table(played: Player) -> None:
     assert look_at_all(played.page, ".swing-table .tab", WHOLE_WORDS) == []
 
 
+def test_the_strip_below_the_dial_is_no_higher_for_names_in_words(played: Player) -> None:
+    played.open("/card")
+    played.page.evaluate("document.fonts.ready.then(() => null)")
+    (high,) = look_at_all(played.page, ".answer:not([hidden])", "all => all.map((one) => one.offsetHeight)")
+    assert high <= 96
+
+
 def test_a_coach_reads_two_periods_as_the_player_does(played: Player, server: Server) -> None:
     with server.directory() as directory:
         token = directory.new_link(played.book_id, "a coach", now(), moved(now(), days=9), {"shows": "shots"})
