@@ -22,7 +22,7 @@ export function start(data) {
     const landed = submitter.value;
     const words = `meant_m=${meant_m.toFixed(4)} landed=${landed} lie=${form.elements.lie.value}`;
     await add(document.body.dataset.book, [newFact("note", { words, about: ABOUT })]);
-    document.getElementById("none-yet")?.remove();
+    document.getElementById("none-yet")?.replaceChildren("The note is counted here at the next look.");
     say(`Saved on this phone: meant ${meant.value}, landed ${landed}.`);
     meant.value = "";
     show();

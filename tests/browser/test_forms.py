@@ -109,6 +109,7 @@ def test_without_signal_a_kept_page_is_read_in_the_unit_it_shows(
         player.button("on").tap()
         expect(page.get_by_text("Saved on this phone: meant 85, landed on.")).to_be_visible()
         expect(page.get_by_text("No course notes yet")).to_have_count(0)
+        expect(page.get_by_text("The note is counted here at the next look.")).to_be_visible()
     else:
         page.locator("#say input").first.fill("100")
         page.locator("#say button").first.tap()
