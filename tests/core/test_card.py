@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
-from webapp.card.build import Rows, build, estimate, heirs_of
+from webapp.card.build import build, estimate
 from webapp.card.card_data import Card, CardCell, faces, shown
 from webapp.card.card_text import as_plain, as_text
+from webapp.card.rows import Rows, heirs_of
 from webapp.draw.dial import clubs_that_fit
 from webapp.estimate.phone import Heard, read, replay
 from webapp.facts import SETTINGS

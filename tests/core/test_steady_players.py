@@ -10,7 +10,8 @@ import pytest
 from tests.bench.generator import Player, player
 from tests.core.test_card import Club, Swing, the_rows
 from tests.core.test_period import a_shot
-from webapp.card.build import Rows, build
+from webapp.card.build import build
+from webapp.card.rows import Rows
 from webapp.estimate.balls import Ball
 from webapp.moments import moved
 from webapp.trends.compare import CellChange, compare

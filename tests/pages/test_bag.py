@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from webapp.card.build import heirs_of
+from webapp.card.rows import heirs_of
 from webapp.facts import LONGEST_CARRY_M
 from webapp.store import reading
 from webapp.store.book import Book

@@ -11,7 +11,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from webapp.card.build import heirs_of
+from webapp.card.rows import heirs_of
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book

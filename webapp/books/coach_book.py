@@ -9,9 +9,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ..card.build import Estimate, Rows, estimate
+from ..card.build import Estimate, estimate
 from ..card.card_data import cell_key
 from ..card.names import Names, given_names
+from ..card.rows import Rows
 from ..days import day, day_and_month
 from ..link_profile import Profile
 from ..moments import local, moment_of

@@ -6,8 +6,9 @@ Knows no file: the same rows that a new book would give are made of the answers.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..card.build import Rows, build
+from ..card.build import build
 from ..card.card_data import Card
+from ..card.rows import Rows
 from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import SETTINGS
 

@@ -6,8 +6,9 @@ Knows which rows the card needs and nothing of how they become numbers or drawin
 from dataclasses import replace
 from typing import Any
 
-from ..card.build import Estimate, Rows, estimate
+from ..card.build import Estimate, estimate
 from ..card.card_data import Card
+from ..card.rows import Rows
 from ..kept import Kept
 from ..moments import days_between, local, moved
 from ..store import estimate_rows, reading

@@ -6,7 +6,7 @@ Knows wedges and balls of a book; why a wedge was withdrawn is known to bring_ba
 from collections.abc import Iterable
 from typing import Any
 
-from ..card.build import heirs_of
+from ..card.rows import heirs_of
 from ..files.ball_row import folded
 from ..store import reading
 from ..store.book import Book

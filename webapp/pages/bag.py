@@ -11,8 +11,8 @@ from werkzeug.wrappers import Response
 
 from .. import doors, notes, present, reader, units
 from ..books import full_carry, make_facts, read_card
-from ..card.build import heirs_of
 from ..card.card_words import count, percent
+from ..card.rows import heirs_of
 from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
 from ..forms.setup import MOST_CLUBS, ClubForm, PlainAction

@@ -12,10 +12,10 @@ from .. import card_only, doors, notes, phone_data, present, reader, unchanged
 from ..books import ask_periods, follow_homework, make_facts, read_card, same_wedge
 from ..books.known_names import names_of
 from ..card import card_words, printed, shots_behind
-from ..card.build import moves_told
 from ..card.card_data import Card, CardCell, shown
 from ..card.card_words import MOST_SENTENCES
 from ..card.other_ways import other_ways
+from ..card.rows import moves_told
 from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS

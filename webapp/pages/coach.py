@@ -11,9 +11,9 @@ from werkzeug.routing import BaseConverter
 
 from .. import coach_lines, doors, present, throttle
 from ..card import card_data, card_words, shots_behind
-from ..card.build import heirs_of
 from ..card.card_data import CellKey
 from ..card.other_ways import other_ways
+from ..card.rows import heirs_of
 from ..coach_door import Opened, asked_ball, open_link, shots_are_shown
 from ..delivery import readings
 from ..draw.arm import arm

@@ -15,9 +15,9 @@ from .. import doors, notes, present, reader, units
 from ..books import make_facts, read_card
 from ..books.kept_book import kept
 from ..card.balls import aimed_of, struck_of
-from ..card.build import moves_told
 from ..card.card_data import Card, CellKey, cell_key
 from ..card.card_words import band_of, name_of, percent, plain_tenths, signed_tenths, stretch, trust_of
+from ..card.rows import moves_told
 from ..card.strike import strikes
 from ..days import day, day_in
 from ..draw.svg import Svg
