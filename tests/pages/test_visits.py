@@ -134,3 +134,12 @@ def test_a_form_without_its_token_changes_no_bucket(
     answer = player.post(f"/visits/{bucket['id']}/right", data={**AS_IT_STOOD, "ball": "own"})
     assert answer.status_code == 400
     assert said(book, bucket)[1] == 1
+
+
+def test_each_ball_of_a_visit_leads_to_its_own_page(
+    player: FlaskClient, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put(wind="into", wind_force="strong")
+    page = page_of(player, f"/visits/{bucket['id']}").text
+    listed = page[page.index('<details id="all"') :]
+    assert [f'href="/shots/{ball["id"]}"' in listed for ball in balls] == [True, True, True]
