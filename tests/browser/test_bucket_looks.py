@@ -249,6 +249,17 @@ def test_a_warm_ups_words_stand_apart(shown: Player, text: str, height: int) -> 
     assert ends[-1] <= shown.page.locator(".ground").evaluate("one => one.getBoundingClientRect().bottom")
 
 
+@only(more)
+def test_what_the_words_mean_has_more_room_than_the_words(shown: Player) -> None:
+    shown.page.locator("details:has(.meanings)").evaluate("one => { one.open = true; }")
+    widths = look_at_all(
+        shown.page, "#more .meanings > *", "all => all.map((one) => [one.tagName, one.getBoundingClientRect().width])"
+    )
+    assert 1.5 * max(width for tag, width in widths if tag == "DT") <= min(
+        width for tag, width in widths if tag == "DD"
+    )
+
+
 @only(patch, next_call, more, warm_up)
 def test_every_button_is_a_full_target(shown: Player) -> None:
     small = shown.page.evaluate(
