@@ -45,7 +45,7 @@ export function start(data) {
     const item = document.createElement("li");
     item.append(
       made("h2", { textContent: titleOf(row, known) }),
-      made("p", { className: "hint", textContent: `noted ${new Date(row.made_at).toLocaleString([], WHEN)}` }),
+      made("p", { className: "hint", textContent: `noted ${new Date(row.made_at).toLocaleString("en-GB", WHEN)}` }),
       made("p", { textContent: row.refusal.message || "The server gave no reason." }),
     );
     if (row.kind === "homework" && row.refusal.code === "guardian") item.append(made("p", { textContent: AGAIN }));
@@ -131,7 +131,7 @@ function titleOf({ kind, body }, data) {
 function withOwnBuckets(data, rows) {
   const known = new Set(data.buckets.map(({ id }) => id));
   const own = [...fold(rows).values()].filter(({ kind, root }) => kind === "bucket" && !known.has(root));
-  const names = own.map(({ root, made_at, body }) => ({ id: root, name: `${new Date(made_at).toLocaleString([], WHEN)} ${body.place ?? ""}`.trim() }));
+  const names = own.map(({ root, made_at, body }) => ({ id: root, name: `${new Date(made_at).toLocaleString("en-GB", WHEN)} ${body.place ?? ""}`.trim() }));
   return { ...data, buckets: [...names, ...data.buckets] };
 }
 

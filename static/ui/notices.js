@@ -58,7 +58,7 @@ function drawLost({ missing }, onread) {
   if (!place || Boolean(missing) === Boolean(place.firstChild)) return;
   place.replaceChildren();
   if (missing) {
-    const since = new Date(missing.since).toLocaleString([], { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
+    const since = new Date(missing.since).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
     const what = missing.n === 1 ? "1 entry" : `up to ${missing.n} entries`;
     place.append(
       paragraph(`The browser threw away what this phone kept. Missing: ${what} noted since ${since} and not copied yet. Everything else is on the server and is fetched again.`),

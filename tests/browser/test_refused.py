@@ -3,6 +3,7 @@
 Sources: the project's design (wire contract: what is refused stays on the phone, marked, to be mended).
 """
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -133,6 +134,9 @@ def test_a_refused_bucket_is_called_a_bucket(player: Player) -> None:
     entry = player.page.get_by_role("listitem")
     expect(entry).to_contain_text("Bucket Pellow Fen")
     expect(entry).not_to_contain_text("isit")
+    expect(entry).to_contain_text(
+        re.compile(r"noted \d{1,2} [A-Z][a-z]{2,3} 20\d\d, \d\d:\d\d")
+    )  # as days are written everywhere
 
 
 def test_a_carry_out_of_range_is_not_sent_again(player: Player, two_days_old: list[Raw]) -> None:
