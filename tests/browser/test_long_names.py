@@ -16,6 +16,7 @@ from webapp.books.demo import demo_facts
 from webapp.moments import moved
 
 from .chromium import PHONE, now
+from .conftest import as_before
 from .player import Player
 from .server import Server
 from .waiting import look_at_all
@@ -232,14 +233,19 @@ def test_a_coach_reads_two_periods_as_the_player_does(played: Player, server: Se
     assert look_at_all(played.page, "[aria-labelledby=cells] td.said a", in_two_lines) == 0
 
 
-@pytest.fixture
-def played(meet: Callable[..., Player]) -> Player:
-    """A player with the demo book's balls, whose wedges and swings have names of words."""
+@pytest.fixture(scope="module")
+def phone_of_words(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only looks at the demo book's balls under names of words."""
     begun = moved(now(), hours=-3)
     facts = demo_facts(now())
     for club in (fact for fact in facts if fact["kind"] == "club"):
         club["body"]["name"] = WORDS[club["body"]["name"]]
-    return meet(facts=[*facts, *(a_swing(swing_deg, name, begun) for swing_deg, name in SWINGS.items())])
+    return meet_for_all(facts=[*facts, *(a_swing(swing_deg, name, begun) for swing_deg, name in SWINGS.items())])
+
+
+@pytest.fixture
+def played(phone_of_words: Player) -> Player:
+    return as_before(phone_of_words)
 
 
 @pytest.mark.parametrize("width", [360, 390])
