@@ -36,7 +36,7 @@ export function movedWords(changes, unit) {
 export function closedWords(body) {
   if (!body) return "The bucket was taken back, and its balls with it.";
   if (body.aside) return "The bucket was set aside: its balls are kept, not counted. Its visit can count it again.";
-  if (body.ended_at) return "The bucket is ended.";
+  if (body.ended_at) return "The bucket has ended.";
   return "Six hours went by without a ball: the bucket is closed, its balls are kept.";
 }
 

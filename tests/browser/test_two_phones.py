@@ -161,7 +161,7 @@ def test_ten_thousand_facts_come_down_while_the_book_is_used(meet: Callable[...,
     ("fields", "sentence"),
     [
         ({"aside": True, "aside_reason": "hurt"}, "The bucket was set aside: its balls are kept, not counted."),
-        ({"ended_at": now()}, "The bucket is ended."),
+        ({"ended_at": now()}, "The bucket has ended."),
     ],
     ids=["set_aside", "ended"],
 )

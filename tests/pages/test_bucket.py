@@ -61,7 +61,7 @@ def test_a_bucket_starts_takes_a_ball_and_ends(player: FlaskClient, book: Book, 
     assert "The ball is noted." in words(noted(player, clubs[2]))
     assert "The ball is noted." in words(noted(player, clubs[2], carry="", landed="unseen", contact="fat"))
     assert "Last balls: 54 clean, lost sight fat." in words(player.get("/bucket"))
-    assert "The bucket is ended: 2 balls noted." in words(send(player, "/bucket/end"))
+    assert "The bucket has ended: 2 balls noted." in words(send(player, "/bucket/end"))
     second, first = reading.shots(book)
     assert (first["carry_m"], first["meant_carry_m"], first["run_index"]) == (54 * YARD_M, 54 * YARD_M, 1)
     assert (second["carry_m"], second["landed"], second["run_index"]) == (None, "unseen", 2)
@@ -80,7 +80,7 @@ def test_an_ended_bucket_shows_what_the_visit_says(player: FlaskClient, book: Bo
     noted(player, clubs[2])
     ended = send(player, "/bucket/end", follow=False)
     assert ended.location == f"/visits/{reading.buckets(book)[0]['id']}"
-    assert "The bucket is ended: 1 ball noted." in words(player.get(ended.location))
+    assert "The bucket has ended: 1 ball noted." in words(player.get(ended.location))
 
 
 def test_the_next_bucket_is_the_same_with_one_touch(player: FlaskClient, book: Book, clubs: list[str]) -> None:

@@ -73,7 +73,7 @@ def end() -> Response:
         return redirect(url_for("bucket.show"))
     book, now = doors.book(), present.now()
     notes.note(make_facts.changed(book, "bucket", opened["id"], now, ended_at=now))
-    flash(f"The bucket is ended: {count(opened['n'], 'ball')} noted.")
+    flash(f"The bucket has ended: {count(opened['n'], 'ball')} noted.")
     return redirect(url_for("visits.one", bucket_id=opened["id"]))
 
 
