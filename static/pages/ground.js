@@ -68,7 +68,7 @@ export function landing(scale, mark) {
   return placed(scale, [mark]).flatMap(([, x, y]) => ballAt(mark, x, y));
 }
 
-/** The question which strike a ball lost from sight was: five lanes and nothing else. */
+/** Where the strike of a ball lost from sight is touched: five lanes and nothing else. */
 export function strikePicture({ width, height, left }) {
   const drawing = blank(width, height);
   const lane_width = (width - left) / LANES.length;
@@ -78,7 +78,7 @@ export function strikePicture({ width, height, left }) {
     if (place) drawing.append(edge(x, 0, x, height));
     drawing.append(...strike(lane, left + (place + 0.5) * lane_width, height / 2));
   });
-  drawing.append(svg("text", { x: width / 2, y: height / 2 - 60, class: "asked" }, "lost sight: which strike?"));
+  drawing.append(svg("text", { x: width / 2, y: height / 2 - 60, class: "asked" }, "touch the strike"));
   return drawing;
 }
 
