@@ -19,8 +19,8 @@ from ..estimate.student import t_point
 from ..moments import moved
 from .balls import struck_of
 from .card_data import Card, CardCell, CardClub, CardSwing, CellKey, Gap, Phone, PhoneCell, Twins
+from .inputs import Inputs, old_after_days
 from .names import given_names
-from .question import Question, old_after_days
 from .rows import Row, Rows
 from .strike import strikes
 
@@ -61,8 +61,8 @@ def estimate(rows: Rows, now: str, mirrored: bool = False, ball: str | None = No
 
 
 def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
-    question = Question(empty, rows)
-    pooled = question.pooled()
+    inputs = Inputs(empty, rows)
+    pooled = inputs.pooled()
     numbers = figures(pooled)
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
     wide = t_point(TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
@@ -110,8 +110,8 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
             latest=rows.most_strikes if len(rows.strikes) == rows.most_strikes else 0,
         ),
         basis=_basis(empty.ball, balls),
-        phone=_phone(question, pooled, len(shown), rows) if for_phone else None,
-        mishits=question.mishits(pooled),
+        phone=_phone(inputs, pooled, len(shown), rows) if for_phone else None,
+        mishits=inputs.mishits(pooled),
     )
     return Estimate(card, pooled)
 
@@ -131,13 +131,13 @@ def _gap(gap: estimate_gaps.FullGap, shown: Sequence[CellKey], card: Card) -> Ga
     )
 
 
-def _phone(question: Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
+def _phone(inputs: Inputs, pooled: Pooled, own: int, rows: Rows) -> Phone:
     """What a phone without signal starts from: the estimate without the visit that is not over."""
     not_over = {ball["visit_id"] for ball in rows.balls if ball["bucket_id"] in rows.open_buckets}
-    open_here = sorted(not_over.intersection(question.balls.visit_names))
+    open_here = sorted(not_over.intersection(inputs.balls.visit_names))
     # A visit ends a pause, so the phone starts from an estimate without one. Where no visit is open and no pause
     # goes on, that is the card's own estimate.
-    before = question.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
+    before = inputs.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
     counted = counts(before)
     old_days = old_after_days(rows.settings)
     is_recent = before.balls.counted & (before.balls.age_days <= old_days)
@@ -155,9 +155,9 @@ def _phone(question: Question, pooled: Pooled, own: int, rows: Rows) -> Phone:
             recent0=int(recent[at]),
             by_eye0=bool(counted.by_eye[at]),
             told=at in before.told_m,
-            moves=question.moves(at, open_here),
+            moves=inputs.moves(at, open_here),
         )
-        for at, cell in enumerate(question.cells[:own])
+        for at, cell in enumerate(inputs.cells[:own])
     )
     state = phone.plain(phone.state_of(before, own))
     return Phone(state, float(before.N.sum()), old_days, tuple(rows.open_buckets), cells)

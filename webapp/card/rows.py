@@ -1,6 +1,6 @@
 """The plain rows of a book that its card is made of, and what they say of wedges and numbers that became others.
 
-Knows no table, estimate or clock; books/read_card.py fills a Rows, card/question.py and card/build.py read it.
+Knows no table, estimate or clock; books/read_card.py fills a Rows, card/inputs.py and card/build.py read it.
 """
 
 from collections.abc import Collection, Mapping, Sequence

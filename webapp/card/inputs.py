@@ -1,4 +1,4 @@
-"""What a book's rows ask of the estimate: cells, balls and what was told, as estimate/ takes them.
+"""What a book's rows put into the estimate: cells, balls and what was told, as estimate/ takes them.
 
 Knows no table, page or clock; the moment and the bag come in with an empty card.
 """
@@ -22,7 +22,7 @@ from .rows import Row, Rows, heirs_of, moves_told
 BEFORE = "before "
 
 
-class Question:
+class Inputs:
     """The cells and balls put to the estimate: first the card's own cells in order, then those that inform them."""
 
     def __init__(self, card: Card, rows: Rows) -> None:
