@@ -6,11 +6,11 @@ import { lengthIn, temperatureIn, unitOf } from "../ui/typed.js";
 import { OPEN_WARM_UP } from "./visit.js";
 
 const TICKS = ["rain", "direction", "check", "hide_number", "hide_dots"];
-const OF_THE_BUCKET = ["surface", "ball", "monitor_note", "flags_checked"];
+const OF_THE_BUCKET = ["place", "surface", "ball", "monitor_note", "flags_checked"];
 const KEPT = ["lie", "flight", "judged_by"]; // hold from the next ball on; the balls before keep theirs
 
 /** Bind the sheet; `deed(event)` does one, `record(reading)` hears a typed ball, `end()` the end. */
-export function bindMore(sheet, visit, unit, { deed, record, end }) {
+export function bindMore(sheet, unit, { deed, record, end }) {
   const part = (name) => sheet.querySelector(`[name="${name}"]`);
   const choose = (choices) => deed({ type: "choose", choices });
   const change = (fields) => deed({ type: "change", fields });
@@ -21,8 +21,7 @@ export function bindMore(sheet, visit, unit, { deed, record, end }) {
   for (const name of ["wind", "wind_force"]) {
     part(name).addEventListener("change", () => choose({ wind: { wind: part("wind").value, wind_force: part("wind_force").value } }));
   }
-  part("place").addEventListener("change", ({ target }) => change({ place: target.value.trim() }));
-  for (const name of OF_THE_BUCKET) part(name).addEventListener("change", ({ target }) => change({ [name]: target.value }));
+  for (const name of OF_THE_BUCKET) part(name).addEventListener("change", ({ target }) => change({ [name]: target.value.trim() }));
   part("bay_offset").addEventListener("change", ({ target }) => {
     const bay_offset_m = lengthIn(target, unit());
     if (bay_offset_m !== undefined) change({ bay_offset_m });
@@ -58,14 +57,11 @@ export function fillMore(sheet, visit, unit) {
   const { choices, seen: { bucket } } = visit;
   const part = (name) => sheet.querySelector(`[name="${name}"]`);
   for (const name of TICKS) part(name).checked = choices[name];
-  part("group").value = choices.group;
-  part("lie").value = choices.lie;
-  part("flight").value = choices.flight;
+  for (const name of ["group", "lie", "flight"]) part(name).value = choices[name];
   part("judged_by").value = choices.judged_by || bucket.body.judged_by;
   part("warm_up").checked = choices.warm_up > 0;
   part("wind").value = choices.wind?.wind ?? bucket.body.wind ?? "calm";
   part("wind_force").value = choices.wind?.wind_force ?? bucket.body.wind_force ?? "light";
-  part("place").value = bucket.body.place ?? "";
   for (const name of OF_THE_BUCKET) part(name).value = bucket.body[name] ?? "";
   const { temperature_c } = bucket.body;
   part("temperature").value = Number.isFinite(temperature_c) ? temperature.shown(temperature_c, part("temperature_unit").value) : "";

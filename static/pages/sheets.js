@@ -32,7 +32,7 @@ export class Sheets {
       const meant_carry_m = lengthIn(target, page.unit);
       if (meant_carry_m) page.deed({ type: "call", call: { ...visit.seen.next, meant_carry_m } });
     };
-    bindMore(part("more"), visit, () => page.unit, {
+    bindMore(part("more"), () => page.unit, {
       deed: (event) => page.deed(event),
       record: (reading) => page.act(async () => { await page.touch(reading, true, typedWords(reading, page.unit)); page.show(null); }),
       end: () => page.act(() => this.finish()),

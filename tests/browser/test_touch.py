@@ -186,6 +186,8 @@ def test_more_tells_degrees_monitor_and_flags_of_the_bucket_and_roll_of_a_ball(h
     expect(page.locator("#now-ball")).to_have_value("range")
     page.locator("#now-ball").select_option("own")
     page.locator("#now-surface").select_option("grass")
+    page.locator("#now-place").fill(" Low Field ")
+    page.locator("#now-place").blur()
     hitting.settled()
     page.get_by_label("carry, where it landed").fill("54")
     page.get_by_label("roll after landing").fill("3")
@@ -196,7 +198,7 @@ def test_more_tells_degrees_monitor_and_flags_of_the_bucket_and_roll_of_a_ball(h
     until_all_taken(page, hitting.book_id)
     bucket = [fact["body"] for fact in facts_of(server, hitting.book_id) if fact["kind"] == "bucket"][-1]
     assert (bucket["temperature_c"], bucket["monitor_note"], bucket["flags_checked"]) == (10, "corrected", "laser")
-    assert (bucket["ball"], bucket["surface"]) == ("own", "grass")  # begun as last time, and it was not
+    assert (bucket["place"], bucket["ball"], bucket["surface"]) == ("Low Field", "own", "grass")
 
 
 def test_settled_balls_stay_as_dots_unless_they_are_judged_by_eye(hitting: Player) -> None:
