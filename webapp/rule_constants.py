@@ -79,7 +79,12 @@ def of_other_pages() -> dict[str, Any]:
         "REST_EVERY": REST_EVERY,
         "STILL_TODAY_MS": STILL_TODAY_DAYS * _DAY_MS,
         "WEEK_MS": WEEK_DAYS * _DAY_MS,
-        "EYE": {"pairs": eye_check.LEAST_PAIRS, "slip": eye_check.SLIP_RATIO, "errors": eye_check.SURE_ERRORS},
+        "EYE": {
+            "pairs": eye_check.LEAST_PAIRS,
+            "slip": eye_check.SLIP_RATIO,
+            "errors": eye_check.SURE_ERRORS,
+            "least_m": eye_check.LEAST_SPREAD_M,
+        },
     }
 
 

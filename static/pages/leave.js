@@ -3,7 +3,7 @@
 import { FLAG_MISSING } from "../rules/more_constants.js";
 import { restsWords } from "../rules/fitting_words.js";
 import { leave, listed } from "../rules/leave.js";
-import { answerWords, chancesWords, inWords, missWords, worstM, troubleWords, bestWords } from "../rules/leave_words.js";
+import { answerWords, bestWords, chancesWords, inWords, missWords, troubleWords, worstM } from "../rules/leave_words.js";
 import { whole } from "../rules/lengths.js";
 import { armDrawing } from "../ui/arm.js";
 import { isCardOnly } from "../ui/card_only.js";

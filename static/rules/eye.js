@@ -16,7 +16,7 @@ export function eyeWords(pairs, unit) {
   const [said, measured] = [whole(said_m, unit), whole(measured_m, unit)];
   const slips = pairs.length - kept.length;
   const left = slips ? ` ${counted(slips, "pair")} left out: one number is twice the other or more.` : "";
-  const rest = `, give or take ${Math.max(1, whole(said_m * sd, unit))} (${counted(kept.length, "ball")}).${left}`;
+  const rest = `, give or take ${whole(Math.max(EYE.least_m, said_m * sd), unit)} (${counted(kept.length, "ball")}).${left}`;
   const sure = EYE.errors[Math.min(kept.length - EYE.pairs, EYE.errors.length - 1)];
   const biased = Math.abs(bias) > sure * (sd / Math.sqrt(kept.length));
   return biased ? `You see ${said} where it is ${measured}${rest}` : `No bias shows: at ${measured} you say ${said}${rest}`;

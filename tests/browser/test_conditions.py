@@ -14,7 +14,7 @@ from playwright.sync_api import Page, Route, expect
 from tests.factories import Raw, a_bucket, a_setting, a_shot, the_demo_set
 from webapp.units import YARD_M
 
-from .chromium import PHONE, now
+from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .waiting import look_at_all, until_kept
@@ -110,7 +110,6 @@ def test_a_wide_screen_cuts_no_word_of_the_question(asking: Player) -> None:
     asking.page.set_viewport_size({"width": 1280, "height": 800})
     cut = "all => all.filter((box) => box.scrollWidth > box.clientWidth + 1 || box.clientWidth < 64).length"
     assert look_at_all(asking.page, "#ask :is([data-typed], select)", cut) == 0
-    asking.page.set_viewport_size(PHONE["viewport"])
 
 
 def open_without_signal(ready: Player) -> None:

@@ -13,7 +13,7 @@ from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 from ..factories import NOW, a_bucket, a_club, a_shot, the_demo_set
-from .visitor import page_of, send, send_facts, words
+from .visitor import page_of, send, send_facts, token, words
 
 
 @pytest.fixture(autouse=True)
@@ -65,6 +65,19 @@ def test_a_phone_that_comes_to_a_book_is_told_what_is_there(player: FlaskClient,
     book.add([*bag, bucket, a_shot(bucket, bag[0], 80)], None, NOW)
     said = f"The book is open here: 1 ball, the last visit on 1 May 2025. {elsewhere}"
     assert said in words(opened(app.test_client(), code))
+
+
+@pytest.mark.files_only
+def test_a_damaged_book_is_said_on_its_card_and_uses_no_code_up(player: FlaskClient, app: Flask, book: Book) -> None:
+    code = code_on(send(player, "/recovery"))
+    book.close()
+    for leftover in book.path.parent.glob(f"{book.id}*"):
+        leftover.unlink()
+    book.path.write_bytes(b"not a database at all" * 1000)
+    phone = app.test_client()
+    answer = phone.post("/open", data={"code": code, "csrf_token": token(phone)})
+    assert (answer.status_code, answer.location) == (302, "/card")
+    assert "This book's file is damaged." in words(phone.get("/card"))
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 from ..factories import NOW, a_bucket, a_setting, a_shot, the_demo_set
-from .visitor import send, token, words
+from .visitor import page_of, send, token, words
 
 
 @pytest.fixture
@@ -73,12 +73,14 @@ def test_a_tablet_leads_to_no_form_where_a_coach_writes(player: FlaskClient, boo
     bucket = a_bucket()
     book.add([*bag, bucket, a_shot(bucket, bag[0], 80)], None, NOW)
     link = link_of(follow(tablet, code_of(send(player, "/links/tablet"))))
-    page = tablet.get(link).text
+    page = page_of(tablet, link).text
     shots = html.unescape(re.search(r'href="([^"]+)">All shots of it', page)[1])  # type: ignore[index]
     assert "remark" not in page
-    assert "shot-link" in tablet.get(shots).text
-    assert "remark" not in tablet.get(shots).text
-    assert "remark" not in tablet.get(f"{link}/periods/balls?what=three&side=after&part=all").text
+    assert "shot-link" in page_of(tablet, shots).text
+    assert "remark" not in page_of(tablet, shots).text
+    balls = page_of(tablet, f"{link}/periods/balls?what=three&side=after&part=all").text
+    assert "clean" in balls
+    assert "remark" not in balls
 
 
 def test_a_code_is_good_for_ten_minutes(app: Flask, player: FlaskClient, tablet: FlaskClient) -> None:

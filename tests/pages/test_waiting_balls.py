@@ -204,6 +204,7 @@ def test_a_wedge_that_becomes_the_like_of_a_withdrawn_one_says_how_many_balls_it
         told = words(send(player, "/bag/set", do=do, **shown(demo_bag, wedge_60=as_it_is_now)))
     assert wedges_of(demo_bag)[id_of(demo_bag, "64")] == 2
     assert "2 balls kept under a withdrawn wedge of its name and loft are its own now." in told
+    assert "a button puts it back" not in told
     assert "are its own now" not in words(send(player, "/bag/set", do="keep", **shown(demo_bag)))
 
 

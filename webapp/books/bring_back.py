@@ -47,7 +47,7 @@ def bring_back(
         )
     except NotWhole as error:
         raise NotWhole(_in_words(book, told, error.refused)) from error
-    # Only now is a wedge that was begun anew out of the bag, so that no ball that waited can mean it.
+    # `join` withdrew wedges that were begun anew. Only after that can balls that waited be given to the bag's own.
     book.add_whole(same_wedge.named_anew(book), None, now)
     came = done.n_new - len(joined)
     return came, len(told) - came

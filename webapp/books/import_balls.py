@@ -101,7 +101,7 @@ def _new_of(book: Book, table: importing.Reading) -> tuple[set[str], list[dict[s
 def _for_its_balls(book: Book, there: set[str], new: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Of new facts the balls, and those wedges, swings and visits that a ball needs whose id the book lacks.
 
-    The usual swings come with others, which would hide them.
+    A book without swings of its own shows the usual four. The first of its own would hide those, so they are made too.
     """
     balls = [fact["body"] for fact in new if fact["kind"] == "shot" and fact["id"] not in there]
     struck = {ball["swing_deg"] for ball in balls}

@@ -34,9 +34,10 @@ def known_of(book: Book) -> Known:
 
 
 def living_id(book: Book, kind: str, one: str) -> str:
-    """An id made from content, or where what bore it was withdrawn one made from that, as often as it was.
+    """The id that a wedge, a swing, a bucket or a table made from its content gets.
 
-    What was withdrawn is so for good: under its id nothing comes back.
+    That is `one`, or once what bore it was withdrawn an id made from it, and so on until one is free: under an id that
+    was withdrawn nothing comes back.
     """
     while tables.there(book, [one]) and not tables.is_shown(book, kind, one):
         one = own_id("again", one)

@@ -88,7 +88,8 @@ def take_any_table(
     if unused:
         click.echo(f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}", err=True)
     if made.n_alike:
-        words = ("says", "a ball", "says", "counts") if made.n_alike == 1 else ("say", "balls", "say", "count")
+        one = made.n_alike == 1
+        words = ("says", "a ball", "says", "it counts") if one else ("say", "balls", "say", "they count")
         alike = "{} {} what {} of another table of that day {}, and no time of day: {} as known already."
         click.echo(alike.format(count(made.n_alike, "row"), *words), err=True)
     if len(sheets) > 1:

@@ -15,7 +15,7 @@ from ..card.card_words import Length, count
 from ..estimate.student import t_point
 
 LEAST_PAIRS = 3  # of fewer nothing is said
-_LEAST_SAID_M = 0.5  # of spread, which is 1 in yards and in metres: six lucky pairs make no eye without any
+LEAST_SPREAD_M = 0.5  # the least that is said: a few lucky pairs do not make an eye that never errs (our choice)
 SLIP_RATIO = 2.0  # said twice or half of what was measured: a typing slip, no judgement; our choice
 # A bias within so many standard errors may be chance, of three pairs, four and so on; the last holds for all beyond.
 SURE_ERRORS = tuple(round(float(t), 3) for t in t_point(0.975, np.arange(LEAST_PAIRS - 1.0, 30.0)))
@@ -66,7 +66,7 @@ def words(found: EyeFinding | None, n: int) -> Sequence[str | Length]:
     """The finding in a sentence: "You see 55 where it is 52, give or take 3 (10 balls)."; `n` pairs there are."""
     if found is None:
         return (f"{count(n, 'ball')} checked: three tell something, ten tell more.",) if n else ()
-    rest = (", give or take ", Length(max(found.spread_m, _LEAST_SAID_M)), f" ({count(found.n, 'ball')}).")
+    rest = (", give or take ", Length(max(found.spread_m, LEAST_SPREAD_M)), f" ({count(found.n, 'ball')}).")
     slips = (f" {count(found.slips, 'pair')} left out: one number is twice the other or more.",) if found.slips else ()
     if found.is_biased:
         return ("You see ", Length(found.said_m), " where it is ", Length(found.measured_m), *rest, *slips)
