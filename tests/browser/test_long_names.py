@@ -115,6 +115,11 @@ def test_every_distance_is_read_downwards_or_across_but_never_back(worded: Playe
     assert len({left for left, _ in places}) == 1 or len({top for _, top in places}) == 1
 
 
+LINES = """(all) => all.filter((one) => one.checkVisibility({ contentVisibilityAuto: true })).map((one) => {
+  const text = document.createRange();
+  text.selectNodeContents(one);
+  return new Set([...text.getClientRects()].map(({ top }) => Math.round(top))).size;
+})"""
 WHOLE_WORDS = r"""(all) => all.flatMap((name) => [...name.textContent.matchAll(/[^\s-]+/g)].filter((word) => {
   const text = document.createRange();
   text.setStart(name.firstChild, word.index);
@@ -225,12 +230,14 @@ def test_a_coach_reads_two_periods_as_the_player_does(played: Player, server: Se
     played.page.goto(f"{played.url}/w/{token}/periods?what=three")
     hidden = look_at_all(played.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
     assert max(hidden) == 0
-    in_two_lines = """(all) => all.filter((figure) => {
-      const text = document.createRange();
-      text.selectNodeContents(figure);
-      return new Set([...text.getClientRects()].map(({ top }) => Math.round(top))).size > 1;
-    }).length"""
-    assert look_at_all(played.page, "[aria-labelledby=cells] td.said a", in_two_lines) == 0
+    assert set(look_at_all(played.page, "[aria-labelledby=cells] td.said a", LINES)) == {1}
+
+
+@pytest.mark.parametrize("page", ["/trends/year", "/trends/periods?what=three"])
+def test_a_number_of_figures_stands_in_one_line(meet: Callable[..., Player], page: str) -> None:
+    player = meet(facts=demo_facts(now()))
+    player.open(page)
+    assert set(look_at_all(player.page, "th.cell-name", LINES)) == {1}
 
 
 @pytest.fixture(scope="module")
