@@ -56,3 +56,17 @@ def test_a_touch_on_the_line_of_truth_ends_the_warm_up(hitting: Player) -> None:
     hitting.page.get_by_role("button", name="warm-up – not counted; touch to end it").tap()
     expect(hitting.patch).to_be_visible()
     expect(hitting.page.locator("#truth")).to_have_text("counts for the card")
+
+
+def test_the_figures_of_a_swing_stand_in_the_middle_of_the_wedges_tile(hitting: Player) -> None:
+    hitting.page.evaluate("document.fonts.ready.then(() => null)")
+    off = hitting.page.locator("#call .swing-name").evaluate("""(name) => {
+      const { font, lineHeight } = getComputedStyle(name);
+      const pen = Object.assign(document.createElement("canvas").getContext("2d"), { font });
+      const letters = pen.measureText("9:00");
+      const { fontBoundingBoxAscent: above, fontBoundingBoxDescent: below } = letters;
+      const line = name.getBoundingClientRect().top + (parseFloat(lineHeight) - above - below) / 2 + above;
+      const tile = document.querySelector("#call .club-name").getBoundingClientRect();
+      return line - letters.actualBoundingBoxAscent / 2 - (tile.top + tile.bottom) / 2;
+    }""")
+    assert abs(off) <= 3
