@@ -5,7 +5,7 @@ Knows the words of the options; tables/ reads the file, and books/take_table.py 
 
 import csv
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from ..units import LENGTH_M
 from .options import now, opened_book
 
 if TYPE_CHECKING:
+    from ..books.take_table import Made
     from ..store.book import Book
     from ..tables.chosen import Chosen
     from ..tables.looking import Look
@@ -48,9 +49,7 @@ def take_any_table(
 ) -> tuple[int, int, list["Left"]]:
     """Take a table into a book: how many balls were taken, were known already, and which rows were left out."""
     from ..books.take_table import made_of, take_made
-    from ..card.card_words import count
     from ..store.book import NotWhole
-    from ..tables.headings import NO_HEADINGS
     from ..tables.kept_lines import keep, kept
     from ..tables.lines import lines_of, sheets_of
     from ..tables.looking import look_through
@@ -77,25 +76,32 @@ def take_any_table(
         raise click.ClickException(
             "Nothing was taken. " + " ".join(one["message"] for one in error.refused[:8])
         ) from error
-    if not (headings or heading_line):
-        found = (
-            "as having no headings"
-            if look.heading_line == NO_HEADINGS
-            else f"with headings in line {look.heading_line}"
-        )
-        click.echo(f"It was read {found}; --headings says otherwise.", err=True)
-    unused = [column.name for at, column in enumerate(look.columns) if at not in chosen.columns.values()]
-    if unused:
-        click.echo(f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}", err=True)
+    is_told = bool(headings or heading_line)
+    for sentence in _how_it_was_read(look, chosen, made, sheets, said["sheet"], is_told):
+        click.echo(sentence, err=True)
+    return made.n_new, made.n_known, made.left
+
+
+def _how_it_was_read(
+    look: "Look", chosen: "Chosen", made: "Made", sheets: list[str], sheet: str, is_told: bool
+) -> Iterator[str]:
+    """What was taken for granted, a sentence each; `is_told` is whether the line of the headings was."""
+    from ..card.card_words import count
+    from ..tables.headings import NO_HEADINGS
+
+    if not is_told:
+        none = look.heading_line == NO_HEADINGS
+        found = "as having no headings" if none else f"with headings in line {look.heading_line}"
+        yield f"It was read {found}; --headings says otherwise."
+    if unused := [column.name for at, column in enumerate(look.columns) if at not in chosen.columns.values()]:
+        yield f"Columns not chosen and ignored: {', '.join(map(_printable, unused))}"
     if made.n_alike:
         one = made.n_alike == 1
         words = ("says", "a ball", "says", "it counts") if one else ("say", "balls", "say", "they count")
         alike = "{} {} what {} of another table of that day {}, and no time of day: {} as known already."
-        click.echo(alike.format(count(made.n_alike, "row"), *words), err=True)
+        yield alike.format(count(made.n_alike, "row"), *words)
     if len(sheets) > 1:
-        read = said["sheet"] or sheets[0]
-        click.echo(f"Of its {len(sheets)} sheets only {_printable(read)} was read; --sheet names another.", err=True)
-    return made.n_new, made.n_known, made.left
+        yield f"Of its {len(sheets)} sheets only {_printable(sheet or sheets[0])} was read; --sheet names another."
 
 
 def _heading_line(told: str) -> int:
