@@ -237,6 +237,56 @@ def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
     second.context.close()
 
 
+@pytest.mark.parametrize("order", ["put right first", "ended first"])
+def test_a_bucket_ended_without_signal_keeps_what_another_phone_put_right(
+    meet_ready: Callable[..., Player], browser: Browser, server: Server, order: str
+) -> None:
+    facts = a_visit(3, moved(now(), minutes=-20))
+    bucket = next(fact for fact in facts if fact["kind"] == "bucket")
+    first = meet_ready(facts=facts)
+    second = open_from_the_sheet(first, browser, server)
+    first.open()
+    first.wait_until_kept()
+    second.open(f"/visits/{bucket['id']}")
+    first.context.set_offline(True)
+
+    def put_right() -> None:
+        second.page.bring_to_front()
+        second.page.get_by_text("Put it right: kind of ball, surface, judging").tap()
+        second.page.get_by_label("kind of ball").select_option("own")
+        second.page.get_by_label("hit from").select_option("grass")
+        second.page.get_by_label("carries judged").select_option("eye")
+        second.page.get_by_role("button", name="Keep this").tap()
+        expect(second.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+
+    def end() -> None:
+        first.page.bring_to_front()
+        first.touch(104, "clean")
+        first.wait_out_fresh()
+        first.button("More").tap()
+        first.button("End the bucket").tap()
+        expect(first.page.locator("#said")).to_contain_text("ended")
+
+    for deed in (put_right, end) if order == "put right first" else (end, put_right):
+        deed()
+    first.page.bring_to_front()
+    first.context.set_offline(False)
+    until_all_taken(first.page, first.book_id)
+    held = facts_of(server, first.book_id)
+    last = max((fact for fact in held if fact["root"] == bucket["id"]), key=lambda fact: fact["made_at"])["body"]
+    assert last["ended_at"]
+    assert (last["ball"], last["surface"], last["judged_by"]) == ("own", "grass", "eye")
+    judged = {fact["root"]: fact["body"]["judged_by"] for fact in held if fact["kind"] == "shot"}
+    assert list(judged.values()) == ["eye"] * 4
+    for player in (first, second):
+        player.page.goto(f"{server.url}/visits/{bucket['id']}")
+        expect(player.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+        player.open()
+        expect(player.button("Same as last time")).to_be_visible()
+    assert first.faults == second.faults == []
+    second.context.close()
+
+
 def test_a_ball_comes_after_those_of_another_phone_whose_clock_runs_ahead(meet: Callable[..., Player]) -> None:
     facts = the_demo_set(moved(now(), hours=-1))
     bucket = a_bucket(moved(now(), minutes=-5))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from threading import Barrier
 
@@ -12,6 +13,7 @@ from tests import factories as make
 from tests.factories import NOW, Raw
 from tests.store.test_derived import rows_of
 from webapp.books import same_wedge
+from webapp.books.both_said import both_said
 from webapp.moments import moved
 from webapp.store import guardians
 from webapp.store.book import Book
@@ -54,6 +56,22 @@ def test_balls_of_a_withdrawn_wedge_that_come_to_two_hosts_are_corrected_once(ho
         for own in (book, copy):
             assert len(shots_of_club(own, like["id"])) == 10
             assert [club.id for club in clubs(own, retired=True)] == [like["id"]]
+
+
+def test_a_bucket_that_two_phones_changed_on_two_hosts_says_what_both_said_once(hosts: Hosts) -> None:
+    book_id = hosts[0].new_book(NOW)
+    bucket, ended = make.a_bucket(), {"ended_at": moved(NOW, minutes=2)}
+    later = [make.corrected(bucket, moved(NOW, minutes=at), **said) for at, said in ((1, {"ball": "own"}), (2, ended))]
+    with hosts[0].open_book(book_id) as book, hosts[1].open_book(book_id) as copy:
+        book.add([bucket], None, NOW)
+        phones = b"a phone", b"another"
+        for own, phone, fact in ((book, 0, 0), (copy, 1, 1), (book, 1, 1), (copy, 0, 0)):
+            batch, moment = [later[fact]], moved(NOW, minutes=3 + phone)
+            follow = partial(both_said, own, batch, phones[phone], moment)
+            assert own.add(batch, phones[phone], moment, then=follow).refused == []
+        for own in (book, copy):
+            history = own.history(bucket["id"])
+            assert (len(history), history[-1]["body"]) == (4, {**bucket["body"], "ball": "own", **ended})
 
 
 def test_what_one_host_takes_the_other_shows(hosts: Hosts) -> None:

@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, Response, current_app, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
 from .. import doors, present, quotas
-from ..books import guarded, same_wedge
+from ..books import both_said, guarded, same_wedge
 from ..doors import Refused
 from ..facts import MOST_FACTS_A_BATCH
 from ..refusals import answer
@@ -67,7 +67,12 @@ def take() -> Response:
     quotas.refuse_a_full_book(book, current_app.config)
     quotas.refuse_a_flood(book, current_app.config, present.now())
     barred = guarded.barring(book, guardians.has_pin(doors.directory(), device.book_id))
-    answer = book.add(told["facts"], device.id, present.now(), barred, lambda: same_wedge.named_anew(book))
+    facts, now = told["facts"], present.now()
+
+    def follow() -> list[dict[str, Any]]:
+        return [*same_wedge.named_anew(book), *both_said.both_said(book, facts, device.id, now)]
+
+    answer = book.add(facts, device.id, now, barred, follow)
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)
 
 
