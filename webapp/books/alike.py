@@ -12,6 +12,7 @@ from ..files.ball_row import own_id
 from ..moments import local, moment_of
 from ..store import tables
 from ..store.book import Book
+from .same_wedge import in_their_places
 
 MINUTES = 2  # apart: a monitor's clock and a phone's agree so far, and the touch comes after the ball (our choice)
 _MIDDAY = "12:00"  # the minute, in UTC, of what tells no time of day
@@ -42,7 +43,8 @@ def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
     """Of the new balls of a table that tells no day: the ball of another table that says the same, by the id of each.
 
     Such a table's balls are known by the whole of it, so that in a longer one they have other ids. Alike are those of
-    one day, wedge and carry of which neither tells a time of day.
+    one day, wedge and carry of which neither tells a time of day, by what was first said of the one that came before:
+    it may have been put right since, or withdrawn. Its wedge may be the one that it was put right to, too.
     """
     ids = {ball["id"] for ball in balls}
     there = tables.there(book, ids)
@@ -50,15 +52,20 @@ def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
     if not new:
         return {}
     days = [ball["made_at"] for ball in new]
-    others = [ball for ball in tables.came_about(book, min(days), max(days)) if ball["id"] not in ids]
-    no_time, alike = without_time(others), defaultdict(list)
-    for ball in sorted(others, key=lambda one: (one["made_at"], one["id"])):
-        if ball["id"] in no_time:
-            alike[ball["made_at"][:10], ball["club_id"], ball["raw_carry_m"]].append(ball["id"])
-    found = {}
-    for ball in new:
-        if same := alike[ball["made_at"][:10], ball["body"]["club_id"], ball["body"].get("carry_m")]:
-            found[ball["id"]] = same.pop(0)
+    others = [ball for ball in tables.first_said_about(book, min(days), max(days)) if ball["id"] not in ids]
+    no_time, place_of = without_time(others), in_their_places(book)
+    left = sorted((one for one in others if one["id"] in no_time), key=lambda one: (one["made_at"], one["id"]))
+    found: dict[str, str] = {}
+    for wedge in ("club_id", "now"):
+        alike = defaultdict(list)
+        for ball in left:
+            alike[_day_wedge_carry(ball["made_at"], ball, wedge, place_of)].append(ball)
+        for ball in new:
+            same = alike[_day_wedge_carry(ball["made_at"], ball["body"], "club_id", place_of)]
+            if same and ball["id"] not in found:
+                found[ball["id"]] = same.pop(0)["id"]
+        taken = {*found.values()}
+        left = [one for one in left if one["id"] not in taken]
     return found
 
 
@@ -105,6 +112,11 @@ def noted_here(
             found[ball["id"]] = min(unlike)[2]
             noted.remove(found[ball["id"]])
     return found
+
+
+def _day_wedge_carry(made_at: str, said: Ball, wedge: str, place_of: Mapping[str, str]) -> tuple[Any, ...]:
+    """By what a ball of a table without a time of day is known: its wedge is the one in that one's place today."""
+    return made_at[:10], place_of.get(said[wedge], said[wedge]), said.get("carry_m")
 
 
 def _of_other_tables(

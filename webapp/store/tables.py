@@ -86,6 +86,27 @@ def came_about(book: Book, since: str, until: str) -> list[dict[str, Any]]:
     return reading.shots(book, where, _about(since, until, 2), most=-1)
 
 
+def first_said_about(book: Book, since: str, until: str) -> list[dict[str, Any]]:
+    """What was first said of every ball that came with a table, about between two moments: `now` is its wedge today.
+
+    Of one that was withdrawn alone, which stays so, `now` is ""; one that went with its table is not there.
+    """
+    buckets = "SELECT id, json_extract(body, '$.table_id') AS came FROM facts WHERE kind = 'bucket' AND id = root"
+    table_of = {text_of(row["id"]): row["came"] for row in book.conn.execute(buckets) if row["came"]}
+    shown = {text_of(row["id"]) for row in book.conn.execute("SELECT id FROM tables")}
+    query = """SELECT facts.id, facts.made_at, facts.body, shots.club_id
+        FROM facts LEFT JOIN shots ON shots.id = facts.id
+        WHERE facts.kind = 'shot' AND facts.id = facts.root AND facts.made_at BETWEEN ? AND ?"""
+    found = []
+    for row in book.conn.execute(query, _about(since, until, 2)):
+        said = json.loads(row["body"])
+        table = table_of.get(said["bucket_id"])
+        if table and (row["club_id"] or table in shown):
+            now = text_of(row["club_id"]) if row["club_id"] else ""
+            found.append({**said, "id": text_of(row["id"]), "made_at": row["made_at"], "now": now})
+    return found
+
+
 def _about(since: str, until: str, days: float) -> tuple[str, str]:
     """The time between two moments, longer by some days at either end; where the calendar ends it has no end."""
     try:
