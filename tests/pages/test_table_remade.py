@@ -63,17 +63,6 @@ def test_for_a_table_of_our_own(player: FlaskClient, book: Book, bag: dict[str, 
     assert "64" not in words(player.get("/bag")).partition("Left the bag")[2]
 
 
-def test_a_swing_that_its_player_left_out_comes_again_with_new_balls(
-    player: FlaskClient, book: Book, bag: dict[str, str]
-) -> None:
-    bring_own(player, OWN, "own.csv")
-    send(player, "/settings/swings", do="remove", swing_deg="105.0")
-    bring_own(player, OWN, "own.csv")  # the balls are there
-    assert 105.0 not in {swing.swing_deg for swing in reading.swings(book)}
-    bring_own(player, OWN.replace(b"05-02", b"05-03"), "own.csv")
-    assert 105.0 in {swing.swing_deg for swing in reading.swings(book)}
-
-
 def test_for_a_full_carry_that_is_stated(player: FlaskClient, book: Book, bag: dict[str, str]) -> None:
     came_and_went(player, book)
     assert state_full_carry(book, "64", 70, "m", NOW) == ""

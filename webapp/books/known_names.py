@@ -26,6 +26,7 @@ def known_of(book: Book) -> Known:
         clubs={folded(club.name): club.id for club in reversed(clubs) if club.id not in withdrawn},
         club_ids={club.id for club in clubs},
         swings_deg={swing.swing_deg for swing in reading.swings(book) if swing.id},
+        swings_off_deg=tables.swings_taken_off(book),
         buckets=set(reading.bucket_ids(book)),
         unit=told["unit"],
         judged_by=told["judged_by"],

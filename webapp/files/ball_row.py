@@ -36,11 +36,13 @@ Raw = dict[str, Any]
 class Known:
     """What the book has: wedge ids by folded name, its lengths of swing, its visits, and how it reads a bare number.
 
+    `swings_off_deg` are lengths of swing that the player took off, which no row brings back.
     `living` gives the id that a wedge or a swing is made under: the one it would have, until that one was withdrawn.
     """
 
     clubs: dict[str, str] = field(default_factory=dict)
     swings_deg: set[float] = field(default_factory=set)
+    swings_off_deg: set[float] = field(default_factory=set)
     buckets: set[str] = field(default_factory=set)
     unit: str = USUAL_UNIT
     judged_by: str = "markers"

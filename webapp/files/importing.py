@@ -157,14 +157,18 @@ def _printable(name: str) -> str:
 
 
 def _swings(swings_deg: set[float], known: Known, first_import: bool, shots: list[Raw]) -> list[Raw]:
-    """The swings to make: those the book lacks; a book that had nothing is given the file's and no others."""
-    lacking = swings_deg - (known.swings_deg or set(DEFAULT_SWINGS_DEG))
+    """The swings to make: those the book lacks; a book that had nothing is given the file's and no others.
+
+    One that the player took off stays off, whatever balls come.
+    """
+    wanted = swings_deg - known.swings_off_deg
+    lacking = wanted - (known.swings_deg or set(DEFAULT_SWINGS_DEG))
     if not lacking:
         return []
     if not known.swings_deg and not first_import:
         lacking |= set(DEFAULT_SWINGS_DEG)  # naming one's own swings would otherwise hide the usual four
     elif not known.swings_deg:
-        lacking = swings_deg
+        lacking = wanted
     earliest = min(shot["made_at"] for shot in shots)
     return [
         fact_of("swing", {"swing_deg": swing_deg}, earliest, known.living("swing", own_id("swing", swing_deg)))

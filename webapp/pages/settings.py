@@ -17,6 +17,7 @@ from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
 from ..facts import LONGEST_CARRY_M
 from ..forms.setup import SettingsForm, SwingForm
+from ..moments import just_after
 from ..store import reading
 
 settings = Blueprint("settings", __name__)
@@ -109,14 +110,21 @@ def _change_swing(form: SwingForm, doing: str) -> str:
 
 
 def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, kept: dict[str, Any] | None) -> list[Any]:
-    """The facts of a change; the usual four are said as facts when one of them is changed for the first time."""
+    """The facts of a change; the usual four are said as facts when one of them is changed for the first time.
+
+    One that is left out is said and withdrawn, so that no file brings it back.
+    """
     book, now = doors.book(), present.now()
     if asked and asked.id:
         if kept is None:
             return [make_facts.withdrawn(book, "swing", asked.id, now)]
         return [make_facts.changed(book, "swing", asked.id, now, **kept)]
     unsaid = [{"swing_deg": swing.swing_deg, "name": ""} for swing in swings if not swing.id and swing is not asked]
-    return [make_facts.fact("swing", one, now) for one in [*unsaid, *([kept] if kept else [])]]
+    said = [make_facts.fact("swing", one, now) for one in [*unsaid, *([kept] if kept else [])]]
+    if asked is None or kept:
+        return said
+    left_out = make_facts.fact("swing", {"swing_deg": asked.swing_deg, "name": ""}, now)
+    return [*said, left_out, make_facts.fact("swing", None, just_after(now), left_out["id"])]
 
 
 def _values(form: SettingsForm) -> dict[str, Any]:

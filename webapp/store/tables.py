@@ -4,9 +4,10 @@ Knows the derived tables and facts; how a table is read and what its columns mea
 """
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ..clock import kept_deg
 from ..fields import is_uuid
 from ..moments import moved
 from . import reading
@@ -147,6 +148,26 @@ def taken_back(book: Book, ball_ids: Iterable[str]) -> set[str]:
     return {ball_id for ball_id, bucket_id in named.items() if bucket_id in gone}
 
 
+def swings_taken_off(book: Book) -> set[float]:
+    """The lengths of swing [deg] that the player took off last, rather than with the table that they were made for.
+
+    What goes with a table is withdrawn as it is: got at one moment, and made within one second wherever the book is.
+    """
+    query = "SELECT root, kind, made_at, received_at, body FROM facts WHERE kind IN ('swing', 'table') ORDER BY seq"
+    rows = book.conn.execute(query).fetchall()
+    with_table = {_when(row) for row in rows if row["kind"] == "table" and row["body"] == "null"}
+    said_deg: dict[bytes, float] = {}
+    by_player: dict[float, bool] = {}
+    for row in rows:
+        if row["kind"] != "swing":
+            continue
+        if row["body"] != "null":
+            said_deg[row["root"]] = kept_deg(json.loads(row["body"])["swing_deg"])
+        elif row["root"] in said_deg:
+            by_player[said_deg[row["root"]]] = _when(row) not in with_table
+    return {swing_deg for swing_deg, is_so in by_player.items() if is_so}
+
+
 def withdrawn_balls(book: Book, ball_ids: Iterable[str]) -> set[str]:
     """Those of these balls that came into the book and were taken out of it again."""
     ids = set(ball_ids)
@@ -171,6 +192,11 @@ def naming(book: Book, root: str) -> list[tuple[str, str]]:
     """The kind and the root of everything of which a fact names a thing."""
     query = "SELECT DISTINCT kind, root FROM facts WHERE body LIKE ? ORDER BY root"
     return [(row["kind"], text_of(row["root"])) for row in book.conn.execute(query, (f"%{root}%",))]
+
+
+def _when(row: Mapping[str, Any]) -> tuple[str, str]:
+    """When the server got a fact, and the second in which it was made."""
+    return row["received_at"], row["made_at"][:19]
 
 
 def _first_said(book: Book, root: str, name: str) -> str:
