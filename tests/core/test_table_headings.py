@@ -17,6 +17,9 @@ from webapp.tables.looking import look_through
         ("SW | full | 54m", "SW | full | 55m"),
         ("SW | full | 54 yds", "SW | full | 55 yards"),
         ("Range night", "SW | full | 54", "LW | full | lost", "SW | full | 57"),
+        ("Gap | 9:00 | lost | clean", "Gap | 9:00 | 54 | clean", "Sand | 10:30 | 61 | thin"),
+        ("Gap | lost | 18:04:59", "Gap | 54 | 18:05:20"),
+        ("Gap | lost | 6:04 pm", "Gap | 54 | 6:05 pm"),
     ],
 )
 def test_a_row_without_a_number_below_balls_is_no_heading(rows: tuple[str, ...]) -> None:
@@ -30,6 +33,9 @@ def test_a_row_without_a_number_below_balls_is_no_heading(rows: tuple[str, ...])
         (("Range night | 2025-05-03", "Stick | Flight | Arm", "56 | 54,5 | full"), 2),  # a day above numbers
         (("Bay | 4", "", "Arm | Stick | Flight", "full | Sand | 54"), 3),
         (("Stick | Flight | Arm", "LW | lost | full", "SW | 54m | full"), 1),
+        (("Range night | 18:05", "Stick | Flight | Arm", "56 | 54 | 9:00"), 2),  # a time of day above numbers
+        (("Begun | 18:05 | mat", "Stick | Flight | Arm", "56 | 54 | 9:00"), 2),
+        (("Stick | Flight | Arm", "LW | lost | 9:00", "SW | 54 | 9:00"), 1),
         (("Range 2 | bay 4", "Sand 56 | 54m away"), 1),  # words with a number in them are no values
     ],
 )

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from .lines import Line
 from .no_table import NoTable
 from .told_length import unit_named
-from .told_moment import pattern
+from .told_moment import pattern, says_time
 from .told_number import number_told, parted
 
 MOST_HEADING_LINES = 30
@@ -95,10 +95,15 @@ def _values(lines: Iterable[Sequence[str]]) -> set[tuple[int, str]]:
 
 
 def _kind(cell: str) -> str:
-    """What kind of value a cell is: a number, with a unit of length or without, or a day; "" for none."""
+    """What kind of value a cell is: a number, with a unit of length or without, a day, or a place on a clock.
+
+    "" is none. A ball that was lost may hold no other value than its swing or its time of day.
+    """
     number, unit = parted(cell)
     try:
         number_told(number if unit_named(unit) else cell)
     except ValueError as error:
-        return "number" if "can be" in str(error) else "day" if pattern(cell) else ""
+        if "can be" in str(error):
+            return "number"
+        return "day" if pattern(cell) else "clock" if says_time(cell) else ""
     return "number"
