@@ -229,3 +229,13 @@ def test_what_does_not_count_counts_not_twice(player: FlaskClient, book: Book, b
     assert "1 of its balls is like a ball" in words(player.get("/table"))
     leave_out(player, book)
     assert sorted(round(ball["carry_m"]) for ball in reading.shots(book) if ball["counted"]) == [53, 55, 56]
+
+
+def test_a_ball_of_a_table_that_does_not_count_counts_not_twice_either(
+    player: FlaskClient, book: Book, bag: Bag
+) -> None:
+    take(player, bag, of_monitor(53, 56))
+    shortest = min(reading.shots(book), key=lambda ball: ball["carry_m"])
+    send(player, f"/shots/{shortest['id']}/aside", do="aside")
+    sent(player, noted(bag, 53, 56))
+    assert "1 of its balls is like a ball" in words(player.get("/table"))

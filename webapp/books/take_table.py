@@ -162,7 +162,7 @@ def _told_apart(
     """Give balls that are others than the book's a new id; the line of each by its id. Says in `made` which may be."""
     lines = _renewed(book, balls, line_of)
     same = {} if tells_day else told_that_day(book, balls)
-    own = {there: one for one, there in same.items()}  # what a ball is called again where it is another one
+    own = {there: one for one, there in same.items()}  # the id that a ball had, which it gets back if it is another one
     lines = _renamed(book, balls, lines, same)
     others = with_another_swing(book, balls, _of_lines(lines, untimed), table_id)
     lines = _renamed(book, balls, lines, {**others, **{one: own[one] for one in others.keys() & own.keys()}})

@@ -8,6 +8,7 @@ import csv
 import re
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, TextIO
@@ -64,18 +65,15 @@ def encoding_of(file: BinaryIO) -> str:
 def separator_of(lines: list[str]) -> str:
     """The separator by which the most of these lines have one and the same number of values; a comma when none does.
 
-    A quote that does not end hides the lines below it, and no separator: those above it tell it.
+    Lines below a quote that does not end are not counted.
     """
 
-    def alike(separator: str) -> tuple[int, bool]:
-        widths, is_sound = Counter[int](), True
-        try:
+    def alike(separator: str) -> int:
+        widths = Counter[int]()
+        with suppress(csv.Error):
             for row in csv.reader(lines, delimiter=separator, strict=True):
                 widths[len(row)] += 1
-        except csv.Error:
-            is_sound = False
-        most = max(((width - 1) * times for width, times in widths.items()), default=0)
-        return most, is_sound and most > 0
+        return max(((width - 1) * times for width, times in widths.items()), default=0)
 
     return max(SEPARATORS, key=alike)
 
