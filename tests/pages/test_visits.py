@@ -1,5 +1,6 @@
 """The page of a visit puts right what was said of its buckets, and says which balls that changes."""
 
+from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
@@ -68,6 +69,16 @@ def test_how_a_bucket_was_judged_goes_to_the_balls_that_were_judged_so(
     assert [said(book, ball)[0]["judged_by"] for ball in balls] == ["eye", "laser", "eye"]
     assert said(book, balls[0]) == [{**balls[0]["body"], "judged_by": "eye"}, 2]
     assert [said(book, one)[1] for one in (other, *others)] == [1, 1, 1, 1]
+
+
+def test_the_judging_goes_to_every_ball_of_a_bucket_that_a_large_table_filled(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put()
+    more = [a_shot(bucket, balls[0]["body"]["club_id"], 50, moved(NOW, minutes=5)) for _ in range(reading.MOST_SHOTS)]
+    book.add_whole(more, None, NOW)
+    right(player, bucket, judged_by="eye")
+    assert Counter(shot["judged_by"] for shot in reading.every_shot(book)) == {"eye": len(more) + len(balls)}
 
 
 def test_wind_bay_and_temperature_are_put_right_too(

@@ -106,9 +106,8 @@ def put_right(bucket_id: Any) -> Response | tuple[str, int]:
     said = form.changed(_right_form(bucket))
     judged = said.get("judged_by")
     balls = [
-        make_facts.changed(book, "shot", shot["id"], now, judged_by=judged)
-        for shot in (_of(reading.shots_of_visit(book, found[0]["id"]), bucket) if judged else ())
-        if shot["judged_by"] == bucket["judged_by"]
+        make_facts.changed(book, "shot", shot_id, now, judged_by=judged)
+        for shot_id in (reading.judged_so(book, bucket["id"], bucket["judged_by"]) if judged else ())
     ]
     if said:
         notes.keep(make_facts.changed(book, "bucket", bucket["id"], now, **said), *balls)

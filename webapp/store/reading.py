@@ -189,6 +189,12 @@ def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
 
 
+def judged_so(book: Book, bucket_id: str, judged_by: str) -> list[str]:
+    """The ids of all balls of one bucket that were judged so, however many: a table brings tens of thousands."""
+    query = "SELECT id FROM shots WHERE bucket_id = ? AND judged_by = ? ORDER BY struck_at, id"
+    return [_text(row["id"]) for row in book.conn.execute(query, (key_of(bucket_id), judged_by))]
+
+
 def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
     """The latest shots of one visit, newest first."""
     inside = "bucket_id IN (SELECT id FROM buckets WHERE visit_id = ?)"
