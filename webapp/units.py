@@ -115,11 +115,6 @@ def tenths(length_m: float, unit: str) -> float:
     return math.floor(from_m(length_m, unit) * 10 + 0.5 + CLOSE) / 10
 
 
-def alike(length_m: float, other_m: float, unit: str) -> bool:
-    """Whether two lengths are shown in `unit` by the same tenth: what a box was filled with says nothing new."""
-    return tenths(length_m, unit) == tenths(other_m, unit)
-
-
 def in_every_unit(length_m: float) -> str:
     """A length for a sentence that is not redrawn when its reader changes units: "2.5 yd (2.3 m)"."""
     usual, *others = (f"{tenths(length_m, unit):g} {unit}" for unit in LENGTH_UNITS)

@@ -174,7 +174,7 @@ def test_a_length_typed_to_another_tenth_is_kept(player: FlaskClient, book: Book
 def test_a_page_that_says_nonsense_of_what_it_showed_keeps_what_is_typed(
     player: FlaskClient, book: Book, nonsense: str
 ) -> None:
-    kept(player, gap_limit="20", shown=f'{{"gap_limit_m": {nonsense}}}')
+    kept(player, gap_limit="20", shown=f'{{"gap_limit": {nonsense}}}')
     assert reading.settings(book)["gap_limit_m"] == 20 * YARD_M
 
 

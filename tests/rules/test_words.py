@@ -30,7 +30,7 @@ ONLY_ON_FORMS = {
     *("flag", "front", "back", "must", "height", "side", "wind_at", "wind_to", "altitude", "other"),
     *("temperature_unit", "altitude_unit", "speed_unit", "home_temperature_unit", "home_altitude_unit"),
     *("meant", "landed", "lie", "pace", "expected", "clock", "reason", "known_carry", "known_loft"),
-    *("join_code", "pin", "clinic", "code", "days", "label", "shows", "by_day", "file", "yes", "csrf_token"),
+    *("join_code", "pin", "clinic", "code", "days", "label", "shows", "by_day", "file", "yes", "csrf_token", "shown"),
 }
 # Where a text speaks of any club there is, or of the column, option, table and key that are called so.
 OF_ANY_CLUB = (

@@ -3,7 +3,7 @@
 Knows no book: the page fills a form and reads it.
 """
 
-from typing import Any
+from typing import Any, ClassVar
 
 from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import Length, Optional, ValidationError
@@ -29,6 +29,7 @@ from ..facts import (
 from ..units import TEMPERATURE_NAMES, to_degc, to_m
 from .numbers import length, number, temperature_within
 from .setup import BALL_KINDS, JUDGES, PlainForm, plain
+from .shown import Filled
 
 _BUCKET, _SHOT = KINDS["bucket"], KINDS["shot"]
 _WIND_WORDS = ("calm", "into me", "down the range", "from the left", "from the right")
@@ -81,21 +82,13 @@ class BucketForm(PlainForm):
         return None if typed is None else to_degc(float(typed), self.temperature_unit.data)
 
 
-class RightForm(BucketForm):
+class RightForm(BucketForm, Filled):
     """What holds for a bucket, put right; lists to choose from, as a visit may have several buckets."""
 
+    made_of: ClassVar = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature", "temperature_unit")}
     surface = SelectField("hit from", choices={word: word for word in SURFACES})
     ball = SelectField("kind of ball", choices=BALL_KINDS)
     judged_by = SelectField("carries judged", choices=JUDGES)
-
-    def changed(self, before: "RightForm") -> dict[str, Any]:
-        """The bucket's fields that were answered otherwise than the form stood: the others keep every digit."""
-        asked = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature", "temperature_unit")}
-        return {
-            name: value
-            for name, value in self.body().items()
-            if any(self[one].raw_data and self[one].data != before[one].data for one in asked.get(name, (name,)))
-        }
 
 
 class _OneBall(PlainForm):
@@ -124,9 +117,11 @@ class ShotForm(_OneBall):
             raise ValidationError("Give the carry, or say that the landing was not seen.")
 
 
-class LandingForm(_OneBall):
+class LandingForm(_OneBall, Filled):
     """Where a ball came down, how it was struck and what held for it, put right."""
 
+    _LANDING: ClassVar = ("landed", "carry")  # one answer in two boxes
+    made_of: ClassVar = {"landed": _LANDING, "carry_m": _LANDING, "roll_m": ("roll",)}
     carry = length("carry", _SHOT["carry_m"])
     landed = RadioField("landing", choices=LANDED_WORDS)
     contact = RadioField("contact", choices={**{word: word for word in CONTACTS}, "": "not noted"})
@@ -141,6 +136,9 @@ class LandingForm(_OneBall):
         if field.data == "seen" and self.carry.data is None and not self.carry.errors:
             raise ValidationError("Say how far it carried, or that it was lost from sight.")
 
-    def chosen(self) -> dict[str, str]:
-        """What was chosen, by the fact's field; a page of before that lacks a question leaves its answer as it was."""
-        return {field.name: field.data for field in self if isinstance(field, SelectField) and field.raw_data}
+    def body(self) -> dict[str, Any]:
+        """A ball as the form says."""
+        chosen = {box.name: box.data for box in self if isinstance(box, SelectField)}
+        typed = (self.carry.data if self.landed.data == "seen" else None, self.roll.data)
+        carry_m, roll_m = (None if one is None else to_m(float(one), self.length_unit()) for one in typed)
+        return {**chosen, "carry_m": carry_m, "roll_m": roll_m}

@@ -13,6 +13,7 @@ from ..facts import DELIVERY, SETTINGS
 from ..units import ALTITUDE_NAMES, SPEED_NAMES, TEMPERATURE_NAMES
 from .numbers import Bounds, altitude_within, number, temperature_within
 from .setup import PlainForm
+from .shown import Filled
 
 
 class ConditionsForm(PlainForm):
@@ -59,7 +60,7 @@ class ExpectedForm(PlainForm):
     expected = RadioField("Expected of longer shots", choices={word: word for word in ("higher", "level", "lower")})
 
 
-class DeliveryBase(PlainForm):
+class DeliveryBase(PlainForm, Filled):
     """The unit beside the speeds; `DeliveryForm` adds a field for every delivery number."""
 
     speed_unit = SelectField("speeds in", choices=SPEED_NAMES)

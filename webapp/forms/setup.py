@@ -16,8 +16,9 @@ from .. import fields
 from ..facts import BALL_LIMIT_RANGE, BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_CARRY_M, NAME_LENGTH, SETTINGS
 from ..fields import text
 from ..link_profile import DEFAULT, SHOWS
-from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT
+from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT, to_m
 from .numbers import Number, length, number, whole_number
+from .shown import Filled
 
 MOST_CLUBS = 6
 # The shortest carry that can be stated is a foot, so that every unit's range begins with 1.
@@ -149,13 +150,19 @@ class StartForm(PlainForm):
         return not wrong
 
 
-class ClubForm(PlainForm):
+class ClubForm(PlainForm, Filled):
     """One wedge in the bag."""
 
     name = StringField("name", validators=[_no_longer("A name", NAME_LENGTH), plain])
     loft_deg = _loft("loft", InputRequired("Give the loft stamped on the wedge."))
     carry = length("full carry", STATED_CARRY)
     sole_note = StringField("bounce and sole", validators=[_no_longer("The note on bounce and sole", 200), plain])
+
+    def body(self) -> dict[str, Any]:
+        """The wedge as the form says, without its full carry; one without a name is called by its loft."""
+        loft_deg = float(self.loft_deg.data)
+        name = (self.name.data or "").strip() or f"{loft_deg:g}"
+        return {"name": name, "loft_deg": loft_deg, "sole_note": self.sole_note.data or ""}
 
 
 class SwingForm(PlainForm):
@@ -170,8 +177,10 @@ def pin_box(label: str = "Guardian’s PIN") -> PasswordField:
     return PasswordField(label, render_kw={"inputmode": "numeric", "autocomplete": "off"})
 
 
-class SettingsForm(PlainForm):
+class SettingsForm(PlainForm, Filled):
     """What the whole book goes by."""
+
+    made_of: ClassVar = {"gap_limit_m": ("gap_limit",), "margin_m": ("margin",)}
 
     hand = RadioField("I play", choices=HANDS)
     unit = RadioField("Distances in", choices=UNIT_NAMES)
@@ -187,6 +196,17 @@ class SettingsForm(PlainForm):
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="“Warn of gaps above”")
     margin = length("A ball is “in” within", SETTINGS["margin_m"], what="“A ball is ‘in’ within”")
     ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="“Most balls a day”")
+
+    def body(self) -> dict[str, Any]:
+        """The settings by name; lengths are typed in the unit that the page was shown in, whichever is chosen on it."""
+        chosen = ("hand", "unit", "seen_from", "judged_by", "ball", "thumb", "junior")
+        typed = {f"{name}_m": self[name].data for name in ("gap_limit", "margin")}
+        return {
+            **{name: self[name].data for name in chosen},
+            **{name: None if one is None else to_m(float(one), self.length_unit()) for name, one in typed.items()},
+            "nickname": (self.nickname.data or "").strip(),
+            "ball_limit": None if self.ball_limit.data is None else int(self.ball_limit.data),
+        }
 
 
 class LinkForm(PlainForm):

@@ -51,11 +51,12 @@ def change() -> Response | tuple[str, int]:
         value.strip() for name, value in request.form.items() if name.startswith("new-")
     )
     named = [*((club.name, forms[club.id]) for club in clubs), *([("The new wedge", another)] if adds else [])]
-    every = [form for _, form in named]
     problems = [f"{name}: {problem}" for name, form in named if not form.validate() for problem in form.problems()]
     if adds and len(in_bag) >= MOST_CLUBS:
         problems.append(_FULL)
-    problems = problems or _names_alike(every, {folded(club.name) for club in in_bag if club.id not in forms})
+    if not problems:
+        names = [_said(club, forms[club.id])["name"] if club.id in forms else club.name for club in in_bag]
+        problems = _names_alike([*names, another.body()["name"]] if adds else names)
     if problems:
         return _page(list(dict.fromkeys(problems)), new=another if adds else None, changed=forms), 400
     doing, _, root = request.form.get("do", "keep").partition(" ")
@@ -205,36 +206,36 @@ def _filled(club: reading.Club, carry_m: float | None, unit: str) -> ClubForm:
     return form
 
 
-def _body(form: ClubForm) -> dict[str, Any]:
-    loft_deg = float(form.loft_deg.data)
-    return {
-        "name": (form.name.data or "").strip() or f"{loft_deg:g}",
-        "loft_deg": loft_deg,
-        "sole_note": form.sole_note.data or "",
-    }
+def _stood(club: reading.Club) -> ClubForm:
+    """The wedge's form as it would be filled now."""
+    return _filled(club, reading.full_carries(doors.book()).get(club.id), reader.view()["unit"])
 
 
-def _names_alike(forms: list[ClubForm], taken: set[str] | None = None) -> list[str]:
+def _said(club: reading.Club, form: ClubForm) -> dict[str, Any]:
+    """What is said of a wedge: what its form says otherwise than its page showed, and the rest as it is by now."""
+    return {**{name: getattr(club, name) for name in form.body()}, **form.changed(_stood(club))}
+
+
+def _names_alike(names: list[str]) -> list[str]:
     """Two wedges of one name could not be told apart on the card."""
-    names, wrong = set(taken or ()), []
-    for form in forms:
-        name = _body(form)["name"]
-        if folded(name) in names:
+    taken, wrong = set(), []
+    for name in names:
+        if folded(name) in taken:
             wrong.append(f"There are two wedges called {name}. Give one of them another name.")
-        names.add(folded(name))
+        taken.add(folded(name))
     return wrong
 
 
 def _keep(club: reading.Club, form: ClubForm) -> None:
-    body = _body(form)
+    body, states = _said(club, form), form.altered("carry", _stood(club))
     differs = any(getattr(club, name) != value for name, value in body.items())
     followed = notes.keep(make_facts.changed(doors.book(), "club", club.id, present.now(), **body)) if differs else []
-    if _state_carry(form, club.id) or differs:
+    if (states and _state_carry(form, club.id)) or differs:
         flash(f"The {body['name']} was changed.{_got(followed, club.id)}")
 
 
 def _put_in(form: ClubForm) -> None:
-    club = make_facts.fact("club", _body(form), present.now())
+    club = make_facts.fact("club", form.body(), present.now())
     followed = notes.keep(club)
     _state_carry(form, club["id"])
     flash(f"The {club['body']['name']} is in the bag.{_got(followed, club['id'])}")
@@ -247,9 +248,10 @@ def _take_out(club: reading.Club) -> None:
 
 def _replace(club: reading.Club, form: ClubForm) -> None:
     book, now = doors.book(), present.now()
-    new = make_facts.fact("club", {**_body(form), "follows": club.id}, now)
+    new = make_facts.fact("club", {**_said(club, form), "follows": club.id}, now)
+    states = form.altered("carry", _stood(club)) and form.carry.data is not None
     followed = notes.keep(new)
-    start = _start(form, club.id, new["id"])  # the old one's number is on the card until it leaves
+    start = _start(form if states else None, club.id, new["id"])  # the old one's number is on the card until it leaves
     followed += notes.keep(make_facts.changed(book, "club", club.id, now, retired=True))
     flash(f"The new {new['body']['name']} {start}.{_got(followed, new['id'])}")
     way_back = " Below the new one a button puts it back." if new["id"] in _undone(book) else ""
@@ -265,7 +267,7 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
             notes.keep(make_facts.withdrawn(book, "full_carry", root, present.now()))
         return bool(root)
     carry_m = units.to_m(float(form.carry.data), unit)
-    if _stands(form, said_m):
+    if carry_m == said_m:
         return False
     body = {"club_id": club_id, "carry_m": carry_m}
     notes.keep(
@@ -276,19 +278,11 @@ def _state_carry(form: ClubForm, club_id: str) -> bool:
     return True
 
 
-def _stands(form: ClubForm, said_m: float | None) -> bool:
-    """Whether the box of the full carry holds what it was filled with: what was stated before, to a tenth."""
-    if said_m is None or form.carry.data is None:
-        return said_m is form.carry.data
-    unit = reader.view()["unit"]
-    return units.alike(said_m, units.to_m(float(form.carry.data), unit), unit)
-
-
-def _start(form: ClubForm, old_id: str, new_id: str) -> str:
+def _start(typed: ClubForm | None, old_id: str, new_id: str) -> str:
     """State a new club's full carry, and say which: as typed in the old one's box, else the old one's typical one."""
     book, told_m = doors.book(), reading.full_carries(doors.book()).get(old_id)
-    if form.carry.data is not None and not _stands(form, told_m):
-        _state_carry(form, new_id)
+    if typed:
+        _state_carry(typed, new_id)
         return "is in the bag with the full carry that you gave"
     carry_m = full_carry.typical_full_m(book, old_id, present.now(), reader.view()["mirrored"]) or told_m
     if carry_m is None:

@@ -69,11 +69,7 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
     form = LandingForm(lengths_in=unit)
     if not form.validate():
         return _page(opened, landing=form), 400
-    said: dict[str, Any] = {**form.chosen(), "carry_m": None}
-    if form.landed.data == "seen":
-        said["carry_m"] = _kept(form.carry.data, opened.body.get("carry_m"), LENGTH_M[unit])
-    if form.roll.raw_data:
-        said["roll_m"] = _kept(form.roll.data, opened.body.get("roll_m"), LENGTH_M[unit])
+    said = form.changed(_landing_form(opened, unit))
     # What was never said is not said either by a form that shows the usual in its place.
     return _note(opened, **{name: one for name, one in said.items() if one != _said(opened, name)})
 
@@ -94,12 +90,15 @@ def measure(shot_id: Any) -> Response | tuple[str, int]:
     opened, form = _opened(shot_id), DeliveryForm()
     if not form.validate():
         return _page(opened, measured=form), 400
-    before, unit = opened.body.get("delivery", {}), form.speed_unit.data
-    numbers = {}
+    numbers = dict(opened.body.get("delivery", {}))
+    stood = _delivery_form(numbers, reader.view()["unit"])
     for column, name in readings.FIELD_OF.items():
-        if form[column].data is not None:
-            factor = SPEED_MPS[unit] if readings.is_speed(column) else 1.0
-            numbers[name] = _kept(form[column].data, before.get(name), factor)
+        is_speed, typed = readings.is_speed(column), form[column].data
+        if not any(form.altered(box, stood) for box in ((column, "speed_unit") if is_speed else (column,))):
+            continue
+        numbers.pop(name, None)
+        if typed is not None:
+            numbers[name] = float(typed) * (SPEED_MPS[form.speed_unit.data] if is_speed else 1.0)
     return _note(opened, delivery=numbers)
 
 
@@ -125,15 +124,6 @@ def _opened(shot_id: Any) -> Opened:
     club = next(one for one in reading.clubs(book, retired=True) if one.id == row["club_id"])
     bucket = latest(Fact.of(fact) for fact in book.history(row["bucket_id"]))
     return Opened(row, history[-1]["body"], history, club, bucket.filled() if bucket else {})
-
-
-def _kept(entered: Decimal | None, stored: float | None, factor: float) -> float | None:
-    """What is kept of an entry: a number left as it was shown stays what it was, to the last digit."""
-    if entered is None:
-        return None
-    if stored is not None and round(stored / factor, _SHOWN_DIGITS) == float(entered):
-        return stored
-    return float(entered) * factor
 
 
 def _note(opened: Opened, **fields: Any) -> Response:

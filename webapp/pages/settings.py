@@ -3,7 +3,6 @@
 Knows forms and facts; the modules that read a setting decide what it changes.
 """
 
-import json
 from decimal import Decimal
 from typing import Any
 
@@ -15,15 +14,12 @@ from ..books import make_facts
 from ..books.known_names import names_of
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
-from ..facts import LONGEST_CARRY_M
 from ..forms.setup import SettingsForm, SwingForm
 from ..moments import just_after
 from ..store import reading
 
 settings = Blueprint("settings", __name__)
 FEWEST_SWINGS, MOST_SWINGS = 2, 6
-_CHOSEN = ("hand", "unit", "seen_from", "judged_by", "ball", "thumb", "junior")
-_ASKED = (*_CHOSEN, "nickname", "ball_limit", "gap_limit_m", "margin_m")
 _SWING_DONE = {"add": "The swing is added.", "remove": "The swing is left out. Its balls are kept."}
 
 
@@ -35,12 +31,7 @@ def register(app: Flask) -> None:
 @settings.get("/settings")
 def show() -> str:
     """Every setting as it stands."""
-    said = _as_read()
-    form = SettingsForm(formdata=None, data=said)
-    for name in ("gap_limit", "margin"):
-        if (kept_m := said[f"{name}_m"]) is not None:
-            form[name].data = Decimal(f"{units.tenths(kept_m, reader.view()['unit']):g}")
-    return _page(form)
+    return _page(_as_it_stands())
 
 
 @settings.post("/settings")
@@ -50,14 +41,8 @@ def change() -> Response | tuple[str, int]:
     if not form.validate():
         return _page(form), 400
     book = doors.book()
-    said, now = reading.settings(book), present.now()
-    # What another page changed since this one came stays as it is.
-    shown = _shown() or _as_read()
-    changed = {
-        name: value
-        for name, value in _values(form).items()
-        if not any(_stands(value, before) for before in (said[name], shown.get(name)))
-    }
+    said, now, stood = reading.settings(book), present.now(), _as_it_stands()
+    changed = {name: value for name, value in form.changed(stood).items() if value != said[name]}
     leaves = said["junior"] and changed.get("junior") is False and guardian.has_pin()
     if leaves and (refused := guardian.refusal(form.pin.data)):
         form.pin.errors = [refused]
@@ -66,7 +51,7 @@ def change() -> Response | tuple[str, int]:
     flash("Kept.")
     response = redirect(url_for("settings.show"))
     # What was chosen here holds for this phone too, so its own older preference gives way; what was not stays its own.
-    chosen = {name: form[name].data or None for name in ("unit", "thumb") if form[name].data != shown.get(name)}
+    chosen = {name: form[name].data or None for name in ("unit", "thumb") if form.altered(name, stood)}
     reader.prefer(response, **chosen, mirrored=None)
     return response
 
@@ -127,42 +112,20 @@ def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, kept:
     return [*said, left_out, make_facts.fact("swing", None, just_after(now), left_out["id"])]
 
 
-def _values(form: SettingsForm) -> dict[str, Any]:
-    values: dict[str, Any] = {name: form[name].data for name in _CHOSEN}
-    values["nickname"] = (form.nickname.data or "").strip()
-    values["ball_limit"] = None if form.ball_limit.data is None else int(form.ball_limit.data)
-    for name in ("gap_limit", "margin"):
-        typed = form[name].data
-        # The page asked for it in the unit that it was shown in, whatever unit was chosen with it.
-        values[f"{name}_m"] = None if typed is None else units.to_m(float(typed), reader.view()["unit"])
-    return values
-
-
-def _stands(value: Any, before: Any) -> bool:
-    """Whether a form's value says what was said before; a length's box was filled with no more than tenths of it."""
-    if isinstance(value, float) and isinstance(before, int | float) and abs(before) <= LONGEST_CARRY_M:
-        return units.alike(value, before, reader.view()["unit"])
-    return bool(value == before)
-
-
-def _as_read() -> dict[str, Any]:
-    """The settings, as this phone reads the book: its own unit and thumb go before the book's."""
+def _as_it_stands() -> SettingsForm:
+    """The form, as this phone reads the book: its own unit and thumb go before the book's."""
     view = reader.view()
-    return {**reading.settings(doors.book()), "unit": view["unit"], "thumb": view["thumb_chosen"]}
-
-
-def _shown() -> dict[str, Any]:
-    """What the page showed of each setting as it came; {} where the form does not say so."""
-    try:
-        told = json.loads(request.form.get("shown", ""))
-    except (ValueError, RecursionError):
-        return {}
-    return told if isinstance(told, dict) else {}
+    said = {**reading.settings(doors.book()), "unit": view["unit"], "thumb": view["thumb_chosen"]}
+    form = SettingsForm(formdata=None, data=said)
+    for name in ("gap_limit", "margin"):
+        if (kept_m := said[f"{name}_m"]) is not None:
+            form[name].data = Decimal(f"{units.tenths(kept_m, view['unit']):g}")
+    return form
 
 
 def _page(form: SettingsForm) -> str:
     view, book = reader.view(), doors.book()
-    said, names = _as_read(), names_of(book, view["mirrored"])
+    names = names_of(book, view["mirrored"])
     swings = [
         (
             {
@@ -178,7 +141,6 @@ def _page(form: SettingsForm) -> str:
     return render_template(
         "settings.html",
         form=form,
-        shown=_shown() or {name: said[name] for name in _ASKED},
         asks_pin=guardian.is_asked() and guardian.has_pin(),
         swings=swings,
         new_swing=SwingForm(formdata=None),

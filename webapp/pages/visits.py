@@ -103,7 +103,8 @@ def put_right(bucket_id: Any) -> Response | tuple[str, int]:
     book, now, form = doors.book(), present.now(), RightForm(lengths_in=reader.view()["unit"])
     if not form.validate():
         return _page(found, right={bucket["id"]: form}), 400
-    said = form.changed(_right_form(bucket))
+    # What was said meanwhile as it is said here is not said anew.
+    said = {name: value for name, value in form.changed(_right_form(bucket)).items() if value != bucket[name]}
     judged = said.get("judged_by")
     balls = [
         make_facts.changed(book, "shot", shot_id, now, judged_by=judged)
