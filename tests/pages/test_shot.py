@@ -162,3 +162,24 @@ def test_what_no_ball_can_hold_is_refused_and_nothing_changes(
     assert page.status_code == 400
     assert f"Nothing was changed yet: {sentence}" in words(page)
     assert len(book.history(shot["id"])) == 1
+
+
+@pytest.mark.parametrize(
+    "own", [{}, {"wind": "into", "wind_force": "strong"}], ids=["as the bucket", "its own until now"]
+)
+def test_a_force_given_to_the_wind_of_the_bucket_is_kept_with_that_wind(
+    player: FlaskClient, put: Callable[..., Raw], book: Book, own: Raw
+) -> None:
+    shot = put(a_bucket(wind="left", wind_force="light"), **own)
+    page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, "wind": "", "wind_force": "strong"})
+    assert "strong wind from the left" in words(page)
+    assert "Not counted for the card: strong wind." in words(page)
+    assert book.history(shot["id"])[-1]["body"] == {**shot["body"], "wind": "left", "wind_force": "strong"}
+
+
+def test_a_force_without_any_wind_is_asked_about(player: FlaskClient, put: Callable[..., Raw], book: Book) -> None:
+    shot = put(a_bucket(wind="calm"))
+    page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, "wind_force": "strong"})
+    assert page.status_code == 400
+    assert "Nothing was changed yet: Say which way the wind came: its bucket has none." in words(page)
+    assert len(book.history(shot["id"])) == 1

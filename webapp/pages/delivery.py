@@ -70,6 +70,11 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
     if not form.validate():
         return _page(opened, landing=form), 400
     said = form.changed(_landing_form(opened, unit))
+    if said.keys() & {"wind", "wind_force"}:
+        said |= _of_the_bucket(opened, said)
+        if said.get("wind_force") and not said.get("wind", _said(opened, "wind")):
+            form.wind_force.errors = ["Say which way the wind came: its bucket has none."]
+            return _page(opened, landing=form), 400
     # What was never said is not said either by a form that shows the usual in its place.
     return _note(opened, **{name: one for name, one in said.items() if one != _said(opened, name)})
 
@@ -198,6 +203,13 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
 
 def _said(opened: Opened, name: str) -> Any:
     return opened.body.get(name, KINDS["shot"][name].default)
+
+
+def _of_the_bucket(opened: Opened, said: dict[str, Any]) -> dict[str, str]:
+    """The bucket's wind, for a ball that has a force alone: without a wind of its own nothing reads its force."""
+    wind, force = (said.get(name, _said(opened, name)) for name in ("wind", "wind_force"))
+    told = opened.bucket.get("wind", "calm")
+    return {"wind": told} if force and not wind and told != "calm" else {}
 
 
 def _landing_form(opened: Opened, unit: str) -> LandingForm:
