@@ -1,6 +1,6 @@
-"""Card only: what the lock for a round shuts, for how long, and the sentence that says so.
+"""Card only: what the lock for a round shuts, for how long, and the sentences that say so.
 
-Knows the phone's own preferences; a page that is shut calls `shut`.
+Knows the phone's own preferences; a page that is shut calls `shut`, a correction that would move the card `hold`.
 """
 
 from . import present, reader
@@ -12,12 +12,27 @@ SHUT = (
     "Rule 4.3a of the Rules of Golf limits advice from a device during a round. "
     "The card was made beforehand; the committee decides whether it may be used."
 )
+STANDS = (
+    "Card only is on for this phone. The card stands as it was when that was set, "
+    "so nothing that moves its numbers is changed until it is lifted."
+)
 
 
 def shut() -> None:
     """Refuse this request while card only is on."""
     if reader.view()["card_only"]:
         raise Refused(403, "card_only", SHUT)
+
+
+def held() -> str:
+    """Why what moves the card's numbers is not changed now; "" while card only is off."""
+    return STANDS if reader.view()["card_only"] else ""
+
+
+def hold() -> None:
+    """Refuse this request, which would move the card's numbers, while card only is on."""
+    if why := held():
+        raise Refused(403, "card_only", why)
 
 
 def moment() -> str:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, present, reader
+from .. import card_only, doors, notes, present, reader
 from ..books import make_facts
 from ..books.known_names import names_of
 from ..card import shot_history
@@ -66,6 +66,7 @@ def show(shot_id: Any) -> str:
 def correct(shot_id: Any) -> Response | tuple[str, int]:
     """Put right what was noted of the ball; what stood before stays in the history."""
     opened, unit = _opened(shot_id), reader.view()["unit"]
+    _hold(opened)
     form = LandingForm(lengths_in=unit)
     if not form.validate():
         return _page(opened, landing=form), 400
@@ -83,6 +84,7 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
 def set_aside(shot_id: Any) -> Response:
     """Set the shot aside, or restore it."""
     opened = _opened(shot_id)
+    _hold(opened)
     if not PlainAction().validate():
         flash("The form was too old. Nothing was changed.")
         return redirect(url_for("shot.show", shot_id=shot_id))
@@ -129,6 +131,12 @@ def _opened(shot_id: Any) -> Opened:
     club = next(one for one in reading.clubs(book, retired=True) if one.id == row["club_id"])
     bucket = latest(Fact.of(fact) for fact in book.history(row["bucket_id"]))
     return Opened(row, history[-1]["body"], history, club, bucket.filled() if bucket else {})
+
+
+def _hold(opened: Opened) -> None:
+    """Leave a ball that may be in the card's numbers as it is while they stand; a course note moves none."""
+    if not opened.row["course"]:
+        card_only.hold()
 
 
 def _note(opened: Opened, **fields: Any) -> Response:
@@ -180,6 +188,7 @@ def _page(opened: Opened, landing: LandingForm | None = None, measured: Any = No
         numbers=numbers if row["delivery"] else None,
         spin_left_out=not spins and numbers.spin_rpm is not None,
         computed=(computed := _computed(numbers, opened.club.loft_deg)),
+        held="" if row["course"] else card_only.held(),
         missing=not all(value for _, value, _ in computed),
         words=[
             words

@@ -13,7 +13,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import doors, notes, phone_data, present, reader
+from .. import card_only, doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
 from ..books.known_names import names_of
 from ..books.told_twice import told_twice
@@ -72,6 +72,7 @@ def one(bucket_id: Any) -> str:
 @visits.post("/visits/<uuid:bucket_id>/aside")
 def set_aside(bucket_id: Any) -> Response | tuple[str, int]:
     """Set a visit or one of its buckets aside, with a reason, or count it again; its balls are kept either way."""
+    card_only.hold()
     found, form = _visit(str(bucket_id)), AsideForm()
     if not form.validate():
         return _page(found, form), 400
@@ -87,6 +88,7 @@ def set_aside(bucket_id: Any) -> Response | tuple[str, int]:
 @visits.post("/visits/<uuid:bucket_id>/indoor")
 def let_in(bucket_id: Any) -> Response:
     """Let a visit's indoor estimates count for the card, or leave them out again."""
+    card_only.hold()
     found = [bucket for bucket in _visit(str(bucket_id)) if bucket["monitor_note"] == "indoor"]
     if PlainAction().validate():
         counts = request.form.get("do") != "out"
@@ -98,6 +100,7 @@ def let_in(bucket_id: Any) -> Response:
 @visits.post("/visits/<uuid:bucket_id>/right")
 def put_right(bucket_id: Any) -> Response | tuple[str, int]:
     """Put right what was said of one bucket: it holds for its balls, and those judged as it said are judged so too."""
+    card_only.hold()
     found = _visit(str(bucket_id))
     bucket = next(one for one in found if one["id"] == str(bucket_id))
     book, now, form = doors.book(), present.now(), RightForm(lengths_in=reader.view()["unit"])
@@ -171,6 +174,7 @@ def _page(found: Visit, form: AsideForm | None = None, right: Mapping[str, Right
         count=count,
         mark_whats=WHATS,
         rights=[(bucket, (right or {}).get(bucket["id"]) or _right_form(bucket)) for bucket in found],
+        held=card_only.held(),
         places=phone_data.places_of(reading.buckets(book)),
         form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
         unit=view["unit"],
