@@ -149,7 +149,7 @@ def test_the_margin_is_never_under_the_step_of_judging() -> None:
         ({"aside": True, "counted": False}, "set aside"),
         ({"mode": "distance", "counted": False}, "hit to a number"),
         ({"lie": "wet", "counted": False}, "wet lie"),
-        ({"flight": "grip-down", "counted": False}, "grip-down"),
+        ({"flight": "grip-down", "counted": False}, "gripped down"),
         ({"ball": "own"}, "own ball"),
         ({"bucket_aside": 1, "counted": False}, "bucket set aside"),
         ({"strong_wind": True, "counted": False}, "strong wind"),

@@ -50,6 +50,12 @@ def test_balls_that_spin_back_are_told_in_the_readers_unit(readers: Any) -> None
         assert "Usual roll back 4 metres (5 balls)." in page
 
 
+@pytest.mark.parametrize(("roll_m", "unit"), [(-0.2, "m"), (0.0, "yd"), (0.48, "m"), (-0.49, "yd")])
+def test_a_roll_too_short_for_a_number_is_said_in_words(readers: Any, roll_m: float, unit: str) -> None:
+    for page in readers(*({"roll_m": roll_m} for _ in range(5)), unit=unit):
+        assert "Usual roll: none to speak of (5 balls)." in page
+
+
 def test_four_rolls_are_not_a_usual_one_and_balls_that_do_not_count_tell_none(readers: Any) -> None:
     for page in readers(
         *rolls(6, 6, 6, 6), *rolls(9, 9, lie="rough"), *rolls(9, aside=True), *rolls(3, mode="distance")

@@ -104,6 +104,20 @@ def test_a_bucket_kept_as_it_stands_is_not_said_anew(
     assert said(book, bucket)[1] == 1
 
 
+@pytest.mark.parametrize(
+    ("n", "told"),
+    [
+        (0, "No ball is noted in it yet."),
+        (1, "It holds for the bucket's one ball; a"),
+        (2, "all 2 balls of the bucket; a"),
+    ],
+)
+def test_it_says_how_many_balls_of_the_bucket_it_holds_for(player: FlaskClient, book: Book, n: int, told: str) -> None:
+    club, bucket = a_club("56"), a_bucket()
+    book.add([club, bucket, *(a_shot(bucket, club) for _ in range(n))], None, NOW)
+    assert told in words(page_of(player, f"/visits/{bucket['id']}"))
+
+
 def test_each_bucket_of_a_visit_has_its_own_form(
     player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
 ) -> None:

@@ -15,7 +15,7 @@ from webapp import typed, units
 from webapp.card import card_words
 from webapp.card.card_data import CardClub, CardSwing, cell_key
 from webapp.card.names import Names, given_names
-from webapp.card.shots_behind import why_not
+from webapp.card.shots_behind import reason_not
 from webapp.card.strike import Margin
 from webapp.conditions.day import Conditions, doubts
 from webapp.estimate import doubt, phone, trust
@@ -172,7 +172,7 @@ def why_a_ball_does_not_count(shot: Json, bucket: Json, ball: str) -> str:
     indoors = {name: visit[name] for name in ("monitor_note", "indoor_counts")}
     windy = in_strong_wind(filled, visit)
     row = {**filled, **indoors, "bucket_aside": visit["aside"], "ball": visit["ball"], "strong_wind": windy}
-    return str(why_not(row, ball))
+    return str(reason_not(row, ball))
 
 
 def number_typed_of(text: str) -> Json:

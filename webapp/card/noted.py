@@ -13,6 +13,7 @@ FLIGHT_WORDS = dict(zip(FLIGHTS, ("gripped down", "flown low", "flown high"), st
 WIND_WORDS = {"into": "into you", "down": "behind you", "left": "from the left", "right": "from the right"}
 _WAYS = {"left": "went left", "straight": "went straight", "right": "went right"}
 _SWINGS = {"longer": "the swing was longer", "right": "it was that swing", "shorter": "the swing was shorter"}
+LEAST_ROLL_M = 0.5  # what is shorter would be shown as 0 in one unit or the other
 
 Row = Mapping[str, Any]
 Parts = tuple[str | Length, ...]
@@ -50,4 +51,8 @@ def _wind(shot: Row, bucket: Row) -> str:
 
 
 def _roll(roll_m: float | None) -> list[Parts]:
-    return [] if roll_m is None else [("rolled " if roll_m >= 0 else "rolled back ", Length(abs(roll_m)))]
+    if roll_m is None:
+        return []
+    if abs(roll_m) < LEAST_ROLL_M:
+        return [("no roll to speak of",)]
+    return [("rolled " if roll_m > 0 else "rolled back ", Length(abs(roll_m)))]

@@ -11,6 +11,7 @@ from typing import Any
 
 from ..estimate.plain import Plain, plain
 from .balls import seen
+from .noted import FLIGHT_WORDS, LEAST_ROLL_M
 from .strike import Cost, Shares, cost_of
 
 Row = Mapping[str, Any]
@@ -25,6 +26,11 @@ class Roll:
 
     n: int
     median_m: float
+
+    @property
+    def is_told(self) -> bool:
+        """Whether it is long enough for a number."""
+        return abs(self.median_m) >= LEAST_ROLL_M
 
 
 @dataclass(frozen=True)
@@ -93,6 +99,12 @@ def behind(shots: Sequence[Row], ball: str, most: int = 0) -> Behind:
 
 def why_not(shot: Row, ball: str) -> str:
     """Why a shot does not count for the card, in a few words; "" when it does."""
+    reason = reason_not(shot, ball)
+    return FLIGHT_WORDS.get(reason, reason)
+
+
+def reason_not(shot: Row, ball: str) -> str:
+    """The same, as short as the phone says it beside a call: a flight as it is chosen there."""
     reasons = (
         (shot["aside"], "set aside"),
         (bool(shot["bucket_aside"]), "bucket set aside"),
