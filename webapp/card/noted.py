@@ -6,13 +6,13 @@ Knows no page; lengths stay in metres, so that its reader's unit can be put in l
 from collections.abc import Mapping
 from typing import Any
 
-from ..facts import FLIGHTS
+from ..facts import DIRECTIONS, FLIGHTS, SWING_CHECKS, WINDS
 from .card_words import Length
 
 FLIGHT_WORDS = dict(zip(FLIGHTS, ("gripped down", "flown low", "flown high"), strict=True))
-WIND_WORDS = {"into": "into you", "down": "behind you", "left": "from the left", "right": "from the right"}
-_WAYS = {"left": "went left", "straight": "went straight", "right": "went right"}
-_SWINGS = {"longer": "the swing was longer", "right": "it was that swing", "shorter": "the swing was shorter"}
+WIND_WORDS = dict(zip(WINDS[1:], ("into you", "behind you", "from the left", "from the right"), strict=True))
+_WAYS = dict(zip(DIRECTIONS, ("went left", "went straight", "went right"), strict=True))
+_SWINGS = dict(zip(SWING_CHECKS, ("the swing was longer", "it was that swing", "the swing was shorter"), strict=True))
 LEAST_ROLL_M = 0.5  # what is shorter would be shown as 0 in one unit or the other
 
 Row = Mapping[str, Any]

@@ -82,7 +82,7 @@ class BucketForm(PlainForm):
         return None if typed is None else to_degc(float(typed), self.temperature_unit.data)
 
 
-class RightForm(BucketForm, Filled):
+class BucketCorrection(BucketForm, Filled):
     """What holds for a bucket, put right; lists to choose from, as a visit may have several buckets."""
 
     made_of: ClassVar = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature", "temperature_unit")}

@@ -21,7 +21,7 @@ from ..card.build import build
 from ..card.card_words import count
 from ..card.shots_behind import why_not
 from ..days import day
-from ..forms.bucket import RightForm
+from ..forms.bucket import BucketCorrection
 from ..forms.setup import PlainAction
 from ..forms.trends import WHATS, AsideForm
 from ..practice import limits, plan_words, scores, visit_words
@@ -98,16 +98,16 @@ def let_in(bucket_id: Any) -> Response:
 
 
 @visits.post("/visits/<uuid:bucket_id>/right")
-def put_right(bucket_id: Any) -> Response | tuple[str, int]:
+def correct(bucket_id: Any) -> Response | tuple[str, int]:
     """Put right what was said of one bucket: it holds for its balls, and those judged as it said are judged so too."""
     card_only.hold()
     found = _visit(str(bucket_id))
     bucket = next(one for one in found if one["id"] == str(bucket_id))
-    book, now, form = doors.book(), present.now(), RightForm(lengths_in=reader.view()["unit"])
+    book, now, form = doors.book(), present.now(), BucketCorrection(lengths_in=reader.view()["unit"])
     if not form.validate():
-        return _page(found, right={bucket["id"]: form}), 400
+        return _page(found, corrected={bucket["id"]: form}), 400
     # What was said meanwhile as it is said here is not said anew.
-    said = {name: value for name, value in form.changed(_right_form(bucket)).items() if value != bucket[name]}
+    said = {name: value for name, value in form.changed(_correction_form(bucket)).items() if value != bucket[name]}
     judged = said.get("judged_by")
     balls = [
         make_facts.changed(book, "shot", shot_id, now, judged_by=judged)
@@ -124,10 +124,10 @@ def _keep(buckets: Visit, **fields: Any) -> None:
     notes.keep(*(make_facts.changed(book, "bucket", bucket["id"], now, **fields) for bucket in buckets))
 
 
-def _right_form(bucket: dict[str, Any]) -> RightForm:
+def _correction_form(bucket: dict[str, Any]) -> BucketCorrection:
     """The form as a bucket stands."""
     view = reader.view()
-    form = RightForm(formdata=None, data={**bucket, "temperature_unit": view["temperature_unit"]})
+    form = BucketCorrection(formdata=None, data={**bucket, "temperature_unit": view["temperature_unit"]})
     offset_m, temperature_c = bucket["bay_offset_m"], bucket["temperature_c"]
     form.bay_offset.data = None if offset_m is None else Decimal(f"{tenths(offset_m, view['unit']):g}")
     if temperature_c is not None:
@@ -135,7 +135,7 @@ def _right_form(bucket: dict[str, Any]) -> RightForm:
     return form
 
 
-def _page(found: Visit, form: AsideForm | None = None, right: Mapping[str, RightForm] | None = None) -> str:
+def _page(found: Visit, form: AsideForm | None = None, corrected: Mapping[str, BucketCorrection] | None = None) -> str:
     book, view, now = doors.book(), reader.view(), present.now()
     visit_id = found[0]["id"]
     shots = reading.shots_of_visit(book, visit_id)
@@ -173,7 +173,7 @@ def _page(found: Visit, form: AsideForm | None = None, right: Mapping[str, Right
         day=day,
         count=count,
         mark_whats=WHATS,
-        rights=[(bucket, (right or {}).get(bucket["id"]) or _right_form(bucket)) for bucket in found],
+        corrections=[(bucket, (corrected or {}).get(bucket["id"]) or _correction_form(bucket)) for bucket in found],
         held=card_only.held(),
         places=phone_data.places_of(reading.buckets(book)),
         form=form or AsideForm(formdata=None, data={"reason": found[0]["aside_reason"]}),
