@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 from .chromium import facts_of
 from .player import Player
 from .server import Server
+from .waiting import until_all_taken
 
 
 def test_a_clock_set_back_years_does_not_hold_a_ball_back(player: Player, server: Server) -> None:
@@ -16,7 +17,9 @@ def test_a_clock_set_back_years_does_not_hold_a_ball_back(player: Player, server
     player.start_bucket()
     player.touch(80, "clean")
     player.page.clock.set_system_time("2001-01-01T09:00:00Z")
+    expect(player.page.locator("#said")).to_contain_text("saved on this phone")
     player.page.evaluate("dispatchEvent(new Event('online'))")
+    until_all_taken(player.page, player.book_id)
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
     assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
 
