@@ -14,7 +14,7 @@ SHUT = (
 )
 STANDS = (
     "Card only is on for this phone. The card stands as it was when that was set, "
-    "so nothing that moves its numbers is changed until it is lifted."
+    "so no ball that is in its numbers is put right until it is lifted."
 )
 
 

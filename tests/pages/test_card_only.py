@@ -14,7 +14,9 @@ from webapp.store.book import Book
 
 from .visitor import page_of, send, words
 
-STANDS = "The card stands as it was when that was set, so nothing that moves its numbers is changed until it is lifted."
+STANDS = (
+    "The card stands as it was when that was set, so no ball that is in its numbers is put right until it is lifted."
+)
 RIGHT = {"landed": "seen", "contact": "thin", "carry": "54"}
 
 

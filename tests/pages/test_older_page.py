@@ -99,6 +99,21 @@ def test_older_delivery_numbers_leave_those_that_came_since(
     assert said(book, ball)["delivery"] == {"attack_deg": -4.0, "club_speed_mps": 33.333, "launch_deg": 28.0}
 
 
+def test_another_unit_beside_an_empty_box_says_nothing(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, Raw]]
+) -> None:
+    bucket, ball = put()
+    visit, shot = f"/visits/{bucket['id']}", f"/shots/{ball['id']}"
+    older = form_of(page_of(player, visit), f"{visit}/right")
+    delivery = form_of(page_of(player, shot), f"{shot}/delivery")
+    book.add([corrected(bucket, SINCE, temperature_c=12.0)], None, SINCE)
+    book.add([corrected(ball, SINCE, delivery={"ball_speed_mps": 40.0})], None, SINCE)
+    sent(player, f"{visit}/right", older, temperature_unit="f", place="Fen")
+    assert said(book, bucket) == {**bucket["body"], "temperature_c": 12.0, "place": "Fen"}
+    sent(player, f"{shot}/delivery", delivery, speed_unit="kmh", club_speed="120")
+    assert said(book, ball)["delivery"] == {"ball_speed_mps": 40.0, "club_speed_mps": pytest.approx(120 / 3.6)}
+
+
 def test_an_older_bag_leaves_the_wedge_that_was_changed_since(player: FlaskClient, book: Book) -> None:
     gap, sand = a_club("51"), a_club("56")
     carries = [a_full_carry(gap, 99), a_full_carry(sand, 85)]

@@ -245,6 +245,7 @@ def test_one_of_the_usual_four_can_be_left_out_at_once(player: FlaskClient, book
     [
         ({"do": "add", "clock": "5:00"}, "That is no place on the clock between 6:00 and full."),
         ({"do": "add", "clock": "nan"}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "remove", "swing_deg": "nan"}, "That swing is not one of yours."),
         ({"do": "add", "clock": ""}, "That is no place on the clock between 6:00 and full."),
         ({"do": "add", "clock": "9:00"}, "That swing is there already"),
         ({"do": "add", "clock": "8:00", "name": "x" * 41}, "A name has at most 40 characters."),

@@ -85,7 +85,8 @@ class BucketForm(PlainForm):
 class BucketCorrection(BucketForm, Filled):
     """What holds for a bucket, put right; lists to choose from, as a visit may have several buckets."""
 
-    made_of: ClassVar = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature", "temperature_unit")}
+    made_of: ClassVar = {"bay_offset_m": ("bay_offset",), "temperature_c": ("temperature",)}
+    unit_beside: ClassVar = {"temperature_c": "temperature_unit"}
     surface = SelectField("hit from", choices={word: word for word in SURFACES})
     ball = SelectField("kind of ball", choices=BALL_KINDS)
     judged_by = SelectField("carries judged", choices=JUDGES)

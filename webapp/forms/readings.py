@@ -4,6 +4,7 @@ Knows no book: a page fills a form and reads it.
 """
 
 from functools import partial
+from typing import ClassVar
 
 from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import Optional
@@ -63,6 +64,7 @@ class ExpectedForm(PlainForm):
 class DeliveryBase(PlainForm, Filled):
     """The unit beside the speeds; `DeliveryForm` adds a field for every delivery number."""
 
+    unit_beside: ClassVar = {column: "speed_unit" for column in FIELD_OF if is_speed(column)}
     speed_unit = SelectField("speeds in", choices=SPEED_NAMES)
 
 

@@ -18,6 +18,8 @@ class Filled(FlaskForm):
 
     # The answers that are not made of the box of their own name alone.
     made_of: ClassVar[dict[str, tuple[str, ...]]] = {}
+    # The box of the unit in which an answer was typed.
+    unit_beside: ClassVar[dict[str, str]] = {}
     shown = HiddenField()
 
     def body(self) -> dict[str, Any]:
@@ -33,7 +35,12 @@ class Filled(FlaskForm):
             name: value
             for name, value in self.body().items()
             if any(self.altered(box, stood) for box in self.made_of.get(name, (name,)))
+            or (value is not None and self.is_converted(name, stood))
         }
+
+    def is_converted(self, name: str, stood: FlaskForm) -> bool:
+        """Whether an answer is in another unit than its page showed; beside an empty box a unit says nothing."""
+        return name in self.unit_beside and self.altered(self.unit_beside[name], stood)
 
     def altered(self, name: str, stood: FlaskForm) -> bool:
         """Whether a box holds something else than its page showed; one that did not come is as it was, save a tick."""

@@ -101,7 +101,7 @@ def measure(shot_id: Any) -> Response | tuple[str, int]:
     stood = _delivery_form(numbers, reader.view()["unit"])
     for column, name in readings.FIELD_OF.items():
         is_speed, typed = readings.is_speed(column), form[column].data
-        if not any(form.altered(box, stood) for box in ((column, "speed_unit") if is_speed else (column,))):
+        if not (form.altered(column, stood) or (typed is not None and form.is_converted(column, stood))):
             continue
         numbers.pop(name, None)
         if typed is not None:

@@ -78,6 +78,8 @@ def _change_swing(form: SwingForm, doing: str) -> str:
     except (KeyError, ValueError):
         return "That is no place on the clock between 6:00 and full."
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
+    if doing != "add" and asked is None:
+        return "That swing is not one of yours."
     called = name or clock.clock_name(swing_deg, mirrored)
     names = names_of(doors.book(), mirrored)
     others = {names.swing(swing.swing_deg) for swing in swings if swing is not asked}
@@ -85,8 +87,6 @@ def _change_swing(form: SwingForm, doing: str) -> str:
         return f"Another swing is called {called} already."
     if doing == "add" and (asked or len(swings) >= MOST_SWINGS):
         return f"That swing is there already, or there are {MOST_SWINGS}."
-    if doing != "add" and asked is None:
-        return "That swing is not one of yours."
     if doing == "remove" and len(swings) <= FEWEST_SWINGS:
         return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
     kept = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
