@@ -3,7 +3,7 @@
 Knows buckets and balls of a book; a phone corrects by a whole body, and which body is shown facts.py knows.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -12,27 +12,33 @@ from ..store.book import Book
 from . import make_facts
 
 
-def both_said(book: Book, batch: Iterable[Any], device: bytes, now: str) -> list[dict[str, Any]]:
+def both_said(book: Book, batch: Sequence[Any], device: bytes, now: str) -> list[dict[str, Any]]:
     """Corrections that follow where a phone changed a bucket in this batch, which the book has just taken.
 
     Nothing follows of a bucket that is withdrawn, that began in this batch, or of which the phone had heard all.
     """
-    told = [Fact.of(raw) for raw in batch if check(raw) is None and raw["kind"] in ("bucket", "shot")]
-    balls = dict.fromkeys(fact.root for fact in told if fact.kind == "shot")
+    buckets = _told(batch, "bucket")
     found: list[dict[str, Any]] = []
-    for root in dict.fromkeys(fact.root for fact in told if fact.kind == "bucket"):
-        new = {fact.id for fact in told if fact.root == root}
+    for root in dict.fromkeys(fact.root for fact in buckets):
+        new = {fact.id for fact in buckets if fact.root == root}
         before, own = list[Fact](), list[Fact]()
         for one in book.history(root):
             came_now = one["id"] in new and (one["device"], one["received_at"]) == (device, now)
             (own if came_now else before).append(Fact.of(one))
-        if before and own and latest([*before, *own]):
-            found += _followed(book, before, own, balls, now)
+        shown = latest([*before, *own]) if before and own else None
+        if shown:
+            found += _followed(book, before, own, shown, batch, now)
     return found
 
 
+def _told(batch: Sequence[Any], kind: str) -> list[Fact]:
+    """The sound facts of a kind in a batch."""
+    some = (raw for raw in batch if isinstance(raw, dict) and raw.get("kind") == kind)
+    return [Fact.of(raw) for raw in some if check(raw) is None]
+
+
 def _followed(
-    book: Book, before: Sequence[Fact], own: Sequence[Fact], balls: Iterable[str], now: str
+    book: Book, before: Sequence[Fact], own: Sequence[Fact], shown: Fact, batch: Sequence[Any], now: str
 ) -> list[dict[str, Any]]:
     """What follows for one bucket of what a phone said and of what was said before, both in the order made."""
     base, others = _heard(before, own[0]), before[-1]
@@ -42,13 +48,13 @@ def _followed(
     if others.made_at > own[-1].made_at:
         names -= _differing(base, others)  # of what both changed, what was said later holds
     said = {name: own[-1].filled()[name] for name in names}
-    both, shown = others.filled() | said, max(before[-1], own[-1], key=lambda fact: (fact.made_at, fact.id))
-    found = []
+    both, found = others.filled() | said, []
     if both != shown.filled():
         body = {name: value for name, value in {**(others.body or {}), **said}.items() if value is not None}
         found.append(make_facts.correction(book, "bucket", base.root, body, now))
     was, judged = base.filled()["judged_by"], both["judged_by"]
-    for ball in balls if was != judged else ():
+    balls = dict.fromkeys(fact.root for fact in _told(batch, "shot")) if was != judged else ()
+    for ball in balls:
         history = [Fact.of(one) for one in book.history(ball)]
         last = latest(history) if history else None
         if last and (last.filled()["bucket_id"], last.filled()["judged_by"]) == (base.root, was):
