@@ -195,6 +195,16 @@ def test_a_bucket_that_another_phone_closes_says_why_and_keeps_the_balls_struck_
     expect(player.page.locator("#count")).to_have_text("0 balls")
 
 
+def put_right(player: Player) -> None:
+    """Say on the open page of a visit that its bucket was own balls from grass, judged by eye."""
+    player.page.get_by_text("Put it right: kind of ball, surface, judging").tap()
+    player.page.get_by_label("kind of ball").select_option("own")
+    player.page.get_by_label("hit from").select_option("grass")
+    player.page.get_by_label("carries judged").select_option("eye")
+    player.page.get_by_role("button", name="Keep this").tap()
+    expect(player.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+
+
 def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
     meet_ready: Callable[..., Player], browser: Browser, server: Server
 ) -> None:
@@ -210,12 +220,7 @@ def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
     expect(first.patch.locator(".settled")).not_to_have_count(0)
     until_all_taken(first.page, first.book_id)
     second.open(f"/visits/{bucket['id']}")
-    second.page.get_by_text("Put it right: kind of ball, surface, judging").tap()
-    second.page.get_by_label("kind of ball").select_option("own")
-    second.page.get_by_label("hit from").select_option("grass")
-    second.page.get_by_label("carries judged").select_option("eye")
-    second.page.get_by_role("button", name="Keep this").tap()
-    expect(second.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+    put_right(second)
     first.page.bring_to_front()
     first.touch(104, "clean")
     first.wait_out_fresh()
@@ -250,14 +255,9 @@ def test_a_bucket_ended_without_signal_keeps_what_another_phone_put_right(
     second.open(f"/visits/{bucket['id']}")
     first.context.set_offline(True)
 
-    def put_right() -> None:
+    def correct() -> None:
         second.page.bring_to_front()
-        second.page.get_by_text("Put it right: kind of ball, surface, judging").tap()
-        second.page.get_by_label("kind of ball").select_option("own")
-        second.page.get_by_label("hit from").select_option("grass")
-        second.page.get_by_label("carries judged").select_option("eye")
-        second.page.get_by_role("button", name="Keep this").tap()
-        expect(second.page.locator("main")).to_contain_text("Pellow Fen, grass, own balls, judged by eye")
+        put_right(second)
 
     def end() -> None:
         first.page.bring_to_front()
@@ -267,7 +267,7 @@ def test_a_bucket_ended_without_signal_keeps_what_another_phone_put_right(
         first.button("End the bucket").tap()
         expect(first.page.locator("#said")).to_contain_text("ended")
 
-    for deed in (put_right, end) if order == "put right first" else (end, put_right):
+    for deed in (correct, end) if order == "put right first" else (end, correct):
         deed()
     first.page.bring_to_front()
     first.context.set_offline(False)

@@ -5,7 +5,7 @@ Knows no book: the page fills a form and reads it.
 
 from typing import Any, ClassVar
 
-from wtforms import RadioField, SelectField, StringField
+from wtforms import Field, RadioField, SelectField, StringField
 from wtforms.validators import Length, Optional, ValidationError
 
 from ..card.noted import FLIGHT_WORDS
@@ -98,11 +98,18 @@ class _OneBall(PlainForm):
     lie = SelectField("lie", choices={lie: lie for lie in LIES}, default=LIES[0])
     flight = SelectField("grip or flight", choices={"": "the usual", **FLIGHT_WORDS}, default="")
     roll = length("roll after landing", _SHOT["roll_m"], what="roll", signed=True)
+    no_carry: ClassVar[str]  # what is said of a landing that was seen and has none
+
+    def validate_landed(self, field: Field) -> None:
+        """A landing that was seen has a carry."""
+        if field.data == "seen" and self["carry"].data is None and not self["carry"].errors:
+            raise ValidationError(self.no_carry)
 
 
 class ShotForm(_OneBall):
     """One ball without the patch; the page gives the clubs and swings to choose from."""
 
+    no_carry = "Give the carry, or say that the landing was not seen."
     club_id = SelectField("club")
     swing_deg = SelectField("swing")
     mode = SelectField("mode", choices=dict(zip(MODES, _MODE_WORDS, strict=True)))
@@ -112,15 +119,11 @@ class ShotForm(_OneBall):
     landed = SelectField("landing", choices=LANDED_WORDS)
     judged_by = SelectField("judged", choices={"": "as the bucket", **JUDGES}, default="")
 
-    def validate_landed(self, field: SelectField) -> None:
-        """A seen landing has a carry."""
-        if field.data == "seen" and self.carry.data is None and not self.carry.errors:
-            raise ValidationError("Give the carry, or say that the landing was not seen.")
-
 
 class LandingForm(_OneBall, Filled):
     """Where a ball came down, how it was struck and what held for it, put right."""
 
+    no_carry = "Say how far it carried, or that it was lost from sight."
     _LANDING: ClassVar = ("landed", "carry")  # one answer in two boxes
     made_of: ClassVar = {"landed": _LANDING, "carry_m": _LANDING, "roll_m": ("roll",)}
     carry = length("carry", _SHOT["carry_m"])
@@ -131,11 +134,6 @@ class LandingForm(_OneBall, Filled):
     wind_force = _or_not_noted("wind force", WIND_FORCES)
     direction = _or_not_noted("direction", DIRECTIONS)
     swing_check = _or_not_noted("was it that swing", SWING_CHECKS)
-
-    def validate_landed(self, field: RadioField) -> None:
-        """A landing that was seen has a carry."""
-        if field.data == "seen" and self.carry.data is None and not self.carry.errors:
-            raise ValidationError("Say how far it carried, or that it was lost from sight.")
 
     def body(self) -> dict[str, Any]:
         """A ball as the form says."""

@@ -4,6 +4,7 @@ Knows no book. A box bears its name and its bounds in SI, so that static/ui/type
 """
 
 from collections.abc import Callable
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -22,6 +23,7 @@ from ..units import (
     from_altitude_m,
     from_degc,
     from_m,
+    tenths,
     to_altitude_m,
     to_degc,
     to_m,
@@ -102,6 +104,11 @@ def length(label: str, field: Field, *checks: Any, what: str = "", signed: bool 
     """A length within a field of facts.py, typed in the unit that the form goes by (`PlainForm.length_unit`)."""
     bounds = Bounds(field, to_m, from_m, UNIT_NAMES, lambda form, _: form.length_unit())
     return number(label, *(checks or (Optional(),)), bounds, what=what, signed=signed)
+
+
+def in_box(length_m: float | None, unit: str) -> Decimal | None:
+    """What a box shows of a length: its tenths in the unit on show, None for an empty box."""
+    return None if length_m is None else Decimal(f"{tenths(length_m, unit):g}")
 
 
 def temperature_within(field: Field) -> Bounds:

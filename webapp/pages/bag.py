@@ -15,6 +15,7 @@ from ..card.card_words import count, percent
 from ..card.rows import heirs_of
 from ..estimate.gaps import CALLED, CERTAIN
 from ..files.ball_row import folded
+from ..forms.numbers import in_box
 from ..forms.setup import MOST_CLUBS, ClubForm, PlainAction
 from ..store import reading
 from ..store.book import Book
@@ -196,13 +197,12 @@ def _page(
 
 
 def _filled(club: reading.Club, carry_m: float | None, unit: str) -> ClubForm:
-    carry = None if carry_m is None else Decimal(f"{units.tenths(carry_m, unit):g}")
     form = ClubForm(
         formdata=None,
         prefix=club.id,
         data={"name": club.name, "loft_deg": Decimal(f"{club.loft_deg:g}"), "sole_note": club.sole_note},
     )
-    form.carry.data = carry
+    form.carry.data = in_box(carry_m, unit)
     return form
 
 

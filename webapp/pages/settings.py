@@ -3,7 +3,6 @@
 Knows forms and facts; the modules that read a setting decide what it changes.
 """
 
-from decimal import Decimal
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -14,6 +13,7 @@ from ..books import make_facts
 from ..books.known_names import names_of
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
+from ..forms.numbers import in_box
 from ..forms.setup import SettingsForm, SwingForm
 from ..moments import just_after
 from ..store import reading
@@ -118,8 +118,7 @@ def _as_it_stands() -> SettingsForm:
     said = {**reading.settings(doors.book()), "unit": view["unit"], "thumb": view["thumb_chosen"]}
     form = SettingsForm(formdata=None, data=said)
     for name in ("gap_limit", "margin"):
-        if (kept_m := said[f"{name}_m"]) is not None:
-            form[name].data = Decimal(f"{units.tenths(kept_m, view['unit']):g}")
+        form[name].data = in_box(said[f"{name}_m"], view["unit"])
     return form
 
 

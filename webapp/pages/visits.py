@@ -22,11 +22,12 @@ from ..card.card_words import count
 from ..card.shots_behind import why_not
 from ..days import day
 from ..forms.bucket import BucketCorrection
+from ..forms.numbers import in_box
 from ..forms.setup import PlainAction
 from ..forms.trends import WHATS, AsideForm
 from ..practice import limits, plan_words, scores, visit_words
 from ..store import reading
-from ..units import UNIT_NAMES, from_degc, tenths
+from ..units import UNIT_NAMES, from_degc
 
 visits = Blueprint("visits", __name__)
 
@@ -128,8 +129,7 @@ def _correction_form(bucket: dict[str, Any]) -> BucketCorrection:
     """The form as a bucket stands."""
     view = reader.view()
     form = BucketCorrection(formdata=None, data={**bucket, "temperature_unit": view["temperature_unit"]})
-    offset_m, temperature_c = bucket["bay_offset_m"], bucket["temperature_c"]
-    form.bay_offset.data = None if offset_m is None else Decimal(f"{tenths(offset_m, view['unit']):g}")
+    form.bay_offset.data, temperature_c = in_box(bucket["bay_offset_m"], view["unit"]), bucket["temperature_c"]
     if temperature_c is not None:
         form.temperature.data = Decimal(f"{round(from_degc(temperature_c, view['temperature_unit']), 1):g}")
     return form
