@@ -27,6 +27,13 @@ AFTER_WRITES = """async () => {
   const { transact } = await (await import(base)).take("db.js");
   await transact("readwrite", async () => {});
 }"""
+# Chromium may pass through a size between the old and the new one, and the page draws its ground a frame after each.
+DRAWN_AT = """([width, height, place]) => {
+  const { clientWidth, clientHeight } = document.documentElement;
+  const drawn = place.querySelector("svg");
+  return clientWidth === width && clientHeight === height
+    && drawn?.width.baseVal.value === place.clientWidth && drawn.height.baseVal.value === place.clientHeight;
+}"""
 MOST_MOVES = 12
 # A tap whose button is drawn anew just then is withheld by the driver, which taps again: what the page hears counts.
 _WATCH_FINGER = """
@@ -164,6 +171,12 @@ class Player:
         """Do what follows within the four seconds of a fresh ball, however slow the machine is."""
         with while_time_stands(self.page):
             yield
+
+    def hold_at(self, width: int, height: int, text: str = "100%") -> None:
+        """The phone with another screen and size of text, once the ground stands in it."""
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+        self.page.wait_for_function(DRAWN_AT, arg=[width, height, self.patch.element_handle()])
 
     def wait_out_fresh(self) -> None:
         """Let the four seconds pass in which a ball can be moved, as between two swings."""

@@ -86,8 +86,7 @@ def test_the_guide_of_a_first_ball_stands_before_an_offer_and_a_chosen_ball_befo
 @pytest.mark.parametrize(("width", "text"), [(320, "100%"), (360, "100%"), (390, "100%"), (360, "200%")])
 def test_nothing_of_a_ball_is_cut(hitting: Player, width: int, text: str) -> None:
     strike_five(hitting)
-    hitting.page.set_viewport_size({"width": width, "height": 640})
-    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    hitting.hold_at(width, 640, text)
     assert look_at_all(hitting.page, "#balls .ball", CUT) == []
     ticks = look_at_all(
         hitting.page, "#balls .state", "all => all.map((tick) => parseFloat(getComputedStyle(tick).fontSize))"
@@ -97,7 +96,7 @@ def test_nothing_of_a_ball_is_cut(hitting: Player, width: int, text: str) -> Non
 
 def test_nothing_of_a_ball_is_cut_on_a_phone_held_across(hitting: Player) -> None:
     strike_five(hitting)
-    hitting.page.set_viewport_size({"width": 640, "height": 360})
+    hitting.hold_at(640, 360)
     assert look_at_all(hitting.page, "#balls .ball", CUT) == []
 
 
@@ -121,8 +120,7 @@ def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player, width: int, 
     for down in (0.2, 0.5, 0.8):
         hitting.tap_patch(0.5, down)
         hitting.wait_out_fresh()
-    hitting.page.set_viewport_size({"width": width, "height": height})
-    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    hitting.hold_at(width, height, text)
     hitting.page.evaluate("document.fonts.ready.then(() => null)")
     assert all("≈" in ball for ball in hitting.balls())
     assert look_at_all(hitting.page, "#balls .ball", CUT) == []

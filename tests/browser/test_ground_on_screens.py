@@ -41,8 +41,7 @@ def on_screen(player: Player, selector: str) -> list[dict[str, float]]:
     ids=lambda value: value if isinstance(value, str) else f"{value['width']}x{value['height']}",
 )
 def test_ground_and_keys_are_in_reach_without_scrolling(hitting: Player, screen: Any, text: str) -> None:
-    hitting.page.set_viewport_size(screen)
-    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+    hitting.hold_at(screen["width"], screen["height"], text)
     (ground,) = on_screen(hitting, "#patch")
     assert ground["top"] >= 0
     assert ground["bottom"] <= screen["height"]
@@ -81,7 +80,7 @@ def test_a_low_window_that_is_narrow_too_scrolls_to_a_ground_of_full_width(
 ) -> None:
     """400% zoom of a wide window, and half of a split screen; WCAG 2.2, 1.4.10 reflow (from memory)."""
     width, height = screen
-    hitting.page.set_viewport_size({"width": width, "height": height})
+    hitting.hold_at(width, height)
     (ground,) = on_screen(hitting, ".ground")
     assert ground["width"] == width
     assert ground["height"] >= LEAST_GROUND_PX
@@ -99,7 +98,7 @@ def test_a_low_window_that_is_narrow_too_scrolls_to_a_ground_of_full_width(
 
 
 def test_a_ball_is_noted_also_where_a_lane_is_narrower_than_its_mark(hitting: Player) -> None:
-    hitting.page.set_viewport_size({"width": 200, "height": 480})
+    hitting.hold_at(200, 480)
     (ground,) = on_screen(hitting, "#patch")
     assert (ground["width"] - GUTTER_PX) / 5 < RING_PX * 2
     for _ in range(2):

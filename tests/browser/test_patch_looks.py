@@ -157,10 +157,9 @@ def test_in_the_rain_words_and_ball_stand_apart_in_their_field(hitting: Player, 
     with hitting.in_one_breath():
         hitting.tap_patch(1 / 6, (row + 0.5) / 3)
         for width, height in SCREENS_IN_THE_RAIN:
-            hitting.page.set_viewport_size({"width": width, "height": height})
             # With larger text a phone held across has no two columns, since its widths are told in letters.
             for text in ("100%", "130%", "200%") if width < height else ("100%",):
-                hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+                hitting.hold_at(width, height, text)
                 assert hitting.patch.evaluate(IN_THE_RAIN) == {"mark": 1, "out": [], "struck": []}, (width, text)
 
 
