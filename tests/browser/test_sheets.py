@@ -49,6 +49,18 @@ def test_a_sheet_that_was_scrolled_opens_at_its_top_again(hitting: Player, opene
     assert sheet.evaluate("(sheet) => sheet.scrollTop") == 0
 
 
+def test_how_a_call_is_meant_is_readable_on_a_small_phone_before_scrolling(hitting: Player) -> None:
+    sheet = next_call(hitting)
+    words = """all => all.map((key) => {
+      const range = document.createRange();
+      range.selectNodeContents(key);
+      return range.getBoundingClientRect().bottom;
+    })"""
+    ends = sheet.locator("[data-mode]").evaluate_all(words)
+    foot = hitting.page.locator(".deeds").evaluate("(foot) => foot.getBoundingClientRect().top")
+    assert max(ends) <= foot
+
+
 def test_from_which_ball_on_opens_at_the_last_ball_by_its_number(hitting: Player) -> None:
     for place in range(14):
         hitting.tap_patch(0.5, 0.5 - place % 3 / 20)
