@@ -5,5 +5,5 @@ export const EXPLAINED = {
   heavy: "heavy: turf first, and most of the distance",
   clean: "clean: ball first, as meant",
   thin: "thin: above the middle of the ball",
-  bladed: "bladed: the edge met the ball's middle",
+  bladed: "bladed: the edge met the ball’s middle",
 };

@@ -299,7 +299,7 @@ def test_what_was_refused_for_want_of_the_pin_is_accepted_with_it_when_the_link_
         guardians.set_pin(directory, player.book_id, "2468", now())
         book.add([a_setting("junior", True)], None, now())
     page.get_by_role("button", name="Accept").tap()  # on a page from before the book was a junior's
-    expect(page.locator("#notices")).to_contain_text("needs the guardian's PIN")
+    expect(page.locator("#notices")).to_contain_text("needs the guardian’s PIN")
     expect(page.locator("#homework")).to_be_hidden()
     player.open("/refused")
     expect(page.locator("#refused li")).to_contain_text("Open your coach’s link once more: there it is accepted")

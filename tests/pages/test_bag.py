@@ -69,8 +69,8 @@ def test_a_wedge_without_a_name_is_called_by_its_loft(player: FlaskClient, book:
     ("fields", "sentence"),
     [
         ({}, "Give the loft stamped on the wedge."),
-        ({"new-loft_deg": "35"}, "A wedge's loft is from 36 to 70°."),
-        ({"new-loft_deg": "70.5"}, "A wedge's loft is from 36 to 70°."),
+        ({"new-loft_deg": "35"}, "A wedge’s loft is from 36 to 70°."),
+        ({"new-loft_deg": "70.5"}, "A wedge’s loft is from 36 to 70°."),
         ({"new-loft_deg": "x"}, "Loft must be a number, such as 54 or 54.5."),
         ({"new-loft_deg": "52", "new-carry": "-1"}, "Full carry must be from 1 to 400 yards."),
         ({"new-loft_deg": "52", "new-carry": "401"}, "Full carry must be from 1 to 400 yards."),
@@ -240,7 +240,7 @@ def test_a_new_wedge_takes_the_place_of_an_old_one_and_starts_from_its_carry(
 ) -> None:
     old = id_of(demo_set, "56")
     answer = send(player, "/bag/set", do=f"replace {old}", **shown(demo_set))
-    assert "starts from the old one's full carry" in words(answer)
+    assert "starts from the old one’s full carry" in words(answer)
     new = id_of(demo_set, "56")
     assert new != old
     assert reading.full_carries(demo_set)[new] == pytest.approx(85 * YARD_M, abs=YARD_M)
@@ -257,7 +257,7 @@ def test_a_full_carry_typed_for_the_new_wedge_is_the_new_ones(
     answer = words(send(player, "/bag/set", do=f"replace {old}", **fields))
     assert reading.full_carries(demo_set)[id_of(demo_set, "56 new")] == pytest.approx(78 * YARD_M)
     assert "The new 56 new is in the bag with the full carry that you gave." in answer
-    assert "starts from the old one's full carry" not in answer
+    assert "starts from the old one’s full carry" not in answer
 
 
 def replaced(player: FlaskClient, book: Book, name: str = "56") -> tuple[str, str]:

@@ -13,7 +13,7 @@ from ..store.book import Book
 _SEEN_FIRST = ("homework", "remark")
 _PROBLEM = Problem(
     "", "guardian",
-    "This entry was not taken: in a junior's book it needs the guardian's PIN. "
+    "This entry was not taken: in a junior’s book it needs the guardian’s PIN. "
     "It stays on the phone until it is mended.",
 )  # fmt: skip
 

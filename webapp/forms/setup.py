@@ -25,7 +25,7 @@ MOST_CLUBS = 6
 STATED_CARRY = fields.length("carry", FOOT_M, LONGEST_CARRY_M)
 
 
-def _loft(label: str, *checks: Any, called: str = "A wedge's loft") -> Number:
+def _loft(label: str, *checks: Any, called: str = "A wedge’s loft") -> Number:
     """A loft [deg] as it is stamped; `called` so in a refusal."""
     low, high = LOFT_DEG_RANGE
     return number(label, *checks, NumberRange(low, high, message=f"{called} is from {low:g} to {high:g}°."))
@@ -38,7 +38,7 @@ def _no_longer(what: str, longest: int) -> Length:
 HANDS = {"right": "right-handed", "left": "left-handed"}
 JUDGES = {
     "eye": "by eye",
-    "markers": "by the range's markers",
+    "markers": "by the range’s markers",
     "laser": "by laser to a flag",
     "monitor": "by a launch monitor",
 }
@@ -113,12 +113,12 @@ class StartForm(PlainForm):
 
     hand = RadioField("I play", choices=HANDS, default="right")
     unit = RadioField("Distances in", choices=UNIT_NAMES, default=USUAL_UNIT)
-    loft_1 = _loft("first wedge", InputRequired("Give at least one loft."), called="The first wedge's loft")
-    loft_2 = _loft("second wedge", Optional(), called="The second wedge's loft")
-    loft_3 = _loft("third wedge", Optional(), called="The third wedge's loft")
-    loft_4 = _loft("fourth wedge", Optional(), called="The fourth wedge's loft")
-    loft_5 = _loft("fifth wedge", Optional(), called="The fifth wedge's loft")
-    loft_6 = _loft("sixth wedge", Optional(), called="The sixth wedge's loft")
+    loft_1 = _loft("first wedge", InputRequired("Give at least one loft."), called="The first wedge’s loft")
+    loft_2 = _loft("second wedge", Optional(), called="The second wedge’s loft")
+    loft_3 = _loft("third wedge", Optional(), called="The third wedge’s loft")
+    loft_4 = _loft("fourth wedge", Optional(), called="The fourth wedge’s loft")
+    loft_5 = _loft("fifth wedge", Optional(), called="The fifth wedge’s loft")
+    loft_6 = _loft("sixth wedge", Optional(), called="The sixth wedge’s loft")
     known_loft = _loft(
         "loft of the wedge whose carry I know", Optional(), called="The loft of the wedge whose carry you know"
     )

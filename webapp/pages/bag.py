@@ -288,4 +288,4 @@ def _start(typed: ClubForm | None, old_id: str, new_id: str) -> str:
     if carry_m is None:
         return "is in the bag"
     notes.keep(make_facts.fact("full_carry", {"club_id": new_id, "carry_m": carry_m}, present.now()))
-    return "starts from the old one's full carry, as told"
+    return "starts from the old one’s full carry, as told"

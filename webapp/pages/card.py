@@ -150,7 +150,7 @@ def was_printed() -> Response:
         return redirect(url_for("card.on_paper", ball=reader.asked_ball()))
     now = present.now()
     notes.note(*(make_facts.fact("note", {"words": words, "about": printed.ABOUT}, now) for words in lines))
-    flash("Kept. The card page says when a number on paper is no longer today's.")
+    flash("Kept. The card page says when a number on paper is no longer today’s.")
     return redirect(url_for("card.show", ball=reader.asked_ball()))
 
 

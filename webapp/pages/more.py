@@ -13,7 +13,7 @@ PAGES = (
     ("/visits", "Visits", "every bucket, and setting a bad day aside"),
     ("/eye-check", "Check your eye", "ten balls said by eye, then measured"),
     ("/fits/leave", "What to leave", "the distances that your card answers best"),
-    ("/conditions", "Conditions", "what today's air, wind and height do to a carry"),
+    ("/conditions", "Conditions", "what today’s air, wind and height do to a carry"),
     ("/round", "Card only", "the lock for a round, and course notes"),
     ("/bag", "Bag", "your wedges, their full carries, the gaps"),
     ("/settings", "Settings", "hand, units, clock, lengths of swing, limits"),
