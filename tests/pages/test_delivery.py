@@ -83,6 +83,14 @@ def test_two_of_eight_numbers_are_enough_to_save(player: FlaskClient, book: Book
     assert follows(answer.text)["spin loft"] == "–"
 
 
+def test_a_ball_without_delivery_numbers_that_gets_none_stays_as_it_is(
+    player: FlaskClient, book: Book, put: Callable[..., Raw]
+) -> None:
+    shot = put()
+    assert "Nothing differs" in send(player, shot, "/delivery", speed_unit="mph").text
+    assert len(book.history(shot["id"])) == 1
+
+
 @pytest.mark.parametrize(("attack", "loft", "spin_loft"), [("-5.4", "45.4", "50.8°"), ("2", "30", "28.0°")])
 def test_spin_loft_is_computed(
     player: FlaskClient, put: Callable[..., Raw], attack: str, loft: str, spin_loft: str

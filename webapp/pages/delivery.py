@@ -76,8 +76,7 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
         if said.get("wind_force") and not said.get("wind", _said(opened, "wind")):
             form.wind_force.errors = ["Say which way the wind came: its bucket has none."]
             return _page(opened, landing=form), 400
-    # What was never said is not said either by a form that shows the usual in its place.
-    return _note(opened, **{name: one for name, one in said.items() if one != _said(opened, name)})
+    return _note(opened, **said)
 
 
 @shot.post("/shots/<uuid:shot_id>/aside")
@@ -140,12 +139,12 @@ def _hold(opened: Opened) -> None:
 
 
 def _note(opened: Opened, **fields: Any) -> Response:
-    """Note a correction unless it says nothing new."""
-    fact = make_facts.changed(doors.book(), "shot", opened.row["id"], present.now(), **fields)
-    if fact["body"] == opened.body:
+    """Note a correction unless it says nothing new: a form shows the usual where nothing was ever said."""
+    new = {name: one for name, one in fields.items() if one != _said(opened, name)}
+    if not new:
         flash("Nothing differs, so nothing was changed.")
     else:
-        refused = notes.note(fact)
+        refused = notes.note(make_facts.changed(doors.book(), "shot", opened.row["id"], present.now(), **new))
         flash(refused[0]["message"] if refused else "Kept. What stood before is in the history.")
     return redirect(url_for("shot.show", shot_id=opened.row["id"]))
 
