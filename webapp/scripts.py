@@ -16,6 +16,7 @@ AT_ONCE = (
     APP, "pages/bucket.js", "keeping.js", "ui/preference_controls.js", "ui/relabel.js", "ui/update.js"
 )  # fmt: skip
 _COMMENTS = re.compile(r"^\s*(?://[^\n]*|/\*\*.*?\*/)$", re.MULTILINE | re.DOTALL)
+_COMMENTS_AT_ENDS = re.compile(r"(?<=\S)[ \t]+// [^\n\"`]*$", re.MULTILINE)  # a text ends in a quote
 _INDENTS = re.compile(r"^[ \t]+", re.MULTILINE)
 _IMPORT = re.compile(r'^import (?:(?P<names>\{[^}]*\}|\* as \w+) from )?"(?P<script>\.[^"]+)";', re.MULTILINE)
 _ASKED_LATER = re.compile(r"\bimport\((?P<quote>[\"`])(?P<script>\.[^\"`]+)(?P=quote)\)")
@@ -36,12 +37,13 @@ export { $take as take };
 
 
 def served(script: str) -> str:
-    """A script without comments that fill whole lines, and without indents; those lines stay, empty.
+    """A script without comments and indents; a line that a comment filled stays, empty.
 
-    Only safe for scripts without text over several lines (template literals); a test holds the scripts to that.
+    A comment behind code stays where it quotes something. Only safe for scripts without text over several lines
+    (template literals) or within single quotes; a test holds the scripts to that.
     """
     bare = _COMMENTS.sub(lambda comment: "\n" * comment[0].count("\n"), script)
-    return _INDENTS.sub("", bare)
+    return _INDENTS.sub("", _COMMENTS_AT_ENDS.sub("", bare))
 
 
 def joined(scripts: Mapping[str, str]) -> dict[str, str]:
