@@ -24,13 +24,16 @@ export async function formToken() {
   return (await answerOf("/api/token")).csrf;
 }
 
-/** Hand facts over; resolves with {taken, refused, cursor}. A stale token is replaced once, with the one the refusal brings. */
-export async function sendFacts(book, facts, csrf) {
+/**
+ * Hand facts over, noted by who had the book's facts up to number `heard`; resolves with {taken, refused, cursor}.
+ * A stale token is replaced once, with the one the refusal brings.
+ */
+export async function sendFacts(book, facts, heard, csrf) {
   const envelopes = facts.map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
   const send = (token) => request("/api/facts", {
     method: "POST",
     headers: { "Content-Type": "application/json", "X-CSRFToken": token },
-    body: JSON.stringify({ book, facts: envelopes }),
+    body: JSON.stringify({ book, heard, facts: envelopes }),
   });
   try {
     return await answered(await send(csrf));

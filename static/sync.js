@@ -150,7 +150,8 @@ async function send(csrf, cursor) {
 }
 
 async function hand(rows, csrf, unnoted) {
-  const answer = await sendFacts(book, rows, csrf);
+  const { fetched } = await reached(book);
+  const answer = await sendFacts(book, rows, fetched.at, csrf);
   const sent = new Set(rows.map((row) => row.id));
   const taken = answer.taken.filter((id) => sent.has(id));
   const refused = answer.refused.filter(({ id }) => sent.has(id));

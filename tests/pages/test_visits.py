@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from tests.factories import NOW, Raw, a_bucket, a_club, a_shot
+from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, voided
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
@@ -59,16 +59,48 @@ def test_the_kind_of_ball_and_the_surface_of_a_bucket_are_put_right(
     assert [said(book, ball)[1] for ball in balls] == [1, 1, 1]
 
 
-def test_how_a_bucket_was_judged_goes_to_the_balls_that_were_judged_so(
+def judged(book: Book, *balls: Raw) -> list[str]:
+    """How balls are judged."""
+    return [found["judged_by"] for ball in balls if (found := reading.shot(book, ball["id"]))]
+
+
+def test_how_a_bucket_is_judged_holds_for_its_balls_and_not_for_one_noted_otherwise(
     player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
 ) -> None:
     bucket, balls = put()
-    other, others = put(moved(NOW, minutes=10))
+    others = put(moved(NOW, minutes=10))[1]
     send(player, f"/shots/{balls[1]['id']}", landed="seen", contact="clean", carry="51", judged_by="laser")
+    for way in ("eye", "laser", "eye", "markers"):
+        right(player, bucket, judged_by=way)
+        assert judged(book, *balls, *others) == [way, "laser", way, "monitor", "monitor", "monitor"]
+    assert [said(book, ball)[1] for ball in balls] == [1, 2, 1]
+    book.rebuild()
+    assert judged(book, *balls) == ["markers", "laser", "markers"]
+
+
+def test_a_ball_goes_by_its_bucket_and_says_so_when_it_is_asked_to_go_back(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put()
     right(player, bucket, judged_by="eye")
-    assert [said(book, ball)[0]["judged_by"] for ball in balls] == ["eye", "laser", "eye"]
-    assert said(book, balls[0]) == [{**balls[0]["body"], "judged_by": "eye"}, 2]
-    assert [said(book, one)[1] for one in (other, *others)] == [1, 1, 1, 1]
+    stood = {"landed": "seen", "contact": "clean", "carry": "55", "judged_by": "eye"}
+    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "contact": "thin"}))
+    assert judged(book, *balls) == ["eye", "eye", "eye"]
+    refused = send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "monitor"})
+    assert "This ball goes by its bucket, which is no longer judged so: put the bucket right." in words(refused)
+    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "laser"}))
+    assert judged(book, *balls) == ["laser", "eye", "eye"]
+
+
+def test_a_withdrawn_bucket_says_nothing_of_its_balls_any_more(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put()
+    right(player, bucket, judged_by="eye")
+    book.add([voided(bucket, moved(NOW, minutes=90))], None, NOW)
+    before = judged(book, *balls)
+    book.rebuild()
+    assert judged(book, *balls) == before == ["monitor", "monitor", "monitor"]
 
 
 def test_the_judging_goes_to_every_ball_of_a_bucket_that_a_large_table_filled(
@@ -77,8 +109,10 @@ def test_the_judging_goes_to_every_ball_of_a_bucket_that_a_large_table_filled(
     bucket, balls = put()
     more = [a_shot(bucket, balls[0]["body"]["club_id"], 50, moved(NOW, minutes=5)) for _ in range(reading.MOST_SHOTS)]
     book.add_whole(more, None, NOW)
+    length = book.cursor
     right(player, bucket, judged_by="eye")
     assert Counter(shot["judged_by"] for shot in reading.every_shot(book)) == {"eye": len(more) + len(balls)}
+    assert book.cursor == length + 1
 
 
 def test_wind_bay_and_temperature_are_put_right_too(

@@ -12,6 +12,7 @@ from tests import factories as make
 from tests.factories import NOW, Raw, numbered
 from tests.vectors.of_balls import BALLS
 from webapp.card.shots_behind import why_not
+from webapp.facts import JUDGED_BY
 from webapp.moments import moved
 from webapp.store import derived, estimate_rows, from_coach, reading
 from webapp.store.book import Book
@@ -91,7 +92,7 @@ CLUB_BODIES = st.fixed_dictionaries({"name": st.sampled_from(["56", "51"]), "lof
 BUCKET_BODIES = st.fixed_dictionaries(
     {
         "surface": st.just("mat"),
-        "judged_by": st.just("eye"),
+        "judged_by": st.sampled_from(JUDGED_BY[:3]),
         "ball": st.sampled_from(["range", "own"]),
         "aside": st.booleans(),
         "wind": st.sampled_from(["calm", "into"]),
@@ -104,7 +105,7 @@ SHOT_BODIES = st.fixed_dictionaries(
         "club_id": st.sampled_from(CLUBS),
         "swing_deg": st.sampled_from([90.0, 180.0]),
         "mode": st.sampled_from(["swing", "distance"]),
-        "judged_by": st.just("eye"),
+        "judged_by": st.sampled_from(JUDGED_BY[:3]),
         "aside": st.booleans(),
     },
     optional={"wind": st.sampled_from(["calm", "into"]), "wind_force": st.just("strong")},

@@ -68,9 +68,11 @@ def take() -> Response:
     quotas.refuse_a_flood(book, current_app.config, present.now())
     barred = guarded.barring(book, guardians.has_pin(doors.directory(), device.book_id))
     facts, now = told["facts"], present.now()
+    heard = told.get("heard")
+    heard = heard if isinstance(heard, int) else book.cursor  # a script of before does not say
 
     def follow() -> list[dict[str, Any]]:
-        return [*same_wedge.named_anew(book), *both_said.both_said(book, facts, device.id, now)]
+        return [*same_wedge.named_anew(book), *both_said.both_said(book, facts, heard, device.id, now)]
 
     answer = book.add(facts, device.id, now, barred, follow)
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)

@@ -76,6 +76,9 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
         if said.get("wind_force") and not said.get("wind", _said(opened, "wind")):
             form.wind_force.errors = ["Say which way the wind came: its bucket has none."]
             return _page(opened, landing=form), 400
+    if said.get("judged_by") in reading.judged_before(doors.book(), opened.row):
+        form.judged_by.errors = ["This ball goes by its bucket, which is no longer judged so: put the bucket right."]
+        return _page(opened, landing=form), 400
     return _note(opened, **said)
 
 
@@ -222,7 +225,8 @@ def _of_the_bucket(opened: Opened, said: dict[str, Any]) -> dict[str, str]:
 
 def _landing_form(opened: Opened, unit: str) -> LandingForm:
     """The form as the shot stands; the carry is what was noted, before the bay's offset."""
-    form = LandingForm(formdata=None, data={name: _said(opened, name) for name in KINDS["shot"]})
+    said = {name: _said(opened, name) for name in KINDS["shot"]} | {"judged_by": opened.row["judged_by"]}
+    form = LandingForm(formdata=None, data=said)
     form.carry.data, form.roll.data = (_shown(_said(opened, name), LENGTH_M[unit]) for name in ("carry_m", "roll_m"))
     return form
 

@@ -100,7 +100,7 @@ def let_in(bucket_id: Any) -> Response:
 
 @visits.post("/visits/<uuid:bucket_id>/right")
 def correct(bucket_id: Any) -> Response | tuple[str, int]:
-    """Put right what was said of one bucket: it holds for its balls, and those judged as it said are judged so too."""
+    """Put right what was said of one bucket: it holds for its balls, but for what was said of a single one."""
     card_only.hold()
     found = _visit(str(bucket_id))
     bucket = next(one for one in found if one["id"] == str(bucket_id))
@@ -109,13 +109,8 @@ def correct(bucket_id: Any) -> Response | tuple[str, int]:
         return _page(found, corrected={bucket["id"]: form}), 400
     # What was said meanwhile as it is said here is not said anew.
     said = {name: value for name, value in form.changed(_correction_form(bucket)).items() if value != bucket[name]}
-    judged = said.get("judged_by")
-    balls = [
-        make_facts.changed(book, "shot", shot_id, now, judged_by=judged)
-        for shot_id in (reading.judged_so(book, bucket["id"], bucket["judged_by"]) if judged else ())
-    ]
     if said:
-        notes.keep(make_facts.changed(book, "bucket", bucket["id"], now, **said), *balls)
+        notes.keep(make_facts.changed(book, "bucket", bucket["id"], now, **said))
     flash("Kept: the bucket is put right." if said else "Nothing differs, so nothing was changed.")
     return redirect(url_for("visits.one", bucket_id=bucket_id))
 

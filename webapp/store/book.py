@@ -22,7 +22,7 @@ from .log import copies, following
 from .log.head import Log, Row
 from .placing import Known
 
-VERSION = 14  # as many as a book has steps in migrations.py
+VERSION = 15  # as many as a book has steps in migrations.py
 PIECE = 2000  # facts of a large batch that are looked at together
 MOST_REFUSED = 2000  # of a batch that is taken whole; beyond that nobody reads on, and a hostile one fills the memory
 _INSERT = "INSERT INTO facts (id, root, kind, made_at, body, received_at, device) VALUES (?, ?, ?, ?, ?, ?, ?)"

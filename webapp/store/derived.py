@@ -181,28 +181,51 @@ def _begun(one: Noted) -> tuple[bool, str, bytes]:
 
 
 def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
-    """Write the kind of ball and `counted` anew into the shots of these changed buckets."""
-    buckets = _buckets(conn, changed)
+    """Write what shots take from their bucket anew into those of these changed buckets."""
+    buckets, judged_anew = _buckets(conn, changed), set[bytes]()
+    put_right = {root for root, since in judged_since(conn, changed).items() if len(since) > 1}
     for places, some in chunks(changed):
         shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
+        judged_anew |= {shot["id"] for shot in shots if shot["bucket_id"] in put_right}
         conn.executemany(
             "UPDATE shots SET ball = :ball, counted = :counted WHERE id = :id",
             [{"id": shot["id"], **_of_bucket(shot, buckets)} for shot in shots],
         )
+    _make_again(conn, "shot", judged_anew)  # what was said of them is not in their rows
 
 
 def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
-    """The columns that a shot takes from its bucket; without one its kind is "" and it does not count."""
+    """The columns that a shot takes from its bucket; without one its kind is "" and it does not count.
+
+    A ball said to be judged as its bucket was said to be by then goes by what is said of the bucket now, however many
+    balls there are and whatever a phone without signal still says of them. One that was judged otherwise keeps its own.
+    """
     bucket = buckets.get(shot["bucket_id"])
-    return {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
+    taken = {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
+    since = bucket["judged_since"].get(shot["judged_by"]) if bucket else None
+    if bucket and since is not None and since <= shot["made_at"]:
+        taken["judged_by"] = bucket["judged_by"]
+    return taken
 
 
 def _buckets(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:
-    found: dict[bytes, Row] = {}
+    found, since = dict[bytes, Row](), judged_since(conn, ids)
     for places, some in chunks(ids):
-        query = f"""SELECT id, ball, aside, wind, wind_force, monitor_note, indoor_counts
+        query = f"""SELECT id, ball, aside, wind, wind_force, monitor_note, indoor_counts, judged_by
             FROM buckets WHERE id IN ({places})"""
-        found |= {row["id"]: dict(row) for row in conn.execute(query, some)}
+        found |= {row["id"]: {**row, "judged_since": since[row["id"]]} for row in conn.execute(query, some)}
+    return found
+
+
+def judged_since(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, dict[str, str]]:
+    """Of each bucket every way in which it was ever said to be judged and since when, "" from its beginning."""
+    found: dict[bytes, dict[str, str]] = {}
+    for places, some in chunks(ids):
+        query = f"""SELECT root, json_extract(body, '$.judged_by') AS way,
+                MIN(CASE id WHEN root THEN '' ELSE made_at END) AS since
+            FROM facts WHERE root IN ({places}) AND kind = 'bucket' AND body <> 'null' GROUP BY root, way"""
+        for root, way, since in conn.execute(query, some):
+            found.setdefault(root, {})[way] = since
     return found
 
 

@@ -166,6 +166,11 @@ def m014_said_of_wedges(db: Database) -> None:
     db.conn.execute("CREATE INDEX facts_of_wedges ON facts (root, body) WHERE kind = 'club'")
 
 
+@book()
+def m015_judged_as_the_bucket(db: Database) -> None:
+    """Balls go by how their bucket is judged today; no table changes, but every row is made again after a step."""
+
+
 @directory()
 def m001_directory(db: Database) -> None:
     """Books, the devices and links that open them; of every secret only its hash."""

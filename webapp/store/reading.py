@@ -15,7 +15,7 @@ from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import SETTINGS
 from ..moments import local
 from .book import Book
-from .derived import in_strong_wind
+from .derived import in_strong_wind, judged_since
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
@@ -189,10 +189,12 @@ def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
 
 
-def judged_so(book: Book, bucket_id: str, judged_by: str) -> list[str]:
-    """The ids of all balls of one bucket that were judged so, however many: a table brings tens of thousands."""
-    query = "SELECT id FROM shots WHERE bucket_id = ? AND judged_by = ? ORDER BY struck_at, id"
-    return [_text(row["id"]) for row in book.conn.execute(query, (key_of(bucket_id), judged_by))]
+def judged_before(book: Book, shot: dict[str, Any]) -> set[str]:
+    """How a ball's bucket is judged no longer and was when it was struck: a ball said to be judged so follows it."""
+    bucket_id = key_of(shot["bucket_id"])
+    today = book.conn.execute("SELECT judged_by FROM buckets WHERE id = ?", (bucket_id,)).fetchone()
+    since = judged_since(book.conn, [bucket_id]).get(bucket_id, {})
+    return {way for way, at in since.items() if at <= shot["made_at"]} - {*(today or ())}
 
 
 def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
