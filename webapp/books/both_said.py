@@ -4,7 +4,7 @@ Knows the facts of buckets; a phone corrects by a whole body, and which body is 
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from typing import Any
 
 from ..facts import Fact, check, latest
@@ -22,42 +22,38 @@ def both_said(book: Book, batch: Sequence[Any], heard: int, device: bytes, now: 
     found: list[dict[str, Any]] = []
     for root in dict.fromkeys(fact.root for fact in told):
         new = {fact.id for fact in told if fact.root == root}
-        known, before, own = list[Fact](), list[Fact](), list[Fact]()
+        known, unheard, own = list[Fact](), list[Fact](), list[Fact]()
         for one in book.history(root):
             fact = Fact.of(one)
             came_now = fact.id in new and (one["device"], one["received_at"]) == (device, now)
-            (own if came_now else before).append(fact)
-            if not came_now and one["seq"] <= heard:
-                known.append(fact)
-        shown = latest([*before, *own]) if known and own else None
-        if shown and (body := _all_said(known, before, own)) and {**shown.filled(), **body} != shown.filled():
-            found.append(make_facts.correction(book, "bucket", root, body, now))
+            (own if came_now else known if one["seq"] <= heard else unheard).append(fact)
+        shown, others = (latest([*some, *unheard]) if known else None for some in ([*known, *own], known))
+        if shown and others and own and unheard:
+            said = _said(known[-1], own, unheard, others)
+            if others.filled() | said != shown.filled():
+                body = {name: value for name, value in ((others.body or {}) | said).items() if value is not None}
+                found.append(make_facts.correction(book, "bucket", root, body, now))
     return found
 
 
-def _all_said(known: Sequence[Fact], before: Sequence[Fact], own: Sequence[Fact]) -> dict[str, Any]:
-    """The body that says what was said before and what a phone said that knew only some of it; {} where it knew all.
-
-    All in the order made. Of what both changed holds what was said later.
-    """
-    base, others = known[-1], before[-1]
-    if base is others:
-        return {}
+def _said(base: Fact, own: Sequence[Fact], unheard: Sequence[Fact], others: Fact) -> dict[str, Any]:
+    """What a phone that showed `base` changed of it, but for what others said later; all in the order made."""
     changed = {name for one, other in pairwise([base, *own]) for name in _differing(one, other)}
     both_changed = changed & _differing(base, others)
-    overruled = {name for name in both_changed if _said_at(name, before) > _said_at(name, own)}
-    said = {name: own[-1].filled()[name] for name in changed - overruled}
-    return {name: value for name, value in {**(others.body or {}), **said}.items() if value is not None}
+    said_later = {name for name in both_changed if _first_said(name, unheard, others) > _last_said(name, own)}
+    return {name: own[-1].filled()[name] for name in changed - said_later}
 
 
-def _said_at(name: str, versions: Sequence[Fact]) -> str:
-    """Since when what these versions say last of a field was said; those that only repeat it make it no younger."""
-    value, since = versions[-1].filled()[name], versions[-1].made_at
-    for version in reversed(versions):
-        if version.filled()[name] != value:
-            break
-        since = version.made_at
-    return since
+def _first_said(name: str, versions: Sequence[Fact], shown: Fact) -> str:
+    """When what is shown of a field was said first: what other phones said since may repeat what they had not heard."""
+    value = shown.filled()[name]
+    return min(version.made_at for version in versions if version.filled()[name] == value)
+
+
+def _last_said(name: str, own: Sequence[Fact]) -> str:
+    """When one phone came to say what it says last of a field; what it says of other fields later repeats it."""
+    value = own[-1].filled()[name]
+    return min(same.made_at for same in takewhile(lambda one: one.filled()[name] == value, reversed(own)))
 
 
 def _differing(one: Fact, other: Fact) -> set[str]:
