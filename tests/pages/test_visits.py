@@ -1,7 +1,9 @@
 """The page of a visit puts right what was said of its buckets, and says which balls that changes."""
 
+import re
 from collections import Counter
 from collections.abc import Callable
+from html import unescape
 from typing import Any
 
 import pytest
@@ -45,6 +47,19 @@ def said(book: Book, fact: Raw) -> list[Any]:
 
 def right(player: FlaskClient, bucket: Raw, **answers: str) -> Any:
     return send(player, f"/visits/{bucket['id']}/right", **{**AS_IT_STOOD, **answers})
+
+
+def test_every_visit_of_many_years_is_found_a_page_at_a_time(player: FlaskClient, book: Book) -> None:
+    begun = [moved(NOW, days=-visit) for visit in range(430)]
+    again = [moved(at, minutes=20) for at in begun[:30]]  # some have two buckets, at which a page may not be cut
+    book.add_whole([a_bucket(at) for at in [*begun, *again]], None, NOW)
+    found, address = list[str](), "/visits"
+    while address:
+        page = page_of(player, address).text
+        found += re.findall(r'<li><a href="/visits/([0-9a-f-]{36})">', page)
+        more = re.search(r'href="(/visits\?before=[^"]+)">Earlier visits<', page)
+        address = unescape(more[1]) if more else ""
+    assert len(found) == len({*found}) == 430
 
 
 def test_the_kind_of_ball_and_the_surface_of_a_bucket_are_put_right(

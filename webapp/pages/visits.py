@@ -42,11 +42,15 @@ def register(app: Flask) -> None:
 @visits.get("/visits")
 @doors.as_of_one_moment
 def show() -> str:
-    """All visits, newest first."""
+    """The latest visits, newest first, or those before a moment: a page at a time."""
     book, view, now = doors.book(), reader.view(), present.now()
+    found = reading.visits(book, before=request.args.get("before", ""))
+    oldest = found[-1][0]["begun_at"] if found else ""
+    earlier = url_for("visits.show", before=oldest) if oldest and reading.buckets(book, 1, oldest) else ""
     struck = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
+    told = limits.words(struck)
     return render_template(
-        "visits.html", visits=reading.visits(book), day=day, count=count, struck=struck, words=limits.words(struck)
+        "visits.html", visits=found, earlier=earlier, day=day, count=count, struck=struck, words=told
     )
 
 

@@ -20,6 +20,7 @@ from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
 MOST_SHOTS_A_CELL = 1000  # on the page of a number
+_AFTER_ALL = "~"  # comes after every moment
 MOST_SHOTS = 5000  # of the latest are what pages compare and list
 
 Read = TypeVar("Read", bound=Callable[..., Any])
@@ -210,17 +211,23 @@ def course_shots(book: Book, most: int = 200) -> list[dict[str, Any]]:
 
 
 @read_once
-def buckets(book: Book, most: int = 200) -> list[dict[str, Any]]:
-    """The latest buckets, newest first, each with its number of balls and the player's clock at its beginning."""
-    query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n
-        FROM (SELECT * FROM buckets ORDER BY begun_at DESC, id DESC LIMIT ?) AS latest"""
-    return [_bucket(row) for row in book.conn.execute(query, (most,))]
+def buckets(book: Book, most: int = 200, before: str = "") -> list[dict[str, Any]]:
+    """The latest buckets, newest first, each with its number of balls and the player's clock at its beginning.
+
+    With `before`, a moment, only those begun before it.
+    """
+    query = """SELECT latest.*, (SELECT COUNT(*) FROM shots WHERE bucket_id = latest.id) AS n FROM (
+        SELECT * FROM buckets WHERE begun_at < ? ORDER BY begun_at DESC, id DESC LIMIT ?) AS latest"""
+    return [_bucket(row) for row in book.conn.execute(query, (before or _AFTER_ALL, most))]
 
 
 @read_once
-def visits(book: Book, most: int = 200) -> list[list[dict[str, Any]]]:
-    """The latest visits, newest first, each as its buckets in the order begun; whole ones among `most` buckets."""
-    some = buckets(book, most)
+def visits(book: Book, most: int = 200, before: str = "") -> list[list[dict[str, Any]]]:
+    """The latest visits, newest first, each as its buckets in the order begun; whole ones among `most` buckets.
+
+    With `before`, the moment a visit began, only those begun before it.
+    """
+    some = buckets(book, most, before)
     by_visit: dict[str, list[dict[str, Any]]] = {}
     for bucket in some:
         by_visit.setdefault(bucket["visit_id"], []).insert(0, bucket)
