@@ -285,7 +285,9 @@ def test_a_new_one_with_balls_is_not_undone_and_its_balls_stay(player: FlaskClie
     _, new = replaced(player, demo_set)
     bucket = a_bucket()
     demo_set.add([bucket, a_shot(bucket, new)], None, NOW)
-    assert 'value="undo ' not in player.get("/bag").text
+    page = player.get("/bag")
+    assert 'value="undo ' not in page.text
+    assert "Once it left the bag, the old 56 can be put back." in words(page)
     send(player, "/bag/set", do=f"undo {new}", **shown(demo_set))
     assert id_of(demo_set, "56") == new
 
