@@ -9,7 +9,7 @@ import { fromM, toM, whole } from "./lengths.js";
 
 /**
  * Every whole `unit` from the shortest to the longest number, or what of it may be left of `ahead`; with it also those
- * up to the flag where something fits it.
+ * up or down to the flag where something fits it.
  *
  * @param {object[]} candidates the card's numbers with their tables
  * @param {{flag_m: number, roll_m?: number, front_m?: number|null, back_m?: number|null, must_carry?: boolean}|null} ahead
@@ -34,10 +34,10 @@ export function byChance({ distances, peaks }) {
   return peaks.length ? ranked : ranked.slice(0, 1);
 }
 
-/** The flag's own distance, where it is no longer than the longest number or something fits it; or null. */
+/** The flag's own distance, where it lies between the shortest and the longest number or something fits it; or null. */
 export function atFlag({ distances }, flag_m, unit) {
   const last = distances.at(-1);
-  return Math.floor(fromM(flag_m, unit) + CLOSE) === whole(last.left_m, unit) ? last : null;
+  return before(flag_m, unit) === whole(last.left_m, unit) ? last : null;
 }
 
 /** The same, unless trouble shuts it and not the best. */
@@ -78,14 +78,18 @@ export function missM({ first, step_m, below }, meant_m) {
   return (2 * upto + last - place - all) * step_m;
 }
 
+/** The last whole `unit` up to a flag: its own distance. */
+function before(flag_m, unit) {
+  return Math.floor(fromM(flag_m, unit) + CLOSE);
+}
+
 function withinReach(candidates, unit, ahead, asked) {
   if (!candidates.length) return [];
   const roll_m = ahead?.roll_m ?? 0;
   const most_m = ahead?.flag_m ?? Infinity;
-  const carries = candidates.map(({ carry_m }) => carry_m);
-  let longest_m = Math.max(...carries);
-  if (asked && answer(asked, candidates).ranked.length) longest_m = Math.max(longest_m, asked.carry_m);
-  const [low, high] = [Math.max(1, whole(Math.min(...carries) + roll_m, unit)), whole(longest_m + roll_m, unit)];
+  const ends = candidates.map(({ carry_m }) => whole(carry_m + roll_m, unit));
+  if (asked && answer(asked, candidates).ranked.length) ends.push(before(most_m, unit)); // a little nearer or further
+  const [low, high] = [Math.max(1, Math.min(...ends)), Math.max(...ends)];
   const every = Array.from({ length: Math.max(0, high - low + 1) }, (_, i) => toM(low + i, unit));
   return every.filter((left_m) => roll_m < left_m && left_m <= most_m && left_m - roll_m <= LONGEST_CARRY_M);
 }

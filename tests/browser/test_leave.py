@@ -3,13 +3,18 @@
 Whether the phone works out and words it as the server does is asked in tests/browser/test_rules.py.
 """
 
+import json
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import asdict
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.vectors.of_leave import CARDS
 from webapp.books.demo import demo_facts
+from webapp.units import LENGTH_M, YARD_M
 
 from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
@@ -18,6 +23,15 @@ from .waiting import until_kept
 
 PATH = "/fits/leave"
 ASKED = f"{PATH}?flag=240&roll=3&front=232&back=244"
+BOTH = """async ([candidates, margin, unit, asked]) => {
+  const { answer, question } = await import("/static/any/rules/fitting.js");
+  const { leave, atFlag } = await import("/static/any/rules/leave.js");
+  return asked.map((ahead) => {
+    const found = leave(candidates, margin, unit, ahead);
+    const fits = answer(question(ahead, margin), candidates).ranked.length > 0;
+    return [fits, found.distances.length > 0 && atFlag(found, ahead.flag_m, unit) !== null];
+  });
+}"""
 
 
 @pytest.fixture
@@ -72,6 +86,34 @@ def test_keys_ask_without_typing_and_an_emptied_box_asks_the_card_by_itself(aski
     ask(page, flag="62")
     expect(page.locator("#said h2")).to_have_text("62 is in reach: 56 9:00, 70 balls in 100 land in.")
     expect(page.locator("#said li")).to_have_count(4)
+    ask(page, flag="32")  # the shortest number carries 35
+    expect(page.locator("#said h2")).to_contain_text("32 is in reach: ")
+    expect(page.locator("#said li")).to_have_count(1)
+    expect(page.locator("#line h2")).to_have_text("32 is all there is.")
+
+
+@pytest.mark.parametrize("unit", ["yd", "m"])
+@pytest.mark.parametrize("name", ["two far apart", "three near", "with mishits", "alike"])
+def test_a_flag_that_something_fits_is_in_reach(blank: Page, name: str, unit: str) -> None:
+    """Short of the shortest number, between and beyond: every half yard or metre, with trouble and roll."""
+    carries_m = [one.carry_m for one in CARDS[name]]
+    card = json.loads(json.dumps([asdict(one) for one in CARDS[name]]))
+    about: list[dict[str, Any]] = [{}, {"front": 2.0}, {"back": 3.0}, {"front": 4.0, "back": 1.0}, {"roll": 5.0}]
+    asked, between = [], []
+    for half in range(40, 240):
+        flag_m = half / 2 * LENGTH_M[unit]
+        for ends in about:
+            front_m, back_m = (ends[end] * YARD_M if end in ends else None for end in ("front", "back"))
+            asked.append({
+                "flag_m": flag_m, "roll_m": ends.get("roll", 0.0),
+                "front_m": front_m and flag_m - front_m, "back_m": back_m and flag_m + back_m,
+            })  # fmt: skip
+            carry_m = flag_m - asked[-1]["roll_m"]
+            between.append(min(carries_m) <= carry_m <= max(carries_m))
+    told = blank.evaluate(BOTH, [card, {"share": 0.08, "least_m": 4 * YARD_M}, unit, asked])
+    assert [ahead for ahead, (fits, here) in zip(asked, told, strict=True) if fits and not here] == []
+    outside = [fits for (fits, _), inside in zip(told, between, strict=True) if not inside]
+    assert 0 < sum(outside) < len(outside)
 
 
 @pytest.mark.parametrize(

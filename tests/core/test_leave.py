@@ -21,7 +21,7 @@ from webapp.draw.leave_line import Point, leave_line
 from webapp.estimate.chance import Table, chances
 from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
-from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, leave, listed, plain
+from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, at_flag, in_reach, leave, listed, plain
 from webapp.fits.leave_words import answer_words, as_text, best_words, chances_words, trouble_words, worst_m
 from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
@@ -79,6 +79,27 @@ def test_every_distance_says_what_fits_says(numbers: Any, unit: str, ahead: Ahea
         said = fits_says(among, one.left_m, ahead)
         assert (one.best, one.in_100) == (said.candidate, said.inside)
         assert one.chance == pytest.approx(said.chances.inside, abs=1e-9)
+
+
+@settings(max_examples=150, deadline=None)
+@given(numbers=numbers, unit=st.sampled_from(["yd", "m"]), tenths=st.integers(100, 1400), about=ahead_of)
+def test_a_flag_that_something_fits_is_in_reach(numbers: Any, unit: str, tenths: int, about: Ahead | None) -> None:
+    among = tuple(normal(mean, spread) for mean, spread in numbers)
+    flag_m = tenths / 10 * LENGTH_M[unit]
+    ahead = Ahead(flag_m)
+    if about:  # the same roll and trouble about another flag
+        ends_m = [end_m and end_m + flag_m - about.flag_m for end_m in (about.front_m, about.back_m)]
+        ahead = Ahead(flag_m, about.roll_m, *ends_m, about.must_carry)
+    asked = question(flag_m, USUAL, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
+    found = leave(among, USUAL, unit, ahead)
+    here = found.distances and at_flag(found, flag_m, unit)
+    between = [whole(one.carry_m + ahead.roll_m, unit) for one in among]
+    fits = bool(answer(asked, among).ranked)
+    assert bool(here) == (fits or min(between) <= math.floor(tenths / 10) <= max(between))
+    if here and in_reach(found, flag_m, unit):
+        assert "in reach" in answer_words(found, among, flag_m, unit)
+    elif here:  # another distance clears
+        assert trouble_words(found, ahead, unit).startswith("From here no number carries the trouble")
 
 
 @pytest.mark.parametrize("among", [F4, HEAVY_TAILED, (*F4, *HEAVY_TAILED)], ids=["F4", "mishits", "both"])
@@ -209,6 +230,8 @@ def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
         (88, "88 is in reach: 56 85, 84 balls in 100 land in."),
         (94, "94 is in reach: 56 85, 36 balls in 100 land in. Or leave 85: hit 9 now."),
         (100, "Leave 85: hit 15 now."),
+        (60, "60 is in reach: 56 61, 87 balls in 100 land in."),
+        (57, "57 is in reach: 56 61, 57 balls in 100 land in."),
     ],
 )
 def test_a_flag_in_reach_is_played_for_and_laid_up_from_only_for_twice_the_chance(flag_yd: int, said: str) -> None:
@@ -253,6 +276,14 @@ def test_no_more_is_left_than_there_is() -> None:
     assert found.distances == ()
     said = answer_words(found, FAR_APART, short.flag_m, "yd")
     assert said == "No number of your card is that short: the shortest carries 61."
+
+
+@pytest.mark.parametrize(("flag_yd", "left"), [(60.6, [60]), (54.9, [54]), (54.2, [])])
+def test_a_flag_a_little_nearer_than_the_shortest_number_is_all_there_is(flag_yd: float, left: list[int]) -> None:
+    # 61 with a spread of 3 lands within 4.4 of 54.9 more than one time in four, of 54.2 less often.
+    found = leave(FAR_APART, USUAL, "yd", Ahead(flag_yd * YARD_M))
+    assert yards(one.left_m for one in found.distances) == left
+    assert best_words(found, FAR_APART, "yd") == "".join(f"{at} is all there is." for at in left)
 
 
 def test_what_must_be_carried_puts_distances_that_clear_it_first() -> None:

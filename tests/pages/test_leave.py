@@ -71,6 +71,16 @@ def test_a_flag_in_reach_comes_first_in_answer_line_and_list(demo: FlaskClient) 
     assert float(flag[1]) > float(peaks[-2])
 
 
+@pytest.mark.parametrize("flag", range(26, 37))
+def test_a_flag_nearer_than_the_shortest_number_is_in_reach_where_what_fits_names_a_shot(
+    demo: FlaskClient, flag: int
+) -> None:
+    nothing = "Nothing fits" in text_of(demo.get(f"/fits?flag={flag}").text)
+    said = text_of(demo.get(f"/fits/leave?flag={flag}").text)
+    assert (f"{flag} is in reach: " in said) == (not nothing) == (flag >= 30)
+    assert ("No number of your card is that short" in said) == (flag < 30)
+
+
 def test_metres_in_the_address_are_read_as_metres(demo: FlaskClient) -> None:
     assert rows(demo.get("/fits/leave?flag=200&unit=m").text)[0][0] == 32
 

@@ -41,6 +41,11 @@ AHEAD_YD: dict[str, dict[str, Any] | None] = {
     "beyond what fits": {"flag": 99},
     "in reach of a few": {"flag": 69.4},
     "in reach, but must carry": {"flag": 78, "front": 74, "must": True},
+    "a little nearer than the shortest": {"flag": 57.4},
+    "just nearer than the shortest, rolls": {"flag": 60.8, "roll": 2},
+    "nearer than the shortest, trouble before it": {"flag": 58, "front": 57, "must": True},
+    "nearer than the shortest, trouble behind it": {"flag": 58, "back": 60},
+    "nearer than what fits": {"flag": 54},
     "nearer than the shortest": {"flag": 20},
     "trouble crossed": {"flag": 240, "front": 244, "back": 232},
     "beyond the longest": {"flag": 1e9},
@@ -58,7 +63,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         for card in CARDS
         for name, ahead in AHEAD_YD.items()
         if name in ("by itself", "240 left, must carry") or card == "two far apart"
-        for unit in (("yd", "m") if name == "by itself" else ("yd",))
+        for unit in (("yd", "m") if name == "by itself" or "a little" in name else ("yd",))
     }
     found, words, answers, troubles, reached = {}, {}, {}, {}, {}
     for name, (card, _, unit, ahead) in asked.items():

@@ -105,8 +105,8 @@ class Leave:
 def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | None = None) -> Leave:
     """Every whole `unit` from the shortest to the longest number of a card, or what of it may be left of `ahead`.
 
-    With `ahead` also those up to the flag where something fits it. NoQuestion, as of fitting.question, where the parts
-    of `ahead` cannot be true together.
+    With `ahead` also those up or down to the flag where something fits it. NoQuestion, as of fitting.question, where
+    the parts of `ahead` cannot be true together.
     """
     asked = _asked(ahead, margin) if ahead else None
     left_m = _within_reach(among, unit, ahead, asked)
@@ -125,9 +125,9 @@ def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | 
 
 
 def at_flag(found: Leave, flag_m: float, unit: str) -> Distance | None:
-    """The flag's own distance, where it is no longer than the longest number or something fits it."""
+    """The flag's own distance, where it lies between the shortest and the longest number or something fits it."""
     last = found.distances[-1]
-    return last if math.floor(from_m(flag_m, unit) + CLOSE) == whole(last.left_m, unit) else None
+    return last if _before(flag_m, unit) == whole(last.left_m, unit) else None
 
 
 def in_reach(found: Leave, flag_m: float, unit: str) -> Distance | None:
@@ -172,16 +172,20 @@ def _asked(ahead: Ahead, margin: Margin) -> Question:
     return question(ahead.flag_m, margin, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
 
 
+def _before(flag_m: float, unit: str) -> int:
+    """The last whole `unit` up to a flag: its own distance."""
+    return math.floor(from_m(flag_m, unit) + CLOSE)
+
+
 def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None, asked: Question | None) -> FloatArray:
     """The distances [m] to be asked about: from where the shortest number leads to where the longest one does."""
     if not among:
         return np.array([])
     roll_m, most_m = (ahead.roll_m, ahead.flag_m) if ahead else (0.0, math.inf)
     carries_m = [one.carry_m for one in among]
-    longest_m = max(carries_m)
-    if asked and answer(asked, among).ranked:  # something fits a flag that lies a little further
-        longest_m = max(longest_m, asked.carry_m)
-    low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), longest_m))
+    low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), max(carries_m)))
+    if asked and answer(asked, among).ranked:  # something fits a flag that lies a little nearer or further
+        low, high = min(low, _before(most_m, unit)), max(high, _before(most_m, unit))
     every_m = np.arange(max(1.0, low), high + 1) * LENGTH_M[unit]
     return every_m[(every_m > roll_m) & (every_m <= most_m) & (every_m - roll_m <= LONGEST_CARRY_M)]
 
