@@ -70,6 +70,7 @@ def of_other_pages() -> dict[str, Any]:
         "GUARDS_M": GUARDS_M,
         "AS_LOW": leave.AS_LOW,
         "LAY_UP_TIMES": leave.LAY_UP_TIMES,
+        "LEAST_LAY_UP_M": leave.LEAST_LAY_UP_M,
         "FLAG_MISSING": leave_words.FLAG_MISSING,
         "ALIKE": leave_words.ALIKE,
         "MOST_PEAKS": leave.MOST_PEAKS,

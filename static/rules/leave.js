@@ -3,13 +3,13 @@
 
 import { percents } from "./cell.js";
 import { CLOSE, LENGTH_M, LONGEST_CARRY_M } from "./constants.js";
-import { AS_LOW, FEWEST_IN, LAY_UP_TIMES, MOST_PEAKS } from "./more_constants.js";
+import { AS_LOW, FEWEST_IN, LAY_UP_TIMES, LEAST_LAY_UP_M, MOST_PEAKS } from "./more_constants.js";
 import { answer, best, question } from "./fitting.js";
 import { fromM, toM, whole } from "./lengths.js";
 
 /**
  * Every whole `unit` from the shortest to the longest number, or what of it may be left of `ahead`; with it also those
- * up or down to the flag where something fits it.
+ * up or down to the flag where something fits it, or the longest number leaves less than a shot to it.
  *
  * @param {object[]} candidates the card's numbers with their tables
  * @param {{flag_m: number, roll_m?: number, front_m?: number|null, back_m?: number|null, must_carry?: boolean}|null} ahead
@@ -34,7 +34,7 @@ export function byChance({ distances, peaks }) {
   return peaks.length ? ranked : ranked.slice(0, 1);
 }
 
-/** The flag's own distance, where it lies between the shortest and the longest number or something fits it; or null. */
+/** The flag's own distance, where it is among those that were asked about; or null. */
 export function atFlag({ distances }, flag_m, unit) {
   const last = distances.at(-1);
   return before(flag_m, unit) === whole(last.left_m, unit) ? last : null;
@@ -43,20 +43,32 @@ export function atFlag({ distances }, flag_m, unit) {
 /** The same, unless trouble shuts it and not the best. */
 export function inReach(found, flag_m, unit) {
   const here = atFlag(found, flag_m, unit);
-  return here && here.clears >= byChance(found)[0].clears ? here : null;
+  return here && here.clears >= bestOf(found, flag_m, unit).clears ? here : null;
 }
 
 /** The likeliest distance to leave; null where the flag is in reach and to lay up is not worth its ball. */
 export function layUp(found, flag_m, unit) {
-  const [best, here] = [byChance(found)[0], inReach(found, flag_m, unit)];
+  const [best, here] = [bestOf(found, flag_m, unit), inReach(found, flag_m, unit)];
   return here && best.chance <= LAY_UP_TIMES * here.chance ? null : best;
 }
 
-/** What the answer and the sentence name: the flag's own distance where it is in reach, then the likeliest. */
+/** What the answer and the sentence name: the flag's own distance in reach or what to leave, then the likeliest. */
 export function listed(found, flag_m, unit) {
-  const here = flag_m === null || !found.distances.length ? null : inReach(found, flag_m, unit);
   const likeliest = byChance(found).slice(0, MOST_PEAKS);
-  return here ? [here, ...likeliest.filter(({ left_m }) => left_m !== here.left_m)] : likeliest;
+  if (flag_m === null || !found.distances.length) return likeliest;
+  const first = inReach(found, flag_m, unit) ?? bestOf(found, flag_m, unit);
+  return [first, ...likeliest.filter(({ left_m }) => left_m !== first.left_m)];
+}
+
+/** The likeliest of the flag's own distance and those a shot away from it. */
+function bestOf(found, flag_m, unit) {
+  const here = atFlag(found, flag_m, unit);
+  const likeliest = byChance(found);
+  return here ? likeliest.find(({ left_m }) => left_m === here.left_m || isShot(flag_m - left_m)) ?? here : likeliest[0];
+}
+
+function isShot(hit_m) {
+  return hit_m >= LEAST_LAY_UP_M - CLOSE;
 }
 
 /** What distances are set against each other by: the chance, those that clear before those that do not. */
@@ -88,7 +100,9 @@ function withinReach(candidates, unit, ahead, asked) {
   const roll_m = ahead?.roll_m ?? 0;
   const most_m = ahead?.flag_m ?? Infinity;
   const ends = candidates.map(({ carry_m }) => whole(carry_m + roll_m, unit));
-  if (asked && answer(asked, candidates).ranked.length) ends.push(before(most_m, unit)); // a little nearer or further
+  const beyond_m = most_m - toM(Math.max(...ends), unit);
+  const is_beside = beyond_m >= 0 && !isShot(beyond_m);
+  if (asked && (answer(asked, candidates).ranked.length || is_beside)) ends.push(before(most_m, unit));
   const [low, high] = [Math.max(1, Math.min(...ends)), Math.max(...ends)];
   const every = Array.from({ length: Math.max(0, high - low + 1) }, (_, i) => toM(low + i, unit));
   return every.filter((left_m) => roll_m < left_m && left_m <= most_m && left_m - roll_m <= LONGEST_CARRY_M);

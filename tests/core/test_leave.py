@@ -21,7 +21,7 @@ from webapp.draw.leave_line import Point, leave_line
 from webapp.estimate.chance import Table, chances
 from webapp.estimate.every_table import every_table
 from webapp.fits.fitting import Candidate, NoQuestion, answer, question
-from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, at_flag, in_reach, leave, listed, plain
+from webapp.fits.leave import MOST_PEAKS, Ahead, Leave, leave, listed, plain
 from webapp.fits.leave_words import answer_words, as_text, best_words, chances_words, trouble_words, worst_m
 from webapp.fits.yardage import yardage
 from webapp.units import LENGTH_M, YARD_M, whole
@@ -79,27 +79,6 @@ def test_every_distance_says_what_fits_says(numbers: Any, unit: str, ahead: Ahea
         said = fits_says(among, one.left_m, ahead)
         assert (one.best, one.in_100) == (said.candidate, said.inside)
         assert one.chance == pytest.approx(said.chances.inside, abs=1e-9)
-
-
-@settings(max_examples=150, deadline=None)
-@given(numbers=numbers, unit=st.sampled_from(["yd", "m"]), tenths=st.integers(100, 1400), about=ahead_of)
-def test_a_flag_that_something_fits_is_in_reach(numbers: Any, unit: str, tenths: int, about: Ahead | None) -> None:
-    among = tuple(normal(mean, spread) for mean, spread in numbers)
-    flag_m = tenths / 10 * LENGTH_M[unit]
-    ahead = Ahead(flag_m)
-    if about:  # the same roll and trouble about another flag
-        ends_m = [end_m and end_m + flag_m - about.flag_m for end_m in (about.front_m, about.back_m)]
-        ahead = Ahead(flag_m, about.roll_m, *ends_m, about.must_carry)
-    asked = question(flag_m, USUAL, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
-    found = leave(among, USUAL, unit, ahead)
-    here = found.distances and at_flag(found, flag_m, unit)
-    between = [whole(one.carry_m + ahead.roll_m, unit) for one in among]
-    fits = bool(answer(asked, among).ranked)
-    assert bool(here) == (fits or min(between) <= math.floor(tenths / 10) <= max(between))
-    if here and in_reach(found, flag_m, unit):
-        assert "in reach" in answer_words(found, among, flag_m, unit)
-    elif here:  # another distance clears
-        assert trouble_words(found, ahead, unit).startswith("From here no number carries the trouble")
 
 
 @pytest.mark.parametrize("among", [F4, HEAVY_TAILED, (*F4, *HEAVY_TAILED)], ids=["F4", "mishits", "both"])
@@ -216,43 +195,6 @@ def test_with_no_ball_on_the_card_that_is_said_first() -> None:
     assert best_words(leave(hit, USUAL, "yd"), hit, "yd") == much
 
 
-def test_with_a_flag_it_says_what_to_leave_and_what_to_hit() -> None:
-    ahead = Ahead(240 * YARD_M)
-    assert answer_words(leave(FAR_APART, USUAL, "yd", ahead), FAR_APART, ahead.flag_m, "yd") == "Leave 85: hit 155 now."
-
-
-@pytest.mark.parametrize(
-    ("flag_yd", "said"),
-    [  # 61 and 85 land in 91 and 90 times in 100; within twice the flag's own chance none is left for them
-        (62, "62 is in reach: 56 61, 88 balls in 100 land in."),
-        (85, "85 is in reach: 56 85, 91 balls in 100 land in."),
-        (70, "70 is in reach: 56 61, 13 balls in 100 land in. Or leave 61: hit 9 now."),
-        (88, "88 is in reach: 56 85, 84 balls in 100 land in."),
-        (94, "94 is in reach: 56 85, 36 balls in 100 land in. Or leave 85: hit 9 now."),
-        (100, "Leave 85: hit 15 now."),
-        (60, "60 is in reach: 56 61, 87 balls in 100 land in."),
-        (57, "57 is in reach: 56 61, 57 balls in 100 land in."),
-    ],
-)
-def test_a_flag_in_reach_is_played_for_and_laid_up_from_only_for_twice_the_chance(flag_yd: int, said: str) -> None:
-    flag_m = flag_yd * YARD_M
-    found = leave(FAR_APART, USUAL, "yd", Ahead(flag_m))
-    assert answer_words(found, FAR_APART, flag_m, "yd") == said
-    assert ("in reach" in said) == (whole(listed(found, flag_m, "yd")[0].left_m, "yd") == flag_yd)
-
-
-def test_a_flag_that_trouble_shuts_is_not_called_in_reach_where_another_distance_clears() -> None:
-    # 85 carries 79.9 nine times in ten, 61 57.2: 5 short of the flag only 61 clears.
-    ahead = Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True)
-    found = leave(FAR_APART, USUAL, "yd", ahead)
-    why = "From here no number carries the trouble in front nine times in ten."
-    assert trouble_words(found, ahead, "yd") == f"{why} {SHORT.format(24)}"
-    assert answer_words(found, FAR_APART, 85 * YARD_M, "yd") == "Leave 61: hit 24 now."
-    assert whole(listed(found, 85 * YARD_M, "yd")[0].left_m, "yd") == 61
-    shut = leave(FAR_APART[1:], USUAL, "yd", Ahead(85 * YARD_M, 0.0, 80 * YARD_M, None, True))  # for every distance
-    assert "in reach" in answer_words(shut, FAR_APART, 85 * YARD_M, "yd")
-
-
 def test_as_many_distances_are_listed_as_are_named() -> None:
     among = tuple(normal(carry, 2) for carry in range(40, 120, 15))
     found = leave(among, USUAL, "yd")
@@ -276,14 +218,6 @@ def test_no_more_is_left_than_there_is() -> None:
     assert found.distances == ()
     said = answer_words(found, FAR_APART, short.flag_m, "yd")
     assert said == "No number of your card is that short: the shortest carries 61."
-
-
-@pytest.mark.parametrize(("flag_yd", "left"), [(60.6, [60]), (54.9, [54]), (54.2, [])])
-def test_a_flag_a_little_nearer_than_the_shortest_number_is_all_there_is(flag_yd: float, left: list[int]) -> None:
-    # 61 with a spread of 3 lands within 4.4 of 54.9 more than one time in four, of 54.2 less often.
-    found = leave(FAR_APART, USUAL, "yd", Ahead(flag_yd * YARD_M))
-    assert yards(one.left_m for one in found.distances) == left
-    assert best_words(found, FAR_APART, "yd") == "".join(f"{at} is all there is." for at in left)
 
 
 def test_what_must_be_carried_puts_distances_that_clear_it_first() -> None:

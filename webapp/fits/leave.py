@@ -12,17 +12,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..card.strike import Margin
+from ..card.strike import LEAST_MARGIN_M, Margin
 from ..estimate.chance import Chances, percents
 from ..estimate.every_table import every_table
 from ..estimate.model import FloatArray
 from ..facts import LONGEST_CARRY_M
-from ..units import CLOSE, LENGTH_M, from_m, whole
+from ..units import CLOSE, LENGTH_M, from_m, to_m, whole
 from .fitting import FEWEST_IN, Candidate, Question, answer, guards, question
 
 AS_LOW = 0.02  # of chance: a distance this near to a valley's bottom belongs to it
 MOST_PEAKS = 3  # named and listed; the line shows them all
 LAY_UP_TIMES = 2  # as likely, since to lay up costs a ball; our choice, no source
+LEAST_LAY_UP_M = LEAST_MARGIN_M  # a ball this near to where it is meant counts as there: to move it by less is no shot
 
 
 @dataclass(frozen=True)
@@ -105,8 +106,8 @@ class Leave:
 def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | None = None) -> Leave:
     """Every whole `unit` from the shortest to the longest number of a card, or what of it may be left of `ahead`.
 
-    With `ahead` also those up or down to the flag where something fits it. NoQuestion, as of fitting.question, where
-    the parts of `ahead` cannot be true together.
+    With `ahead` also those up or down to the flag where something fits it, or where the longest number leaves less than
+    a shot to it. NoQuestion, as of fitting.question, where the parts of `ahead` cannot be true together.
     """
     asked = _asked(ahead, margin) if ahead else None
     left_m = _within_reach(among, unit, ahead, asked)
@@ -125,7 +126,7 @@ def leave(among: Sequence[Candidate], margin: Margin, unit: str, ahead: Ahead | 
 
 
 def at_flag(found: Leave, flag_m: float, unit: str) -> Distance | None:
-    """The flag's own distance, where it lies between the shortest and the longest number or something fits it."""
+    """The flag's own distance, where it is among those that were asked about."""
     last = found.distances[-1]
     return last if _before(flag_m, unit) == whole(last.left_m, unit) else None
 
@@ -133,20 +134,22 @@ def at_flag(found: Leave, flag_m: float, unit: str) -> Distance | None:
 def in_reach(found: Leave, flag_m: float, unit: str) -> Distance | None:
     """The same, unless trouble shuts it and not the best."""
     here = at_flag(found, flag_m, unit)
-    return here if here and here.clears >= found.by_chance[0].clears else None
+    return here if here and here.clears >= _best(found, flag_m, unit).clears else None
 
 
 def lay_up(found: Leave, flag_m: float, unit: str) -> Distance | None:
     """The likeliest distance to leave; None where the flag is in reach and to lay up is not worth its ball."""
-    best, here = found.by_chance[0], in_reach(found, flag_m, unit)
+    best, here = _best(found, flag_m, unit), in_reach(found, flag_m, unit)
     return None if here and best.chance <= LAY_UP_TIMES * here.chance else best
 
 
 def listed(found: Leave, flag_m: float | None, unit: str) -> list[Distance]:
-    """What the answer and the sentence name: the flag's own distance where it is in reach, then the likeliest."""
-    here = None if flag_m is None or not found.distances else in_reach(found, flag_m, unit)
+    """What the answer and the sentence name: the flag's own distance in reach or what to leave, then the likeliest."""
     likeliest = found.by_chance[:MOST_PEAKS]
-    return [here, *(one for one in likeliest if one.left_m != here.left_m)] if here else list(likeliest)
+    if flag_m is None or not found.distances:
+        return list(likeliest)
+    first = in_reach(found, flag_m, unit) or _best(found, flag_m, unit)
+    return [first, *(one for one in likeliest if one.left_m != first.left_m)]
 
 
 def plain(found: Leave, has_flag: bool = False) -> dict[str, object]:
@@ -172,6 +175,19 @@ def _asked(ahead: Ahead, margin: Margin) -> Question:
     return question(ahead.flag_m, margin, ahead.roll_m, ahead.front_m, ahead.back_m, ahead.must_carry)
 
 
+def _best(found: Leave, flag_m: float, unit: str) -> Distance:
+    """The likeliest of the flag's own distance and those a shot away from it."""
+    here = at_flag(found, flag_m, unit)
+    if here is None:
+        return found.by_chance[0]
+    apart = (one for one in found.by_chance if one.left_m == here.left_m or _is_shot(flag_m - one.left_m))
+    return next(apart, here)
+
+
+def _is_shot(hit_m: float) -> bool:
+    return hit_m >= LEAST_LAY_UP_M - CLOSE
+
+
 def _before(flag_m: float, unit: str) -> int:
     """The last whole `unit` up to a flag: its own distance."""
     return math.floor(from_m(flag_m, unit) + CLOSE)
@@ -184,7 +200,9 @@ def _within_reach(among: Sequence[Candidate], unit: str, ahead: Ahead | None, as
     roll_m, most_m = (ahead.roll_m, ahead.flag_m) if ahead else (0.0, math.inf)
     carries_m = [one.carry_m for one in among]
     low, high = (whole(carry_m + roll_m, unit) for carry_m in (min(carries_m), max(carries_m)))
-    if asked and answer(asked, among).ranked:  # something fits a flag that lies a little nearer or further
+    beyond_m = most_m - to_m(high, unit)
+    # Something fits a flag that lies a little nearer or further, or the longest number leaves less than a shot to it.
+    if asked and (answer(asked, among).ranked or (beyond_m >= 0 and not _is_shot(beyond_m))):
         low, high = min(low, _before(most_m, unit)), max(high, _before(most_m, unit))
     every_m = np.arange(max(1.0, low), high + 1) * LENGTH_M[unit]
     return every_m[(every_m > roll_m) & (every_m <= most_m) & (every_m - roll_m <= LONGEST_CARRY_M)]
