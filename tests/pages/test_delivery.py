@@ -248,6 +248,8 @@ def test_what_no_shot_can_hold_is_said_and_what_stood_stands(
     answer = send(player, shot, "/delivery", **{"speed_unit": "mph", **fields})
     assert answer.status_code == 400
     assert says in answer.text
+    marked = re.findall(r'<(?:input|select) aria-invalid="true"[^>]* name="(\w+)"', answer.text)
+    assert marked == [next(iter(fields))]
     assert stored(book, shot)["delivery"] == {"launch_deg": 30}
 
 

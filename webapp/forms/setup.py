@@ -8,7 +8,8 @@ from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
-from wtforms import BooleanField, PasswordField, RadioField, SelectField, StringField
+from markupsafe import Markup
+from wtforms import BooleanField, Field, PasswordField, RadioField, SelectField, StringField
 from wtforms.i18n import DummyTranslations
 from wtforms.validators import InputRequired, Length, NumberRange, Optional, ValidationError
 
@@ -93,6 +94,11 @@ class PlainForm(FlaskForm):
         def get_translations(self, form: FlaskForm) -> OurSentences:
             """Our sentences."""
             return OurSentences()
+
+        def render_field(self, field: Field, render_kw: dict[str, Any]) -> Markup:
+            """A box marked where what it holds was refused."""
+            marked = {"aria-invalid": "true", **render_kw} if field.errors else render_kw
+            return Markup(super().render_field(field, marked))
 
     def __init__(self, *given: Any, lengths_in: str = USUAL_UNIT, **also: Any) -> None:
         """`lengths_in` is the unit of the page, where the form itself does not ask for one."""
