@@ -12,6 +12,7 @@ from webapp.store import reading
 from webapp.store.book import Book
 from webapp.units import YARD_M
 
+from .test_older_page import form_of, sent
 from .visitor import page_of, send, words
 
 
@@ -187,3 +188,44 @@ def test_a_force_without_any_wind_is_asked_about(player: FlaskClient, put: Calla
     assert page.status_code == 400
     assert "Nothing was changed yet: Say which way the wind came: its bucket has none." in words(page)
     assert len(book.history(shot["id"])) == 1
+
+
+@pytest.mark.parametrize("landed", ["unseen", "under", "over"])
+def test_a_carry_typed_for_a_ball_that_was_not_seen_is_asked_about(
+    player: FlaskClient, book: Book, put: Callable[..., Raw], landed: str
+) -> None:
+    shot = put(landed=landed, carry_m=None)
+    action = f"/shots/{shot['root']}"
+    answer = sent(player, action, form_of(page_of(player, action), action), carry="61", contact="thin")
+    assert answer.status_code == 400
+    assert "Say that it was seen, or empty the carry: a ball that was not seen to land has none." in words(answer)
+    again = form_of(answer, action)
+    assert (again["carry"], again["landed"], again["contact"]) == ("61", landed, "thin")
+    assert len(book.history(shot["root"])) == 1
+    assert sent(player, action, again, landed="seen").status_code == 200
+    said = book.history(shot["root"])[-1]["body"]
+    assert (said["landed"], said["carry_m"], said["contact"]) == ("seen", pytest.approx(61 * YARD_M), "thin")
+
+
+def test_a_carry_that_was_left_goes_with_a_landing_that_was_not_seen(
+    player: FlaskClient, book: Book, put: Callable[..., Raw]
+) -> None:
+    shot = put()
+    action = f"/shots/{shot['root']}"
+    older = form_of(page_of(player, action), action)
+    assert sent(player, action, older, landed="unseen", carry="54.0").status_code == 200
+    said = book.history(shot["root"])[-1]["body"]
+    assert said["landed"] == "unseen"
+    assert said.get("carry_m") is None
+
+
+def test_a_page_that_does_not_say_what_it_showed_is_taken_as_before(
+    player: FlaskClient, book: Book, put: Callable[..., Raw]
+) -> None:
+    shot = put(landed="unseen", carry_m=None)
+    action = f"/shots/{shot['root']}"
+    older = form_of(page_of(player, action), action)
+    del older["shown"]
+    assert sent(player, action, older, carry="61", contact="thin").status_code == 200
+    said = book.history(shot["root"])[-1]["body"]
+    assert (said["landed"], said["carry_m"], said["contact"]) == ("unseen", None, "thin")

@@ -135,6 +135,17 @@ class LandingForm(_OneBall, Filled):
     direction = _or_not_noted("direction", DIRECTIONS)
     swing_check = _or_not_noted("was it that swing", SWING_CHECKS)
 
+    def validate_carry(self, field: Field) -> None:
+        """A carry that was typed is not let go in silence where the landing still says that it was not seen.
+
+        One that stood there and was left does go; a page that does not say what it showed counts as left.
+        """
+        not_seen = self.landed.data in LANDED_WORDS and self.landed.data != "seen"
+        if not_seen and field.data is not None and self.altered("carry", self):
+            raise ValidationError(
+                "Say that it was seen, or empty the carry: a ball that was not seen to land has none."
+            )
+
     def body(self) -> dict[str, Any]:
         """A ball as the form says."""
         chosen = {box.name: box.data for box in self if isinstance(box, SelectField)}
