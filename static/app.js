@@ -1,6 +1,6 @@
 // Starts the page: worker, sending, units, forms; what a page does is in pages/, when things are sent in sync.js.
 
-import { formToken } from "./api.js";
+import { answerOf } from "./api.js";
 import { StorageFault } from "./db.js";
 import * as sync from "./sync.js";
 import { hideShut } from "./ui/card_only.js";
@@ -73,7 +73,7 @@ function readNumbers({ target }) {
   reading ??= import("./ui/typed.js").then((typed) => typed.bindNumbers(document)).catch(() => { reading = null; });
 }
 
-/** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending. */
+/** Pages as kept hold no form token, so that none can go stale: it is fetched at the moment of sending, unless another book is open by then. */
 async function bringToken(event) {
   const form = event.target;
   if (event.defaultPrevented || form.method !== "post" || form.dataset.tokenReady) return;
@@ -83,12 +83,12 @@ async function bringToken(event) {
   const { submitter } = event;
   try {
     await reading;
-    const token = await formToken();
+    const { csrf } = await answerOf(`/api/token?book=${form.elements.book?.value ?? ""}`);
     const input = form.elements.csrf_token ?? form.appendChild(made("input", { type: "hidden", name: "csrf_token" }));
-    input.value = token;
-  } catch {
+    input.value = csrf;
+  } catch (error) {
     form.ariaBusy = null;
-    return say(form, "No answer from the server, so nothing was sent. What you entered is still here.");
+    return say(form, error.code === "other_book" ? error.message : "No answer from the server, so nothing was sent. What you entered is still here.");
   }
   form.dataset.tokenReady = "yes";
   form.requestSubmit(submitter);

@@ -27,6 +27,7 @@ def create_app(config: dict[str, Any] | None = None) -> "Flask":
     Compress(app)
     CSRFProtect(app)
     throttle.limiter.init_app(app)
+    app.before_request(doors.refuse_another_books_form)
     pages.register(app)
     app.after_request(doors.renew)
     app.teardown_appcontext(doors.close)

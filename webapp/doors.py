@@ -71,6 +71,22 @@ def book() -> Book:
     return opened
 
 
+def is_of_another_book(named: str) -> bool:
+    """Whether a page that names this book was shown before this phone opened another; one that names none was not."""
+    return bool(named) and is_known() and device().book_id != named
+
+
+def refuse_another_books_form() -> None:
+    """Refuse what a form of another book's page sends: it would change the book that was opened since."""
+    if request.method == "POST" and request.endpoint and is_of_another_book(request.form.get("book", "")):
+        message = (
+            "Nothing was changed: the page this came from belongs to another book than the one open on this phone now. "
+            "Open its own book again and send it from there, or go back to write into the open one; some of what you "
+            "typed may have to be typed again."
+        )
+        raise Refused(409, "other_book", message)
+
+
 def as_of_one_moment(page: Callable[Asked, Page]) -> Callable[Asked, Page]:
     """Make a page that writes nothing of what the book held at one moment, whatever comes in meanwhile."""
 

@@ -28,7 +28,17 @@ def register(app: Flask) -> None:
 
 @api.get("/token")
 def token() -> Response:
-    """A fresh token for a form that is about to be sent, for a phone with or without a book."""
+    """A fresh token for a form that is about to be sent, for a phone with or without a book.
+
+    A form of a page of another book gets none, so that it stays as it is with all that was typed.
+    """
+    if doors.is_of_another_book(request.args.get("book", "")):
+        message = (
+            "Nothing was changed: this page belongs to another book than the one open on this phone now. What you "
+            "typed is still here. Open its own book again to keep it there, or load this page anew to write into the "
+            "open one."
+        )
+        raise Refused(409, "other_book", message)
     return jsonify(csrf=generate_csrf())
 
 
