@@ -19,11 +19,6 @@ export function session(fetched, sent) {
   return answerOf(`/api/session${named.size ? `?${named}` : ""}`);
 }
 
-/** A token for a form about to be sent; a phone without a book gets one too. */
-export async function formToken() {
-  return (await answerOf("/api/token")).csrf;
-}
-
 /**
  * Hand facts over, noted by who had the book's facts up to number `heard`; resolves with {taken, refused, cursor}.
  * A stale token is replaced once, with the one the refusal brings.

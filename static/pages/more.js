@@ -36,11 +36,12 @@ export function bindMore(sheet, unit, { deed, record, end }) {
     event.preventDefault();
     const { carry, contact, landed, roll } = event.target.elements;
     const seen = landed.value === "seen";
-    const carry_m = seen ? lengthIn(carry, unitOf(event.target)) : null;
-    const missing = seen && carry_m === null;
-    sheet.querySelector("#typed-said").textContent = missing ? "Give the carry, or say that it was not seen. Nothing was noted yet." : "";
+    const carry_m = lengthIn(carry, unitOf(event.target));
     const roll_m = lengthIn(roll, unitOf(event.target));
-    if (missing || carry_m === undefined || roll_m === undefined) return null;
+    const unlike = carry_m !== undefined && seen !== (carry_m !== null);
+    const ways = seen ? "Give the carry, or say that it was not seen." : "Say that it was seen, or empty the carry.";
+    sheet.querySelector("#typed-said").textContent = unlike ? `${ways} Nothing was noted yet.` : "";
+    if (unlike || carry_m === undefined || roll_m === undefined) return null;
     const rolled = roll_m === null ? {} : { roll_m };
     carry.value = "";
     roll.value = "";

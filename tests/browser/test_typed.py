@@ -110,6 +110,10 @@ def test_a_ball_typed_with_a_comma_is_noted_and_one_with_letters_or_too_far_is_n
         form.get_by_role("button", name="Note this ball").tap()
         expect(form.get_by_text(why)).to_be_visible()
     carry.fill("49,5")
+    form.get_by_label("landing", exact=True).select_option("lost sight")
+    form.get_by_role("button", name="Note this ball").tap()
+    expect(form.get_by_text("Say that it was seen, or empty the carry. Nothing was noted yet.")).to_be_visible()
+    form.get_by_label("landing", exact=True).select_option("seen")
     form.get_by_role("button", name="Note this ball").tap()
     expect(hitting.page.locator("#said")).to_have_text("ball 1: 49.5 clean, saved on this phone")
     assert carries(hitting, server) == [49.5]

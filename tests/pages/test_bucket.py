@@ -59,6 +59,8 @@ def test_a_junior_is_told_that_an_adult_must_be_there(player: FlaskClient, book:
 def test_a_bucket_starts_takes_a_ball_and_ends(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     assert "The bucket is open." in words(send(player, "/bucket/start", **A_BUCKET))
     assert "The ball is noted." in words(noted(player, clubs[2]))
+    refused = noted(player, clubs[2], carry="61", landed="unseen", contact="fat")
+    assert "Say that it was seen, or empty the carry" in words(refused)
     assert "The ball is noted." in words(noted(player, clubs[2], carry="", landed="unseen", contact="fat"))
     assert "Last balls: 54 clean, lost sight fat." in words(player.get("/bucket"))
     assert "The bucket has ended: 2 balls noted." in words(send(player, "/bucket/end"))

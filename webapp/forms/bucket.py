@@ -105,6 +105,17 @@ class _OneBall(PlainForm):
         if field.data == "seen" and self["carry"].data is None and not self["carry"].errors:
             raise ValidationError(self.no_carry)
 
+    def validate_carry(self, field: Field) -> None:
+        """A carry that was typed is not let go in silence where the landing says that it was not seen."""
+        unseen = self["landed"].data in LANDED_WORDS and self["landed"].data != "seen"
+        if unseen and field.data is not None and self._typed_anew():
+            raise ValidationError(
+                "Say that it was seen, or empty the carry: a ball that was not seen to land has none."
+            )
+
+    def _typed_anew(self) -> bool:
+        return True
+
 
 class ShotForm(_OneBall):
     """One ball without the patch; the page gives the clubs and swings to choose from."""
@@ -135,16 +146,9 @@ class LandingForm(_OneBall, Filled):
     direction = _or_not_noted("direction", DIRECTIONS)
     swing_check = _or_not_noted("was it that swing", SWING_CHECKS)
 
-    def validate_carry(self, field: Field) -> None:
-        """A carry that was typed is not let go in silence where the landing still says that it was not seen.
-
-        One that stood there and was left does go; a page that does not say what it showed counts as left.
-        """
-        not_seen = self.landed.data in LANDED_WORDS and self.landed.data != "seen"
-        if not_seen and field.data is not None and self.altered("carry", self):
-            raise ValidationError(
-                "Say that it was seen, or empty the carry: a ball that was not seen to land has none."
-            )
+    def _typed_anew(self) -> bool:
+        """Not a carry that stood there and was left; a page that does not say what it showed counts as left."""
+        return self.altered("carry", self)
 
     def body(self) -> dict[str, Any]:
         """A ball as the form says."""
