@@ -102,6 +102,7 @@ def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
                 "drift": state.drift,
                 "n0": state.n0,
                 "visits0": state.visits0,
+                "sizes0": state.sizes0,
                 "recent0": state.recent0,
                 "by_eye0": state.by_eye0,
                 "told": state.told,
@@ -111,6 +112,7 @@ def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
                 "trust": cell.trust,
                 "n": cell.n,
                 "visits": cell.visits,
+                "at_most": cell.at_most,
             }
         )
     return data

@@ -18,7 +18,7 @@ from .fits.fitting import FEWEST_IN, GUARDS_M
 from .practice import homework, homework_code, plan_words
 from .practice.limits import REST_EVERY, STILL_TODAY_DAYS, WEEK_DAYS
 from .practice.plans import NINE_AFTER_DAYS
-from .store.reading import MOST_BALLS_A_CELL
+from .store.reading import MOST_BALLS_A_CELL, MOST_OF_A_VISIT
 from .store.visits import APART_DAYS
 from .trends import eye_check
 
@@ -77,6 +77,7 @@ def of_other_pages() -> dict[str, Any]:
         "MOST_VALLEYS": leave_words.MOST_VALLEYS,
         **told.CONSTANTS,
         "MOST_BALLS_A_CELL": MOST_BALLS_A_CELL,
+        "MOST_OF_A_VISIT": MOST_OF_A_VISIT,
         "REST_EVERY": REST_EVERY,
         "STILL_TODAY_MS": STILL_TODAY_DAYS * _DAY_MS,
         "WEEK_MS": WEEK_DAYS * _DAY_MS,

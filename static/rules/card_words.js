@@ -8,9 +8,10 @@ export function trustOf({ trust, by_eye }) {
   return trust === "settled" && by_eye ? "settled by eye" : trust;
 }
 
-/** What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits". */
-export function restsOn({ n, visits, of_latest }) {
-  return n ? `${of_latest ? "the latest " : ""}${counted(n, "ball")} in ${counted(visits, "visit")}` : "no balls yet";
+/** What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits, at most 50 a visit". */
+export function restsOn({ n, visits, of_latest, at_most }) {
+  const balls = `${of_latest ? "the latest " : ""}${counted(n, "ball")} in ${counted(visits, "visit")}`;
+  return n ? `${balls}${at_most ? `, at most ${at_most} a visit` : ""}` : "no balls yet";
 }
 
 /** How many balls a number rests on, as a table says it: "24", "latest 200". */

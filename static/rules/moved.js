@@ -3,7 +3,7 @@
 
 import { keyOf, trust } from "./cell.js";
 import { OPEN_MS } from "./constants.js";
-import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, SPREAD_BALLS } from "./more_constants.js";
+import { CELL_SPREAD_BALLS, MOST_BALLS_A_CELL, MOST_OF_A_VISIT, SPREAD_BALLS } from "./more_constants.js";
 import { whyNot } from "./counts.js";
 import { halfWidthM, replay } from "./estimate.js";
 import { fold } from "./shot.js";
@@ -79,7 +79,8 @@ function landed(body, buckets) {
 /** Every cell by its key, after the balls of the open visits. */
 function afterVisits(data, visits) {
   const places = new Map(data.cells.map((state, cell) => [keyOf(state), cell]));
-  const shots = visits.map((balls) => balls.filter(({ key }) => places.has(key)));
+  const cut = new Set();
+  const shots = visits.map((balls) => latestOf(balls.filter(({ key }) => places.has(key)), cut));
   const heard = shots.map((balls) => balls.map((ball) => ({ ...ball, cell: places.get(ball.key) })));
   const after = replay(data.estimate, heard);
   const clean = data.cells.map(({ N0 }) => N0);
@@ -89,9 +90,23 @@ function afterVisits(data, visits) {
   return Object.fromEntries(
     data.cells.map((state, cell) => {
       const half = halfWidthM(after.m[cell], after.v[cell] + state.drift, df[cell]);
-      return [keyOf(state), withBalls(state, heard.map((balls) => balls.filter((ball) => ball.cell === cell)), after.m[cell], half)];
+      const own = heard.map((balls) => balls.filter((ball) => ball.cell === cell));
+      const at_most = cut.has(keyOf(state)) ? MOST_OF_A_VISIT : state.at_most;
+      return [keyOf(state), { ...withBalls(state, own, after.m[cell], half), at_most }];
     }),
   );
+}
+
+/** Of a visit's balls those that the server would look at: the latest of each cell. The others' keys go to `cut`. */
+function latestOf(balls, cut) {
+  const taken = new Map();
+  const isTaken = ({ key }) => {
+    const n = taken.get(key) ?? 0;
+    if (n === MOST_OF_A_VISIT) cut.add(key);
+    else taken.set(key, n + 1);
+    return n < MOST_OF_A_VISIT;
+  };
+  return balls.reverse().filter(isTaken).reverse();
 }
 
 /** The cell after its balls of the open visits: its number, what it rests on and how far it may be trusted. */
@@ -99,7 +114,10 @@ function withBalls(state, visits, m, half_width_m) {
   const counted = visits.map((balls) => balls.filter(({ landed }) => landed !== "unseen"));
   const balls = counted.flat();
   const n = Math.min(state.n0 + balls.length, MOST_BALLS_A_CELL);
-  const cell = { n, visits: state.visits0 + counted.filter(({ length }) => length).length, half_width_m, of_latest: n === MOST_BALLS_A_CELL };
+  const sizes = counted.map(({ length }) => length).filter(Boolean);
+  let over = state.n0 + balls.length - n; // so many of the oldest fall out, and with them whole visits
+  const gone = [...(state.sizes0 ?? []), ...sizes].filter((size) => (over -= size) >= 0);
+  const cell = { n, visits: state.visits0 + sizes.length - gone.length, half_width_m, of_latest: n === MOST_BALLS_A_CELL };
   cell.by_eye = (state.by_eye0 || !state.n0) && balls.every(({ judged_by }) => judged_by === "eye") && n > 0;
   cell.trust = trust(n, cell.visits, state.recent0 + balls.length, state.told, half_width_m);
   cell.carry_m = cell.trust === "told" ? state.told_carry_m : Math.exp(m);

@@ -64,7 +64,37 @@ def the_two_hundredth_ball_long_ago() -> Books:
     return [*CLUBS, *visits, *known], [bucket, *struck(bucket, [54] * 5)], READ
 
 
-BOOKS = [one_more_bucket, own_balls_struck_before, a_bucket_without_balls_between, the_two_hundredth_ball_long_ago]
+def more_balls_of_one_visit_than_are_heard() -> Books:
+    """The visit begins on the page and goes on after it, and another follows; both have more balls than are heard."""
+    visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(2, 7)]
+    known = [shot for visit in visits for shot in struck(visit, [52 + at % 5 for at in range(10)])]
+    here, later = a_bucket(BEGUN), a_bucket(moved(BEGUN, hours=9))
+    known += [here, *struck(here, [54 + at % 5 for at in range(30)])]
+    noted = [
+        *struck(here, [56 + at % 5 for at in range(40)], 35),
+        later,
+        *struck(later, [54 + at % 5 for at in range(60)]),
+    ]
+    return [*CLUBS, *visits, *known], noted, moved(BEGUN, hours=11)
+
+
+def visits_that_push_older_ones_out() -> Books:
+    visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(2, 7)]
+    known = [shot for visit in visits for shot in struck(visit, [52 + at % 5 for at in range(45)])]
+    first, last = a_bucket(moved(BEGUN, minutes=40)), a_bucket(moved(BEGUN, hours=9))
+    noted = [
+        first,
+        *struck(first, [54 + at % 5 for at in range(44)]),
+        last,
+        *struck(last, [53 + at % 5 for at in range(44)]),
+    ]
+    return [*CLUBS, *visits, *known], noted, moved(BEGUN, hours=11)
+
+
+BOOKS = [
+    one_more_bucket, own_balls_struck_before, a_bucket_without_balls_between, the_two_hundredth_ball_long_ago,
+    more_balls_of_one_visit_than_are_heard, visits_that_push_older_ones_out,
+]  # fmt: skip
 
 
 def both(blank: Page, folder: Path, books: Books) -> tuple[dict[str, Any], Any]:
@@ -89,6 +119,7 @@ def test_the_phone_comes_to_the_servers_numbers(blank: Page, tmp_path: Path, boo
     for cell in card.cells.values():
         phone = said["moved"][cell.key]
         assert (phone["n"], phone["visits"], phone["trust"]) == (cell.n, cell.visits, cell.trust), cell.key
+        assert (phone["of_latest"], phone["at_most"]) == (cell.of_latest, cell.at_most), cell.key
         assert phone["carry_m"] == pytest.approx(cell.typical_carry_m, abs=YARD_M), cell.key
 
 

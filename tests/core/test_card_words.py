@@ -173,6 +173,7 @@ def test_counts_are_said_in_the_singular_too() -> None:
     assert rests_on(cell) == "24 balls in 4 visits"
     assert rests_on(replace(cell, n=0, visits=0)) == "no balls yet"
     assert rests_on(replace(cell, of_latest=True)) == "the latest 24 balls in 4 visits"
+    assert rests_on(replace(cell, at_most=9)) == "24 balls in 4 visits, at most 9 a visit"
 
 
 def test_what_is_told_of_the_latest_balls_alone_says_so() -> None:

@@ -225,6 +225,25 @@ def test_a_cell_gives_its_latest_balls_only(book: Book, visit: tuple[Raw, Raw]) 
     assert [ball["struck_at"] for ball in estimate_rows.cell_balls(book, until=times[1])] == times[:2]
 
 
+def test_of_a_visit_a_cell_gives_its_latest_balls_only_and_says_that_it_had_more(
+    book: Book, visit: tuple[Raw, Raw]
+) -> None:
+    (earlier, club), later = visit, make.a_bucket(moved(NOW, days=1))
+    before, since = ([moved(NOW, days=day, seconds=second) for second in range(n)] for day, n in ((0, 4), (1, 5)))
+    shots = [make.a_shot(earlier, club, made_at=at) for at in before] + [
+        make.a_shot(later, club, 60, at) for at in since
+    ]
+    book.add([later, *shots], None, moved(NOW, days=2))
+    balls = estimate_rows.cell_balls(book, most=6, most_of_a_visit=4)
+    assert [(ball["struck_at"], ball["at_most"]) for ball in balls] == [
+        *((at, 0) for at in before[2:]),
+        *((at, 4) for at in since[1:]),
+    ]
+    # Those that the visit left out had pushed off are among the latest again.
+    rest = estimate_rows.cell_balls(book, without=later["id"], most=4, most_of_a_visit=4)
+    assert [ball["struck_at"] for ball in rest] == before
+
+
 def test_a_setting_said_again_under_any_root_wins_by_time(book: Book) -> None:
     later = make.a_setting("unit", "m", moved(NOW, hours=1))
     book.add([later, make.a_setting("unit", "yd")], None, RECEIVED)

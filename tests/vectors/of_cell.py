@@ -36,8 +36,10 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
                             for n, v, late, told, half in TRUSTED}),
         "card_words/trustOf": ({}, {f"{trust}, by eye {eye}": [{"trust": trust, "by_eye": eye}]
                                     for trust in ("settled", "early") for eye in (True, False)}),
-        "card_words/restsOn": ({}, {f"{n} in {visits}": [{"n": n, "visits": visits, "of_latest": n == 200}]
-                                    for n, visits in ((0, 0), (1, 1), (5, 1), (24, 3), (200, 9))}),
+        "card_words/restsOn": ({}, {f"{n} in {visits}, at most {most}":
+                                    [{"n": n, "visits": visits, "of_latest": n == 200, "at_most": most}]
+                                    for n, visits, most in ((0, 0, 0), (1, 1, 0), (5, 1, 0), (24, 3, 0), (200, 9, 0),
+                                                            (50, 1, 50), (200, 4, 50))}),
         "card_words/howMany": ({}, {f"{n}": [{"n": n, "of_latest": n == 200}] for n in (0, 24, 200)}),
     }  # fmt: skip
 

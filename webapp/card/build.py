@@ -67,6 +67,10 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
     shown = [(club.id, swing.swing_deg) for club in empty.clubs for swing in empty.swings]
     wide = t_point(TWO_IN_THREE, pooled.df) * np.sqrt(pooled.next_variance)
     read = Counter((ball["club_id"], ball["swing_deg"]) for ball in rows.balls if ball["ball"] == empty.ball)
+    at_most: dict[CellKey, int] = {}
+    for ball in rows.balls:
+        if ball.get("at_most") and ball["ball"] == empty.ball:
+            at_most[ball["club_id"], ball["swing_deg"]] = ball["at_most"]
     cells = {}
     for at, (place, one) in enumerate(zip(shown, numbers, strict=False)):
         cells[place] = CardCell(
@@ -93,6 +97,7 @@ def _filled(empty: Card, rows: Rows, for_phone: bool) -> Estimate:
             out_of_order=one.out_of_order,
             told_carry_m=pooled.told_m.get(at),
             of_latest=0 < rows.most_balls <= read[place],
+            at_most=at_most.get(place, 0),
         )
     own, balls = range(len(shown)), struck_of(rows.strikes, empty.ball)
     gaps = [gap for gap in estimate_gaps.full_gaps(pooled, empty.gap_limit_m) if gap.from_cell in own]
@@ -152,6 +157,7 @@ def _phone(inputs: Inputs, pooled: Pooled, own: int, rows: Rows) -> Phone:
             drift=float(before.drift[at]),
             n0=int(counted.n[at]),
             visits0=int(counted.visits[at]),
+            sizes0=counted.sizes(at),
             recent0=int(recent[at]),
             by_eye0=bool(counted.by_eye[at]),
             told=at in before.told_m,

@@ -52,7 +52,8 @@ class CardCell:
     `typical_low_m` to `next_high_m` are ends of 80% intervals, `half_width_m` half the width of the first; "two in
     three" is where two clean balls in three of a new day land. `n` counts all balls with a known or off-scale landing,
     `n_clean` those more likely clean than not. `too_wide`: early only because its half-width is over what "settled"
-    allows; `by_eye`: no ball of it was measured; `of_latest`: older balls of it are not looked at.
+    allows; `by_eye`: no ball of it was measured; `of_latest`: older balls of it are not looked at; `at_most`: how many
+    of one visit are, where one of its visits has more; 0 where all are.
     """
 
     club_id: str
@@ -78,6 +79,7 @@ class CardCell:
     out_of_order: bool
     told_carry_m: float | None
     of_latest: bool = False
+    at_most: int = 0
 
     @property
     def key(self) -> str:
@@ -137,7 +139,8 @@ class Twins:
 class PhoneCell:
     """What a cell rests on without the visits that are not over.
 
-    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range;
+    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range; `sizes0` are
+    the balls of its visits, the oldest first;
     `ln_m`, `ln_sd` tell ln(carry [m]) of its next clean ball. `moves` where the player said since its balls, or amid
     those of a visit that is not over, that it is another number: what the next ball makes of it only the server knows.
     """
@@ -150,6 +153,7 @@ class PhoneCell:
     drift: float
     n0: int
     visits0: int
+    sizes0: tuple[int, ...]
     recent0: int
     by_eye0: bool
     told: bool

@@ -55,10 +55,11 @@ def trust_of(cell: CardCell) -> str:
 
 
 def rests_on(cell: CardCell) -> str:
-    """What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits"."""
+    """What a number rests on: "24 balls in 3 visits", "the latest 200 balls in 9 visits, at most 50 a visit"."""
     if not cell.n:
         return "no balls yet"
-    return f"{'the latest ' if cell.of_latest else ''}{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
+    balls = f"{'the latest ' if cell.of_latest else ''}{count(cell.n, 'ball')} in {count(cell.visits, 'visit')}"
+    return f"{balls}, at most {cell.at_most} a visit" if cell.at_most else balls
 
 
 def how_many(cell: CardCell) -> str:

@@ -33,7 +33,8 @@ class Rows:
     clubs : all clubs, those that left the bag too; swings : those in use.
     full_carries : stated full carry [m] by club id.
     balls : the latest counted swing-called balls of every cell and kind of ball, oldest first, with id, ball,
-        club_id, swing_deg, carry_m [m], landed, contact, bucket_id, visit_id, struck_at.
+        club_id, swing_deg, carry_m [m], landed, contact, bucket_id, visit_id, struck_at; and at_most, how many of its
+        cell and visit are among them where that has more, else 0 or nothing.
     strikes : the latest balls of any call and kind, as strike.py reads them.
     settings : every setting by name.
     open_buckets : ids of all buckets of the visit that is not over.

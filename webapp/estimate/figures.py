@@ -77,7 +77,8 @@ class Counts:
     """What the balls of J cells tell by their number alone; (J,) arrays.
 
     `n`, `n_clean`, `visits` and `by_eye` are as in CellFigures; `recent` of the balls are so new that their number is
-    not old; `newest_days` is the age [d] of the newest, inf without balls.
+    not old; `newest_days` is the age [d] of the newest, inf without balls. `cell_of` and `n_of`, (v,) arrays, are the
+    cell and the balls of each cell's visits, by cell and in the order of `Balls.visit_names`.
     """
 
     n: NDArray[np.int_]
@@ -86,6 +87,12 @@ class Counts:
     visits: NDArray[np.int_]
     by_eye: NDArray[np.bool_]
     newest_days: FloatArray
+    cell_of: NDArray[np.int_]
+    n_of: NDArray[np.int_]
+
+    def sizes(self, cell: int) -> tuple[int, ...]:
+        """The balls of each visit of one cell."""
+        return tuple(self.n_of[self.cell_of == cell].tolist())
 
 
 def figures(pooled: Pooled) -> list[CellFigures]:
@@ -135,15 +142,18 @@ def counts(pooled: Pooled) -> Counts:
     n = np.bincount(cell, minlength=j)
     kinds = len(balls.visit_names) or 1
     measured = np.bincount(cell, balls.judged_by[counted] != model.WAYS.index("eye"), j)
+    places, n_of = np.unique(cell * kinds + balls.visit[counted], return_counts=True)
     newest = np.full(j, np.inf)
     np.minimum.at(newest, cell, balls.age_days[counted])
     return Counts(
         n=n,
         n_clean=np.bincount(cell, pooled.w[counted] >= model.CLEAN_FROM, j),
         recent=np.bincount(cell, balls.age_days[counted] <= pooled.options.old_after_days, j),
-        visits=np.bincount(np.unique(cell * kinds + balls.visit[counted]) // kinds, minlength=j),
+        visits=np.bincount(places // kinds, minlength=j),
         by_eye=(n > 0) & (measured == 0),
         newest_days=newest,
+        cell_of=places // kinds,
+        n_of=n_of,
     )
 
 

@@ -120,7 +120,7 @@ def pool(
     cells : sequence of Cell, length J
         In any order; each cell once; none is allowed.
     balls : Balls or sequence of Ball, length n >= 0
-        All balls that count; the cost grows with n, so a caller passes at most the latest 200 of a cell.
+        All balls that count; the cost grows with n, so a caller passes at most the latest 200 of a cell, 50 of a visit.
     told : sequence of Told
         Carries the player states; the last one of a cell holds.
     options : Options, optional

@@ -26,7 +26,7 @@ from ..forms.numbers import in_box
 from ..forms.setup import PlainAction
 from ..forms.trends import WHATS, AsideForm
 from ..practice import limits, plan_words, scores, visit_words
-from ..store import reading
+from ..store import estimate_rows, reading
 from ..units import UNIT_NAMES, from_degc
 
 visits = Blueprint("visits", __name__)
@@ -140,7 +140,8 @@ def _page(found: Visit, form: AsideForm | None = None, corrected: Mapping[str, B
     shots = reading.shots_of_visit(book, visit_id)
     ball = Counter(shot["ball"] for shot in shots).most_common(1)[0][0] if shots else found[0]["ball"]
     after, rows = read_card.card_of(book, now, view["mirrored"], ball), read_card.rows_of(book, now)
-    without = replace(rows, balls=[ball for ball in rows.balls if ball["visit_id"] != visit_id], open_buckets=())
+    # Read anew, not taken from the rows: without this visit balls that it pushed out are among the latest again.
+    without = replace(rows, balls=estimate_rows.cell_balls(book, now, visit_id), open_buckets=())
     before = build(without, read_card.numbers_moment(book, now), view["mirrored"], ball, for_phone=False)
     every = reading.shots(book, most=reading.MOST_SHOTS)
     end = shots[0]["struck_at"] if shots else ""

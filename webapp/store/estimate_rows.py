@@ -3,13 +3,14 @@
 Knows the derived tables and nothing of how a number on the card is estimated.
 """
 
+from collections import Counter
 from operator import itemgetter
 from typing import Any
 
 from ..facts import BALLS
 from .book import Book
-from .identities import text_of
-from .reading import MOST_BALLS_A_CELL, dicts, from_the_bay, read_once, swings
+from .identities import key_of, text_of
+from .reading import MOST_BALLS_A_CELL, MOST_OF_A_VISIT, dicts, from_the_bay, read_once, swings
 
 
 def has_balls(book: Book, ball: str) -> bool:
@@ -19,30 +20,49 @@ def has_balls(book: Book, ball: str) -> bool:
 
 
 @read_once
-def cell_balls(book: Book, until: str = "9", most: int = MOST_BALLS_A_CELL) -> list[dict[str, Any]]:
+def cell_balls(
+    book: Book,
+    until: str = "9",
+    without: str = "",
+    most: int = MOST_BALLS_A_CELL,
+    most_of_a_visit: int = MOST_OF_A_VISIT,
+) -> list[dict[str, Any]]:
     """The latest counted balls of every cell and ball kind, oldest first, the bay's offset added to their carry.
 
-    A cell is any club, one that left the bag too, with a swing in use. `until` leaves out what was struck later.
-    Only what an estimate asks of a ball is read: a card has thousands.
+    A cell is any club, one that left the bag too, with a swing in use. A day moves all its balls together, so many of
+    one visit tell little more than some, and would push the other visits out: of each visit at most `most_of_a_visit`
+    are taken, which its balls tell as `at_most` where it has more of the cell (else 0). `until` leaves out what was
+    struck later, `without` the balls of one visit. Only what an estimate asks of a ball is read: a card has thousands.
     """
     query = """SELECT shots.id, carry_m, bay_offset_m, landed, contact, bucket_id, visit_id, utc_offset_min,
         struck_at, shots.judged_by
         FROM shots JOIN buckets ON buckets.id = shots.bucket_id
         WHERE club_id = ? AND swing_deg = ? AND shots.ball = ? AND counted = 1 AND struck_at <= ?
-        ORDER BY struck_at DESC, shots.id DESC LIMIT ?"""
-    balls = []
+        ORDER BY struck_at DESC, shots.id DESC"""
+    balls, left_out = [], key_of(without) if without else None
     for club, swing_deg in _club_swings(book):
         for ball in BALLS:
             cell = {"club_id": text_of(club), "swing_deg": swing_deg, "ball": ball, "counted": True}
-            rows = book.conn.execute(query, (club, swing_deg, ball, until, most))
+            of_visit: Counter[bytes] = Counter()
+            own = []
+            # Asked one by one, so that no more are read than are taken or passed over.
+            rows = book.conn.execute(query, (club, swing_deg, ball, until))
             for key, carry_m, offset_m, landed, contact, bucket, visit, ahead_min, struck_at, judged_by in rows:
-                balls.append(
+                of_visit[visit] += 1
+                if of_visit[visit] > most_of_a_visit or visit == left_out:
+                    continue
+                own.append(
                     {
                         **cell, "id": text_of(key), "carry_m": from_the_bay(carry_m, offset_m), "landed": landed,
                         "contact": contact, "bucket_id": text_of(bucket), "visit_id": text_of(visit),
-                        "utc_offset_min": ahead_min, "struck_at": struck_at, "judged_by": judged_by,
+                        "utc_offset_min": ahead_min, "struck_at": struck_at, "judged_by": judged_by, "at_most": 0,
                     }
                 )  # fmt: skip
+                if len(own) == most:
+                    break
+            rows.close()
+            cut = {text_of(visit) for visit, n in of_visit.items() if n > most_of_a_visit}
+            balls += [{**one, "at_most": most_of_a_visit} if one["visit_id"] in cut else one for one in own]
     return sorted(balls, key=itemgetter("struck_at", "id"))
 
 

@@ -19,6 +19,7 @@ from .derived import in_strong_wind, judged_since
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
+MOST_OF_A_VISIT = 50  # balls of a cell, so that 200 come of four visits and without one of them still of three
 MOST_SHOTS_A_CELL = 1000  # on the page of a number
 _AFTER_ALL = "~"  # comes after every moment
 MOST_SHOTS = 5000  # of the latest are what pages compare and list
