@@ -49,13 +49,47 @@ def test_a_number_that_moved_is_said_to_have() -> None:
     earlier = [ball(f"2025-05-{day:02}", 50.0 + at) for day in (1, 2, 3) for at in (-1, 0, 1)]
     later = [ball(f"2026-02-{day:02}", 60.0 + at) for day in (1, 2, 3) for at in (-1, 0, 1)]
     start, now, verdict, apart = number_words(of(*earlier, *later).changes[0], "m")
-    assert verdict == "moved"
-    assert apart.startswith(f"+{float(now) - float(start):.1f} ± ")
+    assert (start, now, verdict) == (("50.0", "(9)"), ("60.0", "(9)"), "moved")
+    assert apart.startswith("+10.0 ± ")
     assert number_words(of(*earlier).changes[0], "m")[2] == "no sign"
 
 
+def test_a_number_starts_and_ends_with_visits_that_have_a_clean_ball() -> None:
+    """Who strikes each number once a visit mishits some first and last ball of the year."""
+    days = [f"2025-05-{day:02}" for day in range(1, 13)]
+    contacts = ["fat", "thin", "clean", "fat", *["clean"] * 5, "fat", "heavy", "fat"]
+    balls = [
+        ball(day, 50.0 + at, contact=contact) for at, (day, contact) in enumerate(zip(days, contacts, strict=True))
+    ]
+    start, now, verdict, _ = number_words(of(*balls).changes[0], "m")
+    # 52, 54 and 55 against 56, 57 and 58; a mean of logarithms lies a little lower.
+    assert (start, now) == (("53.7", "(3)"), ("57.0", "(3)"))
+    assert verdict
+
+
+def test_one_ball_moves_no_number() -> None:
+    one = number_words(of(ball("2025-05-01", 97.0), ball("2025-06-01", 60.0)).changes[0], "m")
+    assert one[:3] == (("97.0", "(1)"), ("60.0", "(1)"), "perhaps")
+    on_one_side = [ball("2025-05-01", 97.0), *(ball("2025-06-01", 60.0 + at) for at in range(4))]
+    assert number_words(of(*on_one_side).changes[0], "m")[2] == "perhaps"
+    two = [ball(day, carry_m + at) for day, carry_m in (("2025-05-01", 97.0), ("2025-06-01", 60.0)) for at in (0, 1)]
+    assert number_words(of(*two).changes[0], "m")[2] == "moved"
+
+
+def test_a_number_holds_no_ball_that_only_passed_for_a_clean_one() -> None:
+    balls = [ball(f"2025-05-{day:02}", 50.0) for day in (2, 3)]
+    fat = [ball(day, 30.0) for day in ("2025-05-01", "2025-05-03", "2025-05-04")]
+    year = year_of([*balls, *fat], CLOCK, "range", {CELL: 0.05}, {one["id"] for one in fat})
+    assert number_words(year.changes[0], "m") == (("50.0", "(1)"), ("50.0", "(1)"), "no sign", "0.0 ± 4.1")
+
+
+def test_a_number_that_was_never_struck_clean_says_so() -> None:
+    balls = [ball(f"2025-05-{day:02}", 40.0, contact="fat") for day in (1, 2)]
+    assert number_words(of(*balls).changes[0], "m") == (("none clean", ""), ("none clean", ""), "", "")
+
+
 def test_a_number_without_a_ball_has_a_dash_on_both_sides() -> None:
-    assert number_words(of().changes[0], "m") == ("–", "–", "", "")
+    assert number_words(of().changes[0], "m") == (("–", ""), ("–", ""), "", "")
 
 
 def test_the_strike_costs_what_its_own_months_balls_say() -> None:

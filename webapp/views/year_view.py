@@ -48,17 +48,22 @@ def said(year: Year, ball: str) -> str:
     )
 
 
-def number_words(change: CellChange, unit: str) -> tuple[str, str, str, str]:
+def number_words(change: CellChange, unit: str) -> tuple[tuple[str, str], tuple[str, str], str, str]:
     """A number at its start and now, by visits where both sides have some; the verdict, and the change it is about.
 
-    A dash where there is no ball, "" where nothing tells.
+    With a number comes how many clean balls it is of: "61.2", "(9)". A dash where no ball tells, "" where nothing does.
     """
     sides = (change.before, change.after)
     if change.verdict is None:
-        start, now = (cell_words(one, unit)[0].partition(" ± ")[0] if one else "–" for one in sides)
-        return start, now, "", ""
-    start, now, apart = by_visits(change.verdict, unit)
-    return start, now, change.verdict.word, apart
+        means = [cell_words(one, unit)[0].partition(" ± ")[0] if one else "–" for one in sides]
+        word, apart = "", ""
+    else:
+        *means, apart = by_visits(change.verdict, unit)
+        word = change.verdict.word
+    start, now = (
+        (mean, f"({one.n_clean})" if one and one.n_clean else "") for mean, one in zip(means, sides, strict=True)
+    )
+    return start, now, word, apart
 
 
 def _month(first: date) -> str:
