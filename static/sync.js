@@ -10,11 +10,12 @@ const PAGE = 500;
 const FIRST_WAIT_MS = 5000;
 const LONGEST_WAIT_MS = 300000;
 const LONGEST_HELD_MS = 60000;
+const BEHIND_MS = 900000; // a clock that a phone sets by itself is off by seconds
 // The kinds of fact that pages of this phone replay; no other is brought down.
 const REPLAYED = new Set(["bucket", "shot"]);
 
 /**
- * Hears "state" with detail "ok", "away", or the code of a refusal that needs the player ("no_book", "other_book", ...),
+ * Hears "state" with detail "ok", "away", or what needs the player: "clock_behind" or the code of a refusal ("no_book", ...),
  * "progress" with {done, of} while what other phones noted comes down, and "kept" when the pages are held.
  */
 export const states = new EventTarget();
@@ -92,20 +93,21 @@ function left() {
 
 async function exchange() {
   const { fetched, sent } = await reached(book);
-  const { csrf, cursor, safe_cursor, in_place, book: open } = await session(fetched, sent);
+  const { csrf, cursor, safe_cursor, in_place, book: open, now } = await session(fetched, sent);
   if (typeof open !== "string") throw new Refusal(502);
   if (open !== book) throw new Refusal(409, { code: "other_book" });
   // Where what this phone fetched or sent last is not in its place, an older copy of the book was put back.
   if (!fetched || !in_place) await offerTaken(book);
-  const newest = await merge(csrf, cursor);
+  // Balls of a clock that runs ahead are as old as the server says; of one behind nobody knows that they are new.
+  const newest = await merge(csrf, cursor, Date.parse(now) - Date.now() > BEHIND_MS ? "clock_behind" : "ok");
   await (await import("./pruning.js")).forget(book, safe_cursor);
   await keep(newest);
 }
 
 /** Send what is due and bring down what other phones noted, page by page; gives the newest number in the book. */
-async function merge(csrf, cursor) {
+async function merge(csrf, cursor, state) {
   const newest = await send(csrf, cursor);
-  tell("state", "ok");
+  tell("state", state);
   // No page replays an older visit, so none is brought down; one that this phone noted stays here until it is safe.
   const since = new Date(Date.now() - KEPT_MS).toISOString();
   const wanted = ({ kind, made_at }) => REPLAYED.has(kind) && made_at > since;
@@ -115,7 +117,7 @@ async function merge(csrf, cursor) {
     const page = await newerFacts(at - 1, PAGE);
     if (id && page.facts[0]?.id !== id) {
       await offerTaken(book); // an older copy was put back since this exchange began
-      return merge(csrf, newest);
+      return merge(csrf, newest, state);
     }
     ({ more } = page);
     if (page.cursor > at) {

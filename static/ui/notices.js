@@ -9,6 +9,7 @@ const NEEDS_PLAYER = {
   other_book: () => "Another book is open here now. What waits belongs to the former book and is kept on this phone.",
   book_deleted: () => "This book was deleted on the server. What this phone holds is kept here.",
   damaged_book: () => "This book’s file on the server is damaged. What this phone holds is kept here until it is mended.",
+  clock_behind: () => `This phone’s clock says ${spoken(Date.now())}, and balls are filed under what it says. Set it right before the next ball.`,
   disk_full: () => "The server’s disk is full, so nothing more is copied for now. All is kept on this phone.",
 };
 
@@ -58,14 +59,17 @@ function drawLost({ missing }, onread) {
   if (!place || Boolean(missing) === Boolean(place.firstChild)) return;
   place.replaceChildren();
   if (missing) {
-    const since = new Date(missing.since).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
     const what = missing.n === 1 ? "1 entry" : `up to ${missing.n} entries`;
     place.append(
-      paragraph(`The browser threw away what this phone kept. Missing: ${what} noted since ${since} and not copied yet. Everything else is on the server and is fetched again.`),
+      paragraph(`The browser threw away what this phone kept. Missing: ${what} noted since ${spoken(missing.since)} and not copied yet. Everything else is on the server and is fetched again.`),
       button("I have read it", onread),
     );
   }
   tidy();
+}
+
+function spoken(moment) {
+  return new Date(moment).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" });
 }
 
 /** One part of the notices; none where the page has no notices. */

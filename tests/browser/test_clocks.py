@@ -3,6 +3,8 @@
 Source: the project's own design; that clocks of phones are set by hand now and then is common practice, no source.
 """
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from playwright.sync_api import expect
 
@@ -72,3 +74,24 @@ def test_a_clock_put_right_by_years_ends_the_question_and_keeps_every_ball(asked
     expect(asked.page.get_by_role("heading", name="Start a bucket")).to_be_visible()
     held = [fact for fact in facts_of(server, asked.book_id) if fact["kind"] == "shot"]
     assert len({fact["root"] for fact in held}) == 10
+
+
+def test_a_clock_that_is_behind_is_told_of_before_the_next_ball(player: Player) -> None:
+    player.page.clock.set_system_time(datetime.now(UTC) - timedelta(days=800))
+    player.open()
+    said = player.page.get_by_text("balls are filed under what it says. Set it right before the next ball.")
+    expect(said).to_contain_text(f"{datetime.now(UTC) - timedelta(days=800):%Y}")
+    player.page.clock.set_system_time(datetime.now(UTC))
+    player.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(said).to_have_count(0)
+
+
+@pytest.mark.parametrize("off", [timedelta(minutes=-10), timedelta(days=800)], ids=["little behind", "ahead"])
+def test_a_clock_that_files_no_ball_wrongly_is_not_spoken_of(player: Player, off: timedelta) -> None:
+    player.page.clock.set_system_time(datetime.now(UTC) + off)
+    player.open()
+    player.start_bucket()
+    player.touch(80, "clean")
+    player.wait_out_fresh()
+    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    expect(player.page.locator("#notices")).to_be_hidden()

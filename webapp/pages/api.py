@@ -44,7 +44,7 @@ def token() -> Response:
 
 @api.get("/session")
 def session() -> Response | tuple[Response | str, int]:
-    """A fresh token for the next writing, and which book this phone has open.
+    """A fresh token for the next writing, which book this phone has open, and the server's time.
 
     A phone without a book gets the token with its refusal: it needs one to start a book.
     """
@@ -57,6 +57,7 @@ def session() -> Response | tuple[Response | str, int]:
         "cursor": book.cursor,
         "safe_cursor": doors.directory().safe_cursor(book),
         "in_place": _is_in_place(book),
+        "now": present.now(),
     }
     return jsonify(csrf=generate_csrf(), book=device.book_id, device=device.id.hex(), **told)
 
