@@ -119,7 +119,7 @@ function noticeOf(lines) {
 function showRow(row, rungs, day, unit) {
   const place = rungs.findIndex(({ key }) => key === row.dataset.number);
   const answer = day && place >= 0 ? flies(day, place) : null;
-  const said = answer?.refused ? "no carry" : answer && rangeWords(answer, unit);
+  const said = answer?.refused ? "not known" : answer && rangeWords(answer, unit);
   const card = row.querySelector("[data-m]");
   card.textContent = whole(card.dataset.m, unit);
   row.querySelector("[data-part=flies]").textContent = said ?? card.textContent;

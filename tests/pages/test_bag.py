@@ -69,8 +69,8 @@ def test_a_wedge_without_a_name_is_called_by_its_loft(player: FlaskClient, book:
     ("fields", "sentence"),
     [
         ({}, "Give the loft stamped on the wedge."),
-        ({"new-loft_deg": "35"}, "A wedge’s loft is from 36 to 70°."),
-        ({"new-loft_deg": "70.5"}, "A wedge’s loft is from 36 to 70°."),
+        ({"new-loft_deg": "35"}, "A wedge’s loft must be from 36 to 70°."),
+        ({"new-loft_deg": "70.5"}, "A wedge’s loft must be from 36 to 70°."),
         ({"new-loft_deg": "x"}, "Loft must be a number, such as 54 or 54.5."),
         ({"new-loft_deg": "52", "new-carry": "-1"}, "Full carry must be from 1 to 400 yards."),
         ({"new-loft_deg": "52", "new-carry": "401"}, "Full carry must be from 1 to 400 yards."),

@@ -70,8 +70,8 @@ def test_it_starts_with_one_wedge_and_a_comma_in_a_number(client: FlaskClient, d
     ("changed", "sentence"),
     [
         ({"loft_1": ""}, "Give at least one loft."),
-        ({"loft_1": "35.9"}, "The first wedge’s loft is from 36 to 70°."),
-        ({"loft_2": "71"}, "The second wedge’s loft is from 36 to 70°."),
+        ({"loft_1": "35.9"}, "The first wedge’s loft must be from 36 to 70°."),
+        ({"loft_2": "71"}, "The second wedge’s loft must be from 36 to 70°."),
         ({"loft_1": "steep"}, "First wedge must be a number, such as 54 or 54.5."),
         ({"loft_1": "NaN"}, "First wedge must be a number, such as 54 or 54.5."),
         ({"loft_1": "sNaN"}, "First wedge must be a number, such as 54 or 54.5."),

@@ -114,7 +114,8 @@ def _read(
     header = [name.strip().lower() for name in headings]
     missing = [name for name in needed if name not in header]
     if missing:
-        raise Unreadable(f"the first line must name the columns {', '.join(needed)}; not there: {', '.join(missing)}")
+        lacks = f"; not there: {', '.join(missing)}" if len(missing) < len(needed) else ""
+        raise Unreadable(f"the first line must name the columns {', '.join(needed)}{lacks}")
     twice = [name for name, times in Counter(header).items() if times > 1 and name in columns]
     if twice:
         raise Unreadable(f"the first line names a column twice: {', '.join(twice)}")

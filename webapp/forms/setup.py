@@ -29,7 +29,7 @@ STATED_CARRY = fields.length("carry", FOOT_M, LONGEST_CARRY_M)
 def _loft(label: str, *checks: Any, called: str = "A wedge’s loft") -> Number:
     """A loft [deg] as it is stamped; `called` so in a refusal."""
     low, high = LOFT_DEG_RANGE
-    return number(label, *checks, NumberRange(low, high, message=f"{called} is from {low:g} to {high:g}°."))
+    return number(label, *checks, NumberRange(low, high, message=f"{called} must be from {low:g} to {high:g}°."))
 
 
 def _no_longer(what: str, longest: int) -> Length:
