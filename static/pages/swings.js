@@ -31,6 +31,7 @@ export function drawSwings(table, readout, { data, call, unit, onpick }) {
     }
     return row;
   });
+  table.toggleAttribute("data-in-words", data.clubs.some(({ name }) => /[^\s-]{7}/.test(name)));
   table.replaceChildren(head, ...rows);
 }
 
