@@ -9,6 +9,7 @@ from tests.core.estimate_players import bag
 from tests.core.test_scores import a_ball
 from tests.demo_card import demo_card
 from webapp.card.strike import strikes
+from webapp.draw import charts
 from webapp.estimate.balls import Ball
 from webapp.estimate.pool import pool
 from webapp.moments import moved
@@ -107,6 +108,14 @@ def test_the_plots_rows_are_in_the_readers_unit() -> None:
     rows, holes = trend_rows.coverage(demo_card(), "m")
     assert len(rows) == 16
     assert holes == [{"low": pytest.approx(95.1, abs=0.05), "high": pytest.approx(97.8, abs=0.05)}]
+
+
+def test_each_guess_among_where_the_shots_land_is_a_dashed_box() -> None:
+    card = demo_card()
+    told = trend_rows.coverage(card, "yd")
+    drawn = str(charts.coverage(*told, [club.name for club in card.clubs], "yd", trend_rows.coverage_said(card, "yd")))
+    guesses = [row for row in told[0] if row["trust"] == "guess"]
+    assert drawn.count('stroke-dasharray="4,3"') == len(guesses) == 2
 
 
 def test_a_band_of_one_call_still_has_a_line_to_be_seen() -> None:

@@ -105,10 +105,10 @@ def test_a_dashed_stretch_is_said_to_lie_off_every_number_and_not_off_every_ball
 ) -> None:
     """Bars of two balls in three reach into what is dashed."""
     page = words(player.get("/trends"))
-    assert "Dashed: over 5 yards from every number of the card." in page
+    assert "Dashed strips: over 5 yards from every number of the card." in page
     assert "No shot carries " in page
     put(book, a_setting("unit", "m", LATER))
-    assert "Dashed: over 5 metres from every number of the card." in words(player.get("/trends"))
+    assert "Dashed strips: over 5 metres from every number of the card." in words(player.get("/trends"))
 
 
 def test_the_plots_take_the_pages_inks(player: FlaskClient, season: None) -> None:

@@ -115,7 +115,7 @@ def meant_against_real(rows: Rows, bands: Rows, unit: str, said: Said) -> Svg:
 
 
 def coverage(rows: Rows, holes: Rows, clubs: Sequence[str], unit: str, said: Said) -> Svg:
-    """Where each cell's clean balls land, a row for each club, and the distances no shot carries, hatched in outline.
+    """Where each cell's clean balls land, a row for each club, and the distances no shot carries; guesses are dashed.
 
     rows hold club, carry, low, high [unit] and trust; holes hold low and high.
     """
@@ -124,6 +124,7 @@ def coverage(rows: Rows, holes: Rows, clubs: Sequence[str], unit: str, said: Sai
     y = alt.Y("club:N", title=None, sort=list(clubs), axis=alt.Axis(labelFontWeight="bold", labelFontSize=13))
     x = alt.X("low:Q", title=f"carry, {unit}", scale=alt.Scale(zero=False, padding=8), axis=_few(7))
     base = alt.Chart(_frame(rows)).encode(y=y)
+    struck, guessed = (base.transform_filter(f"datum.trust {how} 'guess'") for how in ("!=", "=="))
     layers: list[alt.Chart] = []
     if holes:
         hole = alt.Chart(_frame(holes))
@@ -133,7 +134,8 @@ def coverage(rows: Rows, holes: Rows, clubs: Sequence[str], unit: str, said: Sai
             )
         )
     layers += [
-        base.mark_bar(color=_SOFT, height=10, opacity=0.45, aria=False).encode(x=x, x2="high:Q"),
+        struck.mark_bar(color=_SOFT, height=10, opacity=0.45, aria=False).encode(x=x, x2="high:Q"),
+        guessed.mark_bar(fill=None, stroke=_INK, strokeDash=[4, 3], height=10, aria=False).encode(x=x, x2="high:Q"),
         base.mark_tick(color=_INK, thickness=3, size=20, aria=False).encode(x=alt.X("carry:Q")),
         base.mark_text(color=_INK, fontSize=11, dy=-17, aria=False).encode(x=alt.X("carry:Q"), text="label:N"),
     ]
@@ -149,7 +151,7 @@ def contacts_by_surface(rows: Rows, said: Said) -> Svg:
     shaded = [{**row, "shade": _CONTACT_SHADES[row["contact"]]} for row in rows]
     base = alt.Chart(_frame(shaded)).encode(y=y)
     x = alt.X("from:Q", title="share of balls", axis=alt.Axis(format="%", tickCount=5), scale=alt.Scale(domain=[0, 1]))
-    bars = base.mark_bar(color=_ARM, height=26, aria=False).encode(x=x, x2="to:Q", opacity=shade)
+    bars = base.mark_bar(color=_INK, height=26, aria=False).encode(x=x, x2="to:Q", opacity=shade)
     edges = base.mark_bar(filled=False, stroke=_INK, strokeWidth=1, height=26, aria=False).encode(x=x, x2="to:Q")
     names = (
         base.mark_text(dy=-21, fontSize=11, color=_INK, aria=False)

@@ -115,6 +115,7 @@ def coverage(card: Card, unit: str) -> tuple[Rows, Rows]:
             "low": from_m(cell.two_in_three_low_m, unit),
             "high": from_m(cell.two_in_three_high_m, unit),
             "label": str(whole(cell.shown_carry_m, unit)),
+            "trust": cell.trust,
         }
         for cell in card.cells.values()
     ]
