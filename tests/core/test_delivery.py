@@ -85,7 +85,7 @@ def test_the_brush_of_grass_is_told_only_with_a_downward_attack():
     # Common practice, no source: 5 to 7 mm at -5 by arc geometry.
     assert (
         divot_words(PITCH)
-        == "At -5 degrees a good strike runs about 5 to 7 mm deep: it brushes the grass, no big divot."
+        == "At −5 degrees a good strike runs about 5 to 7 mm deep: it brushes the grass, no big divot."
     )
     assert divot_words(Delivery(attack_deg=-12.0)).endswith("it digs.")
     assert divot_words(Delivery(attack_deg=2.0)) == ""

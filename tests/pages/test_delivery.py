@@ -81,6 +81,7 @@ def test_two_of_eight_numbers_are_enough_to_save(player: FlaskClient, book: Book
     assert answer.status_code == 200
     assert stored(book, shot)["delivery"] == {"club_speed_mps": pytest.approx(51 * MPH_MPS), "attack_deg": -5}
     assert follows(answer.text)["spin loft"] == "–"
+    assert "club speed not noted → 51.0 mph, attack not noted → −5°" in answer.text
 
 
 def test_a_ball_without_delivery_numbers_that_gets_none_stays_as_it_is(

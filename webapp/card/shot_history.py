@@ -15,6 +15,7 @@ from .card_words import Length
 from .noted import noted
 
 _NOTHING = "not noted"
+_UNITS = {"_deg": "°", "_rpm": " rpm"}
 
 
 @dataclass(frozen=True)
@@ -100,4 +101,5 @@ def _value(name: str, value: Any, unit: str) -> str:
     if name.endswith("_mps"):
         speed_unit = SPEED_BESIDE[unit]
         return f"{from_mps(value, speed_unit):.1f} {SPEED_NAMES[speed_unit]}"
-    return f"{tenths(value, unit) if name.endswith('_m') else value:g}"
+    of = next((words for ending, words in _UNITS.items() if name.endswith(ending)), "")
+    return f"{tenths(value, unit) if name.endswith('_m') else value:g}{of}".replace("-", "−")

@@ -156,7 +156,8 @@ def divot_words(delivery: Delivery) -> str:
     low, high = (f"{radius_m * drop * 1000:.0f}" for radius_m in ARC_RADIUS_M_RANGE)
     depth = low if low == high else f"{low} to {high}"
     end = "brushes the grass, no big divot" if delivery.attack_deg >= REFERENCE_RANGES["attack_deg"][0] else "digs"
-    return f"At {delivery.attack_deg:.0f} degrees a good strike runs about {depth} mm deep: it {end}."
+    attack = f"{delivery.attack_deg:.0f}".replace("-", "−")
+    return f"At {attack} degrees a good strike runs about {depth} mm deep: it {end}."
 
 
 def reference_bars(delivery: Delivery, hand: str, loft_deg: float, meant_m: float) -> tuple[Bar, ...]:
