@@ -1,0 +1,90 @@
+"""Words stand clear of what is beside them: in lists of two columns, in tables, in a sentence that holds a link.
+
+Source: our choice, no source.
+"""
+
+from itertools import pairwise
+
+import pytest
+from playwright.sync_api import expect
+
+from .conftest import as_before
+from .player import Player
+from .waiting import look_at_all
+
+PHONES = [360, 390]
+TABLE = "wedge,swing,carry,contact\nLob,9:00,61,clean\nLob,9:00,62.5,clean\nGap,10:30,88,thin\n"
+
+
+def test_a_sentence_about_no_visit_is_read_in_one_go(player: Player) -> None:
+    player.open("/visits")
+    lines = look_at_all(
+        player.page,
+        ".empty",
+        """(all) => all.flatMap(({ childNodes }) => [...childNodes].map((piece) => {
+          const words = document.createRange();
+          words.selectNodeContents(piece);
+          return Math.round(words.getClientRects()[0].top);
+        }))""",
+    )
+    assert max(lines) - min(lines) <= 24  # it begins, links and goes on within two lines
+    link = player.page.get_by_role("link", name="Start a bucket")
+    assert link.evaluate("(link) => getComputedStyle(link).textDecorationLine") == "underline"
+
+
+@pytest.mark.parametrize("width", PHONES)
+def test_no_balls_words_run_into_the_number_beside_them(phone_of_the_demo: Player, width: int) -> None:
+    player = as_before(phone_of_the_demo)
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.open("/practice")
+    player.page.get_by_text("Ball by ball").filter(visible=True).tap()
+    expect(player.page.locator(".calls").filter(visible=True)).to_be_visible()
+    ends = look_at_all(
+        player.page,
+        ".calls li",
+        """(all) => all.filter((ball) => ball.checkVisibility()).map((ball) => {
+          const words = document.createRange();
+          words.selectNodeContents(ball);
+          const { left, right } = words.getBoundingClientRect();
+          return [left, right];
+        })""",
+    )
+    columns = sorted({round(left) for left, _ in ends})
+    assert len(columns) == 2
+    hanging = 30  # "22." and the space behind it, right-aligned before the words
+    assert max(right for left, right in ends if round(left) == columns[0]) + 4 <= columns[1] - hanging
+
+
+@pytest.mark.parametrize("width", PHONES)
+def test_the_columns_of_a_table_brought_in_stand_apart(player: Player, width: int) -> None:
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.open("/table")
+    player.page.get_by_label("file").set_input_files(
+        {"name": "t.csv", "mimeType": "text/csv", "buffer": TABLE.encode()}
+    )
+    player.button("Look at it").tap()
+    expect(player.page.locator(".first-rows")).to_be_visible()
+    rows = look_at_all(
+        player.page,
+        ".first-rows tr",
+        """(all) => all.map(({ cells }) => [...cells].map((cell) => {
+          const words = document.createRange();
+          words.selectNodeContents(cell);
+          const { left, right } = words.getBoundingClientRect();
+          return [left, right];
+        }))""",
+    )
+    for row in rows:
+        assert [left for left, _ in row] == pytest.approx([left for left, _ in rows[0]], abs=0.5)
+        assert all(after[0] - before[1] >= 12 for before, after in pairwise(row))
+
+
+def test_the_last_columns_words_stand_under_its_head(phone_of_the_demo: Player) -> None:
+    player = as_before(phone_of_the_demo)
+    player.open("/bag")
+    ends = look_at_all(
+        player.page,
+        ".figures tr > :last-child",
+        "all => all.map((cell) => getComputedStyle(cell).textAlign)",
+    )
+    assert set(ends) == {"left"}
