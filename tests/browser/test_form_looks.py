@@ -1,0 +1,76 @@
+"""How forms look: no box moves for what is said of another, and what explains a box stands next to it.
+
+Source: our choice, no source.
+"""
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator
+
+from .conftest import as_before
+from .player import Player
+from .waiting import look_at_all
+
+PLACES = """(all) => all.filter((box) => box.checkVisibility()).map((box) => {
+  const { left, right, top, bottom } = box.getBoundingClientRect();
+  return { name: box.name, left, right, top: top + scrollY, bottom: bottom + scrollY };
+})"""
+BOXES = "main :is(input:not([type=hidden], [type=radio], [type=checkbox]), select)"
+
+
+@pytest.fixture
+def heron(phone_of_the_demo: Player) -> Player:
+    return as_before(phone_of_the_demo)
+
+
+def refused(box: Locator) -> None:
+    """Type a word; what reads the boxes is loaded when the first one is entered."""
+    box.fill("warm")
+    box.page.wait_for_function(
+        """(box) => box.dispatchEvent(new Event("change", { bubbles: true })) && document.querySelector(".wrong")""",
+        arg=box.element_handle(),
+    )
+
+
+@pytest.mark.parametrize("width", [320, 360, 390])
+@pytest.mark.parametrize(
+    ("path", "box"),
+    [
+        ("/bag", "[name$=loft_deg]"),
+        ("/bag", "[name$=carry]"),
+        ("/conditions", "[name=temperature]"),
+        ("/conditions", "[name=wind]"),
+        ("/eye-check", "[name^=said_]"),
+        ("/fits", "[name=front]"),
+        ("/conditions", "[name=home_altitude]"),
+    ],
+)
+def test_no_box_of_a_row_moves_for_what_is_said_of_another(heron: Player, width: int, path: str, box: str) -> None:
+    heron.page.set_viewport_size({"width": width, "height": 800})
+    heron.open(path)
+    wrong = heron.page.locator(box).filter(visible=True).first
+    place_of_it = f"(box) => ({PLACES})([box])[0]"
+    before, at_first = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
+    refused(wrong)
+    after, at_last = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
+    message = look_at_all(heron.page, ".wrong", PLACES)[0]
+    for one, other in zip(before, after, strict=True):
+        if abs(one["top"] - at_first["top"]) < 8:
+            assert other["top"] == pytest.approx(one["top"], abs=0.5), one["name"]
+    assert message["left"] >= 0
+    assert message["right"] <= width
+    assert not any(lie_on_each_other(message, one) for one in after if one["top"] > at_last["bottom"])
+
+
+def lie_on_each_other(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    across = one["left"] < other["right"] and other["left"] < one["right"]
+    return bool(across and one["top"] < other["bottom"] and other["top"] < one["bottom"])
+
+
+def test_what_is_said_of_a_wedges_number_is_wider_than_its_box(heron: Player) -> None:
+    heron.open("/bag")
+    loft = heron.page.locator("[name$=loft_deg]").first
+    refused(loft)
+    (high,) = look_at_all(heron.page, ".wrong", "all => all.map((one) => one.offsetHeight)")
+    assert high <= 2 * 20
