@@ -1,0 +1,96 @@
+"""At twice the type what is largest stays largest, what is read grows, and two lines of one ball stand close together.
+
+Source: text at 200% without loss is a decision of the project's design; the rest is our choice, no source.
+"""
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from webapp.moments import moved
+
+from .chromium import now
+from .conftest import as_before
+from .player import Player
+from .server import Server
+from .waiting import look_at_all
+
+SIZE = "(one) => parseFloat(getComputedStyle(one).fontSize)"
+WIDTHS = [320, 360, 390]
+
+
+def twice(page: Page, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 640})
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    page.evaluate("document.fonts.ready.then(() => null)")
+
+
+def sizes(page: Page, selector: str) -> list[Any]:
+    """The sizes of type of all that can be seen of a selector."""
+    seen: list[Any] = look_at_all(page, selector, f"(all) => all.filter((one) => one.checkVisibility()).map({SIZE})")
+    assert seen
+    return seen
+
+
+@pytest.fixture
+def heron(phone_of_the_demo: Player) -> Player:
+    return as_before(phone_of_the_demo)
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_what_to_leave_is_said_larger_than_its_reasons(heron: Player, width: int) -> None:
+    heron.open("/fits/leave?flag=240&roll=3&front=232&back=244")
+    expect(heron.page.locator(".leave-answer")).to_be_visible()
+    twice(heron.page, width)
+    (answer,) = sizes(heron.page, ".leave-answer")
+    assert answer > max(sizes(heron.page, "main :is(p, h2):not(.fit *, .leave-answer)"))
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_strips_carry_is_its_largest_word(heron: Player, width: int) -> None:
+    heron.open("/card")
+    twice(heron.page, width)
+    (carry,) = sizes(heron.page, ".answer-carry")
+    assert carry >= 1.5 * max(sizes(heron.page, ".answer-shot :is(.tab, .fig)"))
+
+
+def test_a_coach_reads_the_carry_in_the_largest_figures(heron: Player, server: Server) -> None:
+    with server.directory() as directory:
+        token = directory.new_link(heron.book_id, "a coach", now(), moved(now(), days=9), {})
+    heron.page.goto(f"{server.url}/w/{token}")
+    twice(heron.page, 360)
+    (carry,) = sizes(heron.page, ".evidence-head .answer-carry")
+    assert carry > max(sizes(heron.page, ".evidence-head > .fig:not(.answer-carry)"))
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_first_pages_boxes_and_words_grow(page: Page, server: Server, width: int) -> None:
+    page.goto(server.url)
+    expect(page.locator("body.scripted")).to_be_attached()
+    page.set_viewport_size({"width": width, "height": 640})
+    read = ".first-sheet .sentence, .first-lofts input, .loft :is(i, small)"
+    before = sizes(page, read)
+    twice(page, width)
+    assert all(after >= 1.9 * size for after, size in zip(sizes(page, read), before, strict=True))
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    outside = "all => all.map((box) => box.scrollWidth - box.clientWidth)"
+    assert max(look_at_all(page, ".first-sheet input.short", outside)) == 0
+
+
+@pytest.mark.parametrize("path", ["/visits/last", "/trends/periods/balls?what=three&side=after&part=all"])
+def test_two_lines_of_one_ball_stand_close_together(heron: Player, path: str) -> None:
+    heron.open(path)
+    twice(heron.page, 360)
+    apart = look_at_all(
+        heron.page,
+        ".shots li",
+        """(all) => all.filter((ball) => ball.checkVisibility()).flatMap((ball) => {
+          const words = document.createRange();
+          words.selectNodeContents([...ball.childNodes].find(({ nodeType, data }) => nodeType === 3 && data.trim()));
+          const tops = [...new Set([...words.getClientRects()].map(({ top }) => Math.round(top)))];
+          return tops.slice(1).map((top, at) => top - tops[at]);
+        })""",
+    )
+    assert apart
+    assert max(apart) <= 1.5 * 32
