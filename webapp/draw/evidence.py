@@ -13,7 +13,7 @@ from .shapes import Carry
 from .svg import Svg, join, tag
 
 _ROW, _BAR_ROW, _AXIS = 26.0, 26.0, 22.0  # px high
-_BALL, _UPRIGHT = 4.5, 56.0
+_BALL, _UPRIGHT = 4.5, 72.0
 _HATCH = 8.0
 
 
@@ -84,8 +84,8 @@ def upright(share: float) -> Svg:
     """A bar that stands as high as a share, 0 to 1."""
     high = max(_UPRIGHT * share, 1.5)
     return tag(
-        "svg", tag("rect", x=2, y=_UPRIGHT - high, width=36, height=high, rx=min(high / 2, 6)),
-        width=40, height=_UPRIGHT, aria_hidden="true", focusable="false",
+        "svg", tag("rect", x=2, width=36, height=high, rx=min(high / 2, 6)),
+        width=40, height=high, aria_hidden="true", focusable="false",
     )  # fmt: skip
 
 
