@@ -59,3 +59,28 @@ def test_the_degree_of_the_known_loft_stands_in_its_box(first: Page) -> None:
 
 def test_the_bar_stays_on_the_first_screen(first: Page) -> None:
     expect(first.get_by_role("button", name="Start my book")).to_be_in_viewport(ratio=1)
+
+
+@pytest.mark.parametrize(("width", "height"), [(740, 360), (844, 390)])
+def test_a_phone_held_across_shows_dial_and_bar_side_by_side(
+    page: Page, server: Server, width: int, height: int
+) -> None:
+    page.set_viewport_size({"width": width, "height": height})
+    page.goto(server.url)
+    expect(page.locator("body.scripted")).to_be_attached()
+    expect(page.get_by_role("button", name="Start my book")).to_be_in_viewport(ratio=1)
+    dial, sheet = page.locator("#dial .dial").bounding_box(), page.locator(".first-sheet").bounding_box()
+    assert dial
+    assert sheet
+    assert dial["height"] >= 0.8 * height
+    assert dial["x"] + dial["width"] <= sheet["x"]
+
+
+@pytest.mark.parametrize(("width", "height"), [(360, 640), (390, 844), (600, 900)])
+def test_the_sheet_without_signal_reaches_the_foot(page: Page, server: Server, width: int, height: int) -> None:
+    page.set_viewport_size({"width": width, "height": height})
+    page.goto(f"{server.url}/start/without-signal")
+    sheet = page.locator(".first-sheet").bounding_box()
+    assert sheet
+    assert sheet["y"] + sheet["height"] >= height - 1
+    assert page.evaluate("document.documentElement.scrollHeight") <= height
