@@ -88,3 +88,46 @@ def test_the_last_columns_words_stand_under_its_head(phone_of_the_demo: Player) 
         "all => all.map((cell) => getComputedStyle(cell).textAlign)",
     )
     assert set(ends) == {"left"}
+
+
+@pytest.mark.parametrize("width", PHONES)
+def test_the_figures_of_two_periods_stand_in_one_line(phone_of_the_demo: Player, width: int) -> None:
+    player = as_before(phone_of_the_demo)
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.open("/trends/periods?what=three")
+    rows = look_at_all(
+        player.page,
+        "[aria-labelledby=cells] > .scroll tbody tr",
+        """(all) => all.map(({ cells }) => [...cells].map((cell) => {
+          const words = document.createRange();
+          words.selectNodeContents(cell.querySelector("a, strong") ?? cell);
+          return words.getClientRects()[0].bottom;
+        }))""",
+    )
+    assert rows
+    assert all(max(feet) - min(feet) <= 3 for feet in rows)
+
+
+def test_a_carry_without_a_box_begins_where_its_page_begins(phone_of_the_demo: Player) -> None:
+    player = as_before(phone_of_the_demo)
+    player.open("/card")
+    settled = player.page.locator("td.cell[data-trust=settled] a").first.evaluate("(one) => one.href")
+    player.page.goto(settled)
+    player.page.evaluate("document.fonts.ready.then(() => null)")
+    left = """(all) => all.map((one) => {
+      const words = document.createRange();
+      words.selectNodeContents(one);
+      return words.getBoundingClientRect().left;
+    })"""
+    (number,), (first, *_) = look_at_all(player.page, ".cell.big .number", left), look_at_all(player.page, "h2", left)
+    assert number == pytest.approx(first, abs=2)
+
+
+def test_the_key_that_ends_a_recovery_sheet_is_not_printed(player: Player) -> None:
+    player.open("/phones")
+    player.page.get_by_role("button", name="sheet").first.tap()
+    key = player.page.get_by_role("link", name="I have it on paper")
+    expect(key).to_be_visible()
+    player.page.emulate_media(media="print")
+    expect(key).to_be_hidden()
+    expect(player.page.locator(".code")).to_be_visible()
