@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator
 
+from .chromium import facts_of
 from .conftest import as_before
 from .player import Player
+from .server import Server
 from .waiting import look_at_all
 
 PLACES = """(all) => all.filter((box) => box.checkVisibility()).map((box) => {
@@ -74,3 +76,64 @@ def test_what_is_said_of_a_wedges_number_is_wider_than_its_box(heron: Player) ->
     refused(loft)
     (high,) = look_at_all(heron.page, ".wrong", "all => all.map((one) => one.offsetHeight)")
     assert high <= 2 * 20
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+@pytest.mark.parametrize("path", ["/links", "/settings", "/trends/periods", "/shots/{shot}"])
+def test_every_choice_of_a_few_is_as_wide_as_the_others(heron: Player, server: Server, width: int, path: str) -> None:
+    heron.page.set_viewport_size({"width": width, "height": 800})
+    heron.open(path.format(shot=a_shot_of(server, heron)))
+    widths = look_at_all(
+        heron.page,
+        ".choices:not(.tabs, .sizes)",
+        """(all) => all.map((few) =>
+          [...few.querySelectorAll(".choice")].map((one) => one.getBoundingClientRect().width))""",
+    )
+    assert widths
+    assert all(max(few) - min(few) < 2 for few in widths)
+
+
+def a_shot_of(server: Server, player: Player) -> str:
+    return str(next(fact["id"] for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"))
+
+
+@pytest.mark.parametrize("look", ["light", "dark", "sun"])
+def test_a_box_to_tick_is_drawn_in_the_looks_own_inks(heron: Player, look: Any) -> None:
+    heron.open("/links")
+    if look == "sun":
+        heron.page.evaluate("document.documentElement.dataset.look = 'sun'")
+    else:
+        heron.page.emulate_media(color_scheme=look)
+    box = heron.page.get_by_label("show my nickname")
+    inks = """(box) => {
+      const probe = document.body.appendChild(document.createElement("i"));
+      const ink = (name) => { probe.style.color = `var(--${name})`; return getComputedStyle(probe).color; };
+      const { borderTopWidth, borderTopColor, backgroundColor } = getComputedStyle(box);
+      const seen = [borderTopWidth, borderTopColor === ink("line"), borderTopColor === ink("ink"),
+        backgroundColor === ink("key"), backgroundColor === ink("ink")];
+      probe.remove();
+      return seen;
+    }"""
+    assert box.evaluate(inks) == ["2px", True, look == "sun", True, False]
+    box.check()
+    assert box.evaluate(inks) == ["2px", look == "sun", True, False, True]
+    box.uncheck()
+
+
+@pytest.mark.parametrize("path", ["/settings", "/bucket", "/visits/last"])
+def test_a_hint_is_nearer_to_its_box_than_to_what_follows(heron: Player, path: str) -> None:
+    heron.open(path)
+    heron.page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+    gaps = look_at_all(
+        heron.page,
+        ":is(.field, .pair, fieldset) + .hint:has(+ *)",
+        """(all) => all.filter((hint) => hint.checkVisibility()).map((hint) => {
+          const [above, here, below] = [hint.previousElementSibling, hint, hint.nextElementSibling].map((one) => {
+            const box = [...one.querySelectorAll("input, select, .choice")].at(-1) ?? one;
+            return (one === hint.previousElementSibling ? box : one).getBoundingClientRect();
+          });
+          return [here.top - above.bottom, below.top - here.bottom];
+        })""",
+    )
+    assert gaps
+    assert all(0 <= above < below for above, below in gaps), gaps
