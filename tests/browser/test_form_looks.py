@@ -137,3 +137,55 @@ def test_a_hint_is_nearer_to_its_box_than_to_what_follows(heron: Player, path: s
     )
     assert gaps
     assert all(0 <= above < below for above, below in gaps), gaps
+
+
+# The words of lists for which the list has no room, beside its arrow.
+CUT = """(all) => all.filter((list) => list.checkVisibility()).flatMap((list) => {
+  const { font, paddingLeft, paddingRight } = getComputedStyle(list);
+  const pen = Object.assign(document.createElement("canvas").getContext("2d"), { font });
+  const room = list.clientWidth - parseFloat(paddingLeft) - parseFloat(paddingRight);
+  return [...list.options].map(({ text }) => text).filter((words) => pen.measureText(words).width > room + 1);
+})"""
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+@pytest.mark.parametrize(
+    "path", ["/bucket", "/conditions", "/practice", "/shots/{shot}", "/trends/periods", "/visits/last"]
+)
+def test_a_list_shows_its_whole_words(heron: Player, server: Server, width: int, path: str) -> None:
+    heron.page.set_viewport_size({"width": width, "height": 800})
+    heron.open(path.format(shot=a_shot_of(server, heron)))
+    heron.page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+    assert look_at_all(heron.page, "main select", CUT) == []
+
+
+def test_a_lists_arrow_stands_clear_of_its_edge_and_grows_with_the_type(heron: Player) -> None:
+    heron.open("/links")
+    look = "(list) => [getComputedStyle(list).appearance, parseFloat(getComputedStyle(list).paddingRight)]"
+    arrow, room = heron.page.locator("select").first.evaluate(look)
+    assert arrow == "none"
+    heron.page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert heron.page.locator("select").first.evaluate(look) == ["none", 2 * room]
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_the_names_of_swings_begin_below_one_another(heron: Player, width: int) -> None:
+    heron.page.set_viewport_size({"width": width, "height": 800})
+    heron.open("/settings")
+    names = look_at_all(heron.page, ".swing .entry input", PLACES)
+    assert len({round(name["left"]) for name in names}) == 1
+    keys = look_at_all(heron.page, ".swing:has(.entry) button", PLACES)
+    beside = [abs(key["bottom"] - names[at // 2]["bottom"]) < 4 for at, key in enumerate(keys)]
+    assert set(beside) == {width == 1280}
+
+
+@pytest.mark.parametrize("path", ["/conditions", "/shots/{shot}", "/print", "/settings"])
+def test_what_names_a_box_is_bold(heron: Player, server: Server, path: str) -> None:
+    heron.open(path.format(shot=a_shot_of(server, heron)))
+    heron.page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+    weights = look_at_all(
+        heron.page,
+        "main :is(.field > label, legend:not(.visually-hidden), [for=paper] > *)",
+        "all => all.map((name) => Number(getComputedStyle(name).fontWeight))",
+    )
+    assert min(weights) >= 600
