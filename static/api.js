@@ -20,15 +20,16 @@ export function session(fetched, sent) {
 }
 
 /**
- * Hand facts over, noted by who had the book's facts up to number `heard`; resolves with {taken, refused, cursor}.
- * A stale token is replaced once, with the one the refusal brings.
+ * Hand facts over, each correction with the moment of what it corrects; resolves with {taken, refused, cursor}. A stale
+ * token is replaced once, with the one the refusal brings.
  */
-export async function sendFacts(book, facts, heard, csrf) {
+export async function sendFacts(book, facts, csrf) {
   const envelopes = facts.map(({ id, root, kind, made_at, body }) => ({ id, root, kind, made_at, body }));
+  const made_of = Object.fromEntries(facts.filter((row) => row.made_of).map((row) => [row.id, row.made_of]));
   const send = (token) => request("/api/facts", {
     method: "POST",
     headers: { "Content-Type": "application/json", "X-CSRFToken": token },
-    body: JSON.stringify({ book, heard, facts: envelopes }),
+    body: JSON.stringify({ book, made_of, facts: envelopes }),
   });
   try {
     return await answered(await send(csrf));

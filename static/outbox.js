@@ -21,6 +21,7 @@ export function newFact(kind, body, root) {
 /**
  * What one deed writes, all or none of it: new facts (made later than `after`, if told), changed roots (as `revise`
  * takes them, each with its own fresh_until) and the choices in force. Resolves with the rows once they are safe here.
+ * A row's `made_of` is the moment of what the phone showed then: of what it corrects, of a new ball that of its bucket.
  */
 export function save(book, { added, changed, choices }) {
   return changing(async (stores) => {
@@ -142,7 +143,7 @@ async function revised(stores, book, changed) {
       rows.push(row);
     } else {
       const floor = shown && shown.made_at > after ? shown.made_at : after;
-      rows.push(await put(stores, book, { ...newFact(kind, body, root), ...beside }, fresh_until, floor));
+      rows.push(await put(stores, book, { ...newFact(kind, body, root), ...beside, made_of: after }, fresh_until, floor));
     }
   }
   return rows;

@@ -152,8 +152,7 @@ async function send(csrf, cursor) {
 }
 
 async function hand(rows, csrf, unnoted) {
-  const { fetched } = await reached(book);
-  const answer = await sendFacts(book, rows, fetched.at, csrf);
+  const answer = await sendFacts(book, rows, csrf);
   const sent = new Set(rows.map((row) => row.id));
   const taken = answer.taken.filter((id) => sent.has(id));
   const refused = answer.refused.filter(({ id }) => sent.has(id));

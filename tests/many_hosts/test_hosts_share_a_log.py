@@ -64,10 +64,10 @@ def test_a_bucket_that_two_phones_changed_on_two_hosts_says_what_both_said_once(
     later = [make.corrected(bucket, moved(NOW, minutes=at), **said) for at, said in ((1, {"ball": "own"}), (2, ended))]
     with hosts[0].open_book(book_id) as book, hosts[1].open_book(book_id) as copy:
         book.add([bucket], None, NOW)
-        phones = b"a phone", b"another"
+        phones, made_of = (b"a phone", b"another"), {fact["id"]: bucket["made_at"] for fact in later}
         for own, phone, fact in ((book, 0, 0), (copy, 1, 1), (book, 1, 1), (copy, 0, 0)):
             batch, moment = [later[fact]], moved(NOW, minutes=3 + phone)
-            follow = partial(both_said, own, batch, phones[phone], moment)
+            follow = partial(both_said, own, batch, made_of, phones[phone], moment)
             assert own.add(batch, phones[phone], moment, then=follow).refused == []
         for own in (book, copy):
             history = own.history(bucket["id"])

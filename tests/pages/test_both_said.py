@@ -3,7 +3,8 @@
 Source: the project's design, what two phones say of one thing is never lost; buckets and balls are invented.
 """
 
-from functools import partial
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -20,7 +21,6 @@ from .test_visits import right
 from .visitor import send, send_facts
 
 ENDED = moved(NOW, minutes=40)
-HEARD = 2  # the number of the book's last fact when the phones lost their signal
 CLUB = a_club("56")
 
 
@@ -29,7 +29,7 @@ def bucket(app: Flask, book: Book) -> Raw:
     """A bucket that both phones have heard of."""
     at(app, 0)
     fact = a_bucket(warm_up_balls=2, plan=["mix"])
-    assert book.add([CLUB, fact], None, NOW).cursor == HEARD
+    assert book.add([CLUB, fact], None, NOW).refused == []
     return fact
 
 
@@ -51,6 +51,12 @@ def late(bucket: Raw, minute: int, **changes: Any) -> Raw:
     return corrected(bucket, moved(NOW, minutes=minute), **changes)
 
 
+def send_changes(client: FlaskClient, base: Raw, *changes: Raw, also: Sequence[Any] = ()) -> Any:
+    """Send what a phone made of a version that it showed, each change of the one before."""
+    made_of = {change["id"]: version["made_at"] for version, change in pairwise([base, *changes])}
+    return send_facts(client, [*changes, *also], made_of=made_of)
+
+
 def shown(book: Book, fact: Raw) -> Raw:
     """What is said last of a thing, without what is not said of it."""
     body = book.history(fact["root"])[-1]["body"]
@@ -67,14 +73,14 @@ def test_a_bucket_put_right_and_ended_elsewhere_without_signal_is_both(
     at(app, 50)
     warm = late(bucket, ended_after - 1, warm_up_balls=3)
     batch = [warm, late(warm, ended_after, ended_at=ENDED)]
-    answer = send_facts(other, batch, heard=HEARD).get_json()
+    answer = send_changes(other, bucket, *batch).get_json()
     assert (answer["refused"], answer["cursor"]) == ([], book.cursor)
     assert shown(book, bucket) == {**put_right, "warm_up_balls": 3, "ended_at": ENDED}
     length = book.cursor
-    send_facts(other, batch, heard=HEARD)
+    send_changes(other, bucket, *batch)
     at(app, 55)
-    send_facts(other, batch, heard=HEARD)
-    send_facts(other, [*batch, a_shot(bucket, CLUB)], heard=HEARD)
+    send_changes(other, bucket, *batch)
+    send_changes(other, bucket, *batch, also=[a_shot(bucket, CLUB)])
     assert book.cursor == length + 1  # the ball
     book.rebuild()
     assert shown(book, bucket)["ball"] == "own"
@@ -87,9 +93,11 @@ def test_what_a_phone_says_in_two_batches_before_it_hears_is_kept(
     right(player, bucket, ball="own")
     right(player, bucket, ball="own", surface="grass")
     first = late(bucket, 20, warm_up_balls=3)
-    for minute, fact in ((41, first), (42, late(first, 60, ended_at=ENDED)), (43, late(first, 61, place="Low Field"))):
+    ended = late(first, 60, ended_at=ENDED)
+    placed = late(ended, 61, place="Low Field")
+    for minute, base, fact in ((41, bucket, first), (42, first, ended), (43, ended, placed)):
         at(app, minute)
-        send_facts(other, [fact], heard=HEARD)
+        send_changes(other, base, fact)
     said = {"ball": "own", "surface": "grass", "warm_up_balls": 3, "ended_at": ENDED, "place": "Low Field"}
     assert shown(book, bucket) == {**bucket["body"], **said}
 
@@ -107,7 +115,7 @@ def test_two_phones_without_signal_end_what_a_third_put_right(
         (52, player, late(bucket, 20, place="Low Field")),
     ):
         at(app, minute)
-        send_facts(phone, [fact], heard=HEARD)
+        send_changes(phone, bucket, fact)
     said = {"ball": "own", "place": "Low Field", "ended_at": moved(ENDED, minutes=5)}
     assert shown(book, bucket) == {**bucket["body"], **said}
 
@@ -118,22 +126,53 @@ def test_a_bucket_set_aside_on_one_phone_and_ended_on_another_is_both(
     at(app, 30)
     send(player, f"/visits/{bucket['id']}/aside", reason="hurt")
     at(app, 50)
-    send_facts(other, [late(bucket, 40, ended_at=ENDED)], heard=HEARD)
+    send_changes(other, bucket, late(bucket, 40, ended_at=ENDED))
     said = shown(book, bucket)
     assert (said["aside"], said["aside_reason"], said["ended_at"]) == (True, "hurt", ENDED)
 
 
-@pytest.mark.parametrize("heard", [HEARD + 1, None], ids=["heard", "a script of before, which does not say"])
 def test_a_phone_that_has_heard_is_taken_at_its_word(
-    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw, heard: int | None
+    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
 ) -> None:
     at(app, 30)
     right(player, bucket, ball="own", surface="grass")
-    back = late({**bucket, "body": shown(book, bucket)}, 40, ball="range")
+    heard = {**bucket, **book.history(bucket["id"])[-1]}
+    length = book.cursor
+    back = late(heard, 40, ball="range")
     at(app, 50)
-    send_facts(other, [back, late(back, 45, ended_at=ENDED)], heard=heard)
+    send_changes(other, heard, back, late(back, 45, ended_at=ENDED))
     assert shown(book, bucket) == {**bucket["body"], "surface": "grass", "ended_at": ENDED}
-    assert book.cursor == HEARD + 3
+    assert book.cursor == length + 2
+
+
+def test_a_script_of_before_that_does_not_say_what_it_changed_is_taken_at_its_word(
+    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
+) -> None:
+    at(app, 30)
+    right(player, bucket, ball="own")
+    at(app, 50)
+    for told in ({}, {"made_of": ["no", "moments"]}, {"made_of": {"no": 7}}):
+        assert send_facts(other, [late(bucket, 40, ended_at=ENDED)], **told).status_code == 200
+    ball = struck(bucket, "monitor")
+    assert send_facts(other, [ball], made_of={ball["id"]: ["no moment"]}).status_code == 200
+    assert shown(book, bucket) == {**bucket["body"], "ended_at": ENDED}
+
+
+def test_a_phone_that_hears_nothing_back_still_has_its_own_last_word(
+    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
+) -> None:
+    ended = late(bucket, 20, ended_at=ENDED)
+    resumed = late(ended, 25, ended_at=None)
+    at(app, 30)
+    send_changes(other, bucket, ended)
+    right(player, bucket, place="Low Field")
+    at(app, 31)
+    send_changes(other, ended, resumed)
+    assert shown(book, bucket) == {**bucket["body"], "place": "Low Field"}
+    again = late(resumed, 32, ended_at=ENDED)
+    at(app, 33)
+    send_changes(other, bucket, ended, resumed, again)
+    assert shown(book, bucket) == {**bucket["body"], "place": "Low Field", "ended_at": ENDED}
 
 
 def test_who_says_one_of_two_things_put_right_elsewhere_leaves_the_other(
@@ -142,7 +181,7 @@ def test_who_says_one_of_two_things_put_right_elsewhere_leaves_the_other(
     at(app, 30)
     right(player, bucket, ball="own", surface="grass")
     at(app, 50)
-    send_facts(other, [late(bucket, 40, surface="grass")], heard=HEARD)
+    send_changes(other, bucket, late(bucket, 40, surface="grass"))
     assert shown(book, bucket) == {**bucket["body"], "ball": "own", "surface": "grass"}
 
 
@@ -150,13 +189,13 @@ def test_of_what_both_changed_the_later_word_holds_however_late_it_was_sent(
     app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
 ) -> None:
     at(app, 50)
-    send_facts(player, [late(bucket, 20, place="Low Field")], heard=HEARD)
-    send_facts(player, [late(bucket, 10, warm_up_balls=3)], heard=HEARD)  # both hold from here on, said by the server
+    send_changes(player, bucket, late(bucket, 20, place="Low Field"))
+    send_changes(player, bucket, late(bucket, 10, warm_up_balls=3))  # both hold from here on, said by the server
     at(app, 51)
-    send_facts(other, [late(bucket, 30, place="High Field")], heard=HEARD)
+    send_changes(other, bucket, late(bucket, 30, place="High Field"))
     assert shown(book, bucket) == {**bucket["body"], "place": "High Field", "warm_up_balls": 3}
     at(app, 52)
-    send_facts(other, [late(bucket, 15, place="Far Field")], heard=HEARD)
+    send_changes(other, bucket, late(bucket, 15, place="Far Field"))
     assert shown(book, bucket)["place"] == "High Field"
 
 
@@ -169,7 +208,7 @@ def test_a_bucket_put_right_leaves_what_a_phone_without_signal_said_of_a_ball(
     right(player, bucket, judged_by="eye")
     at(app, 50)
     reopened = corrected(balls[0], moved(NOW, minutes=20), carry_m=30.0, contact="thin")
-    send_facts(other, [reopened, corrected(balls[1], moved(NOW, minutes=21), aside=True)], heard=HEARD)
+    send_facts(other, [reopened, corrected(balls[1], moved(NOW, minutes=21), aside=True)])
     first, second = (reading.shot(book, ball["id"]) for ball in balls)
     assert first
     assert second
@@ -177,20 +216,42 @@ def test_a_bucket_put_right_leaves_what_a_phone_without_signal_said_of_a_ball(
     assert [first["judged_by"], second["judged_by"]] == ["eye", "eye"]
 
 
+def struck(bucket: Raw, judged_by: str, minute: int = 31) -> Raw:
+    ball = a_shot(bucket, CLUB, 50, moved(NOW, minutes=minute))
+    return {**ball, "body": {**ball["body"], "judged_by": judged_by}}
+
+
 def test_balls_struck_without_signal_are_judged_as_the_bucket_was_put_right(
     app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
 ) -> None:
     at(app, 30)
     right(player, bucket, judged_by="eye")
-    balls = [a_shot(bucket, CLUB, 50 + ball, moved(NOW, minutes=31 + ball)) for ball in range(3)]
-    balls[1]["body"]["judged_by"] = "laser"
     elsewhere = a_bucket(moved(NOW, minutes=32))
-    balls.append(a_shot(elsewhere, CLUB, 50, moved(NOW, minutes=33)))
+    balls = [struck(bucket, "monitor"), struck(bucket, "laser"), struck(elsewhere, "monitor", 33)]
+    showed = {ball["id"]: of["made_at"] for ball, of in zip(balls, (bucket, bucket, elsewhere), strict=True)}
     at(app, 50)
-    send_facts(other, [elsewhere, *balls], heard=HEARD)
-    assert [shot["judged_by"] for shot in map(partial(reading.shot, book), (ball["id"] for ball in balls)) if shot] == [
-        "eye", "laser", "eye", "monitor"
-    ]  # fmt: skip
+    assert send_facts(other, [elsewhere, *balls], made_of=showed).get_json()["refused"] == []
+    assert [judged(book, ball) for ball in balls] == ["eye", "laser", "monitor"]
+    right(player, bucket, judged_by="markers")
+    assert [judged(book, ball) for ball in balls] == ["markers", "laser", "monitor"]
+
+
+def test_a_ball_judged_otherwise_by_who_had_heard_keeps_its_own(
+    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
+) -> None:
+    at(app, 30)
+    right(player, bucket, judged_by="eye")
+    ball = struck(bucket, "monitor")
+    heard = book.history(bucket["id"])[-1]["made_at"]
+    at(app, 50)
+    send_facts(other, [ball], made_of={ball["id"]: heard})
+    assert judged(book, ball) == "monitor"
+
+
+def judged(book: Book, ball: Raw) -> str:
+    shown = reading.shot(book, ball["id"])
+    assert shown
+    return str(shown["judged_by"])
 
 
 def test_a_withdrawn_bucket_stays_withdrawn(
@@ -201,5 +262,5 @@ def test_a_withdrawn_bucket_stays_withdrawn(
     book.add([voided(bucket, moved(NOW, minutes=35))], None, NOW)
     length = book.cursor
     at(app, 50)
-    send_facts(other, [late(bucket, 40, ended_at=ENDED), {"kind": ["no", "fact"]}, None], heard=HEARD)
+    send_changes(other, bucket, late(bucket, 40, ended_at=ENDED), also=[{"kind": ["no", "fact"]}, None])
     assert book.cursor == length + 1

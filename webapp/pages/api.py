@@ -79,11 +79,11 @@ def take() -> Response:
     quotas.refuse_a_flood(book, current_app.config, present.now())
     barred = guarded.barring(book, guardians.has_pin(doors.directory(), device.book_id))
     facts, now = told["facts"], present.now()
-    heard = told.get("heard")
-    heard = heard if isinstance(heard, int) else book.cursor  # a script of before does not say
+    made_of = told.get("made_of")  # which a script of before does not say
+    made_of = {of: at for of, at in made_of.items() if isinstance(at, str)} if isinstance(made_of, dict) else {}
 
     def follow() -> list[dict[str, Any]]:
-        return [*same_wedge.named_anew(book), *both_said.both_said(book, facts, heard, device.id, now)]
+        return [*same_wedge.named_anew(book), *both_said.both_said(book, facts, made_of, device.id, now)]
 
     answer = book.add(facts, device.id, now, barred, follow)
     return jsonify(taken=answer.taken, refused=answer.refused, cursor=answer.cursor)

@@ -15,7 +15,7 @@ from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import SETTINGS
 from ..moments import local
 from .book import Book
-from .derived import in_strong_wind, judged_since
+from .derived import in_strong_wind, way_judged, ways_judged
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
@@ -191,12 +191,11 @@ def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
 
 
-def judged_before(book: Book, shot: dict[str, Any]) -> set[str]:
-    """How a ball's bucket is judged no longer and was when it was struck: a ball said to be judged so follows it."""
+def judged_then(book: Book, shot: dict[str, Any]) -> str:
+    """How a ball's bucket was said to be judged when it was struck: a ball said to be judged so follows the bucket."""
     bucket_id = key_of(shot["bucket_id"])
-    today = book.conn.execute("SELECT judged_by FROM buckets WHERE id = ?", (bucket_id,)).fetchone()
-    since = judged_since(book.conn, [bucket_id]).get(bucket_id, {})
-    return {way for way, at in since.items() if at <= shot["made_at"]} - {*(today or ())}
+    ways = ways_judged(book.conn, [bucket_id]).get(bucket_id)
+    return way_judged(ways, shot["struck_at"]) if ways else ""
 
 
 def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
