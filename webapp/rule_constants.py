@@ -35,6 +35,8 @@ def of_the_bucket() -> dict[str, Any]:
         "LONGEST_CARRY_M": facts.LONGEST_CARRY_M,
         "MODES": facts.MODES,
         "WHY": plan_words.WHY,
+        "LASTING_WHY": plan_words.LASTING_WHY,
+        "NO_BALL_YET": plan_words.NO_BALL_YET,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
         "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,

@@ -1,7 +1,7 @@
 // Owns the head of an open bucket: the line of truth, the call in large, and the line below it.
 
-import { WHY } from "../rules/constants.js";
 import { whole } from "../rules/lengths.js";
+import { whyWords } from "../rules/plan.js";
 import { countWords, truthOf } from "../rules/truth.js";
 import { namesOf } from "../rules/visit.js";
 import { chosenWords } from "../rules/words.js";
@@ -54,7 +54,7 @@ export function drawHead(visit, seen, reopened, told, unit) {
   const { warm_up } = visit.choices;
   const next = `${warm_up ? "then " : ""}${named}`;
   readAloud("called", `${next}${number.hidden ? "" : ` ${meant}`}, ${MODES[call.mode]}`);
-  const why = planWords(seen.planned, call) || WHY[call.why];
+  const why = planWords(seen.planned, call) || whyWords(call, seen.shots, visit.rows);
   const limit = part("limit").textContent.split(/[.:] /)[0];
   part("why").querySelector(".mode").textContent = reopened
     ? chosenWords(seen, reopened)

@@ -2,7 +2,7 @@
 // The patch asks `nextCall(bucket.body.plan, shots)` and stores its `plan_ref` with the ball; a stopped plan goes on
 // at the next ball. The same rules in Python: webapp/practice/plan_words.py, held together by tests/vectors/plan/.
 
-import { LONGEST_CARRY_M, MODES, WHY } from "./constants.js";
+import { LASTING_WHY, LONGEST_CARRY_M, MODES, NO_BALL_YET, WHY } from "./constants.js";
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
 const NUMBER = /^\d{1,3}(\.\d{1,2})?$/;
@@ -38,4 +38,14 @@ export function nextCall(plan, shots) {
     if (call) return { ...call, plan_ref: String(place + 1) };
   }
   return null;
+}
+
+/**
+ * Why a call is in its plan, in words, as long as that holds: what was planned about its number goes once a ball of it is
+ * among the shots of this bucket, and that there is no ball yet also once one is among all that this phone `knows`.
+ */
+export function whyWords({ why, club_id, swing_deg }, shots, knows) {
+  const ofCell = ({ body }) => body?.club_id === club_id && body.swing_deg === swing_deg;
+  const isOver = !LASTING_WHY.includes(why) && (shots.some(ofCell) || (NO_BALL_YET.includes(why) && knows.some(ofCell)));
+  return isOver ? "" : WHY[why] ?? "";
 }

@@ -175,6 +175,18 @@ def test_a_stopped_plan_offers_its_rest(
     assert open_bucket(book)["plan"] == plan[17:]
 
 
+def test_the_rest_of_a_plan_says_why_by_the_card_of_today(
+    player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None]
+) -> None:
+    called = f"{demo[0]['root']}:45:swing"
+    put(book, bucket := a_bucket(NOW, plan=[f"{called}::guess", f"{called}::guess", f"{called}::lesson"]))
+    put(book, a_shot(bucket, demo[0], 60, moved(NOW, minutes=1), swing_deg=45.0, plan_ref="1"))
+    put(book, corrected(bucket, moved(NOW, minutes=9), ended_at=moved(NOW, minutes=9)))
+    at(moved(NOW, days=2))
+    send(player, "/practice/start", do="rest", **CONDITIONS)
+    assert open_bucket(book)["plan"] == [f"{called}::early", f"{called}::lesson"]
+
+
 @pytest.mark.parametrize(("days", "is_offered"), [(29.99, True), (30.01, False)])
 def test_the_rest_of_a_plan_is_offered_for_thirty_days(
     player: FlaskClient, book: Book, demo: list[Raw], at: Callable[[str], None], days: float, is_offered: bool
@@ -234,7 +246,7 @@ def test_the_rest_of_a_plan_goes_to_the_wedge_that_took_a_place_in_the_end(
     at(moved(NOW, days=2))
     assert "1 of 1 ball is left" in words(player.get("/practice"))
     send(player, "/practice/start", do="rest", **CONDITIONS)
-    assert open_bucket(book)["plan"] == [f"{heir['root']}:90:swing::early"]
+    assert open_bucket(book)["plan"] == [f"{heir['root']}:90:swing::guess"]
 
 
 def test_a_finished_or_dropped_plan_is_not_offered_again(

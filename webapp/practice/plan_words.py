@@ -25,6 +25,9 @@ WHY = {
     "task": "the first task",
     "lesson": "set by your coach",
 }
+# What was planned about the call; the other reasons are about its number, and go with the balls that are struck.
+LASTING_WHY = ("nine", "mixed", "task", "lesson")
+NO_BALL_YET = ("guess", "told")
 _NUMBER = re.compile(r"\d{1,3}(\.\d{1,2})?", re.ASCII)
 _PLACE = re.compile(r"[1-9]\d{0,2}", re.ASCII)
 _HOMEWORK_REF = re.compile(r"[0-9a-f]{8}\.[1-9]\d{0,2}", re.ASCII)

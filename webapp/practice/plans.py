@@ -15,7 +15,7 @@ from ..estimate.pool import Pooled
 from ..moments import days_between, moved
 from ..units import LENGTH_M, round_half_up
 from .course_use import course_use
-from .plan_words import WHY, Call, written
+from .plan_words import LASTING_WHY, WHY, Call, written
 
 # Common practice, no source, unless said otherwise.
 FEWEST_BALLS, MOST_BALLS = 5, 150
@@ -137,9 +137,14 @@ def spring_check(card: Card) -> Plan:
 
 
 def as_it_stands(card: Card, calls: Sequence[Call]) -> Plan:
-    """Given calls in their order as one part, such as the rest of a stopped plan."""
-    part = Part("the rest", len(calls), "as it was planned", tuple(calls), _lines(card, calls))
-    return Plan(len(calls), (part,) if calls else ())
+    """Given calls in their order as one part, such as the rest of a stopped plan; each with its reason of today."""
+    todays = tuple(
+        call if not call.why or call.why in LASTING_WHY
+        else replace(call, why=why_build(card.cells[call.club_id, call.swing_deg]))
+        for call in calls
+    )  # fmt: skip
+    part = Part("the rest", len(todays), "as it was planned", todays, _lines(card, todays))
+    return Plan(len(todays), (part,) if todays else ())
 
 
 def to_build(
