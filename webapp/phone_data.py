@@ -149,6 +149,7 @@ def practice(
         "homework": accepted_homework(accepted),
         "bag": planner.bag,
         **_bag(planner.card),
+        "left_bag": _left_bag(planner.book),
         "cells": [],
         "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],
     }

@@ -6,6 +6,7 @@ import { goneWords, strikable } from "../rules/homework.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
 import { isNew } from "../rules/since.js";
+import { countWords } from "../rules/truth.js";
 import { counted } from "../rules/words.js";
 import { weekday } from "../ui/days.js";
 import { say } from "../ui/said.js";
@@ -17,6 +18,7 @@ const LONGEST_TIMER_MS = 2 ** 31 - 1; // a browser runs a longer one at once
 
 export async function start(data) {
   if (!form || !data) return;
+  const draw = () => show(data).catch(() => {});
   for (const size of form.querySelectorAll("[name=balls]")) size.addEventListener("change", showSize);
   showSize();
   form.addEventListener("submit", (event) => {
@@ -25,9 +27,30 @@ export async function start(data) {
       say(`This could not be saved on this phone (${error.name}), so no bucket was started. Make room, then try again.`);
     });
   });
-  changes.addEventListener("change", () => showHomework(data).catch(() => {})); // such as when a guardian's PIN is wanted
-  await showHomework(data);
+  changes.addEventListener("change", draw); // such as when a guardian's PIN is wanted
+  await show(data);
   return tellNine(data); // where the browser keeps nothing the server's own words stand
+}
+
+/** What this phone knows beside the page: the bucket that is open and its plan, homework. */
+async function show(data) {
+  const { seen } = await openVisit(data);
+  await showHomework(data, showBucket(seen));
+}
+
+/** Show the keys for the bucket as it stands, and the way back into one whose plan runs; gives what that plan still asks for. */
+function showBucket({ bucket, planned, shots }) {
+  const runs = bucket && planned.of > 0 && !planned.done;
+  const stands = runs ? "running" : bucket ? "open" : "closed";
+  for (const part of form.querySelectorAll("[data-when]")) part.hidden = !part.dataset.when.includes(stands);
+  if (!runs) return [];
+  fill("running", countWords(planned));
+  fill("left", `Go on with the ${counted(planned.of - planned.struck, "ball")}`);
+  return bucket.body.plan.slice(done(shots.map(({ body }) => body)));
+}
+
+function fill(name, words) {
+  for (const place of document.querySelectorAll(`[data-${name}]`)) place.textContent = words;
 }
 
 /** Whether the nine may be struck, by what this phone knows, in its own hours. */
@@ -38,12 +61,12 @@ async function tellNine(data) {
   line.hidden = struck_at !== null && !opens;
   line.textContent = line.hidden ? "" : refusal(opens);
   for (const key of form.querySelectorAll("[value$=nine]")) key.disabled = !line.hidden;
-  for (const from of form.querySelectorAll("[data-nine-from]")) from.textContent = opens ? ` from ${timeOf(opens)}` : "";
+  fill("nine-from", opens ? ` from ${timeOf(opens)}` : "");
   if (opens) setTimeout(() => tellNine(data), Math.min(opens - Date.now(), LONGEST_TIMER_MS));
 }
 
 /** What is left of homework by what server and phone know together: offered first, also right after it was accepted. */
-async function showHomework(data) {
+async function showHomework(data, running) {
   const part = document.getElementById("homework");
   if (!part) return; // a page kept from before there was homework
   const homework = offered(data, await rowsOf(data.book));
@@ -62,9 +85,9 @@ async function showHomework(data) {
   set("nine-by", homework.nine_by && nineLeft.length ? ` Its next-visit nine is due by ${weekday(homework.nine_by)}.` : "");
   const [balls, nine] = part.querySelectorAll("button");
   balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${counted(left.length, "ball")}`;
-  for (const [button, { length }] of [[balls, left], [nine, nineLeft]]) {
-    button.hidden = !length;
-    button.type = length ? "submit" : "button"; // the Enter key presses the first submit button, also a hidden one
+  for (const [button, words] of [[balls, left], [nine, nineLeft]]) {
+    button.hidden = !words.length || words.some((word) => running.includes(word)); // what runs already has its own way back
+    button.type = button.hidden ? "button" : "submit"; // the Enter key presses the first submit button, also a hidden one
   }
 }
 
@@ -79,15 +102,16 @@ async function begin(data, asked) {
   const opens = nineOpensAt(struck_at, Date.now());
   if (asked.endsWith("nine") && (opens || struck_at === null)) return say(refusal(opens));
   const planned = data.plans[asked === "bucket" ? `bucket-${form.elements.balls.value}` : asked];
-  // A plan made before today's balls may open with a nine that these have spoiled.
   const words = opens ? planned?.filter((word) => parse(word)?.why !== "nine") : planned;
   if (!words?.length) return say(planned?.length ? refusal(opens) : "There is no such plan now, so nothing was started.");
   const { bucket, shots } = visit.seen;
-  const { warm_up = 0, balls = 0 } = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""] ?? {};
+  const size = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""];
+  const { warm_up = 0 } = size ?? {};
+  const balls = size ? size.balls - (planned.length - words.length) : 0;
   if (bucket) {
     const struck = done(shots.map((shot) => shot.body));
     await visit.do({ type: "change", fields: { plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] } });
-    await visit.do({ type: "call", call: null });
+    await visit.choose({ call: null, balls: size ? visit.seen.planned.struck + balls - warm_up : 0 });
   } else {
     const body = bucketBody(form);
     if (!body) return null;

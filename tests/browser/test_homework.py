@@ -112,7 +112,7 @@ def test_homework_goes_to_the_phone_is_struck_without_signal_and_comes_back(
     assert [shot["plan_ref"] for shot in player.shots()] == ["1", "2", "3", "4", "5"]
     player.open("/practice")
     expect(page.locator("#homework")).to_contain_text("5 of 26 balls struck")
-    expect(page.get_by_role("button", name="Go on with the 12")).to_be_visible()
+    expect(page.get_by_role("link", name="Go on with the 12 balls")).to_be_visible()
     own_server.start()
     player.open()
     until_all_taken(page, player.book_id)

@@ -1,19 +1,23 @@
-"""A plan that runs in the open bucket: its reasons as long as they hold.
+"""A plan that runs in the open bucket: its reasons as long as they hold, the way back into it, another in its place.
 
 Source: rules of the project's own design; invented data.
 """
 
 from collections.abc import Callable
 
-from playwright.sync_api import expect
+import pytest
+from playwright.sync_api import Page, expect
 
-from tests.factories import Raw, a_bucket, the_demo_set
+from tests.factories import Raw, a_bucket, a_homework, the_demo_set
 from webapp.moments import moved
 
 from .chromium import now
+from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken
+from .waiting import until_all_taken, until_idle, until_kept
+
+DROPPED = "Whatever else you start takes its place, and the rest of it is dropped."
 
 
 def running(calls: int = 20, why: str = "guess") -> list[Raw]:
@@ -23,15 +27,47 @@ def running(calls: int = 20, why: str = "guess") -> list[Raw]:
     return [*facts, a_bucket(moved(now(), minutes=-2), plan=plan)]
 
 
-def strike(player: Player) -> None:
-    player.tap_patch(0.5, 0.5)
-    player.wait_out_fresh()
+def strike(player: Player, balls: int = 1) -> None:
+    for _ in range(balls):
+        player.tap_patch(0.5, 0.5)
+        player.wait_out_fresh()
+
+
+def start_plan(player: Player, balls: int) -> None:
+    """Start a bucket with the plan for so many balls, and end its warm-up."""
+    player.open("/practice")
+    player.page.get_by_role("radio", name=str(balls), exact=True).check()
+    player.button("Start a bucket with this plan").tap()
+    expect(player.page.locator("#hitting")).to_be_visible()
+    player.page.locator("#warm-done").tap()
+    expect(player.patch).to_be_visible()
+
+
+def end_bucket(player: Player) -> None:
+    player.button("More").tap()
+    player.button("End the bucket").tap()
+    expect(player.page.locator("#end-words")).to_be_visible()
+
+
+def ready_at(meet: Callable[..., Player], server: Server, facts: list[Raw]) -> Player:
+    """A phone that keeps the bucket and practice, at a server that the test may stop."""
+    player = meet(facts=facts, at=server)
+    player.open()
+    player.wait_until_kept()
+    until_kept(player.page, "/practice")
+    return player
+
+
+def expect_the_way_back(page: Page, struck: str, left: str) -> None:
+    told = page.get_by_role("region", name="A plan is running")
+    expect(told).to_contain_text(f"{struck} balls struck. {DROPPED}")
+    expect(told.get_by_role("link", name=f"Go on with the {left}", exact=True)).to_have_attribute("href", "/bucket")
+    expect(page.locator(".bar").filter(visible=True)).to_have_count(1)
+    expect(page.get_by_role("button", name="Drop the rest and start this plan")).to_be_visible()
 
 
 def test_a_reason_that_a_ball_has_overtaken_is_not_said(meet: Callable[..., Player], own_server: Server) -> None:
-    player = meet(facts=running(), at=own_server)
-    player.open()
-    player.wait_until_kept()
+    player = ready_at(meet, own_server, running())
     line = player.page.locator("#why .mode")
     expect(line).to_have_text("make the swing · a guess, no ball yet")
     strike(player)
@@ -49,3 +85,89 @@ def test_a_reason_that_balls_do_not_touch_stays(meet: Callable[..., Player]) -> 
     player.open()
     strike(player)
     expect(player.page.locator("#why .mode")).to_have_text("make the swing · set by your coach")
+
+
+def test_practice_leads_back_into_the_plan_that_runs(meet: Callable[..., Player]) -> None:
+    player = meet()
+    page = player.page
+    start_plan(player, 20)
+    strike(player)
+    expect(page.locator("#count")).to_have_text("1 of 20")
+    player.open("/practice")
+    expect_the_way_back(page, "1 of 20", "19 balls")
+    expect_axe_finds_nothing(page)
+    page.get_by_role("link", name="Go on with the 19 balls").tap()
+    expect(player.patch).to_be_visible()
+    expect(page.locator("#count")).to_have_text("1 of 20")
+
+
+def test_another_plan_takes_the_place_of_the_one_that_runs_by_a_key_that_says_so(
+    meet: Callable[..., Player],
+) -> None:
+    player = meet()
+    start_plan(player, 40)
+    strike(player)
+    player.open("/practice")
+    player.page.get_by_role("radio", name="20", exact=True).check()
+    player.button("Drop the rest and start this plan").tap()
+    expect(player.patch).to_be_visible()
+    # One ball, and the plan of 20 without the three of its warm-up.
+    expect(player.page.locator("#count")).to_have_text("1 of 18")
+
+
+@pytest.mark.parametrize("by", ["the browser's switch", "a stopped server"])
+def test_without_signal_practice_goes_by_the_bucket_of_this_phone(
+    meet: Callable[..., Player], own_server: Server, by: str
+) -> None:
+    player = ready_at(meet, own_server, the_demo_set(moved(now(), days=-1)))
+    page = player.page
+    if by == "a stopped server":
+        own_server.stop()
+    else:
+        player.context.set_offline(True)
+    start_plan(player, 20)
+    strike(player)
+    player.open("/practice")
+    expect_the_way_back(page, "1 of 20", "19 balls")
+    expect(page.get_by_text("A bucket is open: the plan goes into it")).to_be_visible()
+    expect(page.get_by_label("before you swing")).to_be_hidden()
+    player.open()
+    end_bucket(player)
+    player.open("/practice")
+    expect(page.get_by_text("A plan is running")).to_be_hidden()
+    expect(player.button("Start a bucket with this plan")).to_be_visible()
+    player.open()
+    player.start_bucket()
+    player.open("/practice")
+    expect(page.get_by_text("A plan is running")).to_be_hidden()
+    expect(player.button("Put this plan into the bucket")).to_be_visible()
+
+
+def test_a_page_kept_while_a_plan_ran_starts_a_bucket_once_that_one_is_ended_without_signal(
+    meet: Callable[..., Player], own_server: Server
+) -> None:
+    player = ready_at(meet, own_server, running())
+    player.open("/practice")
+    expect_the_way_back(player.page, "0 of 20", "20 balls")
+    until_idle(player.page)
+    own_server.stop()
+    player.open()
+    end_bucket(player)
+    player.open("/practice")
+    expect(player.page.get_by_text("A plan is running")).to_be_hidden()
+    expect(player.page.get_by_label("before you swing")).to_be_visible()
+    player.button("Start a bucket with this plan").tap()
+    expect(player.page.locator("#hitting")).to_be_visible()
+    assert player.faults == []
+
+
+def test_homework_that_runs_is_gone_on_with_by_one_way(meet: Callable[..., Player]) -> None:
+    facts = the_demo_set(moved(now(), days=-1))
+    player = meet(facts=[*facts, a_homework(facts[2], made_at=moved(now(), hours=-1))])
+    player.open("/practice")
+    player.button("Start with the 5 balls").tap()
+    strike(player, 2)
+    player.open("/practice")
+    expect_the_way_back(player.page, "2 of 5", "3 balls")
+    expect(player.page.locator("#homework")).to_contain_text("2 of 5 balls struck.")
+    expect(player.page.locator("#homework").get_by_role("button")).to_have_count(0)

@@ -50,6 +50,17 @@ def a_visit(book: Book, demo: list[Raw], made_at: str, n: int = 3, **more: Any) 
     return bucket
 
 
+def shown_keys(text: str) -> list[str]:
+    """What stands on the buttons that are shown, in their order; a key that starts the nine may name its hour."""
+    keys = re.findall(r"<button([^>]*)>(.*?)</button>", text, re.DOTALL)
+    return [re.sub("<[^>]*>", "", said).split(" from ")[0] for attributes, said in keys if "hidden" not in attributes]
+
+
+def flat(text: str) -> str:
+    """A page's words without its tags."""
+    return re.sub(r"<[^>]*>", "", text)
+
+
 def page_data(text: str) -> dict[str, Any]:
     found = re.search(r'id="page-data">(.*?)</script>', text, re.DOTALL)
     assert found
@@ -104,6 +115,25 @@ def test_a_plan_goes_into_the_open_bucket_after_what_was_struck(
     assert plan[0] == f"{demo[0]['root']}:90:swing"
     assert plan[1:] != [f"{demo[0]['root']}:45:swing"]
     assert len(reading.buckets(book)) == 1
+
+
+def test_a_plan_that_runs_leads_back_into_the_bucket(player: FlaskClient, book: Book, demo: list[Raw]) -> None:
+    put(book, bucket := a_bucket(NOW, plan=[f"{demo[0]['root']}:90:swing"] * 5, warm_up_balls=2))
+    put(book, a_shot(bucket, demo[0], 80, moved(NOW, minutes=1), plan_ref="1"))
+    text = player.get("/practice").text
+    assert "3 of 7 balls struck. Whatever else you start takes its place, and the rest of it is dropped." in flat(text)
+    assert re.findall(r'<a class="button bar" href="/bucket"[^>]*>(.*?)</a>', text) == ["Go on with the 4 balls"]
+    assert [key for key in shown_keys(text) if "plan" in key] == ["Drop the rest and start this plan", "Make this plan"]
+
+
+@pytest.mark.parametrize("plan", [0, 1])
+def test_a_bucket_without_a_plan_or_with_one_that_is_done_takes_another(
+    player: FlaskClient, book: Book, demo: list[Raw], plan: int
+) -> None:
+    put(book, bucket := a_bucket(NOW, plan=[f"{demo[0]['root']}:90:swing"] * plan))
+    put(book, a_shot(bucket, demo[0], 80, moved(NOW, minutes=1), plan_ref="1" if plan else ""))
+    text = player.get("/practice").text
+    assert [key for key in shown_keys(text) if "plan" in key] == ["Put this plan into the bucket", "Make this plan"]
 
 
 def test_a_mix_that_is_no_number_of_ours_is_the_first(player: FlaskClient, demo: list[Raw]) -> None:

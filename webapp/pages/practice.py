@@ -4,7 +4,7 @@ Knows forms and facts; plans come from practice/plans.py; a phone starts a plann
 """
 
 import re
-from typing import Any
+from typing import Any, NamedTuple
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -23,6 +23,14 @@ from ..store import reading
 
 practice = Blueprint("practice", __name__)
 USUAL_BALLS = 40
+
+
+class Running(NamedTuple):
+    """A plan that runs in the open bucket: how many balls were struck there, how many are left of it, their words."""
+
+    struck: int
+    left: int
+    words: list[str]
 
 
 def register(app: Flask) -> None:
@@ -70,6 +78,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     # What is left of homework is offered once, as homework.
     told = stopped and offer and not set(stopped.words) - {*offer.work.left, *offer.work.nine_left}
     rest = planner.rest_as_plan(stopped.words) if stopped and not told else None
+    running = _running(planner, opened) if opened else None
     spring = planner.spring()
     count = limits.struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book))
     return render_template(
@@ -82,6 +91,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         nine_by=weekday(offer.work.nine_by) if offer and offer.work.nine_by else "",
         stopped=stopped,
         rest=rest,
+        running=running,
         rest_gone=planner.gone(stopped.words) if stopped else [],
         spring=spring if spring.calls else None,
         nine_refused=_nine_refused(planner),
@@ -90,7 +100,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         limit_words=limits.words(count, balls) or limits.words(count),
         suggested=limits.suggested(view["junior"]),
         form=form or BucketForm(formdata=None, data={**view, **(last or {}), "wind": "calm"}),
-        open=opened is not None,
+        stands="running" if running else "open" if opened else "closed",
         other=other or OtherPlanForm(None),
         wish=wish,
         usual=plans.usual_cells(planner.card),
@@ -126,6 +136,14 @@ def _words(planner: Planner, what: str) -> list[str]:
     if what == "rest":
         return planner.rest_as_plan(stopped.words).words if stopped else []
     return planner.bucket(_balls(), _wish(planner)).words if what == "bucket" else []
+
+
+def _running(planner: Planner, opened: dict[str, Any]) -> Running | None:
+    """The plan of the open bucket while balls of it are to come; what nobody can strike any more is none of them."""
+    shots = reading.shots_of_bucket(planner.book, opened["id"])
+    words = opened["plan"][plan_words.done(shots) :]
+    left = planner.rest_as_plan(words).balls
+    return Running(len(shots) + (opened["warm_up_balls"] or 0), left, words) if left else None
 
 
 def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> dict[str, Any]:
