@@ -133,23 +133,23 @@ def fits(book: Book, view: View, choosing: Choosing) -> dict[str, Any]:
 
 def practice(
     planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: Row | None,
-    accepted: Sequence[Followed],
+    accepted: Sequence[Followed], buckets: Sequence[Row], limit: int | None,
 ) -> dict[str, Any]:  # fmt: skip
-    """A planned bucket: the words of each plan by its button."""
+    """A planned bucket: the words of each plan by its button, and by what the phone knows how old they are."""
     words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
     words["nine"] = planner.nine().words if planner.card.cells else []
     words["rest"] = rest.words if rest else []
     words["spring"] = spring.words
     return {
-        "book": planner.book.id,
+        **age(planner.book, planner.card),
         "plans": words,
         "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
-        "cursor": planner.book.cursor,
         "homework": accepted_homework(accepted),
         "bag": planner.bag,
         **_bag(planner.card),
         "left_bag": _left_bag(planner.book),
+        "balls": _balls_struck(buckets, limit, planner.now, reading.utc_offset_min(planner.book)),
         "cells": [],
         "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],
     }

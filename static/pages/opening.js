@@ -29,18 +29,22 @@ export function limitWordsBy({ balls }, seen) {
   return limitWords(struckBy(balls, seen).today, balls.limit);
 }
 
-/** A page kept since an older version names no buckets, and has no line for their balls. */
-function struckBy({ buckets = [] }, seen) {
+/** The balls struck as {today, week}; a page kept since an older version names no buckets, and has no line for their balls. */
+export function struckBy({ buckets = [] } = {}, seen) {
   return struck(buckets, seen.struck, Date.now(), utcOffsetMin());
+}
+
+/** Say how many balls a week saw before a bucket is started. */
+export function tellWeek(opening, week) {
+  const told = opening.querySelector("[data-week]");
+  if (told) told.hidden = !week;
+  told?.querySelector("span").replaceChildren(week);
 }
 
 /** Offer the bucket before once more, also one that only this phone knows yet; the first task only before any bucket. */
 function drawOpening(opening, { data, seen }) {
   const last = seen.lastBucket;
-  const { week } = struckBy(data.balls, seen);
-  const told = opening.querySelector("[data-week]");
-  if (told) told.hidden = !week;
-  told?.querySelector("span").replaceChildren(week);
+  tellWeek(opening, struckBy(data.balls, seen).week);
   opening.querySelector("#same").hidden = !last;
   opening.querySelector("#task").hidden = Boolean(last) || !data.first_task;
   if (!last) return;

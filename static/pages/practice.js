@@ -3,6 +3,7 @@
 import { changes, rowsOf } from "../outbox.js";
 import { offered } from "../ui/accepted.js";
 import { goneWords, strikable } from "../rules/homework.js";
+import { limitWords } from "../rules/limits.js";
 import { nineOpensAt } from "../rules/nine.js";
 import { done, parse } from "../rules/plan.js";
 import { isNew } from "../rules/since.js";
@@ -10,7 +11,8 @@ import { countWords } from "../rules/truth.js";
 import { counted } from "../rules/words.js";
 import { weekday } from "../ui/days.js";
 import { say } from "../ui/said.js";
-import { bucketBody } from "./opening.js";
+import { tellAge } from "../ui/since.js";
+import { bucketBody, struckBy, tellWeek } from "./opening.js";
 import { openVisit } from "./visit.js";
 
 const form = document.getElementById("plan");
@@ -19,7 +21,7 @@ const LONGEST_TIMER_MS = 2 ** 31 - 1; // a browser runs a longer one at once
 export async function start(data) {
   if (!form || !data) return;
   const draw = () => show(data).catch(() => {});
-  for (const size of form.querySelectorAll("[name=balls]")) size.addEventListener("change", showSize);
+  for (const size of form.querySelectorAll("[name=balls]")) size.addEventListener("change", () => { showSize(); draw(); });
   showSize();
   form.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -28,14 +30,24 @@ export async function start(data) {
     });
   });
   changes.addEventListener("change", draw); // such as when a guardian's PIN is wanted
+  tellAge(data);
   await show(data);
   return tellNine(data); // where the browser keeps nothing the server's own words stand
 }
 
-/** What this phone knows beside the page: the bucket that is open and its plan, homework. */
+/** What this phone knows beside the page: the bucket that is open and its plan, the balls struck, homework. */
 async function show(data) {
   const { seen } = await openVisit(data);
   await showHomework(data, showBucket(seen));
+  const { today, week } = struckBy(data.balls, seen);
+  tellWeek(form, week);
+  fill("today", today);
+  fill("seven", week);
+  for (const line of document.querySelectorAll("#limit")) {
+    const { limit } = data.balls;
+    line.textContent = limitWords(today, limit, Number(form.elements.balls.value)) || limitWords(today, limit);
+    line.hidden = !line.textContent;
+  }
 }
 
 /** Show the keys for the bucket as it stands, and the way back into one whose plan runs; gives what that plan still asks for. */
@@ -62,6 +74,8 @@ async function tellNine(data) {
   line.textContent = line.hidden ? "" : refusal(opens);
   for (const key of form.querySelectorAll("[value$=nine]")) key.disabled = !line.hidden;
   fill("nine-from", opens ? ` from ${timeOf(opens)}` : "");
+  // A plan made before today's balls may list a nine that these have spoiled.
+  for (const part of form.querySelectorAll("[data-nine]")) part.hidden = (part.dataset.nine === "in") === Boolean(opens);
   if (opens) setTimeout(() => tellNine(data), Math.min(opens - Date.now(), LONGEST_TIMER_MS));
 }
 

@@ -25,8 +25,12 @@ function dayAt(ms, ahead_min) {
   return new Date(ms + ahead_min * 60_000).toISOString().slice(0, 10);
 }
 
-/** At the player's own limit, and at every twentieth ball, a sentence; noting goes on all the same. */
-export function limitWords(struck_today, limit) {
+/** At the player's own limit, and at every twentieth ball, a sentence; before a plan of `more` balls one that goes beyond it. */
+export function limitWords(struck_today, limit, more = 0) {
+  if (more) {
+    const already = struck_today ? ` with the ${struck_today} struck today` : "";
+    return limit !== null && struck_today + more > limit ? `${more} balls${already} are more than your limit of ${limit} a day.` : "";
+  }
   if (limit !== null && struck_today >= limit) {
     return `${struck_today} balls today, and your limit is ${limit}. Stopping here is fine; noting goes on.`;
   }

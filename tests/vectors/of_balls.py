@@ -61,6 +61,16 @@ ENTRIES: dict[str, tuple[float, str, bool, str]] = {
     "in metres": (440 / YARD_M, "clean", True, "m"),
 }
 STRUCK = [(0, None), (19, None), (20, None), (21, None), (40, 60), (60, 60), (61, 60), (59, 60), (0, 60), (100, None)]
+PLANNED = [
+    (0, None, 40),
+    (20, None, 40),
+    (0, 40, 40),
+    (0, 20, 40),
+    (1, 40, 40),
+    (22, 20, 40),
+    (22, 20, 5),
+    (20, 60, 40),
+]
 
 
 def _bucket(key: str, n: int, ahead_min: int | None = 0, **ago: float) -> dict[str, Any]:
@@ -95,5 +105,9 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
         "counts/whyNot": ({}, {name: [shot, bucket, "range"] for name, (shot, bucket) in BALLS.items()}),
         "doubt/likelierM": ({}, entries),
         "limits/struck": ({}, BUCKETS),
-        "limits/limitWords": ({}, {f"{n} balls, limit {limit}": [n, limit] for n, limit in STRUCK}),
+        "limits/limitWords": (
+            {},
+            {f"{n} balls, limit {limit}": [n, limit] for n, limit in STRUCK}
+            | {f"{n} balls, limit {limit}, {more} to come": [n, limit, more] for n, limit, more in PLANNED},
+        ),
     }

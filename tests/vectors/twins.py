@@ -304,7 +304,7 @@ TWINS: dict[str, Callable[..., Json]] = {
     "lengths/whole": units.whole,
     "lengths/halfUp": units.round_half_up,
     "limits/struck": balls_struck,
-    "limits/limitWords": lambda struck, limit: limits.words(limits.Struck(struck, struck, limit)),
+    "limits/limitWords": lambda struck, limit, more=0: limits.words(limits.Struck(struck, struck, limit), more),
     "eye/eyeWords": eye_words,
     "doubt/likelierM": doubt.likelier_m,
     "condition_words/doubts": lambda today, *asked: doubts(Conditions(**today), *asked),

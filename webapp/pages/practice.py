@@ -112,7 +112,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         unit_name=units.UNIT_NAMES[view["unit"]],
         day=day,
         places=phone_data.places_of(buckets),
-        data=phone_data.practice(planner, sizes, rest, spring, opened, accepted),
+        data=phone_data.practice(planner, sizes, rest, spring, opened, accepted, buckets, view["ball_limit"]),
     )
 
 
