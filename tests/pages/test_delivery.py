@@ -282,6 +282,7 @@ def test_seen_without_a_carry_is_asked_for_and_nothing_changes(
     answer = send(player, shot, carry="", landed="seen", contact="fat")
     assert answer.status_code == 400
     assert "Say how far it carried, or that it was lost from sight." in answer.text
+    assert re.findall(r'aria-invalid="true"><legend>(\w+)<', answer.text) == ["landing"]
     assert stored(book, shot)["contact"] == "clean"
 
 
