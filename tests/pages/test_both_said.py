@@ -234,6 +234,12 @@ def test_balls_struck_without_signal_are_judged_as_the_bucket_was_put_right(
     assert [judged(book, ball) for ball in balls] == ["eye", "laser", "monitor"]
     right(player, bucket, judged_by="markers")
     assert [judged(book, ball) for ball in balls] == ["markers", "laser", "monitor"]
+    own = {"landed": "seen", "contact": "clean", "carry": "55", "judged_by": "monitor"}
+    send(player, f"/shots/{balls[0]['id']}", **own)
+    send_facts(other, balls, made_of=showed)  # its answer was lost
+    assert judged(book, balls[0]) == "monitor"
+    nothing = {**struck(bucket, "monitor"), "body": None}
+    assert send_facts(other, [nothing], made_of={nothing["id"]: bucket["made_at"]}).status_code == 200
 
 
 def test_a_ball_judged_otherwise_by_who_had_heard_keeps_its_own(

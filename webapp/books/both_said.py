@@ -38,7 +38,8 @@ def both_said(
             if others.filled() | said != shown.filled():
                 body = {name: value for name, value in ((others.body or {}) | said).items() if value is not None}
                 found.append(make_facts.correction(book, "bucket", root, body, now))
-    return [*found, *_judged_since(book, _told(batch, "shot"), made_of, {one["root"]: one["body"] for one in found})]
+    both = {one["root"]: one["body"] for one in found}
+    return [*found, *_judged_since(book, _told(batch, "shot"), made_of, both, now)]
 
 
 def _told(batch: Sequence[Any], kind: str) -> list[Fact]:
@@ -48,24 +49,25 @@ def _told(batch: Sequence[Any], kind: str) -> list[Fact]:
 
 
 def _judged_since(
-    book: Book, balls: Sequence[Fact], made_of: Mapping[str, Any], both: Mapping[str, dict[str, Any]]
+    book: Book, balls: Sequence[Fact], made_of: Mapping[str, Any], both: Mapping[str, dict[str, Any]], now: str
 ) -> Iterator[dict[str, Any]]:
     """Corrections of balls judged as their bucket was by who had not heard that it was put right before they flew.
 
-    `both` are the bodies of buckets that follow from the same batch.
+    `both` are the bodies of buckets that follow from the same batch; of what came before `now` nothing follows again.
     """
-    new = [ball for ball in balls if ball.id == ball.root and ball.id in made_of]
+    new = [ball for ball in balls if ball.id == ball.root and ball.id in made_of and ball.body]
     for root in {ball.filled()["bucket_id"] for ball in new}:
         versions = book.history(root)
         ways = [version["body"] and version["body"]["judged_by"] for version in versions]
         if None in ways or len({*ways}) < 2:  # withdrawn, or never judged otherwise
             continue
-        now = both[root]["judged_by"] if root in both else ways[-1]
+        today = both[root]["judged_by"] if root in both else ways[-1]
         showed = dict(zip((version["made_at"] for version in versions), ways, strict=True))
         for ball in (ball for ball in new if ball.filled()["bucket_id"] == root):
             shown = reading.shot(book, ball.root)
-            if shown and shown["judged_by"] == showed.get(made_of[ball.id]) != now:
-                yield make_facts.changed(book, "shot", ball.root, ball.made_at, judged_by=now)
+            came_now = shown and shown["received_at"] == now
+            if shown and came_now and shown["judged_by"] == showed.get(made_of[ball.id]) != today:
+                yield make_facts.changed(book, "shot", ball.root, ball.made_at, judged_by=today)
 
 
 def _said(base: Fact, own: Sequence[Fact], before: Sequence[Fact]) -> dict[str, Any]:
