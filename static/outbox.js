@@ -21,7 +21,7 @@ export function newFact(kind, body, root) {
 /**
  * What one deed writes, all or none of it: new facts (made later than `after`, if told), changed roots (as `revise`
  * takes them, each with its own fresh_until) and the choices in force. Resolves with the rows once they are safe here.
- * A row's `made_of` is the moment of what the phone showed then: of what it corrects, of a new ball that of its bucket.
+ * A correction's `made_of` is the moment of the version that the phone showed then.
  */
 export function save(book, { added, changed, choices }) {
   return changing(async (stores) => {

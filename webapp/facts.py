@@ -74,6 +74,7 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "surface": fields.choice("surface", SURFACES, required=True),
         "ball": fields.choice("ball", BALLS, required=True),
         "judged_by": fields.choice("judged by", JUDGED_BY, required=True),
+        "judged_was": fields.choice("judged before it was put right", JUDGED_BY, ""),
         "wind": fields.choice("wind", WINDS, "calm"),
         "wind_force": fields.choice("wind force", WIND_FORCES, "light"),
         "temperature_c": fields.number("temperature", *TEMPERATURE_C_RANGE, "degC"),

@@ -39,8 +39,7 @@ export function movedCells(data, rows) {
       (isOpen(row.body.bucket_id) ? touched : waiting).add(keyOf(row.body));
     }
   }
-  const judged = (row) => judgedBy(row, begun, buckets, rows);
-  const visits = visitsOf(shown, begun, (body) => isOpen(body.bucket_id) && counts(body), buckets, judged);
+  const visits = visitsOf(shown, begun, (body) => isOpen(body.bucket_id) && counts(body), buckets);
   const moved = touched.size ? afterVisits(data, visits) : {};
   for (const key of data.cells.filter(({ moves }) => moves).map(keyOf)) {
     delete moved[key];
@@ -55,7 +54,7 @@ export function before(data) {
 }
 
 /** The counted balls by visit, each in the order struck: buckets less than six hours apart are one visit. */
-function visitsOf(shown, begun, counts, buckets, judged) {
+function visitsOf(shown, begun, counts, buckets) {
   const shots = [...shown.values()].filter((row) => row.kind === "shot" && buckets.has(row.body.bucket_id));
   const byTime = (one, other) => (begun.get(one.root) < begun.get(other.root) ? -1 : 1);
   const visits = new Map();
@@ -66,21 +65,17 @@ function visitsOf(shown, begun, counts, buckets, judged) {
     const start = Date.parse(begun.get(root));
     if (last === null || start - last >= OPEN_MS) [visit, last] = [root, start];
     if (balls.length) last = Math.max(last, Date.parse(begun.get(balls.at(-1).root))); // without balls it prolongs no visit
-    visits.set(visit, [...(visits.get(visit) ?? []), ...balls.filter(({ body }) => counts(body)).map((row) => landed(row.body, buckets, judged(row)))]);
+    visits.set(visit, [...(visits.get(visit) ?? []), ...balls.filter(({ body }) => counts(body)).map(({ body }) => landed(body, buckets))]);
   }
   return [...visits.values()];
 }
 
-/** A ball judged as its bucket was when it was struck goes by what is said of the bucket now, as store/derived.py has it. */
-function judgedBy({ root, body }, begun, buckets, rows) {
-  const versions = rows.filter((row) => row.root === body.bucket_id && row.body).sort((one, other) => (one.made_at < other.made_at ? -1 : 1));
-  const then = versions.filter(({ made_at }) => made_at <= begun.get(root)).at(-1) ?? versions[0];
-  return then?.body.judged_by === body.judged_by ? buckets.get(body.bucket_id).judged_by : body.judged_by;
-}
-
-function landed(body, buckets, judged_by = "monitor") {
+/** What a ball tells of its cell. It is judged as store/derived.py has it: as its bucket, where that was put right. */
+function landed(body, buckets) {
+  const bucket = buckets.get(body.bucket_id);
   const where = body.landed ?? "seen";
-  const carry_m = where === "seen" ? Math.max(0, body.carry_m + (buckets.get(body.bucket_id).bay_offset_m ?? 0)) : null;
+  const carry_m = where === "seen" ? Math.max(0, body.carry_m + (bucket.bay_offset_m ?? 0)) : null;
+  const { judged_by } = body.judged_by && body.judged_by === bucket.judged_was ? bucket : { judged_by: "monitor", ...body };
   return { key: keyOf(body), carry_m, contact: body.contact ?? "", landed: where, judged_by };
 }
 

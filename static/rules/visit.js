@@ -196,7 +196,7 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   const full = choices.grouped.length >= group;
   return {
     // Made later than the ball before it, also where that came from a phone whose clock runs ahead.
-    added: [{ kind: "shot", body, after: seen.lastBegun, made_of: bucket.made_at, fresh_until: group ? 0 : now + FRESH_MS, touches: [reading], typed }],
+    added: [{ kind: "shot", body, after: seen.lastBegun, fresh_until: group ? 0 : now + FRESH_MS, touches: [reading], typed }],
     choices: { ...choices, grouped: full ? [] : choices.grouped, bucket_id: bucket.root },
   };
 }

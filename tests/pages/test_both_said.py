@@ -153,8 +153,6 @@ def test_a_script_of_before_that_does_not_say_what_it_changed_is_taken_at_its_wo
     at(app, 50)
     for told in ({}, {"made_of": ["no", "moments"]}, {"made_of": {"no": 7}}):
         assert send_facts(other, [late(bucket, 40, ended_at=ENDED)], **told).status_code == 200
-    ball = struck(bucket, "monitor")
-    assert send_facts(other, [ball], made_of={ball["id"]: ["no moment"]}).status_code == 200
     assert shown(book, bucket) == {**bucket["body"], "ended_at": ENDED}
 
 
@@ -228,30 +226,13 @@ def test_balls_struck_without_signal_are_judged_as_the_bucket_was_put_right(
     right(player, bucket, judged_by="eye")
     elsewhere = a_bucket(moved(NOW, minutes=32))
     balls = [struck(bucket, "monitor"), struck(bucket, "laser"), struck(elsewhere, "monitor", 33)]
-    showed = {ball["id"]: of["made_at"] for ball, of in zip(balls, (bucket, bucket, elsewhere), strict=True)}
     at(app, 50)
-    assert send_facts(other, [elsewhere, *balls], made_of=showed).get_json()["refused"] == []
+    send_changes(other, bucket, late(bucket, 40, warm_up_balls=3), also=[elsewhere, *balls])
     assert [judged(book, ball) for ball in balls] == ["eye", "laser", "monitor"]
     right(player, bucket, judged_by="markers")
     assert [judged(book, ball) for ball in balls] == ["markers", "laser", "monitor"]
-    own = {"landed": "seen", "contact": "clean", "carry": "55", "judged_by": "monitor"}
-    send(player, f"/shots/{balls[0]['id']}", **own)
-    send_facts(other, balls, made_of=showed)  # its answer was lost
-    assert judged(book, balls[0]) == "monitor"
-    nothing = {**struck(bucket, "monitor"), "body": None}
-    assert send_facts(other, [nothing], made_of={nothing["id"]: bucket["made_at"]}).status_code == 200
-
-
-def test_a_ball_judged_otherwise_by_who_had_heard_keeps_its_own(
-    app: Flask, player: FlaskClient, other: FlaskClient, book: Book, bucket: Raw
-) -> None:
-    at(app, 30)
-    right(player, bucket, judged_by="eye")
-    ball = struck(bucket, "monitor")
-    heard = book.history(bucket["id"])[-1]["made_at"]
-    at(app, 50)
-    send_facts(other, [ball], made_of={ball["id"]: heard})
-    assert judged(book, ball) == "monitor"
+    send_facts(other, [corrected(balls[0], moved(NOW, minutes=52), aside=True)])
+    assert judged(book, balls[0]) == "markers"
 
 
 def judged(book: Book, ball: Raw) -> str:

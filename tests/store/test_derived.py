@@ -97,7 +97,8 @@ BUCKET_BODIES = st.fixed_dictionaries(
         "aside": st.booleans(),
         "wind": st.sampled_from(["calm", "into"]),
         "wind_force": st.sampled_from(["light", "strong"]),
-    }
+    },
+    optional={"judged_was": st.sampled_from(JUDGED_BY[:3])},
 )
 SHOT_BODIES = st.fixed_dictionaries(
     {

@@ -76,7 +76,7 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
         if said.get("wind_force") and not said.get("wind", _said(opened, "wind")):
             form.wind_force.errors = ["Say which way the wind came: its bucket has none."]
             return _page(opened, landing=form), 400
-    if said.get("judged_by") == reading.judged_then(doors.book(), opened.row) != opened.bucket.get("judged_by"):
+    if said.get("judged_by") and said["judged_by"] == opened.bucket.get("judged_was"):
         form.judged_by.errors = ["This ball goes by its bucket, which is no longer judged so: put the bucket right."]
         return _page(opened, landing=form), 400
     return _note(opened, **said)

@@ -5,7 +5,7 @@ Knows how a body becomes a row and which balls count; estimates nothing.
 
 import json
 import sqlite3
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import partial
 from typing import Any, NamedTuple
 
@@ -183,8 +183,9 @@ def _begun(one: Noted) -> tuple[bool, str, bytes]:
 def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
     """Write what shots take from their bucket anew into those of these changed buckets."""
     buckets, judged_anew = _buckets(conn, changed), set[bytes]()
-    put_right = {root for root, ways in ways_judged(conn, changed).items() if len({way for _, way in ways}) > 1}
     for places, some in chunks(changed):
+        query = f"SELECT root FROM facts WHERE root IN ({places}) AND json_extract(body, '$.judged_was') IS NOT NULL"
+        put_right = {root for (root,) in conn.execute(query, some)}
         shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
         judged_anew |= {shot["id"] for shot in shots if shot["bucket_id"] in put_right}
         conn.executemany(
@@ -197,38 +198,22 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
 def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
     """The columns that a shot takes from its bucket; without one its kind is "" and it does not count.
 
-    A ball judged as its bucket was when it was struck goes by what is said of the bucket now, however many balls there
-    are and whatever is still said of them by a phone that has not heard. One that was judged otherwise keeps its own.
+    A ball judged as its bucket was before that was put right goes by what is said of the bucket now, however many balls
+    there are and whatever a phone without signal still says of them. One that was judged otherwise keeps its own.
     """
     bucket = buckets.get(shot["bucket_id"])
     taken = {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
-    if bucket and way_judged(bucket["ways"], shot["struck_at"]) == shot["judged_by"]:
+    if bucket and shot["judged_by"] == bucket["judged_was"]:
         taken["judged_by"] = bucket["judged_by"]
     return taken
 
 
-def way_judged(ways: Sequence[tuple[str, str]], moment: str) -> str:
-    """How a bucket was said to be judged at a moment, before it began as at its beginning; of `ways_judged`."""
-    return next((way for since, way in reversed(ways) if since <= moment), ways[0][1])
-
-
-def ways_judged(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, list[tuple[str, str]]]:
-    """Of each bucket in the order said how it was said to be judged, and since when by the earlier of two clocks."""
-    found: dict[bytes, list[tuple[str, str]]] = {}
-    for places, some in chunks(ids):
-        query = f"""SELECT root, MIN(made_at, received_at), json_extract(body, '$.judged_by') FROM facts
-            WHERE root IN ({places}) AND kind = 'bucket' AND body <> 'null' ORDER BY id <> root, made_at, id"""
-        for root, since, way in conn.execute(query, some):
-            found.setdefault(root, []).append((since, way))
-    return found
-
-
 def _buckets(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:
-    found, ways = dict[bytes, Row](), ways_judged(conn, ids)
+    found: dict[bytes, Row] = {}
     for places, some in chunks(ids):
-        query = f"""SELECT id, ball, aside, wind, wind_force, monitor_note, indoor_counts, judged_by
+        query = f"""SELECT id, ball, aside, wind, wind_force, monitor_note, indoor_counts, judged_by, judged_was
             FROM buckets WHERE id IN ({places})"""
-        found |= {row["id"]: {**row, "ways": ways[row["id"]]} for row in conn.execute(query, some)}
+        found |= {row["id"]: dict(row) for row in conn.execute(query, some)}
     return found
 
 

@@ -168,7 +168,8 @@ def m014_said_of_wedges(db: Database) -> None:
 
 @book()
 def m015_judged_as_the_bucket(db: Database) -> None:
-    """Balls go by how their bucket is judged today; no table changes, but every row is made again after a step."""
+    """Balls that were judged as their bucket was before it was put right go by how it is judged today."""
+    db.conn.execute("ALTER TABLE buckets ADD COLUMN judged_was TEXT")
 
 
 @directory()

@@ -15,7 +15,7 @@ from ..clock import DEFAULT_SWINGS_DEG
 from ..facts import SETTINGS
 from ..moments import local
 from .book import Book
-from .derived import in_strong_wind, way_judged, ways_judged
+from .derived import in_strong_wind
 from .identities import key_of, text_of
 
 MOST_BALLS_A_CELL = 200
@@ -189,13 +189,6 @@ def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """The latest shots of one bucket, newest first."""
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
-
-
-def judged_then(book: Book, shot: dict[str, Any]) -> str:
-    """How a ball's bucket was said to be judged when it was struck: a ball said to be judged so follows the bucket."""
-    bucket_id = key_of(shot["bucket_id"])
-    ways = ways_judged(book.conn, [bucket_id]).get(bucket_id)
-    return way_judged(ways, shot["struck_at"]) if ways else ""
 
 
 def shots_of_visit(book: Book, visit_id: str, most: int = 5000) -> list[dict[str, Any]]:
