@@ -54,7 +54,12 @@ async function show(data) {
 function showBucket({ bucket, planned, shots }) {
   const runs = bucket && planned.of > 0 && !planned.done;
   const stands = runs ? "running" : bucket ? "open" : "closed";
-  for (const part of form.querySelectorAll("[data-when]")) part.hidden = !part.dataset.when.includes(stands);
+  for (const part of form.querySelectorAll("[data-when]")) {
+    part.hidden = !part.dataset.when.includes(stands);
+    // The Enter key presses the first key that sends, also a hidden one; no key but its own drops a plan that runs.
+    if (part.matches("button")) part.type = part.hidden ? "button" : "submit";
+  }
+  form.onkeydown = (event) => { if (runs && event.key === "Enter" && event.target.matches("input")) event.preventDefault(); };
   if (!runs) return [];
   fill("running", countWords(planned));
   fill("left", `Go on with the ${counted(planned.of - planned.struck, "ball")}`);

@@ -245,14 +245,15 @@ function firstCall({ clubs, swings }) {
 }
 
 /** How far the bucket has got: balls struck, of how many, whether its plan is done, and how many balls of it lost their wedge or swing. */
-function planOf(data, bucket, shots, { balls }) {
+function planOf(data, bucket, shots, { balls, bucket_id }) {
   if (!bucket) return null;
+  const size = !bucket_id || bucket_id === bucket.root ? balls : 0; // chosen for this bucket, not for one before it
   const warm = bucket.body.warm_up_balls ?? 0;
   const plan = planIn(data, bucket);
   const behind = done(shots.map(({ body }) => body));
   const toCome = plan.slice(behind).filter(Boolean).length;
   const struck = shots.length + (plan.length ? warm : 0);
-  const of = plan.length ? Math.max(balls, toCome ? struck + toCome : behind + warm) : 0;
+  const of = plan.length ? Math.max(size, toCome ? struck + toCome : behind + warm) : 0;
   const places = shots.map(({ body }) => body.plan_ref);
   const gone = plan.filter((word, at) => !word && !places.includes(String(at + 1))).length;
   return { struck, of, done: plan.length > 0 && !toCome, gone };

@@ -96,9 +96,24 @@ def test_practice_leads_back_into_the_plan_that_runs(meet: Callable[..., Player]
     player.open("/practice")
     expect_the_way_back(page, "1 of 20", "19 balls")
     expect_axe_finds_nothing(page)
+    page.get_by_role("radio", name="20", exact=True).press("Enter")  # no key that drops it
     page.get_by_role("link", name="Go on with the 19 balls").tap()
     expect(player.patch).to_be_visible()
     expect(page.locator("#count")).to_have_text("1 of 20")
+
+
+def test_a_bucket_begun_elsewhere_counts_by_its_own_plan(meet: Callable[..., Player], server: Server) -> None:
+    *facts, elsewhere = running(5)
+    player = meet(facts=facts)
+    start_plan(player, 40)
+    strike(player)
+    end_bucket(player)
+    until_all_taken(player.page, player.book_id)
+    begun = {**elsewhere, "made_at": player.page.evaluate("new Date(Date.now() + 1000).toISOString()")}
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        assert not book.add([begun], None, now()).refused
+    player.open()
+    expect(player.page.locator("#count")).to_have_text("0 of 5")
 
 
 def test_another_plan_takes_the_place_of_the_one_that_runs_by_a_key_that_says_so(
