@@ -105,6 +105,9 @@ def test_a_ball_goes_by_its_bucket_and_says_so_when_it_is_asked_to_go_back(
     assert "This ball goes by its bucket, which is no longer judged so: put the bucket right." in words(refused)
     assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "laser"}))
     assert judged(book, *balls) == ["laser", "eye", "eye"]
+    right(player, bucket, judged_by="monitor")
+    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "monitor"}))
+    assert judged(book, *balls) == ["monitor", "monitor", "monitor"]
 
 
 def test_a_withdrawn_bucket_says_nothing_of_its_balls_any_more(
