@@ -54,16 +54,19 @@ async function show(data) {
 function showBucket({ bucket, planned, shots }) {
   const runs = bucket && planned.of > 0 && !planned.done;
   const stands = runs ? "running" : bucket ? "open" : "closed";
-  for (const part of form.querySelectorAll("[data-when]")) {
-    part.hidden = !part.dataset.when.includes(stands);
-    // The Enter key presses the first key that sends, also a hidden one; no key but its own drops a plan that runs.
-    if (part.matches("button")) part.type = part.hidden ? "button" : "submit";
-  }
+  for (const part of form.querySelectorAll("[data-when]")) hide(part, !part.dataset.when.includes(stands));
+  // No key but its own drops a plan that runs.
   form.onkeydown = (event) => { if (runs && event.key === "Enter" && event.target.matches("input")) event.preventDefault(); };
   if (!runs) return [];
   fill("running", countWords(planned));
   fill("left", `Go on with the ${counted(planned.of - planned.struck, "ball")}`);
   return bucket.body.plan.slice(done(shots.map(({ body }) => body)));
+}
+
+/** Hide a part or show it; the Enter key presses the first button of the type submit, also a hidden one. */
+function hide(part, is_hidden) {
+  part.hidden = is_hidden;
+  if (part.matches("button")) part.type = is_hidden ? "button" : "submit";
 }
 
 function fill(name, words) {
@@ -105,8 +108,7 @@ async function showHomework(data, running) {
   const [balls, nine] = part.querySelectorAll("button");
   balls.textContent = `${homework.struck.length ? "Go on" : "Start"} with the ${counted(left.length, "ball")}`;
   for (const [button, words] of [[balls, left], [nine, nineLeft]]) {
-    button.hidden = !words.length || words.some((word) => running.includes(word)); // what runs already has its own way back
-    button.type = button.hidden ? "button" : "submit"; // the Enter key presses the first submit button, also a hidden one
+    hide(button, !words.length || words.some((word) => running.includes(word))); // what runs already has its own way back
   }
 }
 

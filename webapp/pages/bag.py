@@ -186,7 +186,7 @@ def _page(
         rows=rows,
         outside=[(club, _called(club), club.id in reading.withdrawn_clubs(book)) for club in _outside(book)],
         replaced={club_id: _called(club) for club_id, club in _replaced(book).items()},
-        undone={club_id: _called(club) for club_id, club in _undone(book).items()},
+        undone=_undone(book).keys(),
         new=another,
         adding=bool(new) or not rows,
         problems=problems,

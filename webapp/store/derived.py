@@ -190,7 +190,7 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
         judged_anew |= {shot["id"] for shot in shots if shot["bucket_id"] in put_right}
         conn.executemany(
             "UPDATE shots SET ball = :ball, counted = :counted WHERE id = :id",
-            [{"id": shot["id"], **_of_bucket(shot, buckets)} for shot in shots],
+            [{"id": shot["id"], **_of_bucket(shot, buckets)} for shot in shots if shot["id"] not in judged_anew],
         )
     _make_again(conn, "shot", judged_anew)  # what was said of them is not in their rows
 
