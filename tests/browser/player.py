@@ -95,6 +95,11 @@ class Player:
         form.get_by_role("button", name="Start the bucket").tap()
         expect(self.patch).to_be_visible()
 
+    def end_bucket(self) -> None:
+        """End the open bucket."""
+        self.button("More").tap()
+        self.button("End the bucket").tap()
+
     def call(self, club: str, swing: str, meant: int | None = None) -> None:
         """Choose the next call from the swing table."""
         self.button("next call").tap()

@@ -150,8 +150,7 @@ def test_under_card_only_nothing_moves_at_all(player: Player) -> None:
     expect(page.locator("[data-moved]")).to_be_hidden()
     assert the_56(page) == before
     player.open()
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     expect(player.page.locator("#end-words")).to_contain_text("none counts for the card")
     expect(player.page.locator("#end-words")).not_to_contain_text("is now")
 
@@ -165,7 +164,6 @@ def test_the_end_names_a_number_that_moved_as_the_card_shows_it(player: Player) 
         player.wait_out_fresh()
     now = in_table(open_card(player), "56", "9:00").locator("[data-part=carry]").inner_text()
     player.open()
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     said = f"56 9:00 is now {now}, early (without this visit "
     expect(player.page.locator("#end-words p").last).to_contain_text(said)

@@ -92,8 +92,7 @@ def test_a_ball_of_a_swing_that_was_left_out_is_called_by_its_place_on_the_clock
     hitting.ball(1).tap()
     expect(hitting.page.locator("#call .swing-name")).to_have_text("8:15")
     hitting.context.set_offline(True)
-    hitting.button("More").tap()
-    hitting.button("End the bucket").tap()
+    hitting.end_bucket()
     expect(hitting.page.locator("#end-words")).to_contain_text("56 8:15")
 
 
@@ -102,6 +101,5 @@ def test_a_ball_of_a_wedge_that_left_keeps_its_name(struck: Player) -> None:
     struck.ball(1).tap()
     expect_the_call(struck, "56")
     struck.context.set_offline(True)
-    struck.button("More").tap()
-    struck.button("End the bucket").tap()
+    struck.end_bucket()
     expect(struck.page.locator("#end-words p").last).to_contain_text("56 9:00")

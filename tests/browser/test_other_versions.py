@@ -137,8 +137,7 @@ def test_a_bucket_page_kept_since_an_older_version_still_begins_and_ends_a_bucke
     player.open()
     player.start_bucket()
     player.tap_patch(0.5, 0.5)
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     expect(player.page.locator("#said")).to_have_text("The bucket has ended.")
     expect(player.page.locator("#opening")).to_be_visible()
     assert len(player.shots()) == 1

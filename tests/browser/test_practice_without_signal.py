@@ -47,8 +47,7 @@ def strike(player: Player, balls: int) -> None:
     for _ in range(balls):
         player.tap_patch(0.5, 0.5)
         player.wait_out_fresh()
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     expect(player.page.locator("#end-words")).to_be_visible()
 
 

@@ -44,8 +44,7 @@ def start_plan(player: Player, balls: int) -> None:
 
 
 def end_bucket(player: Player) -> None:
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     expect(player.page.locator("#end-words")).to_be_visible()
 
 

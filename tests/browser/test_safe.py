@@ -92,8 +92,7 @@ def test_only_what_lies_in_a_backup_is_forgotten_and_not_before_a_day(
     back_up_to(own_server, tmp_path / "backup")
     exchanged(player)
     assert len(rows(player)) == 3  # the bucket and its two balls: safe, and not a day old
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     player.start_bucket()
     hit(player, 1)
     exchanged(player)

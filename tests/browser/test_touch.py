@@ -263,8 +263,7 @@ def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) ->
     hitting.touch(54, "clean")
     hitting.wait_out_fresh()
     hitting.context.set_offline(True)
-    hitting.button("More").tap()
-    hitting.button("End the bucket").tap()
+    hitting.end_bucket()
     expect(hitting.page.locator("#end-words p")).to_have_text(
         [
             "1 ball noted, and it counts for the card.",
@@ -276,8 +275,7 @@ def test_an_ended_bucket_can_be_gone_on_with_for_ten_minutes(hitting: Player) ->
     expect(hitting.page.get_by_role("link", name="See the card")).to_be_visible()
     hitting.button("Go on with this bucket").tap()
     expect(hitting.page.locator("#count")).to_have_text("1 ball")
-    hitting.button("More").tap()
-    hitting.button("End the bucket").tap()
+    hitting.end_bucket()
     hitting.let_pass(600_000)
     expect(hitting.button("Go on with this bucket")).to_be_hidden()
 
@@ -366,8 +364,7 @@ def test_a_visit_nobody_planned_for_costs_at_most_75_touches_and_all_is_stored(p
     player.let_pass(120_000)
     player.button("touch to go on").tap()
     strike(10)
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     player.button("Go on with this bucket").tap()
     expect(player.patch).to_be_visible()
     player.context.set_offline(True)
@@ -376,8 +373,7 @@ def test_a_visit_nobody_planned_for_costs_at_most_75_touches_and_all_is_stored(p
     slip()
     strike(60 - len(player.shots()))
     assert player.patch.bounding_box() == ground
-    player.button("More").tap()
-    player.button("End the bucket").tap()
+    player.end_bucket()
     expect(page.locator("#end-words p")).to_have_count(3)
     assert player.touches <= 75
     shots = player.shots()
