@@ -34,6 +34,8 @@ DRAWN_AT = """([width, height, place]) => {
   return clientWidth === width && clientHeight === height
     && drawn?.width.baseVal.value === place.clientWidth && drawn.height.baseVal.value === place.clientHeight;
 }"""
+# Chromium asks for a font once a word of it is laid out: a place measured before that is the place in another font.
+FONTS_STAND = "Promise.allSettled([...document.fonts].map((font) => font.load())).then(() => null)"
 MOST_MOVES = 12
 # A tap whose button is drawn anew just then is withheld by the driver, which taps again: what the page hears counts.
 _WATCH_FINGER = """
@@ -62,6 +64,7 @@ class Player:
         """Go to a page and wait for its script: before it runs, forms go to the server."""
         self.page.goto(self.url + path)
         expect(self.page.locator("body.scripted")).to_be_attached()
+        self.page.evaluate(FONTS_STAND)
         if path == "/bucket":
             until_loaded(self.page)
 
