@@ -3,8 +3,10 @@
 Source: the project's design, what two phones say of one thing is never lost; buckets and balls are invented.
 """
 
+import sys
 from collections.abc import Sequence
 from itertools import pairwise
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -17,8 +19,8 @@ from webapp.store.book import Book
 from webapp.store.directory import Directory
 
 from ..factories import NOW, Raw, a_bucket, a_club, a_shot, corrected, voided
-from .test_visits import right
-from .visitor import send, send_facts
+from .test_visits import AS_IT_STOOD, right
+from .visitor import send, send_facts, token
 
 ENDED = moved(NOW, minutes=40)
 CLUB = a_club("56")
@@ -239,6 +241,46 @@ def judged(book: Book, ball: Raw) -> str:
     shown = reading.shot(book, ball["id"])
     assert shown
     return str(shown["judged_by"])
+
+
+@pytest.mark.parametrize(
+    ("address", "answers"),
+    [
+        ("/visits/{}/right", {**AS_IT_STOOD, "surface": "grass"}),
+        ("/visits/{}/aside", {"do": "aside", "reason": "ill"}),
+        ("/practice/start", {"do": "bucket", "balls": "20"}),
+        ("/bucket/end", {}),
+    ],
+)
+def test_what_comes_while_a_form_is_being_answered_holds_beside_it(
+    app: Flask, player: FlaskClient, book: Book, bucket: Raw, address: str, answers: dict[str, str]
+) -> None:
+    """A phone's words are written when the form's answer has been read and waits for its turn to be written."""
+    at(app, 30)
+    fields = {**answers, "csrf_token": token(player)}
+    form = Thread(target=player.post, args=[address.format(bucket["id"])], kwargs={"data": fields})
+
+    def meanwhile() -> list[Raw]:
+        form.start()
+        while form.is_alive() and not waits_to_write(form):
+            form.join(0.001)
+        assert form.is_alive()
+        return []
+
+    book.add([corrected(bucket, moved(NOW, minutes=20), warm_up_balls=7)], None, NOW, then=meanwhile)
+    form.join()
+    *_, by_phone, by_form = (said["body"] for said in book.history(bucket["id"]))
+    assert by_form != by_phone
+    assert by_form["warm_up_balls"] == by_phone["warm_up_balls"] == 7
+
+
+def waits_to_write(thread: Thread) -> bool:
+    """Whether a thread stands in store/connect.py's `writing`, which waits for whoever writes."""
+    frame, names = sys._current_frames().get(thread.ident or 0), set[str]()
+    while frame:
+        names.add(frame.f_code.co_name)
+        frame = frame.f_back
+    return "writing" in names
 
 
 def test_a_withdrawn_bucket_stays_withdrawn(

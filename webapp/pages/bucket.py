@@ -71,8 +71,7 @@ def end() -> Response:
     opened = _open_bucket()
     if not (PlainAction().validate() and opened):
         return redirect(url_for("bucket.show"))
-    book, now = doors.book(), present.now()
-    notes.note(make_facts.changed(book, "bucket", opened["id"], now, ended_at=now))
+    notes.change("bucket", [opened["id"]], ended_at=present.now())
     flash(f"The bucket has ended: {count(opened['n'], 'ball')} noted.")
     return redirect(url_for("visits.one", bucket_id=opened["id"]))
 

@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from .. import doors, guardian, notes, phone_data, present, reader
-from ..books import follow_homework, make_facts
+from ..books import follow_homework
 from ..books.known_names import names_of
 from ..books.plan_practice import Planner
 from ..card.card_data import Card
@@ -76,7 +76,7 @@ def set_aside(root: Any) -> Response:
     if refused:
         flash(f"{refused} Nothing was changed.")
     elif form.validate() and known:
-        notes.keep(make_facts.changed(book, "homework", known["id"], present.now(), aside=not known["aside"]))
+        notes.change("homework", [known["id"]], aside=not known["aside"])
         flash("Taken up again." if known["aside"] else "Set aside. The balls you struck for it stay.")
     return redirect(url_for("homework.show"))
 

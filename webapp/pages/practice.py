@@ -58,7 +58,7 @@ def start() -> Response | tuple[str, int]:
     opened = read_card.open_bucket(doors.book(), present.now())
     if not (form.csrf_token.validate(form) if opened else form.validate()):
         return _page(form), 400
-    notes.note(_planned_bucket(form, opened, words))
+    _plan(form, opened, words)
     flash(f"The plan is in the bucket: {len(words)} balls are called one after the other.")
     return redirect(url_for("bucket.show"))
 
@@ -146,14 +146,15 @@ def _running(planner: Planner, opened: dict[str, Any]) -> Running | None:
     return Running(len(shots) + (opened["warm_up_balls"] or 0), left, words) if left else None
 
 
-def _planned_bucket(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> dict[str, Any]:
-    """The fact that puts a plan into the open bucket, or begins one with it as the form says."""
-    book, now = doors.book(), present.now()
+def _plan(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> None:
+    """Put a plan into the open bucket, or begin one with it as the form says."""
+    book = doors.book()
     if opened:
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
-        return make_facts.changed(book, "bucket", opened["id"], now, plan=plan)
+        notes.change("bucket", [opened["id"]], plan=plan)
+        return
     body = {**form.body(), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
-    return make_facts.fact("bucket", body, now)
+    notes.note(make_facts.fact("bucket", body, present.now()))
 
 
 def _nine_refused(planner: Planner) -> str:

@@ -14,7 +14,7 @@ from flask import Blueprint, Flask, flash, make_response, redirect, render_templ
 from werkzeug.wrappers import Response
 
 from .. import card_only, doors, notes, phone_data, present, reader
-from ..books import make_facts, read_card
+from ..books import read_card
 from ..books.known_names import names_of
 from ..books.told_twice import told_twice
 from ..card.build import build
@@ -108,7 +108,7 @@ def correct(bucket_id: Any) -> Response | tuple[str, int]:
     card_only.hold()
     found = _visit(str(bucket_id))
     bucket = next(one for one in found if one["id"] == str(bucket_id))
-    book, now, form = doors.book(), present.now(), BucketCorrection(lengths_in=reader.view()["unit"])
+    form = BucketCorrection(lengths_in=reader.view()["unit"])
     if not form.validate():
         return _page(found, corrected={bucket["id"]: form}), 400
     # What was said meanwhile as it is said here is not said anew.
@@ -116,14 +116,13 @@ def correct(bucket_id: Any) -> Response | tuple[str, int]:
     if "judged_by" in said:
         said["judged_was"] = bucket["judged_was"] or bucket["judged_by"]
     if said:
-        notes.keep(make_facts.changed(book, "bucket", bucket["id"], now, **said))
+        notes.change("bucket", [bucket["id"]], **said)
     flash("Kept: the bucket is put right." if said else "Nothing differs, so nothing was changed.")
     return redirect(url_for("visits.one", bucket_id=bucket_id))
 
 
 def _keep(buckets: Visit, **fields: Any) -> None:
-    book, now = doors.book(), present.now()
-    notes.keep(*(make_facts.changed(book, "bucket", bucket["id"], now, **fields) for bucket in buckets))
+    notes.change("bucket", (bucket["id"] for bucket in buckets), **fields)
 
 
 def _correction_form(bucket: dict[str, Any]) -> BucketCorrection:
