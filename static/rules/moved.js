@@ -75,7 +75,8 @@ function landed(body, buckets) {
   const bucket = buckets.get(body.bucket_id);
   const where = body.landed ?? "seen";
   const carry_m = where === "seen" ? Math.max(0, body.carry_m + (bucket.bay_offset_m ?? 0)) : null;
-  const { judged_by } = body.judged_by && body.judged_by === bucket.judged_was ? bucket : { judged_by: "monitor", ...body };
+  const goesBy = !body.judged_apart && bucket.judged_was?.includes(body.judged_by);
+  const { judged_by } = goesBy ? bucket : { judged_by: "monitor", ...body };
   return { key: keyOf(body), carry_m, contact: body.contact ?? "", landed: where, judged_by };
 }
 

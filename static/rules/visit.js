@@ -188,8 +188,10 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   const before = shots.at(-1)?.body;
   const same = before && alike(before, next);
   const { why, ...call } = next;
+  const asBucket = bucket.body.judged_by;
   const body = {
-    bucket_id: bucket.root, ...call, carry_m: null, contact: "", aside: false, judged_by: judged_by || bucket.body.judged_by,
+    bucket_id: bucket.root, ...call, carry_m: null, contact: "", aside: false, judged_by: judged_by || asBucket,
+    ...(judged_by && judged_by !== asBucket ? { judged_apart: true } : {}),
     run_index: same ? (before.run_index ?? 1) + 1 : 1, ...(wind ?? {}), lie, ...(flight ? { flight } : {}), coarse: false,
     course: Boolean(card_only), ...reading, // during a round a ball is a course note and moves no number
   };

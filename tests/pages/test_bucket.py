@@ -139,6 +139,7 @@ def test_a_ball_says_how_it_was_judged_its_grip_and_its_roll(player: FlaskClient
     assert gripped["roll_m"] == pytest.approx(6 * YARD_M)
     assert gripped["carry_m"] == pytest.approx(54 * YARD_M)
     assert (plain["judged_by"], plain["flight"], plain["roll_m"], plain["counted"]) == ("monitor", "", None, True)
+    assert (gripped["judged_apart"], plain["judged_apart"]) == (True, False)
 
 
 def test_the_first_task_is_offered_on_an_empty_book_only(player: FlaskClient, book: Book, clubs: list[str]) -> None:

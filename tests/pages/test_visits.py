@@ -93,7 +93,7 @@ def test_how_a_bucket_is_judged_holds_for_its_balls_and_not_for_one_noted_otherw
     assert judged(book, *balls) == ["markers", "laser", "markers"]
 
 
-def test_a_ball_goes_by_its_bucket_and_says_so_when_it_is_asked_to_go_back(
+def test_a_ball_goes_by_its_bucket_until_it_is_judged_apart(
     player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
 ) -> None:
     bucket, balls = put()
@@ -101,13 +101,28 @@ def test_a_ball_goes_by_its_bucket_and_says_so_when_it_is_asked_to_go_back(
     stood = {"landed": "seen", "contact": "clean", "carry": "55", "judged_by": "eye"}
     assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "contact": "thin"}))
     assert judged(book, *balls) == ["eye", "eye", "eye"]
-    refused = send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "monitor"})
-    assert "This ball goes by its bucket, which is no longer judged so: put the bucket right." in words(refused)
-    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "laser"}))
-    assert judged(book, *balls) == ["laser", "eye", "eye"]
-    right(player, bucket, judged_by="monitor")
-    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "monitor"}))
-    assert judged(book, *balls) == ["monitor", "monitor", "monitor"]
+    for way in ("monitor", "laser"):
+        assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": way}))
+        assert judged(book, *balls) == [way, "eye", "eye"]
+    right(player, bucket, judged_by="markers")
+    assert judged(book, *balls) == ["laser", "markers", "markers"]
+    assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "markers"}))
+    right(player, bucket, judged_by="laser")
+    assert judged(book, *balls) == ["laser", "laser", "laser"]
+
+
+def test_balls_noted_between_two_corrections_of_their_bucket_go_by_it_too(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]]
+) -> None:
+    bucket, balls = put()
+    right(player, bucket, judged_by="laser")
+    club_id = balls[0]["body"]["club_id"]
+    later = [a_shot(bucket, club_id, 54, moved(NOW, minutes=9), judged_by=way) for way in ("laser", "monitor")]
+    later[1]["body"]["judged_apart"] = True
+    book.add(later, None, NOW)
+    for way in ("monitor", "eye"):  # back to what it was, and on to another
+        right(player, bucket, judged_by=way)
+        assert judged(book, *balls, *later) == [way, way, way, way, "monitor"]
 
 
 def test_a_withdrawn_bucket_says_nothing_of_its_balls_any_more(

@@ -98,7 +98,7 @@ BUCKET_BODIES = st.fixed_dictionaries(
         "wind": st.sampled_from(["calm", "into"]),
         "wind_force": st.sampled_from(["light", "strong"]),
     },
-    optional={"judged_was": st.sampled_from(JUDGED_BY[:3])},
+    optional={"judged_was": st.lists(st.sampled_from(JUDGED_BY[:3]), max_size=2)},
 )
 SHOT_BODIES = st.fixed_dictionaries(
     {
@@ -109,7 +109,11 @@ SHOT_BODIES = st.fixed_dictionaries(
         "judged_by": st.sampled_from(JUDGED_BY[:3]),
         "aside": st.booleans(),
     },
-    optional={"wind": st.sampled_from(["calm", "into"]), "wind_force": st.just("strong")},
+    optional={
+        "wind": st.sampled_from(["calm", "into"]),
+        "wind_force": st.just("strong"),
+        "judged_apart": st.booleans(),
+    },
 ).flatmap(
     lambda body: st.sampled_from(
         [{**body, "carry_m": 50.0}, {**body, "landed": "unseen"}, {**body, "landed": "over", "contact": "bladed"}]

@@ -156,6 +156,7 @@ def _shot_form(card: Card, fresh: bool = False) -> ShotForm:
 def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
     called = {"club_id": form.club_id.data, "swing_deg": float(form.swing_deg.data), "mode": form.mode.data}
     before = next(iter(reading.shots_of_bucket(doors.book(), opened["id"])), None)
+    judged = form.judged_by.data
     same = before is not None and all(before[name] == value for name, value in called.items())
     return {
         "bucket_id": opened["id"],
@@ -164,7 +165,8 @@ def _shot_body(form: ShotForm, opened: dict[str, Any]) -> dict[str, Any]:
         "carry_m": _metres(form.carry.data) if form.landed.data == "seen" else None,
         "landed": form.landed.data,
         "contact": form.contact.data,
-        "judged_by": form.judged_by.data or opened["judged_by"],
+        "judged_by": judged or opened["judged_by"],
+        "judged_apart": bool(judged) and judged != opened["judged_by"],
         "lie": form.lie.data,
         "flight": form.flight.data,
         "roll_m": _metres(form.roll.data),

@@ -76,10 +76,8 @@ def correct(shot_id: Any) -> Response | tuple[str, int]:
         if said.get("wind_force") and not said.get("wind", _said(opened, "wind")):
             form.wind_force.errors = ["Say which way the wind came: its bucket has none."]
             return _page(opened, landing=form), 400
-    judged, was = (opened.bucket.get(name) for name in ("judged_by", "judged_was"))
-    if said.get("judged_by", judged) == was != judged:
-        form.judged_by.errors = ["This ball goes by its bucket, which is no longer judged so: put the bucket right."]
-        return _page(opened, landing=form), 400
+    if "judged_by" in said:
+        said["judged_apart"] = said["judged_by"] != opened.bucket.get("judged_by")
     return _note(opened, **said)
 
 

@@ -36,7 +36,7 @@ _AS_STORED: dict[str, Callable[[Any], Any]] = {
     **dict.fromkeys(
         ("bucket_id", "club_id", "shot_id", "follows", "table_id"), lambda text: key_of(text) if text else None
     ),
-    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), partial(json.dumps, sort_keys=True)),
+    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made", "judged_was"), partial(json.dumps, sort_keys=True)),
     "swing_deg": lambda swing_deg: None if swing_deg is None else kept_deg(swing_deg),
 }
 _UNSAID = {
@@ -198,12 +198,12 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
 def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
     """The columns that a shot takes from its bucket; without one its kind is "" and it does not count.
 
-    A ball judged as its bucket was before that was put right goes by what is said of the bucket now, however many balls
-    there are and whatever a phone without signal still says of them. One that was judged otherwise keeps its own.
+    A ball judged as its bucket ever was before that was put right goes by what is said of the bucket now, however many
+    balls there are and whatever a phone without signal still says of them. One that was judged otherwise keeps its own.
     """
     bucket = buckets.get(shot["bucket_id"])
     taken = {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
-    if bucket and shot["judged_by"] == bucket["judged_was"]:
+    if bucket and not shot["judged_apart"] and shot["judged_by"] in json.loads(bucket["judged_was"]):
         taken["judged_by"] = bucket["judged_by"]
     return taken
 

@@ -170,6 +170,7 @@ def m014_said_of_wedges(db: Database) -> None:
 def m015_judged_as_the_bucket(db: Database) -> None:
     """Balls that were judged as their bucket was before it was put right go by how it is judged today."""
     db.conn.execute("ALTER TABLE buckets ADD COLUMN judged_was TEXT")
+    db.conn.execute("ALTER TABLE shots ADD COLUMN judged_apart INTEGER")
 
 
 @directory()

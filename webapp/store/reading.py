@@ -333,7 +333,8 @@ def _bucket(row: sqlite3.Row) -> dict[str, Any]:
     for name in ("aside", "indoor_counts"):
         bucket[name] = bool(bucket[name])
     bucket["local_at"] = local(bucket["begun_at"], bucket["utc_offset_min"])
-    bucket["plan"] = json.loads(bucket["plan"])
+    for name in ("plan", "judged_was"):
+        bucket[name] = json.loads(bucket[name])
     return bucket
 
 
