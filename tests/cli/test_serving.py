@@ -218,9 +218,25 @@ def test_a_built_wheel_serves_pages_static_files_and_the_demo(tmp_path: Path) ->
 
 
 def test_the_plots_libraries_are_loaded_after_the_first_answer_and_without_being_asked_for(tmp_path: Path) -> None:
-    with serving(tmp_path / "data") as (url, process):
+    early = tmp_path / "early"
+    early.mkdir()
+    # The real server, but what it loads after a while waits for the test, which opens the pipe and shuts it.
+    os.mkfifo(early / "go")
+    (early / "sitecustomize.py").write_text(
+        "import pathlib\n"
+        "import webapp.serving\n"
+        "from webapp.draw import charts\n"
+        "load = charts.load_libraries\n"
+        "def load_when_told():\n"
+        f"    pathlib.Path({str(early / 'go')!r}).read_text()\n"
+        "    load()\n"
+        "charts.load_libraries = load_when_told\n"
+        "webapp.serving.PLOTS_AFTER_S = 0\n"
+    )
+    with serving(tmp_path / "data", PYTHONPATH=f"{early}{os.pathsep}{ROOT}") as (url, process):
         assert not draws_plots(process)
         assert get(f"{url}/healthz")[0] == 200
+        (early / "go").write_text("")
         gives_up = time.monotonic() + 120
         while not draws_plots(process):
             assert time.monotonic() < gives_up
