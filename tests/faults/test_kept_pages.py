@@ -4,7 +4,7 @@ Source: the project's design (the worker's cache; a page is kept for one book). 
 """
 
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from urllib.parse import parse_qs
 
 import pytest
@@ -15,7 +15,7 @@ from tests.browser.player import Player
 from tests.browser.ready import ReadyPhones
 from tests.browser.server import Server
 from tests.browser.waiting import until, until_all_taken, until_forgotten, until_idle
-from tests.factories import the_demo_set
+from tests.factories import Raw, a_bucket, the_demo_set
 from webapp.phone_pages import KEPT
 
 from .proxy import (
@@ -32,7 +32,7 @@ from .proxy import (
 
 A_DAY_MS = 24 * 3600 * 1000
 FIVE_MINUTES_MS = 300_000
-BALLS, BALL_MS = 40, 30_000
+BALLS, BALL_MS = 20, 30_000
 ROOM_BYTES = 5_000_000
 SYNC = """async () => {
   const { eager } = await (await import(document.querySelector("script[type=module]").src)).take("sync.js");
@@ -73,17 +73,22 @@ def ready_phones(browser: Browser, line: Proxy) -> Iterator[ReadyPhones]:
 @pytest.fixture
 def player(meet_ready: Callable[..., Player]) -> Iterator[Player]:
     """A player in a bucket whose phone keeps every page, with nothing under way."""
-    player = meet_ready()  # cookies know no port
-    go_into_a_bucket(player)
+    player = meet_ready(in_a_bucket())  # cookies know no port
+    keep_every_page(player)
     yield player
     assert player.faults == []
 
 
-def go_into_a_bucket(player: Player) -> None:
-    """Start a bucket on a phone that keeps every page then and has nothing under way."""
+def in_a_bucket() -> list[Raw]:
+    """The demo set, and a bucket that has begun."""
+    return [*the_demo_set(now()), a_bucket(now())]
+
+
+def keep_every_page(player: Player) -> None:
+    """Open the bucket on a phone that keeps every page then and has nothing under way."""
     player.open()
+    expect(player.patch).to_be_visible()
     player.wait_until_kept()
-    player.start_bucket()
     until_all_taken(player.page, player.book_id)
     until_idle(player.page)
 
@@ -123,6 +128,16 @@ def pages_of(asked: list[str]) -> list[str]:
         path, _, query = address.partition("?")
         found += parse_qs(query)["of"] if path == "/api/pages" else [path]
     return [path for path in found if not path.startswith(("/api/", "/static/", "/sw.js"))]
+
+
+@contextmanager
+def told_of(wrong: Fault) -> Iterator[None]:
+    """Have whatever fails say which fault of the line it was."""
+    try:
+        yield
+    except BaseException as error:
+        error.add_note(f"the fault of the line: {wrong.__name__}")
+        raise
 
 
 def answers_of(asked: list[str]) -> int:
@@ -177,7 +192,7 @@ def test_what_waits_is_fetched_in_one_answer_when_the_page_is_hidden(player: Pla
     assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
 
 
-def test_a_visit_of_forty_balls_asks_for_a_quarter_of_what_it_once_did(player: Player, line: Proxy) -> None:
+def test_a_visit_of_twenty_balls_asks_for_a_quarter_of_what_it_once_did(player: Player, line: Proxy) -> None:
     """Before, each ball asked for a session, its sending, what is new, and every kept page by itself."""
     player.page.evaluate(SYNC)
     before = len(line.asked)
@@ -201,22 +216,22 @@ def test_a_new_day_has_every_page_fetched_once(player: Player, line: Proxy) -> N
     assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
 
 
-@pytest.mark.parametrize(
-    "wrong", [answer_500, answer_503, answer_a_page, answer_other_json, cut_the_answer, send_elsewhere]
-)
-def test_pages_that_failed_are_fetched_once_more_after_five_minutes(player: Player, line: Proxy, wrong: Fault) -> None:
-    player.page.evaluate(SYNC)
-    note(player)
-    line.fail(wrong, b"GET /api/pages")
-    player.page.evaluate(HIDE)
-    until_idle(player.page)
-    assert line.struck.is_set()
-    assert player.page.evaluate("async () => (await caches.match('/card')).ok")  # what was kept stays
-    before = len(line.asked)
-    player.page.clock.fast_forward(FIVE_MINUTES_MS)
-    until(player.page, ALL_AS_NEW)
-    assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
-    assert pages_of(asked_by_a_sync(player, line)) == []
+def test_pages_that_failed_are_fetched_once_more_after_five_minutes(player: Player, line: Proxy) -> None:
+    for wrong in (answer_500, answer_503, answer_a_page, answer_other_json, cut_the_answer, send_elsewhere):
+        with told_of(wrong):
+            player.page.evaluate(SYNC)
+            note(player)
+            line.fail(wrong, b"GET /api/pages")
+            player.page.evaluate(HIDE)
+            until_idle(player.page)
+            assert line.struck.is_set()
+            assert player.page.evaluate("async () => (await caches.match('/card')).ok")  # what was kept stays
+            before = len(line.asked)
+            player.page.clock.fast_forward(FIVE_MINUTES_MS)
+            until(player.page, ALL_AS_NEW)
+            assert sorted(pages_of(line.asked[before:])) == sorted(KEPT)
+            assert pages_of(asked_by_a_sync(player, line)) == []
+            until_idle(player.page)
 
 
 def test_pages_of_before_the_lock_that_come_after_it_was_set_are_not_kept(player: Player, line: Proxy) -> None:
@@ -327,11 +342,11 @@ def test_a_phone_that_was_shut_out_meanwhile_shows_no_page_without_signal(
 def test_a_full_phone_shows_the_page_that_came_although_it_cannot_keep_it(
     meet_ready: Callable[..., Player], line: Proxy
 ) -> None:
-    player = meet_ready()
+    player = meet_ready(in_a_bucket())
     # Little room from the first write on: a browser that has seen much of it asks again only half a minute later.
     devtools = player.context.new_cdp_session(player.page)
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": line.url, "quotaSize": ROOM_BYTES})
-    go_into_a_bucket(player)
+    keep_every_page(player)
     player.page.evaluate(FILL)
     player.page.goto(f"{line.url}/trends")
     expect(player.page.get_by_role("heading", level=1)).not_to_have_text("No signal")
