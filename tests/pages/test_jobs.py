@@ -24,6 +24,7 @@ from .test_leaving import HEADER, balls_of, bring, take
 from .visitor import send, send_facts, words
 
 BALLS = 12
+LONGEST_S = 60
 
 
 @pytest.fixture
@@ -46,9 +47,14 @@ def table(balls: int = BALLS, carry: str = "54") -> bytes:
 
 
 def over(player: FlaskClient) -> TestResponse:
-    """The page of a job once nothing more becomes of it; until then it asks the browser to come again."""
+    """The page of a job once nothing more becomes of it; until then it asks the browser to come again.
+
+    A browser comes again after some seconds; this one waits for the process that does the job.
+    """
     while "Refresh" in (page := player.get("/job")).headers:
         assert page.status_code == 200
+        for worker in list(working._begun.values()):
+            worker.wait(LONGEST_S)
     return page
 
 

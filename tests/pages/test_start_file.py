@@ -15,6 +15,7 @@ from webapp.store.directory import Directory
 
 from ..conftest import SECRET
 from ..factories import NOW, the_demo_set
+from .test_jobs import over
 from .visitor import send, send_facts, token, words
 
 
@@ -115,8 +116,6 @@ def test_a_long_file_goes_in_beside_the_server(taken: bytes, tmp_path: Path) -> 
     client = create_app(settings).test_client()
     page = start_with(client, taken)
     assert page.request.path == "/job"
-    while "Refresh" in page.headers:
-        page = client.get("/job")
-    assert "entries came into the book" in words(page)
+    assert "entries came into the book" in words(over(client))
     with Directory(folder) as directory, directory.open_book(directory.books()[0]["id"]) as book:
         assert len(reading.clubs(book)) == 4
