@@ -166,15 +166,26 @@ def in_a_bucket(browser: Browser, server: Server) -> OnTheWay:
     return OnTheWay(player.book_id, facts, stored)
 
 
-@pytest.fixture
-def hitting(meet: Callable[..., Player], in_a_bucket: OnTheWay) -> Player:
-    """A player in a bucket at Pellow Fen, by monitor, with the 56 at 9:00 meant 54."""
-    player = meet(facts=in_a_bucket.facts)
-    origins = json.loads(in_a_bucket.stored.replace(in_a_bucket.book_id, player.book_id))
+def into_the_bucket(meet: Callable[..., Player], gone: OnTheWay) -> Player:
+    """A player where that way ends."""
+    player = meet(facts=gone.facts)
+    origins = json.loads(gone.stored.replace(gone.book_id, player.book_id))
     player.context.set_storage_state({"cookies": player.context.cookies(), "origins": origins})
     player.open()
     expect(player.patch).to_be_visible()
     return player
+
+
+@pytest.fixture
+def hitting(meet: Callable[..., Player], in_a_bucket: OnTheWay) -> Player:
+    """A player in a bucket at Pellow Fen, by monitor, with the 56 at 9:00 meant 54."""
+    return into_the_bucket(meet, in_a_bucket)
+
+
+@pytest.fixture(scope="module")
+def phone_at_the_patch(meet_for_all: Callable[..., Player], in_a_bucket: OnTheWay) -> Player:
+    """The phone of tests that strike no ball in that bucket and say themselves what they look at."""
+    return into_the_bucket(meet_for_all, in_a_bucket)
 
 
 @pytest.fixture

@@ -3,8 +3,9 @@
 Sources: the least lane and the thumb side are decisions of the project's design.
 """
 
+import re
 from collections.abc import Callable
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 
 import pytest
 from playwright.sync_api import expect
@@ -55,121 +56,135 @@ IN_THE_RAIN = """(patch) => {
 }"""
 
 
-@pytest.mark.parametrize("meant", [46, 52, 53, 54, 55, 57, 58, 61, 63, 71, 95])
-def test_no_figures_of_the_ground_touch_one_another(hitting: Player, meant: int) -> None:
-    hitting.mean(meant)
-    places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
-    boxes = look_at_all(hitting.page, "#patch .figure", places)
-    touching = [
-        (box, other)
-        for box, other in combinations(boxes, 2)
-        if box["left"] < other["right"]
-        and box["right"] > other["left"]
-        and box["top"] + 4 < other["bottom"]
-        and box["bottom"] > other["top"] + 4  # room above and below the digits
-    ]
-    assert touching == []
+def test_no_figures_of_the_ground_touch_one_another(phone_at_the_patch: Player) -> None:
+    for meant in (46, 52, 53, 54, 55, 57, 58, 61, 63, 71, 95):
+        phone_at_the_patch.mean(meant)
+        places = "all => all.map((figure) => figure.getBoundingClientRect().toJSON())"
+        boxes = look_at_all(phone_at_the_patch.page, "#patch .figure", places)
+        touching = [
+            (box, other)
+            for box, other in combinations(boxes, 2)
+            if box["left"] < other["right"]
+            and box["right"] > other["left"]
+            and box["top"] + 4 < other["bottom"]
+            and box["bottom"] > other["top"] + 4  # room above and below the digits
+        ]
+        assert touching == [], meant
 
 
-@pytest.mark.parametrize(("meant", "beside"), [(46, {"40", "50"}), (55, {"50", "60"})])
-def test_the_lines_next_to_the_thick_one_are_named(hitting: Player, meant: int, beside: set[str]) -> None:
+def test_the_lines_next_to_the_thick_one_are_named(phone_at_the_patch: Player) -> None:
     """Most balls come down between them."""
-    hitting.mean(meant)
-    assert beside <= set(look_at_all(hitting.page, "#patch .figure", "all => all.map((figure) => figure.textContent)"))
+    for meant, beside in ((46, {"40", "50"}), (55, {"50", "60"})):
+        phone_at_the_patch.mean(meant)
+        named = "all => all.map((figure) => figure.textContent)"
+        assert beside <= set(look_at_all(phone_at_the_patch.page, "#patch .figure", named)), meant
 
 
-@pytest.mark.parametrize("meant", [46, 55, 72])
-def test_no_figure_reaches_into_the_tag_of_the_thick_line(hitting: Player, meant: int) -> None:
-    hitting.mean(meant)
-    gaps = look_at_all(
-        hitting.page,
-        "#patch .figure:not(.meant-figure)",
-        """all => all.map((figure) => {
-          const tag = document.querySelector(".meant-tag").getBBox();
-          const foot = Number(figure.getAttribute("y"));
-          const head = foot - 0.7 * parseFloat(getComputedStyle(figure).fontSize); // digits are .7 em high
-          return Math.max(tag.y - foot, head - tag.y - tag.height);
-        })""",
-    )
-    assert min(gaps) >= 0
+def test_no_figure_reaches_into_the_tag_of_the_thick_line(phone_at_the_patch: Player) -> None:
+    for meant in (46, 55, 72):
+        phone_at_the_patch.mean(meant)
+        gaps = look_at_all(
+            phone_at_the_patch.page,
+            "#patch .figure:not(.meant-figure)",
+            """all => all.map((figure) => {
+              const tag = document.querySelector(".meant-tag").getBBox();
+              const foot = Number(figure.getAttribute("y"));
+              const head = foot - 0.7 * parseFloat(getComputedStyle(figure).fontSize); // digits are .7 em high
+              return Math.max(tag.y - foot, head - tag.y - tag.height);
+            })""",
+        )
+        assert min(gaps) >= 0, meant
 
 
-@pytest.mark.parametrize("meant", [99, 112, 190])
-def test_every_figure_of_the_ground_lies_on_the_screen(hitting: Player, meant: int) -> None:
-    hitting.mean(meant)
-    lefts = look_at_all(
-        hitting.page, "#patch .figure", "all => all.map((figure) => figure.getBoundingClientRect().left)"
-    )
-    assert min(lefts) >= 0
+def test_every_figure_of_the_ground_lies_on_the_screen(phone_at_the_patch: Player) -> None:
+    for meant in (99, 112, 190):
+        phone_at_the_patch.mean(meant)
+        places = "all => all.map((figure) => figure.getBoundingClientRect().left)"
+        assert min(look_at_all(phone_at_the_patch.page, "#patch .figure", places)) >= 0, meant
 
 
-@pytest.mark.parametrize("meant", [58, 70, 77])
-def test_no_line_runs_through_a_figure_or_a_word_of_the_ground(hitting: Player, meant: int) -> None:
-    hitting.mean(meant)
-    struck = hitting.patch.evaluate(
-        """(patch) => {
-          const box = (one) => one.getBoundingClientRect();
-          const crosses = (line, word) => line.left < word.right - 1 && line.right > word.left + 1
-            && line.top < word.bottom - 3 && line.bottom > word.top + 3;
-          const lines = [...patch.querySelectorAll(".edge, .reach, .between-lanes")].map(box);
-          const apart = (word) => getComputedStyle(word).paintOrder.startsWith("stroke");
-          const words = [...patch.querySelectorAll("text")].filter((word) => !apart(word));
-          return words.filter((word) => lines.some((line) => crosses(line, box(word)))).map((word) => word.textContent);
-        }"""
-    )
-    assert struck == []
+def test_no_line_runs_through_a_figure_or_a_word_of_the_ground(phone_at_the_patch: Player) -> None:
+    for meant in (58, 70, 77):
+        phone_at_the_patch.mean(meant)
+        struck = phone_at_the_patch.patch.evaluate(
+            """(patch) => {
+              const box = (one) => one.getBoundingClientRect();
+              const crosses = (line, word) => line.left < word.right - 1 && line.right > word.left + 1
+                && line.top < word.bottom - 3 && line.bottom > word.top + 3;
+              const lines = [...patch.querySelectorAll(".edge, .reach, .between-lanes")].map(box);
+              const apart = (word) => getComputedStyle(word).paintOrder.startsWith("stroke");
+              const words = [...patch.querySelectorAll("text")].filter((word) => !apart(word));
+              const isStruck = (word) => lines.some((line) => crosses(line, box(word)));
+              return words.filter(isStruck).map((word) => word.textContent);
+            }"""
+        )
+        assert struck == [], meant
 
 
-@pytest.mark.parametrize("mode", ["make the swing", "hit the number"])
-@pytest.mark.parametrize("name", ["PW", "Wedge", "Gap wedge", "Pitching", "A wedge of forty letters, spaces counted"])
-def test_a_call_is_whole_however_its_wedge_is_named(meet: Callable[..., Player], name: str, mode: str) -> None:
-    club = a_club(name, 46)
-    player = meet(facts=[club, a_full_carry(club, 112)])
+NAMES = ("PW", "Wedge", "Gap wedge", "Pitching", "A wedge of forty letters, spaces counted")
+MODES = ("make the swing", "hit the number")
+
+
+def test_a_call_is_whole_however_its_wedge_is_named(meet: Callable[..., Player]) -> None:
+    clubs = [a_club(name, 46) for name in NAMES]
+    player = meet(facts=[*clubs, *(a_full_carry(club, 112) for club in clubs)])
     player.open()
     player.start_bucket()
-    for swing in ("10:30", "full"):
+    player.page.evaluate("document.fonts.ready.then(() => null)")
+    for name, swing in product(NAMES, ("10:30", "full")):
         player.button("next call").tap()
-        player.button(mode).tap()
-        player.cell(name, swing).tap()
+        player.page.locator("#cells").get_by_role("button", name=re.compile(f"^{name} {swing},")).tap()
+        expect(player.page.locator(".club-name")).to_have_text(name)
         expect(player.page.locator(".swing-name")).to_have_text(swing)
-        for width, height in ((360, 640), (640, 360)):
-            player.page.set_viewport_size({"width": width, "height": height})
-            expect_a_whole_call(player)
+        for _ in MODES:
+            for width, height in ((360, 640), (640, 360)):
+                player.hold_at(width, height)
+                expect_a_whole_call(player)
+            turn_to_the_other_mode(player)
+
+
+def turn_to_the_other_mode(player: Player) -> None:
+    """By a touch on the line of truth."""
+    called = player.page.locator("#called")
+    is_swing = MODES[0] in (called.text_content() or "")
+    player.page.locator("#truth").tap()
+    expect(called).to_contain_text(MODES[is_swing])
 
 
 def expect_a_whole_call(player: Player) -> None:
     """Club, arm, swing and number stand side by side within the call, the two last on one line each."""
+    which = player.page.locator("#called").text_content(), player.page.viewport_size
     boxes = player.page.evaluate(BOXES_OF_THE_CALL)
     inside = boxes.pop("call")
-    assert all(inside["left"] <= box["left"] < box["right"] <= inside["right"] for box in boxes.values())
-    assert inside["top"] <= boxes["club"]["top"] < boxes["club"]["bottom"] <= inside["bottom"]
+    assert all(inside["left"] <= box["left"] < box["right"] <= inside["right"] for box in boxes.values()), which
+    assert inside["top"] <= boxes["club"]["top"] < boxes["club"]["bottom"] <= inside["bottom"], which
     in_order = sorted(boxes.values(), key=lambda box: box["left"])
-    assert all(one["right"] <= other["left"] for one, other in pairwise(in_order))
-    assert (boxes["swing"]["lines"], boxes["number"]["lines"]) == (1, 1)
+    assert all(one["right"] <= other["left"] for one, other in pairwise(in_order)), which
+    assert (boxes["swing"]["lines"], boxes["number"]["lines"]) == (1, 1), which
 
 
-@pytest.mark.parametrize("row", [0, 1, 2])
-def test_in_the_rain_words_and_ball_stand_apart_in_their_field(hitting: Player, row: int) -> None:
+def test_in_the_rain_words_and_ball_stand_apart_in_their_field(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("rain patch").check()
     hitting.button("back to the patch").tap()
     hitting.page.evaluate("document.fonts.ready.then(() => null)")
     with hitting.in_one_breath():
-        hitting.tap_patch(1 / 6, (row + 0.5) / 3)
-        for width, height in SCREENS_IN_THE_RAIN:
-            # With larger text a phone held across has no two columns, since its widths are told in letters.
-            for text in ("100%", "130%", "200%") if width < height else ("100%",):
-                hitting.hold_at(width, height, text)
-                assert hitting.patch.evaluate(IN_THE_RAIN) == {"mark": 1, "out": [], "struck": []}, (width, text)
+        for row in range(3):
+            hitting.hold_at(360, 640)
+            hitting.tap_patch(1 / 6, (row + 0.5) / 3)
+            for width, height in SCREENS_IN_THE_RAIN:
+                # With larger text a phone held across has no two columns, since its widths are told in letters.
+                for text in ("100%", "130%", "200%") if width < height else ("100%",):
+                    hitting.hold_at(width, height, text)
+                    seen = hitting.patch.evaluate(IN_THE_RAIN)
+                    assert seen == {"mark": 1, "out": [], "struck": []}, (row, width, text)
+            hitting.wait_out_fresh()
 
 
-def test_a_lane_is_wide_enough_for_a_thumb(hitting: Player) -> None:
-    lanes = hitting.patch.locator("rect.lane")
-    expect(lanes).to_have_count(5)
-    widths = look_at_all(
-        hitting.page, "#patch rect.lane", "all => all.map((lane) => lane.getBoundingClientRect().width)"
-    )
-    assert min(widths) >= 66  # the design's least lane at 360 px
+def test_a_lane_is_wide_enough_for_a_thumb(phone_at_the_patch: Player) -> None:
+    expect(phone_at_the_patch.patch.locator("rect.lane")).to_have_count(5)
+    wide = "all => all.map((lane) => lane.getBoundingClientRect().width)"
+    assert min(look_at_all(phone_at_the_patch.page, "#patch rect.lane", wide)) >= 66  # the design's least at 360 px
 
 
 def test_the_thumb_side_mirrors_the_buttons_and_never_the_lanes(hitting: Player) -> None:
