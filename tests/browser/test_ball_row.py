@@ -5,7 +5,6 @@ Sources: the touch rules of the project's design; the 6 px between two things to
 
 from collections.abc import Callable
 
-import pytest
 from playwright.sync_api import expect
 
 from tests.factories import a_bucket, a_shot, raw, the_demo_set
@@ -83,35 +82,21 @@ def test_the_guide_of_a_first_ball_stands_before_an_offer_and_a_chosen_ball_befo
     expect(strip).to_have_text("moved2 balls")
 
 
-@pytest.mark.parametrize(("width", "text"), [(320, "100%"), (360, "100%"), (390, "100%"), (360, "200%")])
-def test_nothing_of_a_ball_is_cut(hitting: Player, width: int, text: str) -> None:
+def test_nothing_of_a_ball_is_cut(hitting: Player) -> None:
     strike_five(hitting)
-    hitting.hold_at(width, 640, text)
-    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
-    ticks = look_at_all(
-        hitting.page, "#balls .state", "all => all.map((tick) => parseFloat(getComputedStyle(tick).fontSize))"
-    )
-    assert min(ticks) >= LEAST_TICK_PX
-
-
-def test_nothing_of_a_ball_is_cut_on_a_phone_held_across(hitting: Player) -> None:
-    strike_five(hitting)
+    hitting.page.evaluate("document.fonts.ready.then(() => null)")
+    for width, text in ((320, "100%"), (360, "100%"), (390, "100%"), (360, "200%")):
+        hitting.hold_at(width, 640, text)
+        assert look_at_all(hitting.page, "#balls .ball", CUT) == [], (width, text)
+        ticks = look_at_all(
+            hitting.page, "#balls .state", "all => all.map((tick) => parseFloat(getComputedStyle(tick).fontSize))"
+        )
+        assert min(ticks) >= LEAST_TICK_PX, (width, text)
     hitting.hold_at(640, 360)
-    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
+    assert look_at_all(hitting.page, "#balls .ball", CUT) == [], "held across"
 
 
-@pytest.mark.parametrize(
-    ("width", "height", "text"),
-    [
-        (320, 568, "100%"),
-        (360, 640, "100%"),
-        (390, 844, "100%"),
-        (412, 915, "100%"),
-        (360, 640, "200%"),
-        (640, 360, "100%"),
-    ],
-)
-def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player, width: int, height: int, text: str) -> None:
+def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player) -> None:
     """Its figure has a sign before it that is wider than a digit."""
     hitting.mean(104)
     hitting.button("More").tap()
@@ -120,10 +105,12 @@ def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player, width: int, 
     for down in (0.2, 0.5, 0.8):
         hitting.tap_patch(0.5, down)
         hitting.wait_out_fresh()
-    hitting.hold_at(width, height, text)
     hitting.page.evaluate("document.fonts.ready.then(() => null)")
     assert all("≈" in ball for ball in hitting.balls())
-    assert look_at_all(hitting.page, "#balls .ball", CUT) == []
+    for screen in ((320, 568, "100%"), (360, 640, "100%"), (390, 844, "100%"), (412, 915, "100%"),
+                   (360, 640, "200%"), (640, 360, "100%")):  # fmt: skip
+        hitting.hold_at(*screen)
+        assert look_at_all(hitting.page, "#balls .ball", CUT) == [], screen
 
 
 def test_an_offer_keeps_its_distance_from_the_balls_below(hitting: Player) -> None:

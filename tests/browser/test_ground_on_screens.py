@@ -4,9 +4,7 @@ Source: decisions of the project's design (the patch usable without scrolling; a
 """
 
 from itertools import pairwise
-from typing import Any
 
-import pytest
 from playwright.sync_api import expect
 
 from webapp.touch import GUTTER_PX
@@ -29,72 +27,65 @@ def on_screen(player: Player, selector: str) -> list[dict[str, float]]:
     return found
 
 
-@pytest.mark.parametrize(
-    ("screen", "text"),
-    [
-        ({"width": 844, "height": 390}, "100%"),
-        ({"width": 640, "height": 360}, "100%"),
-        ({"width": 390, "height": 844}, "200%"),
-        ({"width": 360, "height": 640}, "200%"),
-        ({"width": 320, "height": 640}, "200%"),
-    ],
-    ids=lambda value: value if isinstance(value, str) else f"{value['width']}x{value['height']}",
-)
-def test_ground_and_keys_are_in_reach_without_scrolling(hitting: Player, screen: Any, text: str) -> None:
-    hitting.hold_at(screen["width"], screen["height"], text)
-    (ground,) = on_screen(hitting, "#patch")
-    assert ground["top"] >= 0
-    assert ground["bottom"] <= screen["height"]
-    assert ground["right"] <= screen["width"]
-    assert ground["height"] >= LEAST_GROUND_PX
-    for key in on_screen(hitting, ":is(.deeds, .line) button"):
-        assert key["width"] >= 48
-        assert key["height"] >= 48
-        assert key["left"] >= 0
-        assert key["right"] <= screen["width"]
-        assert key["bottom"] <= screen["height"]
-    (line,) = on_screen(hitting, ".line")
+def test_ground_and_keys_are_in_reach_without_scrolling(hitting: Player) -> None:
+    screens = ((844, 390, "100%"), (640, 360, "100%"), (390, 844, "200%"), (360, 640, "200%"), (320, 640, "200%"))
+    for struck, (width, height, text) in enumerate(screens):
+        hitting.hold_at(width, height, text)
+        expect_all_in_reach(hitting, width, height)
+        hitting.touch(55, "clean")
+        assert carries(hitting)[struck:] == [55], (width, height)
+        hitting.button("set aside").tap()
+        hitting.settled()
+        assert [shot["aside"] for shot in hitting.shots()[struck:]] == [True], (width, height)
+        expect(hitting.patch).to_be_visible()
+        hitting.wait_out_fresh()
+
+
+def expect_all_in_reach(player: Player, width: int, height: int) -> None:
+    """The ground, every key and the words of the line of truth, whole and on the screen."""
+    (ground,) = on_screen(player, "#patch")
+    assert ground["top"] >= 0, (width, height)
+    assert ground["bottom"] <= height
+    assert ground["right"] <= width
+    assert ground["height"] >= LEAST_GROUND_PX, (width, height)
+    for key in on_screen(player, ":is(.deeds, .line) button"):
+        assert key["width"] >= 48, (width, height)
+        assert key["height"] >= 48, (width, height)
+        assert key["left"] >= 0, (width, height)
+        assert key["right"] <= width
+        assert key["bottom"] <= height
+    (line,) = on_screen(player, ".line")
     for selector in ("#count", "#truth", "#saved"):
-        words = hitting.page.locator(selector).evaluate(
+        words = player.page.locator(selector).evaluate(
             """(one) => {
                 const range = document.createRange();
                 range.selectNodeContents(one);
                 return range.getBoundingClientRect().toJSON();
             }"""
         )
-        assert words["top"] >= line["top"], f"{selector} is cut off"
-        assert words["bottom"] <= line["bottom"], f"{selector} is cut off"
-    hitting.touch(55, "clean")
-    assert carries(hitting) == [55]
-    hitting.button("set aside").tap()
-    hitting.settled()
-    assert [shot["aside"] for shot in hitting.shots()] == [True]
-    expect(hitting.patch).to_be_visible()
+        assert words["top"] >= line["top"], f"{selector} is cut off at {width}x{height}"
+        assert words["bottom"] <= line["bottom"], f"{selector} is cut off at {width}x{height}"
 
 
-@pytest.mark.parametrize(
-    "screen", [(320, 256), (360, 320), (426, 320), (400, 300)], ids=lambda screen: "x".join(map(str, screen))
-)
-def test_a_low_window_that_is_narrow_too_scrolls_to_a_ground_of_full_width(
-    hitting: Player, screen: tuple[int, int]
-) -> None:
+def test_a_low_window_that_is_narrow_too_scrolls_to_a_ground_of_full_width(hitting: Player) -> None:
     """400% zoom of a wide window, and half of a split screen; WCAG 2.2, 1.4.10 reflow (from memory)."""
-    width, height = screen
-    hitting.hold_at(width, height)
-    (ground,) = on_screen(hitting, ".ground")
-    assert ground["width"] == width
-    assert ground["height"] >= LEAST_GROUND_PX
-    names = on_screen(hitting, "#patch .lane-name")
-    assert all(one["right"] <= other["left"] for one, other in pairwise(names))
-    hitting.touch(55, "clean")
-    hitting.wait_out_fresh()
-    hitting.touch(50, "clean")
-    assert carries(hitting) == [55, 50]
-    key = hitting.button("set aside")
-    key.scroll_into_view_if_needed()
-    (box,) = on_screen(hitting, "#aside")
-    assert box["bottom"] <= height
-    assert hitting.faults == []
+    for before, (width, height) in enumerate(((320, 256), (360, 320), (426, 320), (400, 300))):
+        hitting.page.evaluate("scrollTo(0, 0)")
+        hitting.hold_at(width, height)
+        (ground,) = on_screen(hitting, ".ground")
+        assert ground["width"] == width
+        assert ground["height"] >= LEAST_GROUND_PX, (width, height)
+        names = on_screen(hitting, "#patch .lane-name")
+        assert all(one["right"] <= other["left"] for one, other in pairwise(names)), (width, height)
+        for carry in (55, 50):
+            hitting.touch(carry, "clean")
+            hitting.wait_out_fresh()
+        assert carries(hitting)[2 * before :] == [55, 50], (width, height)
+        key = hitting.button("set aside")
+        key.scroll_into_view_if_needed()
+        (box,) = on_screen(hitting, "#aside")
+        assert box["bottom"] <= height
+        assert hitting.faults == []
 
 
 def test_a_ball_is_noted_also_where_a_lane_is_narrower_than_its_mark(hitting: Player) -> None:
