@@ -5,7 +5,7 @@ Sources: the project's own limits of names (webapp/facts.py); the rest is our ch
 
 from collections.abc import Callable
 from io import BytesIO
-from itertools import pairwise
+from itertools import pairwise, product
 
 import pytest
 from playwright.sync_api import expect
@@ -59,14 +59,15 @@ def test_the_longest_names_widen_no_page(named: tuple[Player, dict[str, str]]) -
         assert player.page.evaluate("document.documentElement.scrollWidth") <= PHONE["viewport"]["width"], page
 
 
-@pytest.mark.parametrize("text", ["100%", "200%"])
-def test_a_name_of_two_letters_is_never_broken(meet: Callable[..., Player], server: Server, text: str) -> None:
+def test_a_name_of_two_letters_is_never_broken(meet: Callable[..., Player]) -> None:
     player = meet(facts=the_demo_set(now()))
     for page in PAGES[:2] + PAGES[3:12]:
         player.page.goto(player.url + page)
         player.page.locator("main").wait_for()
-        player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
-        assert look_at_all(player.page, "span.tab", BROKEN) == [], page
+        player.page.evaluate("document.fonts.ready.then(() => null)")
+        for text in ("100%", "200%"):
+            player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+            assert look_at_all(player.page, "span.tab", BROKEN) == [], (page, text)
 
 
 def in_words(begun: str, swings: dict[float, str] = SWINGS) -> list[Raw]:
@@ -76,15 +77,18 @@ def in_words(begun: str, swings: dict[float, str] = SWINGS) -> list[Raw]:
     return [*clubs, *carries, *(a_swing(swing_deg, name, begun) for swing_deg, name in swings.items())]
 
 
+@pytest.fixture(scope="module")
+def phone_in_words(meet_for_all: Callable[..., Player]) -> Player:
+    """The phone of every test that only looks at that book."""
+    return meet_for_all(facts=in_words(moved(now(), hours=-3)))
+
+
 @pytest.fixture
-def worded(meet: Callable[..., Player]) -> Player:
-    return meet(facts=in_words(moved(now(), hours=-3)))
+def worded(phone_in_words: Player) -> Player:
+    return as_before(phone_in_words)
 
 
-@pytest.mark.parametrize("width", [360, 820])
-def test_no_chance_of_every_distance_stands_over_its_shot(worded: Player, width: int) -> None:
-    worded.page.set_viewport_size({"width": width, "height": 800})
-    worded.open("/yardage")
+def test_no_chance_of_every_distance_stands_over_its_shot(worded: Player) -> None:
     over = """(all) => all.filter((row) => {
       const [shot, chance] = [row.querySelector(".shot"), row.lastElementChild].map((words) => {
         const text = document.createRange();
@@ -93,26 +97,31 @@ def test_no_chance_of_every_distance_stands_over_its_shot(worded: Player, width:
       });
       return shot.right > chance.left;
     }).map((row) => row.textContent)"""
-    assert look_at_all(worded.page, ".yardage tbody tr", over) == []
-    assert worded.page.evaluate("document.documentElement.scrollWidth") <= width
+    for width in (360, 820):
+        worded.page.set_viewport_size({"width": width, "height": 800})
+        worded.open("/yardage")
+        worded.page.evaluate("document.fonts.ready.then(() => null)")
+        assert look_at_all(worded.page, ".yardage tbody tr", over) == [], width
+        assert worded.page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("named_in_words", [False, True])
-def test_every_distance_is_one_page_of_paper(meet: Callable[..., Player], paper: str, named_in_words: bool) -> None:
+def test_every_distance_is_one_page_of_paper(meet: Callable[..., Player], named_in_words: bool) -> None:
     facts = in_words(moved(now(), hours=-3)) if named_in_words else the_demo_set(now())
     player = meet(facts=facts)
     player.page.goto(player.url + "/yardage")
-    assert len(PdfReader(BytesIO(player.page.pdf(prefer_css_page_size=True, format=paper))).pages) == 1
+    for paper in ("A4", "Letter"):
+        printed = player.page.pdf(prefer_css_page_size=True, format=paper)
+        assert len(PdfReader(BytesIO(printed)).pages) == 1, paper
 
 
-@pytest.mark.parametrize("width", [360, 412, 600, 820])
-def test_every_distance_is_read_downwards_or_across_but_never_back(worded: Player, width: int) -> None:
-    worded.page.set_viewport_size({"width": width, "height": 800})
-    worded.open("/yardage")
-    corners = "all => all.map((table) => [table.offsetLeft, table.offsetTop])"
-    places = look_at_all(worded.page, ".yardage table", corners)
-    assert len({left for left, _ in places}) == 1 or len({top for _, top in places}) == 1
+def test_every_distance_is_read_downwards_or_across_but_never_back(worded: Player) -> None:
+    for width in (360, 412, 600, 820):
+        worded.page.set_viewport_size({"width": width, "height": 800})
+        worded.open("/yardage")
+        corners = "all => all.map((table) => [table.offsetLeft, table.offsetTop])"
+        places = look_at_all(worded.page, ".yardage table", corners)
+        assert len({left for left, _ in places}) == 1 or len({top for _, top in places}) == 1, width
 
 
 LINES = """(all) => all.filter((one) => one.checkVisibility({ contentVisibilityAuto: true })).map((one) => {
@@ -129,20 +138,23 @@ WHOLE_WORDS = r"""(all) => all.flatMap((name) => [...name.textContent.matchAll(/
 UPRIGHT = {45.0: "hip high", 90.0: "chest high", 135.0: "shoulder high", 165.0: "three-quarter", 180.0: "all the way"}
 
 
-@pytest.mark.parametrize("width", [360, 390, 1280])
-def test_a_swings_words_are_never_broken(meet: Callable[..., Player], width: int) -> None:
+def test_a_swings_words_are_never_broken(meet: Callable[..., Player]) -> None:
     facts = in_words(moved(now(), hours=-3), UPRIGHT)
     facts[0]["body"]["name"] = "Approach wedge"
     player = meet(facts=facts)
-    player.page.set_viewport_size({"width": width, "height": 800})
-    player.open("/card")
-    player.page.get_by_text("Table", exact=True).dispatch_event("click")
-    assert look_at_all(player.page, ".swing-table .swing-name", WHOLE_WORDS) == []
+    for width in (360, 390, 1280):
+        player.page.set_viewport_size({"width": width, "height": 800})
+        player.open("/card")
+        player.page.get_by_text("Table", exact=True).dispatch_event("click")
+        assert look_at_all(player.page, ".swing-table .swing-name", WHOLE_WORDS) == [], width
     player.open()
     player.start_bucket()
     player.button("next call").tap()
     names = """(all) => ALL(all.map((head) => ({ firstChild: head.lastChild, textContent: head.lastChild.data })))"""
-    assert look_at_all(player.page, "#cells th", names.replace("ALL", f"({WHOLE_WORDS})")) == []
+    for width in (360, 390, 1280):
+        player.page.set_viewport_size({"width": width, "height": 800})
+        player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        assert look_at_all(player.page, "#cells th", names.replace("ALL", f"({WHOLE_WORDS})")) == [], width
 
 
 APART_IN_THE_CALL = """() => {
@@ -160,44 +172,48 @@ APART_IN_THE_CALL = """() => {
 FINISHES = {45.0: "hip high", 90.0: "chest high", 135.0: "three-quarter", 180.0: "full finish"}
 
 
-@pytest.mark.parametrize("text", ["100%", "200%"])
-@pytest.mark.parametrize("width", [320, 360, 390])
-def test_a_call_in_words_is_read_from_where_a_player_stands(meet: Callable[..., Player], width: int, text: str) -> None:
+def test_a_call_in_words_is_read_from_where_a_player_stands(meet: Callable[..., Player]) -> None:
     player = meet(facts=in_words(moved(now(), hours=-3), FINISHES))
     player.open()
     player.start_bucket()
+    player.page.evaluate("document.fonts.ready.then(() => null)")
     for club, swing in (("Pitching wedge", "full finish"), ("Gap wedge", "three-quarter")):
         player.call(club, swing)
         for mode, least in (("make the swing", 0.06), ("hit the number", 0.05)):
             expect(player.page.locator("#called")).to_contain_text(mode)
-            player.page.set_viewport_size({"width": width, "height": 640})
-            player.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
-            player.page.evaluate("document.fonts.ready.then(() => null)")
-            sizes = "all => all.map((name) => parseFloat(getComputedStyle(name).fontSize))"
-            assert min(look_at_all(player.page, "#call :is(.club-name, .swing-name)", sizes)) >= least * width
-            assert look_at_all(player.page, "#call :is(.club-name, .swing-name)", WHOLE_WORDS) == []
-            assert player.page.evaluate(APART_IN_THE_CALL) == []
-            player.page.evaluate("document.documentElement.style.fontSize = '100%'")
-            player.page.set_viewport_size(PHONE["viewport"])
+            for width, text in product((320, 360, 390), ("100%", "200%")):
+                player.hold_at(width, 640, text)
+                which = (club, mode, width, text)
+                sizes = "all => all.map((name) => parseFloat(getComputedStyle(name).fontSize))"
+                assert min(look_at_all(player.page, "#call :is(.club-name, .swing-name)", sizes)) >= least * width, (
+                    which
+                )
+                assert look_at_all(player.page, "#call :is(.club-name, .swing-name)", WHOLE_WORDS) == [], which
+                assert player.page.evaluate(APART_IN_THE_CALL) == [], which
+            player.hold_at(360, 640)
             player.page.locator("#truth").tap()
 
 
-@pytest.mark.parametrize("width", [820, 1280])
-def test_no_letters_feet_are_cut_off_the_call(worded: Player, width: int) -> None:
-    worded.page.set_viewport_size({"width": width, "height": 800})
-    worded.open()
-    worded.start_bucket()
-    worded.call("Sand wedge", "chest high")
-    ends = worded.page.locator("#call .swing-name").evaluate("""(name) => {
-      const { font, lineHeight } = getComputedStyle(name);
-      const pen = Object.assign(document.createElement("canvas").getContext("2d"), { font });
-      const letters = pen.measureText(name.textContent);
-      const { fontBoundingBoxAscent: above, fontBoundingBoxDescent: below } = letters;
-      const line = name.getBoundingClientRect().top + (parseFloat(lineHeight) - above - below) / 2 + above;
-      const head = name.closest("#call").getBoundingClientRect();
-      return [line - letters.actualBoundingBoxAscent - head.top, head.bottom - line - letters.actualBoundingBoxDescent];
-    }""")
-    assert min(ends) >= 0
+def test_no_letters_feet_are_cut_off_the_call(meet: Callable[..., Player]) -> None:
+    player = meet(facts=in_words(moved(now(), hours=-3)))
+    player.page.set_viewport_size({"width": 820, "height": 800})
+    player.open()
+    player.start_bucket()
+    player.call("Sand wedge", "chest high")
+    player.page.evaluate("document.fonts.ready.then(() => null)")
+    for width in (820, 1280):
+        player.hold_at(width, 800)
+        ends = player.page.locator("#call .swing-name").evaluate("""(name) => {
+          const { font, lineHeight } = getComputedStyle(name);
+          const pen = Object.assign(document.createElement("canvas").getContext("2d"), { font });
+          const letters = pen.measureText(name.textContent);
+          const { fontBoundingBoxAscent: above, fontBoundingBoxDescent: below } = letters;
+          const line = name.getBoundingClientRect().top + (parseFloat(lineHeight) - above - below) / 2 + above;
+          const head = name.closest("#call").getBoundingClientRect();
+          const { actualBoundingBoxAscent: top, actualBoundingBoxDescent: feet } = letters;
+          return [line - top - head.top, head.bottom - line - feet];
+        }""")
+        assert min(ends) >= 0, width
 
 
 def test_the_wedges_of_the_cards_table_stand_apart(worded: Player) -> None:
@@ -236,8 +252,8 @@ def test_a_coach_reads_two_periods_as_the_player_does(played: Player, server: Se
 
 
 @pytest.mark.parametrize("page", ["/trends/year", "/trends/periods?what=three"])
-def test_a_number_of_figures_stands_in_one_line(meet: Callable[..., Player], page: str) -> None:
-    player = meet(facts=demo_facts(now()))
+def test_a_number_of_figures_stands_in_one_line(phone_of_the_demo: Player, page: str) -> None:
+    player = as_before(phone_of_the_demo)
     player.open(page)
     assert set(look_at_all(player.page, "th.cell-name", LINES)) == {1}
 
@@ -276,9 +292,10 @@ def test_a_coach_picks_among_four_wedges_without_scrolling_aside(played: Player,
     assert look_at_all(played.page, ".pick .tab", WHOLE_WORDS) == []
 
 
-@pytest.mark.parametrize("width", [360, 390])
-def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player, width: int) -> None:
-    worded.page.set_viewport_size({"width": width, "height": 800})
+def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player) -> None:
     worded.open("/bag")
-    hidden = look_at_all(worded.page, "[name$=name]", "all => all.map((box) => box.scrollWidth - box.clientWidth)")
-    assert max(hidden) == 0
+    for width in (360, 390):
+        worded.page.set_viewport_size({"width": width, "height": 800})
+        worded.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        hidden = look_at_all(worded.page, "[name$=name]", "all => all.map((box) => box.scrollWidth - box.clientWidth)")
+        assert max(hidden) == 0, width
