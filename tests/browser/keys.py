@@ -10,7 +10,7 @@ MOST_TABS = 90
 # where a reader goes on, and is nothing to press.
 FOCUS = """() => {
   const one = document.activeElement;
-  if (!one || one === document.body) return ["", "nothing is in focus"];
+  if (!one || one === document.body) return null;
   const told = one.getAttribute("aria-label") ?? one.labels?.[0]?.textContent ?? one.textContent;
   const name = told.trim().replace(/\\s+/g, " ");
   const isRinged = [one, one.closest("label")].filter(Boolean).some((it) => {
@@ -35,16 +35,16 @@ class Keys:
 
     def focus(self) -> str:
         """The name of the focused element; AssertionError where its focus does not show."""
-        name, wrong = self.page.evaluate(FOCUS)
-        assert not wrong, f"{self.page.url}: “{name}” {wrong}"
-        return str(name)
+        name = self._reached()
+        assert name is not None, f"{self.page.url}: nothing is in focus"
+        return name
 
     def round(self) -> list[str]:
         """Tab once through the page: the names of all that can be reached."""
         names = []
         self.page.keyboard.press("Tab")
-        while self.page.evaluate("document.activeElement !== document.body"):
-            names.append(self.focus())
+        while (name := self._reached()) is not None:
+            names.append(name)
             assert len(names) <= MOST_TABS, names
             self.page.keyboard.press("Tab")
         return names
@@ -54,10 +54,10 @@ class Keys:
         passed: list[str] = []
         for _ in range(MOST_TABS):
             self.page.keyboard.press(key)
-            if self.page.evaluate("document.activeElement === document.body"):
+            if (reached := self._reached()) is None:
                 continue
-            passed.append(self.focus())
-            if passed[-1].startswith(name):
+            passed.append(reached)
+            if reached.startswith(name):
                 return
         raise AssertionError(f"{self.page.url}: no {key} leads to “{name}”, only to {passed}")
 
@@ -71,3 +71,9 @@ class Keys:
         self.to(name)
         self.press("Enter")
         self.page.wait_for_url(f"**{path}")
+
+    def _reached(self) -> str | None:
+        """The name of what is in focus, if anything is; AssertionError where its focus does not show."""
+        name, wrong = self.page.evaluate(FOCUS) or (None, "")
+        assert not wrong, f"{self.page.url}: “{name}” {wrong}"
+        return name
