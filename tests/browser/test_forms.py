@@ -82,6 +82,7 @@ def test_a_bag_that_was_shown_in_yards_is_read_in_yards(player: Player, server: 
 
 def test_a_ball_put_right_keeps_its_carry(hitting: Player, server: Server) -> None:
     hitting.touch(54, "clean")
+    hitting.wait_out_fresh()
     until_all_taken(hitting.page, hitting.book_id)
     shot = next(fact for fact in facts_of(server, hitting.book_id) if fact["kind"] == "shot")
     hitting.open(f"/shots/{shot['root']}")
