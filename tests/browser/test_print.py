@@ -4,6 +4,7 @@ Sources: a card's size is ISO/IEC 7810 ID-1 (85.60 x 53.98 mm; the design rounds
 """
 
 from collections.abc import Callable
+from functools import cache
 from io import BytesIO
 
 import pytest
@@ -37,6 +38,12 @@ def printed(player: Player, paper: str) -> PdfReader:
     return PdfReader(BytesIO(player.page.pdf(prefer_css_page_size=True)))
 
 
+@pytest.fixture(scope="module")
+def papers(kept_phone: Player) -> Callable[[str], PdfReader]:
+    """Each paper of the demo set, printed once for every test that reads it."""
+    return cache(lambda paper: printed(as_before(kept_phone), paper))
+
+
 def sizes_mm(pdf: PdfReader) -> list[tuple[float, float]]:
     return [(float(page.mediabox.width) * MM_A_POINT, float(page.mediabox.height) * MM_A_POINT) for page in pdf.pages]
 
@@ -44,8 +51,10 @@ def sizes_mm(pdf: PdfReader) -> list[tuple[float, float]]:
 @pytest.mark.parametrize(
     ("paper", "size_mm", "pages"), [("card", (54, 85.6), 2), ("a4", (210, 297), 1), ("letter", (215.9, 279.4), 1)]
 )
-def test_pages_have_their_papers_size(player: Player, paper: str, size_mm: tuple[float, float], pages: int) -> None:
-    sizes = sizes_mm(printed(player, paper))
+def test_pages_have_their_papers_size(
+    papers: Callable[[str], PdfReader], paper: str, size_mm: tuple[float, float], pages: int
+) -> None:
+    sizes = sizes_mm(papers(paper))
     assert len(sizes) == pages
     for size in sizes:
         assert size == pytest.approx(size_mm, abs=0.5)
@@ -63,8 +72,8 @@ def test_faces_and_labels_stand_at_true_size_on_a_sheet(player: Player) -> None:
             assert size_mm == pytest.approx((width_mm, height_mm), abs=0.1)
 
 
-def test_both_faces_hold_every_number_unit_date_and_ball(player: Player) -> None:
-    dial, pole = (page.extract_text() for page in printed(player, "card").pages)
+def test_both_faces_hold_every_number_unit_date_and_ball(papers: Callable[[str], PdfReader]) -> None:
+    dial, pole = (page.extract_text() for page in papers("card").pages)
     for carry in ("112", "99", "85", "72"):
         assert carry in dial
         assert carry in pole
@@ -75,8 +84,14 @@ def test_both_faces_hold_every_number_unit_date_and_ball(player: Player) -> None
     assert "right-handed" in pole
 
 
-def test_the_labels_name_the_rule_on_attachments_and_show_each_number_three_times(player: Player) -> None:
-    text = printed(player, "a4").pages[0].extract_text()
+@pytest.fixture(scope="module")
+def words_of_a4(papers: Callable[[str], PdfReader]) -> str:
+    """What can be read on a sheet of A4; to find it in the drawing takes a second."""
+    return papers("a4").pages[0].extract_text()
+
+
+def test_the_labels_name_the_rule_on_attachments_and_show_each_number_three_times(words_of_a4: str) -> None:
+    text = words_of_a4
     assert "attachments to clubs" in text.replace("\n", " ")
     assert text.count("112") == 3 + 2  # three copies round the shaft, one on either face
 
@@ -159,10 +174,9 @@ def test_paper_is_black_on_white_also_from_a_dark_phone(player: Player) -> None:
     assert (ink, ground) == ("rgb(0, 0, 0)", "rgb(255, 255, 255)")
 
 
-def test_buttons_and_hints_stay_off_the_paper(player: Player) -> None:
-    text = printed(player, "a4").pages[0].extract_text()
+def test_buttons_and_hints_stay_off_the_paper(words_of_a4: str) -> None:
     for word in ("Use this paper", "I printed", "own menu", "Bucket", "Settings"):
-        assert word not in text
+        assert word not in words_of_a4
 
 
 def test_the_bar_prints_and_notes_nothing(player: Player) -> None:
