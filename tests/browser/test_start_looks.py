@@ -3,9 +3,12 @@
 Source: the first page of the project's design, from 320 px on.
 """
 
-import pytest
-from playwright.sync_api import Page, expect
+from collections.abc import Iterator
 
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from .chromium import new_phone
 from .server import Server
 from .waiting import look_at_all
 
@@ -16,49 +19,64 @@ OUTSIDE = """all => all.filter((one) => one.checkVisibility()).filter((one) => {
 }).map((one) => one.textContent)"""
 
 
-@pytest.fixture(params=[320, 360, 390])
-def first(request: pytest.FixtureRequest, page: Page, server: Server) -> Page:
-    """The first page on phones of several widths."""
-    page.set_viewport_size({"width": request.param, "height": 640 if request.param < 390 else 844})
+@pytest.fixture(scope="module")
+def first_page(browser: Browser, server: Server) -> Iterator[Page]:
+    """The first page on a phone of all tests that only look at it."""
+    context = new_phone(browser)
+    page = context.new_page()
     page.goto(server.url)
     expect(page.locator("body.scripted")).to_be_attached()
-    return page
+    page.evaluate("document.fonts.ready.then(() => null)")
+    yield page
+    context.close()
 
 
-def test_hand_and_unit_are_named_beside_their_choice(first: Page) -> None:
-    for words, choice in (("I play", "right-handed"), ("in", "yards")):
-        legend = first.locator("legend").get_by_text(words, exact=True)
-        expect(legend).to_be_in_viewport(ratio=1)
-        name, key = legend.bounding_box(), first.locator(".choice").get_by_text(choice, exact=True).bounding_box()
-        assert name
-        assert key
-        assert name["width"] > 12
-        assert name["x"] + name["width"] <= key["x"]
-        assert name["y"] < key["y"] + key["height"] / 2 < name["y"] + name["height"]
+def each_width(page: Page) -> Iterator[int]:
+    """The page on phones of several widths, one after the other, once it stands in each."""
+    for width in (320, 360, 390):
+        page.set_viewport_size({"width": width, "height": 640 if width < 390 else 844})
+        page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        yield width
 
 
-def test_a_loft_bears_its_degree_and_an_empty_place_says_wedge(first: Page) -> None:
-    lofts = first.locator(".first-lofts .loft")
-    expect(lofts.get_by_text("°").filter(visible=True)).to_have_count(4)
-    expect(lofts.get_by_text("wedge").filter(visible=True)).to_have_count(2)
-    lofts.last.get_by_role("textbox").fill("64")
-    expect(lofts.last.get_by_text("°")).to_be_visible()
-    expect(lofts.last.get_by_text("wedge")).to_be_hidden()
-    assert look_at_all(first, ".loft > :not(input)", OUTSIDE) == []
+def test_hand_and_unit_are_named_beside_their_choice(first_page: Page) -> None:
+    for width in each_width(first_page):
+        for words, choice in (("I play", "right-handed"), ("in", "yards")):
+            legend = first_page.locator("legend").get_by_text(words, exact=True)
+            expect(legend, f"{width}").to_be_in_viewport(ratio=1)
+            name = legend.bounding_box()
+            key = first_page.locator(".choice").get_by_text(choice, exact=True).bounding_box()
+            assert name
+            assert key
+            assert name["width"] > 12, width
+            assert name["x"] + name["width"] <= key["x"], width
+            assert name["y"] < key["y"] + key["height"] / 2 < name["y"] + name["height"], width
 
 
-def test_the_degree_of_the_known_loft_stands_in_its_box(first: Page) -> None:
-    box, degree = (
-        first.get_by_label("loft of the wedge whose carry I know").bounding_box(),
-        first.locator(".sentence i").bounding_box(),
-    )
-    assert box
-    assert degree
-    assert box["x"] < degree["x"] < degree["x"] + degree["width"] < box["x"] + box["width"]
+def test_a_loft_bears_its_degree_and_an_empty_place_says_wedge(first_page: Page) -> None:
+    lofts = first_page.locator(".first-lofts .loft")
+    for width in each_width(first_page):
+        lofts.last.get_by_role("textbox").fill("")
+        expect(lofts.get_by_text("°").filter(visible=True), f"{width}").to_have_count(4)
+        expect(lofts.get_by_text("wedge").filter(visible=True), f"{width}").to_have_count(2)
+        lofts.last.get_by_role("textbox").fill("64")
+        expect(lofts.last.get_by_text("°"), f"{width}").to_be_visible()
+        expect(lofts.last.get_by_text("wedge"), f"{width}").to_be_hidden()
+        assert look_at_all(first_page, ".loft > :not(input)", OUTSIDE) == [], width
 
 
-def test_the_bar_stays_on_the_first_screen(first: Page) -> None:
-    expect(first.get_by_role("button", name="Start my book")).to_be_in_viewport(ratio=1)
+def test_the_degree_of_the_known_loft_stands_in_its_box(first_page: Page) -> None:
+    for width in each_width(first_page):
+        box = first_page.get_by_label("loft of the wedge whose carry I know").bounding_box()
+        degree = first_page.locator(".sentence i").bounding_box()
+        assert box
+        assert degree
+        assert box["x"] < degree["x"] < degree["x"] + degree["width"] < box["x"] + box["width"], width
+
+
+def test_the_bar_stays_on_the_first_screen(first_page: Page) -> None:
+    for width in each_width(first_page):
+        expect(first_page.get_by_role("button", name="Start my book"), f"{width}").to_be_in_viewport(ratio=1)
 
 
 @pytest.mark.parametrize(("width", "height"), [(740, 360), (844, 390)])
