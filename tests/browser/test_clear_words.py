@@ -3,6 +3,7 @@
 Source: our choice, no source.
 """
 
+from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
@@ -12,8 +13,16 @@ from .conftest import as_before
 from .player import Player
 from .waiting import look_at_all
 
-PHONES = [360, 390]
 TABLE = "wedge,swing,carry,contact\nLob,9:00,61,clean\nLob,9:00,62.5,clean\nGap,10:30,88,thin\n"
+
+
+def each_phone(player: Player) -> Iterator[int]:
+    """The page on phones of several widths, one after the other, once it stands in each in its own type."""
+    player.page.evaluate("document.fonts.ready.then(() => null)")
+    for width in (360, 390):
+        player.page.set_viewport_size({"width": width, "height": 800})
+        player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        yield width
 
 
 def test_a_sentence_about_no_visit_is_read_in_one_go(player: Player) -> None:
@@ -32,51 +41,49 @@ def test_a_sentence_about_no_visit_is_read_in_one_go(player: Player) -> None:
     assert link.evaluate("(link) => getComputedStyle(link).textDecorationLine") == "underline"
 
 
-@pytest.mark.parametrize("width", PHONES)
-def test_no_balls_words_run_into_the_number_beside_them(phone_of_the_demo: Player, width: int) -> None:
+def test_no_balls_words_run_into_the_number_beside_them(phone_of_the_demo: Player) -> None:
     player = as_before(phone_of_the_demo)
-    player.page.set_viewport_size({"width": width, "height": 800})
     player.open("/practice")
     player.page.get_by_text("Ball by ball").filter(visible=True).tap()
     expect(player.page.locator(".calls").filter(visible=True)).to_be_visible()
-    ends = look_at_all(
-        player.page,
-        ".calls li",
-        """(all) => all.filter((ball) => ball.checkVisibility()).map((ball) => {
-          const words = document.createRange();
-          words.selectNodeContents(ball);
-          const { left, right } = words.getBoundingClientRect();
-          return [left, right];
-        })""",
-    )
-    columns = sorted({round(left) for left, _ in ends})
-    assert len(columns) == 2
-    hanging = 30  # "22." and the space behind it, right-aligned before the words
-    assert max(right for left, right in ends if round(left) == columns[0]) + 4 <= columns[1] - hanging
+    for width in each_phone(player):
+        ends = look_at_all(
+            player.page,
+            ".calls li",
+            """(all) => all.filter((ball) => ball.checkVisibility()).map((ball) => {
+              const words = document.createRange();
+              words.selectNodeContents(ball);
+              const { left, right } = words.getBoundingClientRect();
+              return [left, right];
+            })""",
+        )
+        columns = sorted({round(left) for left, _ in ends})
+        assert len(columns) == 2, width
+        hanging = 30  # "22." and the space behind it, right-aligned before the words
+        assert max(right for left, right in ends if round(left) == columns[0]) + 4 <= columns[1] - hanging, width
 
 
-@pytest.mark.parametrize("width", PHONES)
-def test_the_columns_of_a_table_brought_in_stand_apart(player: Player, width: int) -> None:
-    player.page.set_viewport_size({"width": width, "height": 800})
+def test_the_columns_of_a_table_brought_in_stand_apart(player: Player) -> None:
     player.open("/table")
     player.page.get_by_label("file").set_input_files(
         {"name": "t.csv", "mimeType": "text/csv", "buffer": TABLE.encode()}
     )
     player.button("Look at it").tap()
     expect(player.page.locator(".first-rows")).to_be_visible()
-    rows = look_at_all(
-        player.page,
-        ".first-rows tr",
-        """(all) => all.map(({ cells }) => [...cells].map((cell) => {
-          const words = document.createRange();
-          words.selectNodeContents(cell);
-          const { left, right } = words.getBoundingClientRect();
-          return [left, right];
-        }))""",
-    )
-    for row in rows:
-        assert [left for left, _ in row] == pytest.approx([left for left, _ in rows[0]], abs=0.5)
-        assert all(after[0] - before[1] >= 12 for before, after in pairwise(row))
+    for width in each_phone(player):
+        rows = look_at_all(
+            player.page,
+            ".first-rows tr",
+            """(all) => all.map(({ cells }) => [...cells].map((cell) => {
+              const words = document.createRange();
+              words.selectNodeContents(cell);
+              const { left, right } = words.getBoundingClientRect();
+              return [left, right];
+            }))""",
+        )
+        for row in rows:
+            assert [left for left, _ in row] == pytest.approx([left for left, _ in rows[0]], abs=0.5), width
+            assert all(after[0] - before[1] >= 12 for before, after in pairwise(row)), width
 
 
 def test_the_last_columns_words_stand_under_its_head(phone_of_the_demo: Player) -> None:
@@ -90,22 +97,21 @@ def test_the_last_columns_words_stand_under_its_head(phone_of_the_demo: Player) 
     assert set(ends) == {"left"}
 
 
-@pytest.mark.parametrize("width", PHONES)
-def test_the_figures_of_two_periods_stand_in_one_line(phone_of_the_demo: Player, width: int) -> None:
+def test_the_figures_of_two_periods_stand_in_one_line(phone_of_the_demo: Player) -> None:
     player = as_before(phone_of_the_demo)
-    player.page.set_viewport_size({"width": width, "height": 800})
     player.open("/trends/periods?what=three")
-    rows = look_at_all(
-        player.page,
-        "[aria-labelledby=cells] > .scroll tbody tr",
-        """(all) => all.map(({ cells }) => [...cells].map((cell) => {
-          const words = document.createRange();
-          words.selectNodeContents(cell.querySelector("a, strong") ?? cell);
-          return words.getClientRects()[0].bottom;
-        }))""",
-    )
-    assert rows
-    assert all(max(feet) - min(feet) <= 3 for feet in rows)
+    for width in each_phone(player):
+        rows = look_at_all(
+            player.page,
+            "[aria-labelledby=cells] > .scroll tbody tr",
+            """(all) => all.map(({ cells }) => [...cells].map((cell) => {
+              const words = document.createRange();
+              words.selectNodeContents(cell.querySelector("a, strong") ?? cell);
+              return words.getClientRects()[0].bottom;
+            }))""",
+        )
+        assert rows
+        assert all(max(feet) - min(feet) <= 3 for feet in rows), width
 
 
 def test_a_carry_without_a_box_begins_where_its_page_begins(phone_of_the_demo: Player) -> None:

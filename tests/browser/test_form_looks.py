@@ -18,6 +18,8 @@ PLACES = """(all) => all.filter((box) => box.checkVisibility()).map((box) => {
   const { left, right, top, bottom } = box.getBoundingClientRect();
   return { name: box.name, left, right, top: top + scrollY, bottom: bottom + scrollY };
 })"""
+PHONES = (320, 360, 390)
+SCREENS = (360, 390, 1280)
 BOXES = "main :is(input:not([type=hidden], [type=radio], [type=checkbox]), select)"
 
 
@@ -35,7 +37,6 @@ def refused(box: Locator) -> None:
     )
 
 
-@pytest.mark.parametrize("width", [320, 360, 390])
 @pytest.mark.parametrize(
     ("path", "box"),
     [
@@ -48,21 +49,33 @@ def refused(box: Locator) -> None:
         ("/conditions", "[name=home_altitude]"),
     ],
 )
-def test_no_box_of_a_row_moves_for_what_is_said_of_another(heron: Player, width: int, path: str, box: str) -> None:
-    heron.page.set_viewport_size({"width": width, "height": 800})
+def test_no_box_of_a_row_moves_for_what_is_said_of_another(heron: Player, path: str, box: str) -> None:
     heron.open(path)
     wrong = heron.page.locator(box).filter(visible=True).first
     place_of_it = f"(box) => ({PLACES})([box])[0]"
-    before, at_first = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
+    before = {}
+    for width in PHONES:
+        hold_at(heron, width)
+        before[width] = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
     refused(wrong)
-    after, at_last = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
-    message = look_at_all(heron.page, ".wrong", PLACES)[0]
-    for one, other in zip(before, after, strict=True):
-        if abs(one["top"] - at_first["top"]) < 8:
-            assert other["top"] == pytest.approx(one["top"], abs=0.5), one["name"]
-    assert message["left"] >= 0
-    assert message["right"] <= width
-    assert not any(lie_on_each_other(message, one) for one in after if one["top"] > at_last["bottom"])
+    for width, (boxes, at_first) in before.items():
+        hold_at(heron, width)
+        after, at_last = look_at_all(heron.page, BOXES, PLACES), wrong.evaluate(place_of_it)
+        message = look_at_all(heron.page, ".wrong", PLACES)[0]
+        for one, other in zip(boxes, after, strict=True):
+            if abs(one["top"] - at_first["top"]) < 8:
+                assert other["top"] == pytest.approx(one["top"], abs=0.5), (width, one["name"])
+        assert message["left"] >= 0, width
+        assert message["right"] <= width
+        below = [one for one in after if one["top"] > at_last["bottom"]]
+        assert not any(lie_on_each_other(message, one) for one in below), width
+
+
+def hold_at(player: Player, width: int) -> None:
+    """The page at this width, once it stands in it, in its own type."""
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+    player.page.evaluate("document.fonts.ready.then(() => null)")
 
 
 def lie_on_each_other(one: dict[str, Any], other: dict[str, Any]) -> bool:
@@ -78,19 +91,19 @@ def test_what_is_said_of_a_wedges_number_is_wider_than_its_box(heron: Player) ->
     assert high <= 2 * 20
 
 
-@pytest.mark.parametrize("width", [360, 390, 1280])
 @pytest.mark.parametrize("path", ["/links", "/settings", "/trends/periods", "/shots/{shot}"])
-def test_every_choice_of_a_few_is_as_wide_as_the_others(heron: Player, server: Server, width: int, path: str) -> None:
-    heron.page.set_viewport_size({"width": width, "height": 800})
+def test_every_choice_of_a_few_is_as_wide_as_the_others(heron: Player, server: Server, path: str) -> None:
     heron.open(path.format(shot=a_shot_of(server, heron)))
-    widths = look_at_all(
-        heron.page,
-        ".choices:not(.tabs, .sizes)",
-        """(all) => all.map((few) =>
-          [...few.querySelectorAll(".choice")].map((one) => one.getBoundingClientRect().width))""",
-    )
-    assert widths
-    assert all(max(few) - min(few) < 2 for few in widths)
+    for width in SCREENS:
+        hold_at(heron, width)
+        widths = look_at_all(
+            heron.page,
+            ".choices:not(.tabs, .sizes)",
+            """(all) => all.map((few) =>
+              [...few.querySelectorAll(".choice")].map((one) => one.getBoundingClientRect().width))""",
+        )
+        assert widths
+        assert all(max(few) - min(few) < 2 for few in widths), (width, widths)
 
 
 def a_shot_of(server: Server, player: Player) -> str:
@@ -148,15 +161,15 @@ CUT = """(all) => all.filter((list) => list.checkVisibility()).flatMap((list) =>
 })"""
 
 
-@pytest.mark.parametrize("width", [360, 390, 1280])
 @pytest.mark.parametrize(
     "path", ["/bucket", "/conditions", "/practice", "/shots/{shot}", "/trends/periods", "/visits/last"]
 )
-def test_a_list_shows_its_whole_words(heron: Player, server: Server, width: int, path: str) -> None:
-    heron.page.set_viewport_size({"width": width, "height": 800})
+def test_a_list_shows_its_whole_words(heron: Player, server: Server, path: str) -> None:
     heron.open(path.format(shot=a_shot_of(server, heron)))
     heron.page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
-    assert look_at_all(heron.page, "main select", CUT) == []
+    for width in SCREENS:
+        hold_at(heron, width)
+        assert look_at_all(heron.page, "main select", CUT) == [], width
 
 
 def test_a_lists_arrow_stands_clear_of_its_edge_and_grows_with_the_type(heron: Player) -> None:
@@ -168,15 +181,15 @@ def test_a_lists_arrow_stands_clear_of_its_edge_and_grows_with_the_type(heron: P
     assert heron.page.locator("select").first.evaluate(look) == ["none", 2 * room]
 
 
-@pytest.mark.parametrize("width", [360, 390, 1280])
-def test_the_names_of_swings_begin_below_one_another(heron: Player, width: int) -> None:
-    heron.page.set_viewport_size({"width": width, "height": 800})
+def test_the_names_of_swings_begin_below_one_another(heron: Player) -> None:
     heron.open("/settings")
-    names = look_at_all(heron.page, ".swing .entry input", PLACES)
-    assert len({round(name["left"]) for name in names}) == 1
-    keys = look_at_all(heron.page, ".swing:has(.entry) button", PLACES)
-    beside = [abs(key["bottom"] - names[at // 2]["bottom"]) < 4 for at, key in enumerate(keys)]
-    assert set(beside) == {width == 1280}
+    for width in SCREENS:
+        hold_at(heron, width)
+        names = look_at_all(heron.page, ".swing .entry input", PLACES)
+        assert len({round(name["left"]) for name in names}) == 1, width
+        keys = look_at_all(heron.page, ".swing:has(.entry) button", PLACES)
+        beside = [abs(key["bottom"] - names[at // 2]["bottom"]) < 4 for at, key in enumerate(keys)]
+        assert set(beside) == {width == 1280}, width
 
 
 @pytest.mark.parametrize("path", ["/conditions", "/shots/{shot}", "/print", "/settings"])

@@ -77,6 +77,12 @@ def in_words(begun: str, swings: dict[float, str] = SWINGS) -> list[Raw]:
     return [*clubs, *carries, *(a_swing(swing_deg, name, begun) for swing_deg, name in swings.items())]
 
 
+def hold_at(player: Player, width: int) -> None:
+    """The page at this width, once it stands in it."""
+    player.page.set_viewport_size({"width": width, "height": 800})
+    player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+
+
 @pytest.fixture(scope="module")
 def phone_in_words(meet_for_all: Callable[..., Player]) -> Player:
     """The phone of every test that only looks at that book."""
@@ -152,8 +158,7 @@ def test_a_swings_words_are_never_broken(meet: Callable[..., Player]) -> None:
     player.button("next call").tap()
     names = """(all) => ALL(all.map((head) => ({ firstChild: head.lastChild, textContent: head.lastChild.data })))"""
     for width in (360, 390, 1280):
-        player.page.set_viewport_size({"width": width, "height": 800})
-        player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        hold_at(player, width)
         assert look_at_all(player.page, "#cells th", names.replace("ALL", f"({WHOLE_WORDS})")) == [], width
 
 
@@ -273,13 +278,14 @@ def played(phone_of_words: Player) -> Player:
     return as_before(phone_of_words)
 
 
-@pytest.mark.parametrize("width", [360, 390])
 @pytest.mark.parametrize("page", ["/trends/year", "/trends/periods?what=three"])
-def test_every_verdict_is_in_sight(played: Player, page: str, width: int) -> None:
-    played.page.set_viewport_size({"width": width, "height": 800})
+def test_every_verdict_is_in_sight(played: Player, page: str) -> None:
     played.open(page)
-    hidden = look_at_all(played.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
-    assert max(hidden) == 0
+    played.page.evaluate("document.fonts.ready.then(() => null)")
+    for width in (360, 390):
+        hold_at(played, width)
+        hidden = look_at_all(played.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
+        assert max(hidden) == 0, width
 
 
 def test_a_coach_picks_among_four_wedges_without_scrolling_aside(played: Player, server: Server) -> None:
@@ -295,7 +301,6 @@ def test_a_coach_picks_among_four_wedges_without_scrolling_aside(played: Player,
 def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player) -> None:
     worded.open("/bag")
     for width in (360, 390):
-        worded.page.set_viewport_size({"width": width, "height": 800})
-        worded.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        hold_at(worded, width)
         hidden = look_at_all(worded.page, "[name$=name]", "all => all.map((box) => box.scrollWidth - box.clientWidth)")
         assert max(hidden) == 0, width
