@@ -146,21 +146,22 @@ def test_at_320_px_and_twice_the_text_nothing_is_cut_off_sideways(shown: Player)
     assert wide == []
 
 
-@pytest.mark.parametrize(("width", "text"), [(360, "100%"), (390, "200%"), (430, "200%")])
-def test_the_call_stands_whole_in_its_line(hitting: Player, width: int, text: str) -> None:
-    hitting.page.set_viewport_size({"width": width, "height": 844})
-    hitting.page.evaluate("(text) => { document.documentElement.style.fontSize = text; }", text)
+def test_the_call_stands_whole_in_its_line(hitting: Player) -> None:
+    hitting.page.evaluate("document.fonts.ready.then(() => null)")
     for mode in ("make the swing", "hit the number"):
         expect(hitting.page.locator("#called")).to_contain_text(mode)
-        cut = look_at_all(
-            hitting.page,
-            "#call > :not(.visually-hidden)",
-            """all => all.filter((one) => one.checkVisibility()).filter((one) => {
-                const [part, head] = [one, one.parentElement].map((some) => some.getBoundingClientRect());
-                return part.top < head.top || part.bottom > head.bottom + 4; // figures leave the foot of a line empty
-              }).map((one) => one.className)""",
-        )
-        assert cut == []
+        for width, text in ((360, "100%"), (390, "200%"), (430, "200%")):
+            hitting.hold_at(width, 844, text)
+            cut = look_at_all(
+                hitting.page,
+                "#call > :not(.visually-hidden)",
+                """all => all.filter((one) => one.checkVisibility()).filter((one) => {
+                    const [part, head] = [one, one.parentElement].map((some) => some.getBoundingClientRect());
+                    // figures leave the foot of a line empty
+                    return part.top < head.top || part.bottom > head.bottom + 4;
+                  }).map((one) => one.className)""",
+            )
+            assert cut == [], (mode, width, text)
         hitting.page.locator("#truth").tap()
 
 
@@ -184,49 +185,49 @@ def test_every_word_of_an_offer_stands_inside_its_button(shown: Player, width: i
     assert cut == []
 
 
-@pytest.mark.parametrize("width", [320, 360])
-def test_six_wedges_of_six_swings_stand_side_by_side_inside_their_cells(
-    meet: Callable[..., Player], width: int
-) -> None:
+def test_six_wedges_of_six_swings_stand_side_by_side_inside_their_cells(meet: Callable[..., Player]) -> None:
     at = now()
     swings = [raw("swing", {"swing_deg": deg, "name": ""}, at) for deg in (30.0, 45.0, 60.0, 90.0, 135.0, 180.0)]
     wedges = [a_club(name, made_at=at) for name in ("43", "64")]
-    player = meet(facts=[*the_demo_set(at), *wedges, *swings], viewport={"width": width, "height": 640})
+    player = meet(facts=[*the_demo_set(at), *wedges, *swings])
     player.open()
     next_call(player)
-    cut = look_at_all(
-        player.page,
-        "#cells :is(th, button)",
-        """all => all.filter((one) => {
-            const words = document.createRange();
-            words.selectNodeContents(one);
-            const [inner, outer] = [words.getBoundingClientRect(), one.getBoundingClientRect()];
-            return inner.left < outer.left - 1 || inner.right > outer.right + 1;
-          }).map((one) => one.textContent)""",
-    )
-    assert cut == []
-    lines = look_at_all(
-        player.page,
-        "#cells th[scope=row]",
-        """all => all.map((one) => {
-            const name = document.createRange();
-            name.selectNodeContents(one.lastChild);
-            return name.getClientRects().length;
-          })""",
-    )
-    assert lines == [1] * 6
+    player.page.evaluate("document.fonts.ready.then(() => null)")
+    for width in (320, 360):
+        player.page.set_viewport_size({"width": width, "height": 640})
+        player.page.wait_for_function("(width) => document.documentElement.clientWidth === width", arg=width)
+        cut = look_at_all(
+            player.page,
+            "#cells :is(th, button)",
+            """all => all.filter((one) => {
+                const words = document.createRange();
+                words.selectNodeContents(one);
+                const [inner, outer] = [words.getBoundingClientRect(), one.getBoundingClientRect()];
+                return inner.left < outer.left - 1 || inner.right > outer.right + 1;
+              }).map((one) => one.textContent)""",
+        )
+        assert cut == [], width
+        lines = look_at_all(
+            player.page,
+            "#cells th[scope=row]",
+            """all => all.map((one) => {
+                const name = document.createRange();
+                name.selectNodeContents(one.lastChild);
+                return name.getClientRects().length;
+              })""",
+        )
+        assert lines == [1] * 6, width
 
 
-def test_the_top_line_keeps_to_one_line_when_balls_wait(player: Player) -> None:
-    player.open()
-    player.start_bucket()
-    player.context.set_offline(True)
+def test_the_top_line_keeps_to_one_line_when_balls_wait(hitting: Player) -> None:
+    hitting.context.set_offline(True)
     for _ in range(10):
-        player.touch(54, "clean")
-        player.wait_out_fresh()
-    expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 10")
-    tops = player.page.locator(".line > *").evaluate_all("all => all.map((one) => one.getBoundingClientRect().bottom)")
-    assert max(tops) <= player.page.locator(".line").evaluate("one => one.getBoundingClientRect().bottom")
+        hitting.tap_patch(0.5, 0.5)
+        hitting.wait_out_fresh()
+    expect(hitting.page.locator("[data-waiting]")).to_have_text("saved on this phone 10")
+    bottom = "all => all.map((one) => one.getBoundingClientRect().bottom)"
+    (line,) = look_at_all(hitting.page, ".line", bottom)
+    assert max(look_at_all(hitting.page, ".line > *", bottom)) <= line
 
 
 @pytest.mark.parametrize("height", [568, 640])

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from webapp.books.demo import demo_facts
 
@@ -48,6 +48,14 @@ def asking(phone_of_the_demo: Player) -> Iterator[Player]:
     """Heron with the demo book, on the page of what fits, to ask and to look; nothing on it may fail."""
     with as_before(phone_of_the_demo).without_fault("/fits") as player:
         yield player
+
+
+@pytest.fixture
+def without_script(phone_of_the_demo: Player, browser: Browser) -> Iterator[Page]:
+    """The same book in a browser without JavaScript."""
+    with browser.new_context(java_script_enabled=False) as context:
+        context.add_cookies(phone_of_the_demo.context.cookies())  # type: ignore[arg-type]
+        yield context.new_page()
 
 
 def keep(player: Player, *paths: str) -> None:
@@ -268,15 +276,15 @@ def test_every_distance_stands_still_while_its_tables_arrive(asking: Player, wid
 
 @pytest.mark.parametrize("path", ["/fits?flag=240", "/fits?flag=400&front=300", "/fits/leave"])
 def test_the_figures_below_the_ground_stand_clear_of_each_other_as_the_server_drew_them(
-    asking: Player, plain: Page, path: str
+    asking: Player, without_script: Page, path: str
 ) -> None:
-    plain.goto(asking.url + path)
+    without_script.goto(asking.url + path)
     asking.open(path)
     figures = (
         """() => [...document.querySelectorAll(".ground-drawing")][0].querySelectorAll("text[text-anchor=middle]")"""
     )
     told = f"""() => [...({figures})()].map((one) => one.textContent)"""
-    assert asking.page.evaluate(told) == plain.evaluate(told)
+    assert asking.page.evaluate(told) == without_script.evaluate(told)
     apart = f"""() => [...({figures})()].filter((one) => !one.matches(".peak-name")).map((one) => one.getBBox())
       .map((one, place, all) => place ? one.x - all[place - 1].x - all[place - 1].width : 9)"""
     assert min(asking.page.evaluate(apart)) > 4
