@@ -16,6 +16,14 @@ from .chromium import now
 from .player import Player
 from .waiting import until_all_taken, until_idle, until_kept
 
+WORKED_OUT = ("/fits", "/fits/leave", "/conditions", "/yardage", "/round/notes")
+AS_OF = re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")
+
+
+def days_on(path: str) -> int:
+    """How often a page tells the day of its numbers; course notes lie beside the card's and tell none."""
+    return 0 if path == "/round/notes" else 1
+
 
 @pytest.fixture
 def player(meet_ready: Callable[..., Player]) -> Player:
@@ -23,15 +31,12 @@ def player(meet_ready: Callable[..., Player]) -> Player:
     return meet_ready()
 
 
-def kept_and_offline(player: Player) -> dict[str, str]:
-    """Let the phone keep its pages, go out of signal, and say what the card says of the 56."""
+def kept_and_offline(player: Player) -> None:
+    """Let the phone keep its pages and go out of signal."""
     player.open()
     player.wait_until_kept()
     until_kept(player.page, "/round")
-    before = the_56(open_card(player))
-    player.open()
     player.context.set_offline(True)
-    return before
 
 
 def the_56(page: Page) -> dict[str, str]:
@@ -79,15 +84,13 @@ def test_balls_that_the_server_takes_while_the_card_is_open_stay_on_it(player: P
     assert the_56(page) == after
 
 
-@pytest.mark.parametrize("path", ["/fits", "/fits/leave", "/conditions", "/yardage", "/round/notes"])
-def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them(player: Player, path: str) -> None:
-    n_days = 0 if path == "/round/notes" else 1  # course notes lie beside the card's numbers and tell no day of them
-    player.open(path)
-    until_kept(player.page, path)
+def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them(player: Player) -> None:
     kept_and_offline(player)
-    player.open(path)
-    expect(player.page.locator("[data-as-of]")).to_have_text([re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")] * n_days)
-    expect(player.page.locator("[data-since]")).to_be_hidden()
+    for path in WORKED_OUT:
+        until_kept(player.page, path)
+        player.open(path)
+        expect(player.page.locator("[data-as-of]"), path).to_have_text([AS_OF] * days_on(path))
+        expect(player.page.locator("[data-since]"), path).to_be_hidden()
     player.open()
     player.start_bucket()
     for _ in range(2):
@@ -96,15 +99,19 @@ def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them
     player.page.locator("#truth").tap()
     player.tap_patch(0.5, 0.5)  # skill only
     player.settled()
-    player.open(path)
-    told = player.page.locator("[data-since]")
-    expect(told).to_have_text("2 newer balls are not in these numbers; they come in with signal.")
-    expect(told).to_be_in_viewport(ratio=1)
+    pages = {path: player.context.new_page() for path in WORKED_OUT}  # all open when the signal comes back
+    for path, page in pages.items():
+        page.goto(player.url + path)
+        told = page.locator("[data-since]")
+        expect(told, path).to_have_text("2 newer balls are not in these numbers; they come in with signal.")
+        expect(told, path).to_be_in_viewport(ratio=1)
     player.context.set_offline(False)
-    expect(told).to_have_text("2 newer balls are not in these numbers; open this page again.")
-    told.get_by_role("link").tap()
-    expect(player.page.locator("[data-as-of]")).to_have_count(n_days)
-    expect(told).to_be_hidden()
+    for path, page in pages.items():
+        told = page.locator("[data-since]")
+        expect(told, path).to_have_text("2 newer balls are not in these numbers; open this page again.")
+        told.get_by_role("link").tap()
+        expect(page.locator("[data-as-of]"), path).to_have_count(days_on(path))
+        expect(told, path).to_be_hidden()
 
 
 def test_what_the_card_says_of_guesses_goes_once_balls_moved_its_numbers(player: Player) -> None:
@@ -122,7 +129,9 @@ def test_what_the_card_says_of_guesses_goes_once_balls_moved_its_numbers(player:
 
 
 def test_balls_hit_to_a_number_move_nothing_and_say_nothing(player: Player) -> None:
-    before = kept_and_offline(player)
+    kept_and_offline(player)
+    before = the_56(open_card(player))
+    player.open()
     player.start_bucket()
     player.call("56", "9:00", 54)
     player.page.locator("#truth").tap()
@@ -136,7 +145,8 @@ def test_balls_hit_to_a_number_move_nothing_and_say_nothing(player: Player) -> N
 
 
 def test_under_card_only_nothing_moves_at_all(player: Player) -> None:
-    before = kept_and_offline(player)
+    kept_and_offline(player)
+    before = the_56(open_card(player))
     player.open("/round")
     player.page.get_by_role("button", name="Card only", exact=True).tap()
     player.open()
