@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Playwright, expect, syn
 from tests.factories import Raw
 from webapp.moments import text_of
 
-from .server import ROOT, Server
+from .server import ROOT, Server, held_port
 from .waiting import LONGEST_MS
 
 ARGUMENTS = [
@@ -122,10 +122,17 @@ def server(tmp_path_factory: pytest.TempPathFactory, log_of_servers: str) -> Ite
     started.stop()
 
 
+@pytest.fixture(scope="session")
+def own_port() -> Iterator[int]:
+    """Where every server of a test's own listens, so that a phone may stand ready for the next one (ready.py)."""
+    with held_port() as port:
+        yield port
+
+
 @pytest.fixture
-def own_server(tmp_path: Path, log_of_servers: str) -> Iterator[Server]:
+def own_server(tmp_path: Path, own_port: int, log_of_servers: str) -> Iterator[Server]:
     """A server that a test may stop and start."""
-    started = Server(tmp_path / "data").start()
+    started = Server(tmp_path / "data", port=own_port).start()
     yield started
     started.stop()
 
@@ -143,9 +150,19 @@ def open_book(context: BrowserContext, server: Server, facts: list[Raw]) -> str:
         with directory.open_book(book_id) as book:
             answer = book.add(facts, None, now())
     assert not answer.refused
+    _have(context, server, token)
+    return book_id
+
+
+def open_too(context: BrowserContext, server: Server, book_id: str) -> None:
+    """Give another browser a cookie that opens a book."""
+    with server.directory() as directory:
+        _have(context, server, directory.new_device(book_id, "another phone", now()))
+
+
+def _have(context: BrowserContext, server: Server, token: str) -> None:
     context.add_cookies([{"name": "book", "value": token, "url": server.url, "httpOnly": True, "sameSite": "Lax",
                           "expires": datetime.now(UTC).timestamp() + 86_400}])  # fmt: skip
-    return book_id
 
 
 def facts_of(server: Server, book_id: str) -> list[Raw]:

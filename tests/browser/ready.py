@@ -4,7 +4,7 @@ In between a phone loses all but the worker and the program that it keeps: its b
 """
 
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext
@@ -72,17 +72,40 @@ def ready_phones(browser: Browser, server: Server) -> Iterator[ReadyPhones]:
         yield phones
 
 
+@pytest.fixture(scope="session")
+def phones_of_own(browser: Browser, own_port: int) -> Iterator[ReadyPhones]:
+    """The phones on which the worker of `own_server` stands already, whichever of these servers runs just then."""
+    with closing(ReadyPhones(browser, f"http://127.0.0.1:{own_port}")) as phones:
+        yield phones
+
+
 @pytest.fixture
 def meet_ready(ready_phones: ReadyPhones, server: Server) -> Iterator[Callable[..., Player]]:
     """Make a player for one test as `meet` does, whose phone has had the app for days: the worker stands on it."""
+    with players(ready_phones, server) as make:
+        yield make
+
+
+@pytest.fixture
+def meet_at_own(phones_of_own: ReadyPhones, own_server: Server) -> Iterator[Callable[..., Player]]:
+    """Make a player as `meet_ready` does, of the server that the test may stop and start."""
+    with players(phones_of_own, own_server) as make:
+        yield make
+
+
+@contextmanager
+def players(phones: ReadyPhones, server: Server) -> Iterator[Callable[..., Player]]:
+    """Makes players of a server with phones that go back at the end."""
     taken: list[BrowserContext] = []
 
     def make(facts: list[Raw] | None = None) -> Player:
-        context = ready_phones.take()
+        context = phones.take()
         taken.append(context)
         book_id = open_book(context, server, the_demo_set(now()) if facts is None else facts)
-        return Player(context, ready_phones.url, book_id)
+        return Player(context, phones.url, book_id)
 
     yield make
+    if taken and server.process is None:
+        server.start()  # a phone is cleared on a page of its server
     for context in taken:
-        ready_phones.give_back(context)
+        phones.give_back(context)

@@ -9,7 +9,8 @@ import shutil
 import socket
 import subprocess
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
@@ -34,6 +35,15 @@ def free_port() -> int:
             return port
 
 
+@contextmanager
+def held_port() -> Iterator[int]:
+    """A free port that nobody else comes by until this ends; one server after the other may listen there."""
+    with socket.socket() as holder:  # which does not listen, so servers that set the same option may
+        holder.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        holder.bind(("127.0.0.1", free_port()))
+        yield holder.getsockname()[1]
+
+
 def copy_program(folder: Path) -> None:
     """Copy the program's tree into a folder, where a test may change it; what Python has compiled holds there too."""
     for name in ("webapp", "static", "seed_data"):
@@ -48,8 +58,10 @@ class Server:
     # The log that a server works on which is told of no other: none, or with --log one that they share as hosts do.
     log = ""
 
-    def __init__(self, data: Path, *options: str, root: Path = ROOT, **environment: str) -> None:
-        self.data, self.options, self.root, self.port = data, options, root, free_port()
+    def __init__(
+        self, data: Path, *options: str, root: Path = ROOT, port: int | None = None, **environment: str
+    ) -> None:
+        self.data, self.options, self.root, self.port = data, options, root, port or free_port()
         self.environment = {STORE: self.log, **environment}
         self.process: subprocess.Popen[str] | Process | None = None
 

@@ -14,7 +14,7 @@ from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import Asked, Homework, Row, made
 from webapp.store import guardians
 
-from .chromium import PHONE, facts_of, new_phone, now
+from .chromium import PHONE, facts_of, now, open_too
 from .coach import Coach
 from .conftest import expect_axe_finds_nothing
 from .player import Player
@@ -92,9 +92,9 @@ def accept(player: Player, address: str) -> Page:
 
 
 def test_homework_goes_to_the_phone_is_struck_without_signal_and_comes_back(
-    meet: Callable[..., Player], coach: Coach, own_server: Server
+    meet_at_own: Callable[..., Player], coach: Coach, own_server: Server
 ) -> None:
-    player = meet(facts=practised(2), at=own_server)
+    player = meet_at_own(facts=practised(2))
     link = link_to(own_server, player)
     address, _ = written(coach, link)
     page = without_signal(player, own_server)
@@ -125,10 +125,10 @@ def test_homework_goes_to_the_phone_is_struck_without_signal_and_comes_back(
 
 
 def test_without_signal_the_list_of_accepted_homework_is_completed_from_the_phone(
-    meet: Callable[..., Player], own_server: Server
+    meet_at_own: Callable[..., Player], own_server: Server
 ) -> None:
     facts = practised(2)
-    player = meet(facts=[*facts, a_homework(facts[2], made_at=moved(now(), days=-1))], at=own_server)
+    player = meet_at_own(facts=[*facts, a_homework(facts[2], made_at=moved(now(), days=-1))])
     page = without_signal(player, own_server)
     player.open("/practice")
     page.get_by_role("button", name="Start with the 5").tap()
@@ -147,11 +147,13 @@ def test_without_signal_the_list_of_accepted_homework_is_completed_from_the_phon
     assert player.faults == []
 
 
-def test_without_signal_a_nine_that_is_struck_is_due_no_more(meet: Callable[..., Player], own_server: Server) -> None:
+def test_without_signal_a_nine_that_is_struck_is_due_no_more(
+    meet_at_own: Callable[..., Player], own_server: Server
+) -> None:
     facts = practised(2)
     nine = f"{facts[2]['id']}:90:distance:49.38:nine:0a1b2c3d.1"
     homework = a_homework("", id=OWN_ID, made_at=moved(now(), days=-1), plan=[nine], nine_by=now()[:10])
-    player = meet(facts=[*facts, homework], at=own_server)
+    player = meet_at_own(facts=[*facts, homework])
     page = without_signal(player, own_server)
     player.open("/homework")
     expect(page.locator("#accepted > ul > li")).to_contain_text("due by")
@@ -187,15 +189,10 @@ def test_what_is_added_next_stays_under_the_coachs_thumb(
     expect(number).to_be_in_viewport()
 
 
-def test_accepted_on_two_phones_it_is_one_plan(
-    meet: Callable[..., Player], browser: Browser, own_server: Server
-) -> None:
-    first = meet(facts=practised(2), at=own_server)
-    with own_server.directory() as directory:
-        token = directory.new_device(first.book_id, "phone", now())
-    context = new_phone(browser)
-    context.add_cookies([{"name": "book", "value": token, "url": own_server.url, "httpOnly": True, "sameSite": "Lax"}])
-    second = Player(context, own_server.url, first.book_id)
+def test_accepted_on_two_phones_it_is_one_plan(meet_at_own: Callable[..., Player], own_server: Server) -> None:
+    first, second = meet_at_own(facts=practised(2)), meet_at_own(facts=[])
+    open_too(second.context, own_server, first.book_id)
+    second.book_id = first.book_id
     address = f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
     for player in (first, second):
         player.open()
@@ -215,16 +212,15 @@ def test_accepted_on_two_phones_it_is_one_plan(
     assert {fact["root"] for fact in kept} == {OWN_ID}
     second.open("/homework")
     expect(second.page.locator("#accepted > ul > li")).to_have_count(1)
-    context.close()
 
 
 def test_set_aside_on_the_phone_that_accepted_it_it_is_offered_no_more_until_taken_up(
-    meet: Callable[..., Player], own_server: Server
+    meet_ready: Callable[..., Player], server: Server
 ) -> None:
-    player = meet(facts=practised(2), at=own_server)
+    player = meet_ready(facts=practised(2))
     player.open()
     player.wait_until_kept()
-    address = f"{own_server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
+    address = f"{server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
     page = accept(player, address)
     until_all_taken(page, player.book_id)
     player.open("/homework")
@@ -272,9 +268,9 @@ def test_a_stand_in_is_asked_about_and_may_be_left_out(meet: Callable[..., Playe
     expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
 
 
-def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], own_server: Server) -> None:
-    player = meet(facts=[*practised(2), a_setting("junior", True)], at=own_server)
-    with own_server.directory() as directory:
+def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], server: Server) -> None:
+    player = meet(facts=[*practised(2), a_setting("junior", True)])
+    with server.directory() as directory:
         guardians.set_pin(directory, player.book_id, "2468", now())
     page = player.page
     player.open("/homework#" + made(Homework(OWN_ID, (NOT_THERE, SIXTY))))
@@ -285,17 +281,17 @@ def test_a_juniors_guardian_accepts_with_the_pin(meet: Callable[..., Player], ow
     page.get_by_label("Guardian’s PIN").fill("2468")
     page.get_by_role("button", name="Accept").tap()
     expect(page.locator("#homework")).to_contain_text("0 of 5 balls struck")
-    assert [fact["root"] for fact in facts_of(own_server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
+    assert [fact["root"] for fact in facts_of(server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
 
 
 def test_what_was_refused_for_want_of_the_pin_is_accepted_with_it_when_the_link_is_opened_again(
-    meet: Callable[..., Player], own_server: Server
+    meet: Callable[..., Player], server: Server
 ) -> None:
-    player = meet(facts=practised(2), at=own_server)
+    player = meet(facts=practised(2))
     page = player.page
     address = "/homework#" + made(Homework(OWN_ID, (SIXTY,)))
     player.open(address)
-    with own_server.directory() as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         guardians.set_pin(directory, player.book_id, "2468", now())
         book.add([a_setting("junior", True)], None, now())
     page.get_by_role("button", name="Accept").tap()  # on a page from before the book was a junior's
@@ -310,7 +306,7 @@ def test_what_was_refused_for_want_of_the_pin_is_accepted_with_it_when_the_link_
     expect(page.locator("#notices")).to_be_hidden()
     player.open("/refused")
     expect(page.locator("#none")).to_be_visible()
-    assert [fact["root"] for fact in facts_of(own_server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
+    assert [fact["root"] for fact in facts_of(server, player.book_id) if fact["kind"] == "homework"] == [OWN_ID]
 
 
 @pytest.mark.parametrize(
@@ -342,12 +338,12 @@ def test_balls_for_a_wedge_that_left_the_bag_are_said_and_not_offered(meet: Call
     assert player.faults == []
 
 
-def test_no_number_is_made_up_for_a_swing_that_was_left_out(meet: Callable[..., Player], own_server: Server) -> None:
-    player = meet(facts=practised(2), at=own_server)
-    accept(player, f"{own_server.url}/homework#{made(Homework(OWN_ID, (HALF, SIXTY)))}")
+def test_no_number_is_made_up_for_a_swing_that_was_left_out(meet: Callable[..., Player], server: Server) -> None:
+    player = meet(facts=practised(2))
+    accept(player, f"{server.url}/homework#{made(Homework(OWN_ID, (HALF, SIXTY)))}")
     player.page.get_by_role("button", name="Start with the 10").tap()
     expect(player.page.locator("#call .swing-name")).to_have_text("10:30")
-    with own_server.directory() as directory, directory.open_book(player.book_id) as book:
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
         book.add([a_swing(deg) for deg in (45, 90, 180)], None, now())
     player.open("/practice")
     homework = player.page.locator("#homework")

@@ -5,7 +5,6 @@ Source: rules of the project's own design; invented data.
 
 from collections.abc import Callable
 
-import pytest
 from playwright.sync_api import Page, expect
 
 from tests.factories import Raw, a_bucket, a_setting, a_shot, corrected, the_demo_set
@@ -14,7 +13,7 @@ from webapp.moments import moved
 from .chromium import now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_idle, until_kept
+from .waiting import case, until_all_taken, until_idle, until_kept
 
 NINE = "next-visit nine"
 
@@ -28,15 +27,11 @@ def practised(days: float, balls: int = 30) -> list[Raw]:
     return [*facts, bucket, *struck, corrected(bucket, ended_at, ended_at=ended_at)]
 
 
-def without_signal(player: Player, server: Server, by: str) -> Page:
-    """The phone with its pages kept, and no signal."""
+def kept(player: Player) -> Page:
+    """The player's page, once the phone keeps what the day without signal needs."""
     player.open()
     player.wait_until_kept()
     until_kept(player.page, "/practice")
-    if by == "a stopped server":
-        server.stop()
-    else:
-        player.context.set_offline(True)
     return player.page
 
 
@@ -51,33 +46,41 @@ def strike(player: Player, balls: int) -> None:
     expect(player.page.locator("#end-words")).to_be_visible()
 
 
-@pytest.mark.parametrize("by", ["the browser's switch", "a stopped server"])
 def test_the_balls_of_today_are_told_without_signal_as_the_bucket_tells_them(
-    meet: Callable[..., Player], own_server: Server, by: str
+    meet_at_own: Callable[..., Player], own_server: Server
 ) -> None:
-    player = meet(facts=[*practised(2), a_setting("ball_limit", 20, now())], at=own_server)
-    page = without_signal(player, own_server, by)
-    strike(player, 22)
-    expect(page.locator("[data-week]")).to_have_text("Balls in the last seven days: 52.")
-    player.open("/practice")
-    expect(page.locator("[data-week]")).to_have_text("Balls in the last seven days: 52.")
-    expect(page.get_by_text("Struck today: 22. In seven days: 52. Pain, thunder or heat: stop.")).to_be_visible()
-    limit = page.get_by_text("more than your limit of 20 a day")
-    expect(limit).to_have_text("40 balls with the 22 struck today are more than your limit of 20 a day.")
-    page.get_by_role("radio", name="60", exact=True).check()
-    expect(limit).to_have_text("60 balls with the 22 struck today are more than your limit of 20 a day.")
-    told = page.locator("[data-since]")
-    expect(told).to_have_text("22 newer balls are not in these numbers; they come in with signal.")
-    if by == "a stopped server":
-        own_server.start()
-    else:
-        player.context.set_offline(False)
-    page.evaluate("dispatchEvent(new Event('online'))")
-    until_all_taken(page, player.book_id)
-    until_idle(page)
-    player.open("/practice")
-    expect(page.get_by_text("Struck today: 22. In seven days: 52.")).to_be_visible()
-    expect(told).to_be_hidden()
+    player = meet_at_own(facts=[*practised(2), a_setting("ball_limit", 20, now())])
+    page = kept(player)
+    context = player.context
+    ways = (
+        ("the browser's switch", lambda: context.set_offline(True), lambda: context.set_offline(False)),
+        ("a stopped server", own_server.stop, own_server.start),
+    )
+    today = 0
+    for by, cut, mend in ways:
+        with case(by):
+            cut()
+            strike(player, 11)
+            today += 11
+            expect(page.locator("[data-week]")).to_have_text(f"Balls in the last seven days: {30 + today}.")
+            player.open("/practice")
+            expect(page.locator("[data-week]")).to_have_text(f"Balls in the last seven days: {30 + today}.")
+            struck = page.get_by_text(f"Struck today: {today}. In seven days: {30 + today}.")
+            expect(struck).to_contain_text("Pain, thunder or heat: stop.")
+            limit = page.get_by_text("more than your limit of 20 a day")
+            for balls in (40, 60):
+                page.get_by_role("radio", name=str(balls), exact=True).check()
+                said = f"{balls} balls with the {today} struck today are more than your limit of 20 a day."
+                expect(limit).to_have_text(said)
+            told = page.locator("[data-since]")
+            expect(told).to_have_text("11 newer balls are not in these numbers; they come in with signal.")
+            mend()
+            page.evaluate("dispatchEvent(new Event('online'))")
+            until_all_taken(page, player.book_id)
+            until_idle(page)
+            player.open("/practice")
+            expect(struck).to_be_visible()
+            expect(told).to_be_hidden()
 
 
 def test_a_limit_that_a_smaller_plan_keeps_is_not_held_against_it(meet: Callable[..., Player]) -> None:
@@ -90,9 +93,9 @@ def test_a_limit_that_a_smaller_plan_keeps_is_not_held_against_it(meet: Callable
 
 
 def test_a_plan_kept_since_before_the_balls_lists_no_nine_that_they_have_spoiled(
-    meet: Callable[..., Player], own_server: Server
+    meet_at_own: Callable[..., Player], own_server: Server
 ) -> None:
-    player = meet(facts=practised(2), at=own_server)
+    player = meet_at_own(facts=practised(2))
     player.open("/practice")
     page = player.page
     plan = page.get_by_role("region", name="the plan for 40 balls")
@@ -101,7 +104,8 @@ def test_a_plan_kept_since_before_the_balls_lists_no_nine_that_they_have_spoiled
     calls = page.locator("[data-size='40'] .calls li").filter(visible=True)
     page.get_by_text("Ball by ball").locator("visible=true").first.tap()
     expect(calls).to_have_count(30)
-    without_signal(player, own_server, "a stopped server")
+    kept(player)
+    own_server.stop()
     strike(player, 1)
     player.open("/practice")
     expect(nine).to_have_text(f"– {NINE} Left out: you practised less than twelve hours ago.", use_inner_text=True)

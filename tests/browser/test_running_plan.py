@@ -48,9 +48,9 @@ def end_bucket(player: Player) -> None:
     expect(player.page.locator("#end-words")).to_be_visible()
 
 
-def ready_at(meet: Callable[..., Player], server: Server, facts: list[Raw]) -> Player:
+def ready_with(meet_at_own: Callable[..., Player], facts: list[Raw]) -> Player:
     """A phone that keeps the bucket and practice, at a server that the test may stop."""
-    player = meet(facts=facts, at=server)
+    player = meet_at_own(facts=facts)
     player.open()
     player.wait_until_kept()
     until_kept(player.page, "/practice")
@@ -65,8 +65,8 @@ def expect_the_way_back(page: Page, struck: str, left: str) -> None:
     expect(page.get_by_role("button", name="Drop the rest and start this plan")).to_be_visible()
 
 
-def test_a_reason_that_a_ball_has_overtaken_is_not_said(meet: Callable[..., Player], own_server: Server) -> None:
-    player = ready_at(meet, own_server, running())
+def test_a_reason_that_a_ball_has_overtaken_is_not_said(meet_at_own: Callable[..., Player], own_server: Server) -> None:
+    player = ready_with(meet_at_own, running())
     line = player.page.locator("#why .mode")
     expect(line).to_have_text("make the swing · a guess, no ball yet")
     strike(player)
@@ -131,9 +131,9 @@ def test_another_plan_takes_the_place_of_the_one_that_runs_by_a_key_that_says_so
 
 @pytest.mark.parametrize("by", ["the browser's switch", "a stopped server"])
 def test_without_signal_practice_goes_by_the_bucket_of_this_phone(
-    meet: Callable[..., Player], own_server: Server, by: str
+    meet_at_own: Callable[..., Player], own_server: Server, by: str
 ) -> None:
-    player = ready_at(meet, own_server, the_demo_set(moved(now(), days=-1)))
+    player = ready_with(meet_at_own, the_demo_set(moved(now(), days=-1)))
     page = player.page
     if by == "a stopped server":
         own_server.stop()
@@ -158,9 +158,9 @@ def test_without_signal_practice_goes_by_the_bucket_of_this_phone(
 
 
 def test_a_page_kept_while_a_plan_ran_starts_a_bucket_once_that_one_is_ended_without_signal(
-    meet: Callable[..., Player], own_server: Server
+    meet_at_own: Callable[..., Player], own_server: Server
 ) -> None:
-    player = ready_at(meet, own_server, running())
+    player = ready_with(meet_at_own, running())
     player.open("/practice")
     expect_the_way_back(player.page, "0 of 20", "20 balls")
     until_idle(player.page)

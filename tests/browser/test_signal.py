@@ -19,7 +19,7 @@ from webapp.units import YARD_M
 from .chromium import PHONE, chromium_options, facts_of, new_phone, now, open_book
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_worker_stands
+from .waiting import case, until_all_taken, until_worker_stands
 
 
 def cut_by_the_switch(player: Player, server: Server) -> None:
@@ -39,9 +39,9 @@ def shots_on(server: Server, book_id: str) -> list[Raw]:
 
 @pytest.mark.parametrize("cut", [cut_by_the_switch, cut_by_a_stopped_server])
 def test_the_range_works_without_signal_and_copies_once_it_is_back(
-    meet: Callable[..., Player], own_server: Server, cut: Callable[[Player, Server], None]
+    meet_at_own: Callable[..., Player], own_server: Server, cut: Callable[[Player, Server], None]
 ) -> None:
-    player = meet(at=own_server)
+    player = meet_at_own()
     player.open()
     player.wait_until_kept()
     player.start_bucket()
@@ -96,8 +96,8 @@ def test_an_ended_bucket_goes_on_to_say_that_its_balls_are_copied(meet_ready: Ca
     assert player.faults == []
 
 
-def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Player], server: Server) -> None:
-    player = meet()
+def test_a_bucket_can_be_started_and_ended_without_signal(meet_ready: Callable[..., Player], server: Server) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.context.set_offline(True)
@@ -118,7 +118,8 @@ def test_a_bucket_can_be_started_and_ended_without_signal(meet: Callable[..., Pl
     expect(player.button("Same as last time")).to_be_visible()
 
 
-def test_the_bare_address_shows_the_kept_card_without_signal(player: Player) -> None:
+def test_the_bare_address_shows_the_kept_card_without_signal(meet_ready: Callable[..., Player]) -> None:
+    player = meet_ready()
     player.open()
     player.wait_until_kept()
     player.context.set_offline(True)
@@ -253,25 +254,24 @@ def _belongs(entry: Path, profile: Path) -> bool:
         return False
 
 
-@pytest.mark.parametrize("stopped", [False, True])
 def test_a_phone_without_a_book_is_told_what_needs_signal_and_sees_guesses(
-    browser: Browser, own_server: Server, stopped: bool
+    browser: Browser, own_server: Server
 ) -> None:
     context = new_phone(browser)
     page = context.new_page()
     page.goto(own_server.url)
     until_worker_stands(page)
-    if stopped:
-        own_server.stop()
-    else:
-        context.set_offline(True)
-    page.goto(own_server.url)
-    expect(page.get_by_text("needs it once")).to_be_visible()
-    expect(page.locator(".dial .cell").first).to_be_visible()
-    if stopped:
-        own_server.start()
-    else:
-        context.set_offline(False)
-    page.get_by_role("link", name="Try again").tap()
-    expect(page.get_by_role("button", name="Start my book")).to_be_visible()
+    ways = {
+        "flight mode": (lambda: context.set_offline(True), lambda: context.set_offline(False)),
+        "a stopped server": (own_server.stop, own_server.start),
+    }
+    for way, (cut, mend) in ways.items():
+        with case(way):
+            cut()
+            page.goto(own_server.url)
+            expect(page.get_by_text("needs it once")).to_be_visible()
+            expect(page.locator(".dial .cell").first).to_be_visible()
+            mend()
+            page.get_by_role("link", name="Try again").tap()
+            expect(page.get_by_role("button", name="Start my book")).to_be_visible()
     context.close()

@@ -40,6 +40,16 @@ def _said_before_it_left(page: Page, question: str, arg: Any) -> bool:
 
 
 @contextmanager
+def case(name: str) -> Iterator[None]:
+    """Say of a failure in which of a test's cases it came."""
+    try:
+        yield
+    except BaseException as failure:
+        failure.add_note(f"the case: {name}")
+        raise
+
+
+@contextmanager
 def while_time_stands(page: Page) -> Iterator[None]:
     """Let time pass on this page only where the test says so, until it ends or fails: others may share the page."""
     page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 1)
