@@ -7,16 +7,16 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Browser, expect
 
 from tests.factories import Raw
 from webapp.store.copying import back_up
 
-from .chromium import facts_of, now
+from .chromium import facts_of, new_phone, now
 from .player import Player
 from .server import Server
 from .test_server_trouble import expect_each_once, hit, in_a_bucket, put_back, signal_is_back
-from .waiting import until, until_all_taken, until_idle
+from .waiting import case, until, until_all_taken, until_idle
 
 A_DAY_S = 24 * 3600
 
@@ -61,11 +61,10 @@ def exchanged(player: Player) -> None:
 
 
 @pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
-@pytest.mark.parametrize("days", [0, 2, 30], ids=["at once", "two days later", "a month later"])
 def test_every_ball_struck_after_the_backup_comes_back_whenever_the_phone_is_opened(
-    meet: Callable[..., Player], own_server: Server, tmp_path: Path, days: int
+    meet: Callable[..., Player], browser: Browser, own_server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet(at=own_server))
     hit(player, 1)
     expect_each_once(player, own_server, 1)
     back_up_to(own_server, tmp_path / "backup")
@@ -73,19 +72,24 @@ def test_every_ball_struck_after_the_backup_comes_back_whenever_the_phone_is_ope
     expect_each_once(player, own_server, 11)
     exchanged(player)
     before = facts_of(own_server, player.book_id)
-    put_back(own_server, tmp_path / "backup")
-    assert len(facts_of(own_server, player.book_id)) <= len(before) - 10
-    open_after(player, days)
-    exchanged(player)
-    again = facts_of(own_server, player.book_id)
-    assert {fact["id"]: fact["body"] for fact in again} == {fact["id"]: fact["body"] for fact in before}
-    assert len(again) == len(before)
+    stored = player.context.storage_state(indexed_db=True)
+    for when, days in (("at once", 0), ("two days later", 2), ("a month later", 30)):
+        with case(when):
+            put_back(own_server, tmp_path / "backup")
+            assert len(facts_of(own_server, player.book_id)) <= len(before) - 10
+            phone = Player(new_phone(browser, storage_state=stored), own_server.url, player.book_id)
+            open_after(phone, days)
+            exchanged(phone)
+            again = facts_of(own_server, player.book_id)
+            assert {fact["id"]: fact["body"] for fact in again} == {fact["id"]: fact["body"] for fact in before}
+            assert len(again) == len(before)
+            phone.context.close()
 
 
 def test_only_what_lies_in_a_backup_is_forgotten_and_not_before_a_day(
     meet: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet(at=own_server))
     hit(player, 2)
     expect_each_once(player, own_server, 2)
     exchanged(player)
@@ -107,9 +111,9 @@ def test_only_what_lies_in_a_backup_is_forgotten_and_not_before_a_day(
 
 
 def test_nothing_is_forgotten_while_the_server_cannot_be_asked(
-    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+    meet_at_own: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet_at_own(), keeps_pages=True)
     hit(player, 1)
     exchanged(player)
     back_up_to(own_server, tmp_path / "backup")
@@ -151,7 +155,7 @@ def test_without_any_backup_the_last_facts_stay_however_old(player: Player) -> N
 def test_a_phone_that_lost_the_answer_notices_a_copy_that_holds_what_it_fetched_last(
     meet: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet(at=own_server))
     exchanged(player)
     back_up_to(own_server, tmp_path / "backup")
     player.page.route(
@@ -172,9 +176,9 @@ def test_a_phone_that_lost_the_answer_notices_a_copy_that_holds_what_it_fetched_
 
 
 def test_more_says_how_much_this_phone_holds_and_how_much_of_it_is_safe(
-    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+    meet_at_own: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet_at_own(), keeps_pages=True)
     hit(player, 1)
     exchanged(player)
     back_up_to(own_server, tmp_path / "backup")

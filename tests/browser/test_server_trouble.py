@@ -15,7 +15,7 @@ from tests.factories import Raw, raw
 
 from .chromium import facts_of, now
 from .player import Player
-from .server import Server
+from .server import ROOT, Server
 from .waiting import until_all_taken, until_idle
 
 BALLS = 12
@@ -39,11 +39,11 @@ def hit(player: Player, n: int) -> None:
         player.wait_out_fresh()
 
 
-def in_a_bucket(meet: Callable[..., Player], at: Server) -> Player:
-    """A player of that server with an open bucket that it has."""
-    player = meet(at=at)
+def in_a_bucket(player: Player, keeps_pages: bool = False) -> Player:
+    """The player with an open bucket that the server has; on a phone that is ready for it, with the pages kept."""
     player.open()
-    player.wait_until_kept()
+    if keeps_pages:
+        player.wait_until_kept()
     player.start_bucket()
     until_all_taken(player.page, player.book_id)
     return player
@@ -67,7 +67,7 @@ def expect_each_once(player: Player, server: Server, balls: int) -> None:
 def test_what_is_too_much_at_once_goes_in_halves_until_it_passes(
     meet: Callable[..., Player], small_server: Server
 ) -> None:
-    player = in_a_bucket(meet, small_server)
+    player = in_a_bucket(meet(at=small_server))
     player.context.set_offline(True)
     hit(player, BALLS)
     answers: list[tuple[int, int]] = []
@@ -86,34 +86,35 @@ def test_what_is_too_much_at_once_goes_in_halves_until_it_passes(
 
 
 def test_a_full_disk_is_said_and_every_ball_goes_once_there_is_room(
-    meet: Callable[..., Player], served: Server, program: Path
+    meet: Callable[..., Player], own_server: Server, program: Path
 ) -> None:
-    player = in_a_bucket(meet, served)
+    player = in_a_bucket(meet(at=own_server))
     player.context.set_offline(True)
     hit(player, BALLS)
-    served.stop()
+    own_server.stop()
     connect = program / "webapp" / "store" / "connect.py"
     roomy = connect.read_text()
     assert ROOMY in roomy
     connect.write_text(roomy.replace(ROOMY, FULL))
-    served.start()
+    own_server.root = program
+    own_server.start()
     signal_is_back(player)
     expect(player.page.locator("#notices")).to_contain_text("The server’s disk is full")
     expect(player.page.locator("[data-waiting]")).to_have_text(f"saved on this phone {BALLS}")
-    assert [fact for fact in facts_of(served, player.book_id) if fact["kind"] == "shot"] == []
-    served.stop()
-    connect.write_text(roomy)
-    served.start()
+    assert [fact for fact in facts_of(own_server, player.book_id) if fact["kind"] == "shot"] == []
+    own_server.stop()
+    own_server.root = ROOT
+    own_server.start()
     signal_is_back(player)
-    expect_each_once(player, served, BALLS)
+    expect_each_once(player, own_server, BALLS)
     expect(player.page.locator("#notices")).to_be_hidden()
 
 
 @pytest.mark.files_only  # a log mends it: tests/many_hosts/test_damage_in_a_request.py
 def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
-    meet: Callable[..., Player], own_server: Server
+    meet_at_own: Callable[..., Player], own_server: Server
 ) -> None:
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet_at_own(), keeps_pages=True)
     own_server.stop()
     path = own_server.data / "books" / f"{player.book_id}.sqlite"
     whole = path.read_bytes()
@@ -142,7 +143,7 @@ def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
 @pytest.fixture
 def set_back(meet: Callable[..., Player], own_server: Server, tmp_path: Path) -> tuple[Player, list[Raw], int]:
     """A player with five balls, all that the server once held, and how much of it the older copy there lacks."""
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet(at=own_server))
     hit(player, 2)
     expect_each_once(player, own_server, 2)
     put_aside(own_server, tmp_path / "older")
@@ -240,7 +241,6 @@ def test_a_new_ball_of_a_bucket_that_an_older_copy_lacks_is_not_left_refused(
 ) -> None:
     player = meet(at=own_server)
     player.open()
-    player.wait_until_kept()
     put_aside(own_server, tmp_path / "older")
     player.start_bucket()
     hit(player, 2)

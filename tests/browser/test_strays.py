@@ -31,10 +31,10 @@ def balls_of(file: Path, folder: Path) -> int:
 
 @pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
 def test_a_book_begun_after_the_last_backup_comes_off_its_phone(
-    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+    meet_at_own: Callable[..., Player], own_server: Server, tmp_path: Path
 ) -> None:
     back_up_to(own_server, tmp_path / "backup")
-    player = in_a_bucket(meet, own_server)
+    player = in_a_bucket(meet_at_own(), keeps_pages=True)
     hit(player, 2)
     exchanged(player)
     put_back(own_server, tmp_path / "backup")
@@ -47,9 +47,9 @@ def test_a_book_begun_after_the_last_backup_comes_off_its_phone(
 
 
 def test_what_waits_for_a_deleted_book_hides_no_call_and_is_forgotten_once_a_copy_was_saved(
-    meet: Callable[..., Player], server: Server, tmp_path: Path
+    meet_ready: Callable[..., Player], server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, server)
+    player = in_a_bucket(meet_ready(), keeps_pages=True)
     player.context.set_offline(True)
     hit(player, 3)
     player.page.goto("about:blank")
@@ -82,9 +82,9 @@ def test_what_waits_for_a_deleted_book_hides_no_call_and_is_forgotten_once_a_cop
 
 
 def test_a_book_that_was_forgotten_is_fetched_anew_when_it_is_open_here_again(
-    meet: Callable[..., Player], server: Server, tmp_path: Path
+    meet_ready: Callable[..., Player], server: Server, tmp_path: Path
 ) -> None:
-    player = in_a_bucket(meet, server)
+    player = in_a_bucket(meet_ready(), keeps_pages=True)
     hit(player, 2)
     exchanged(player)
     cookies, own = player.context.cookies(), player.book_id
