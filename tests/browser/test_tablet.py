@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.factories import a_bucket, a_shot, the_demo_set
+from tests.factories import Raw, a_bucket, a_shot, the_demo_set
 from webapp.moments import moved
 
 from .chromium import new_phone, now
@@ -39,10 +39,29 @@ def page(browser: Browser) -> Iterator[Page]:
     context.close()
 
 
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory, log_of_servers: str) -> Iterator[Server]:
+    """A server for these tests alone: an address may look at coach links only so often a minute."""
+    started = Server(tmp_path_factory.mktemp("tablets")).start()
+    yield started
+    started.stop()
+
+
+def in_a_bucket() -> list[Raw]:
+    """The demo set and a bucket in which nothing was struck yet."""
+    return [*the_demo_set(moved(now(), hours=-1)), a_bucket(moved(now(), minutes=-5))]
+
+
 @pytest.fixture
-def player(meet: Callable[..., Player], own_server: Server) -> Player:
-    """A player with a bucket in which nothing was struck yet, on a server that may be stopped."""
-    return meet(facts=[*the_demo_set(moved(now(), hours=-1)), a_bucket(moved(now(), minutes=-5))], at=own_server)
+def player(meet: Callable[..., Player], server: Server) -> Player:
+    """A player with a bucket in which nothing was struck yet."""
+    return meet(facts=in_a_bucket(), at=server)
+
+
+@pytest.fixture
+def at_own(meet: Callable[..., Player], own_server: Server) -> Player:
+    """The same player, on a server that may be stopped."""
+    return meet(facts=in_a_bucket(), at=own_server)
 
 
 def follow(page: Page, player: Player) -> None:
@@ -64,19 +83,17 @@ def strike(player: Player, server: Server, swing_deg: float, carry_yd: float) ->
         assert not book.add([ball], None, now()).refused
 
 
-def test_new_balls_come_by_themselves_and_lead_to_their_number(page: Page, player: Player, own_server: Server) -> None:
+def test_new_balls_come_by_themselves_and_lead_to_their_number(page: Page, player: Player, server: Server) -> None:
     follow(page, player)
     evidence = page.locator("#evidence")
     for swing_deg, name in ((90, "56 9:00"), (45, "56 7:30")):
-        strike(player, own_server, swing_deg, 50)
+        strike(player, server, swing_deg, 50)
         page.clock.run_for(EVERY_MS)
         expect(evidence).to_have_attribute("aria-label", name)
         expect(evidence).to_contain_text("1 ball")
 
 
-def test_its_own_keys_change_what_it_shows_and_it_goes_on_following(
-    page: Page, player: Player, own_server: Server
-) -> None:
+def test_its_own_keys_change_what_it_shows_and_it_goes_on_following(page: Page, player: Player, server: Server) -> None:
     follow(page, player)
     unit, evidence = page.locator(".unit-keys .chosen"), page.locator("#evidence")
     page.get_by_role("link", name="metres", exact=True).first.tap()
@@ -89,13 +106,13 @@ def test_its_own_keys_change_what_it_shows_and_it_goes_on_following(
     page.clock.run_for(EVERY_MS)
     expect(page.locator("#stamp")).not_to_have_text(looked)
     expect(evidence).to_have_attribute("aria-label", chosen)
-    strike(player, own_server, 90, 50)
+    strike(player, server, 90, 50)
     page.clock.run_for(EVERY_MS)
     expect(evidence).to_have_attribute("aria-label", "56 9:00")
     expect(unit).to_have_text("metres")
 
 
-def test_keys_stay_where_they_were_when_the_card_is_drawn_anew(page: Page, player: Player, own_server: Server) -> None:
+def test_keys_stay_where_they_were_when_the_card_is_drawn_anew(page: Page, player: Player, server: Server) -> None:
     follow(page, player)
     evidence, focused = page.locator("#evidence"), page.locator("#followed a:focus")
     before = evidence.get_attribute("aria-label") or ""
@@ -103,16 +120,16 @@ def test_keys_stay_where_they_were_when_the_card_is_drawn_anew(page: Page, playe
     page.keyboard.press("Enter")
     expect(evidence).not_to_have_attribute("aria-label", before)
     expect(focused.locator(".chosen")).to_have_count(1)
-    strike(player, own_server, 90, 50)
+    strike(player, server, 90, 50)
     page.clock.run_for(EVERY_MS)
     expect(evidence).to_have_attribute("aria-label", "56 9:00")
     expect(focused).to_have_count(1)
 
 
 def test_the_way_back_from_another_page_leads_to_following_in_the_same_unit(
-    page: Page, player: Player, own_server: Server
+    page: Page, player: Player, server: Server
 ) -> None:
-    strike(player, own_server, 90, 50)
+    strike(player, server, 90, 50)
     follow(page, player)
     expect(page.get_by_role("link", name="Two periods side by side")).to_be_visible()
     for name in ("Write homework", "Keep it in a list of players"):  # for a link that lasts longer than six hours
@@ -127,7 +144,7 @@ def test_the_way_back_from_another_page_leads_to_following_in_the_same_unit(
         expect(page.locator(".unit-keys .chosen")).to_have_text("metres")
 
 
-def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, own_server: Server) -> None:
+def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, server: Server) -> None:
     follow(page, player)
     looks: list[str] = []
     page.on("request", lambda request: looks.append(request.url) if request.url.endswith("/newest") else None)
@@ -142,8 +159,8 @@ def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, o
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
 
 
-def test_a_tablet_without_a_code_says_under_its_heading_what_is_missing(page: Page, own_server: Server) -> None:
-    page.goto(f"{own_server.url}/tablet")
+def test_a_tablet_without_a_code_says_under_its_heading_what_is_missing(page: Page, server: Server) -> None:
+    page.goto(f"{server.url}/tablet")
     heading, trouble = page.get_by_role("heading", level=1), page.locator("#trouble")
     expect(heading).to_have_text("A tablet beside the mat")
     expect(trouble).to_contain_text("The code is missing.")
@@ -153,8 +170,8 @@ def test_a_tablet_without_a_code_says_under_its_heading_what_is_missing(page: Pa
     assert upper["y"] + upper["height"] <= lower["y"]
 
 
-def test_a_tablet_without_a_code_leads_to_the_first_page(page: Page, own_server: Server) -> None:
-    page.goto(f"{own_server.url}/tablet")
+def test_a_tablet_without_a_code_leads_to_the_first_page(page: Page, server: Server) -> None:
+    page.goto(f"{server.url}/tablet")
     page.get_by_role("link", name="To Clockyard’s first page").tap()
     expect(page.get_by_role("button", name="Start my book")).to_be_visible()
 
@@ -165,8 +182,8 @@ def test_a_tablet_that_follows_has_the_cards_heading_alone(page: Page, player: P
     expect(page.get_by_role("link", name="To Clockyard’s first page")).to_have_count(0)
 
 
-def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: Player, own_server: Server) -> None:
-    follow(page, player)
+def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, at_own: Player, own_server: Server) -> None:
+    follow(page, at_own)
     own_server.stop()
     page.clock.run_for(EVERY_MS)
     expect(page.locator("#trouble")).to_have_text("No answer from the server just now: it looks again.")
@@ -176,8 +193,8 @@ def test_a_server_that_is_away_is_said_and_looked_for_again(page: Page, player: 
     expect(page.locator("#trouble")).to_be_empty()
 
 
-def test_a_screen_reader_hears_of_trouble_once_and_of_no_look(page: Page, player: Player, own_server: Server) -> None:
-    follow(page, player)
+def test_a_screen_reader_hears_of_trouble_once_and_of_no_look(page: Page, at_own: Player, own_server: Server) -> None:
+    follow(page, at_own)
     page.evaluate(WRITE_DOWN)
     for _ in range(3):
         looked = page.locator("#stamp").inner_text()
@@ -214,8 +231,8 @@ def test_the_player_ends_it_and_the_tablet_says_so_and_shows_nothing_more(page: 
     expect_axe_finds_nothing(page)
 
 
-def test_without_a_code_it_says_once_where_one_is_made(page: Page, own_server: Server) -> None:
-    page.goto(f"{own_server.url}/tablet")
+def test_without_a_code_it_says_once_where_one_is_made(page: Page, server: Server) -> None:
+    page.goto(f"{server.url}/tablet")
     expect(page.locator("#trouble")).to_contain_text("Make one under Coach links on the phone.")
     page.evaluate(WRITE_DOWN)
     page.clock.run_for(3 * EVERY_MS)
