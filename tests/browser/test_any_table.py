@@ -14,7 +14,7 @@ from .chromium import now
 from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .test_two_phones import open_from_the_sheet, wait_for_balls
+from .test_two_phones import another_phone, wait_for_balls
 from .waiting import look_at_all
 
 CARRIES_M = (61, 62.5, 60, 63, 61.5, 62)
@@ -68,7 +68,7 @@ def test_a_workbook_goes_the_whole_way_and_comes_to_the_other_phone(
     page.get_by_role("button", name="See what would come in").tap()
     expect(page.get_by_text("Step 3 of 3")).to_be_visible()
     look_over(page)
-    other = open_from_the_sheet(player, browser, server)
+    other = another_phone(player, browser, server)
     other.open("/bucket")
     player.open("/table/preview")
     page.set_viewport_size({"width": 360, "height": 640})

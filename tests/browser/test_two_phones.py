@@ -13,7 +13,7 @@ from webapp.moments import moved
 from webapp.store import reading
 from webapp.units import YARD_M
 
-from .chromium import facts_of, new_phone, now
+from .chromium import facts_of, new_phone, now, open_too
 from .player import Player
 from .server import Server
 from .waiting import until, until_all_taken
@@ -43,6 +43,13 @@ def open_from_the_sheet(first: Player, browser: Browser, server: Server) -> Play
     second.page.get_by_role("button", name="Open it on this phone").tap()
     expect(second.page).to_have_url(f"{server.url}/card")
     return second
+
+
+def another_phone(first: Player, browser: Browser, server: Server) -> Player:
+    """Another phone on which the first one's book is open."""
+    context = new_phone(browser)
+    open_too(context, server, first.book_id)
+    return Player(context, server.url, first.book_id)
 
 
 def wait_for_balls(player: Player, n: int) -> None:
@@ -212,15 +219,14 @@ def judged(server: Server, player: Player) -> list[str]:
 
 
 def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
-    meet_ready: Callable[..., Player], browser: Browser, server: Server
+    meet: Callable[..., Player], browser: Browser, server: Server
 ) -> None:
     """What the phone says of the bucket afterwards, its end too, keeps the kind of ball that it was told of."""
     facts = a_visit(3, moved(now(), minutes=-20))
     bucket = next(fact for fact in facts if fact["kind"] == "bucket")
-    first = meet_ready(facts=facts)
-    second = open_from_the_sheet(first, browser, server)
+    first = meet(facts=facts)
+    second = another_phone(first, browser, server)
     first.open()
-    first.wait_until_kept()
     first.touch(110, "clean")
     first.wait_out_fresh()
     expect(first.patch.locator(".settled")).not_to_have_count(0)
@@ -248,14 +254,13 @@ def test_a_bucket_put_right_on_another_phone_goes_on_as_it_was_put_right(
 
 @pytest.mark.parametrize("order", ["put right first", "ended first"])
 def test_a_bucket_ended_without_signal_keeps_what_another_phone_put_right(
-    meet_ready: Callable[..., Player], browser: Browser, server: Server, order: str
+    meet: Callable[..., Player], browser: Browser, server: Server, order: str
 ) -> None:
     facts = a_visit(3, moved(now(), minutes=-20))
     bucket = next(fact for fact in facts if fact["kind"] == "bucket")
-    first = meet_ready(facts=facts)
-    second = open_from_the_sheet(first, browser, server)
+    first = meet(facts=facts)
+    second = another_phone(first, browser, server)
     first.open()
-    first.wait_until_kept()
     second.open(f"/visits/{bucket['id']}")
     first.context.set_offline(True)
 
