@@ -149,9 +149,13 @@ async function revised(stores, book, changed) {
   return rows;
 }
 
+/** What another phone or a form said was made of the version before it, as far as this phone knows. */
 async function offer(stores, book, state) {
-  for (const row of await inState(stores, book, state)) {
-    await done(stores.facts.put({ ...row, state: "waiting", seq: null, refusal: null }));
+  const before = new Map();
+  for (const row of inOrder(await inState(stores, book, state))) {
+    const { root, made_at, made_of = before.get(root) } = row;
+    before.set(root, made_at);
+    await done(stores.facts.put({ ...row, made_of, state: "waiting", seq: null, refusal: null }));
   }
 }
 

@@ -11,17 +11,24 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Response, expect
 
-from tests.factories import Raw, raw
+from tests.factories import Raw, corrected, raw
 
 from .chromium import facts_of, now
 from .player import Player
 from .server import ROOT, Server
-from .waiting import until_all_taken, until_idle
+from .waiting import until, until_all_taken, until_idle
 
 BALLS = 12
 SMALL_BODY = 2500  # bytes; a few balls and the words around them
 ROOMY = 'conn.execute("PRAGMA synchronous=FULL")'
 FULL = ROOMY + "; conn.execute(f\"PRAGMA max_page_count={conn.execute('PRAGMA page_count').fetchone()[0]}\")"
+
+# Whether this phone heard that its bucket was put right to a surface, or (null) that it has ended.
+HAS_HEARD = """async ([book, surface]) => {
+  const { rowsOf } = await (await import(document.querySelector("script[type=module]").src)).take("outbox.js");
+  const said = (await rowsOf(book)).filter((row) => row.kind === "bucket").map(({ body }) => body);
+  return said.some((body) => (surface ? body.surface === surface : body.ended_at));
+}"""
 
 
 @pytest.fixture
@@ -251,6 +258,35 @@ def test_a_new_ball_of_a_bucket_that_an_older_copy_lacks_is_not_left_refused(
     hit(player, 1)
     expect_each_once(player, own_server, 3)
     expect(player.page.locator("#notices")).to_be_hidden()
+
+
+@pytest.mark.files_only  # the log put back: tests/many_hosts/test_restored_log.py
+def test_what_was_put_right_since_holds_beside_what_another_phone_said_first(
+    meet: Callable[..., Player], own_server: Server, tmp_path: Path
+) -> None:
+    player = in_a_bucket(meet(at=own_server))
+    hit(player, 1)
+    expect_each_once(player, own_server, 1)
+    put_aside(own_server, tmp_path / "older")
+    bucket = next(fact for fact in facts_of(own_server, player.book_id) if fact["kind"] == "bucket")
+    say(own_server, player, corrected(bucket, now(), surface="grass"))
+    signal_is_back(player)
+    until(player.page, HAS_HEARD, [player.book_id, "grass"])
+    until_idle(player.page)
+    put_back(own_server, tmp_path / "older")
+    say(own_server, player, corrected(bucket, now(), ended_at=now()))
+    signal_is_back(player)
+    until(player.page, HAS_HEARD, [player.book_id, None])
+    until_idle(player.page)
+    until_all_taken(player.page, player.book_id)
+    last = [fact for fact in facts_of(own_server, player.book_id) if fact["kind"] == "bucket"][-1]["body"]
+    assert (last["surface"], bool(last.get("ended_at"))) == ("grass", True)
+
+
+def say(server: Server, player: Player, fact: Raw) -> None:
+    """Put another phone's or a form's word into the book."""
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        assert book.add([fact], None, now()).refused == []
 
 
 def test_the_browser_is_asked_to_keep_the_book_at_the_first_bucket_and_not_before(player: Player) -> None:
