@@ -6,12 +6,12 @@ Source: rules of the project's own design; invented data.
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tests.factories import Raw, a_bucket, a_homework, the_demo_set
 from webapp.moments import moved
 
-from .chromium import now
+from .chromium import PHONE, facts_of, now, open_book
 from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
@@ -127,6 +127,27 @@ def test_another_plan_takes_the_place_of_the_one_that_runs_by_a_key_that_says_so
     expect(player.patch).to_be_visible()
     # One ball, and the plan of 20 without the three of its warm-up.
     expect(player.page.locator("#count")).to_have_text("1 of 18")
+
+
+@pytest.mark.parametrize("with_homework", [False, True], ids=["alone", "with homework"])
+def test_without_a_script_too_no_key_but_its_own_drops_the_plan_that_runs(
+    browser: Browser, server: Server, with_homework: bool
+) -> None:
+    facts = running()
+    homework = [a_homework(facts[2], made_at=moved(now(), hours=-1))] if with_homework else []
+    with browser.new_context(**{**PHONE, "java_script_enabled": False}) as context:
+        book_id = open_book(context, server, [*facts, *homework])
+        before = len(facts_of(server, book_id))
+        page = context.new_page()
+        page.goto(f"{server.url}/practice")
+        page.get_by_role("radio", name="20", exact=True).press("Enter")
+        page.get_by_role("link", name="Go on with the 20 balls").tap()
+        expect(page).to_have_url(f"{server.url}/bucket")
+        assert len(facts_of(server, book_id)) == before
+        page.goto(f"{server.url}/practice")
+        page.get_by_role("button", name="Drop the rest and start this plan").tap()
+        expect(page).to_have_url(f"{server.url}/bucket")
+        assert len(facts_of(server, book_id)) == before + 1
 
 
 @pytest.mark.parametrize("by", ["the browser's switch", "a stopped server"])
