@@ -143,7 +143,7 @@ def practice(
     return {
         **age(planner.book, planner.card),
         "plans": words,
-        "sizes": {f"{balls}": {"balls": balls, "warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
+        "sizes": {f"{balls}": {"warm_up": _warm_up(plan)} for balls, plan in sizes.items()},
         "last_struck_at": planner.last_struck_at,
         "homework": accepted_homework(accepted),
         "bag": planner.bag,

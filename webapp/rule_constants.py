@@ -17,7 +17,7 @@ from .fits import leave, leave_words
 from .fits.fitting import FEWEST_IN, GUARDS_M
 from .practice import homework, homework_code, plan_words
 from .practice.limits import REST_EVERY, STILL_TODAY_DAYS, WEEK_DAYS
-from .practice.plans import NINE_AFTER_DAYS
+from .practice.plans import MOST_WARM_UP, NINE_AFTER_DAYS
 from .store.reading import MOST_BALLS_A_CELL, MOST_OF_A_VISIT
 from .store.visits import APART_DAYS
 from .trends import eye_check
@@ -37,6 +37,7 @@ def of_the_bucket() -> dict[str, Any]:
         "WHY": plan_words.WHY,
         "LASTING_WHY": plan_words.LASTING_WHY,
         "NO_BALL_YET": plan_words.NO_BALL_YET,
+        "MOST_WARM_UP": MOST_WARM_UP,
         "OPEN_MS": APART_DAYS * _DAY_MS,
         "RINGED_BEYOND_SDS": doubt.RINGED_BEYOND_SDS,
         "FITS_WITHIN_SDS": doubt.FITS_WITHIN_SDS,

@@ -126,17 +126,15 @@ async function begin(data, asked) {
   const words = opens ? planned?.filter((word) => parse(word)?.why !== "nine") : planned;
   if (!words?.length) return say(planned?.length ? refusal(opens) : "There is no such plan now, so nothing was started.");
   const { bucket, shots } = visit.seen;
-  const size = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""];
-  const { warm_up = 0 } = size ?? {};
-  const balls = size ? size.balls - (planned.length - words.length) : 0;
+  const { warm_up } = data.sizes?.[asked === "bucket" ? form.elements.balls.value : ""] ?? {};
   if (bucket) {
     const struck = done(shots.map((shot) => shot.body));
     await visit.do({ type: "change", fields: { plan: [...(bucket.body.plan ?? []).slice(0, struck), ...words] } });
-    await visit.choose({ call: null, balls: size ? visit.seen.planned.struck + balls - warm_up : 0 });
+    await visit.choose({ call: null });
   } else {
     const body = bucketBody(form);
     if (!body) return null;
-    await visit.do({ type: "begin", body: { ...body, plan: words }, warm_up, balls });
+    await visit.do({ type: "begin", body: { ...body, plan: words }, warm_up });
   }
   return location.assign("/bucket");
 }

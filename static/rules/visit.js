@@ -2,14 +2,14 @@
 // out. Knows no page, no store and no clock: the moment comes with the event.
 // `state` is {data, rows, choices, card_only}: the page's data, the facts on this phone, the choices in force.
 
-import { CHECK_EVERY, FRESH_MS, GO_ON_MS, OPEN_MS } from "./constants.js";
+import { CHECK_EVERY, FRESH_MS, GO_ON_MS, MOST_WARM_UP, OPEN_MS } from "./constants.js";
 import { done, nextCall, parse, written } from "./plan.js";
 import { fold, isFresh } from "./shot.js";
 
 /** Choices that stay in force from bucket to bucket, and those that start anew with each. */
 const LASTING = { rain: false, direction: false, check: true, hide_number: false, hide_dots: false };
 const PASSING = {
-  call: null, wind: null, lie: "level", flight: "", judged_by: "", group: 0, grouped: [], warm_up: 0, balls: 0, undo: null,
+  call: null, wind: null, lie: "level", flight: "", judged_by: "", group: 0, grouped: [], warm_up: 0, undo: null,
   bucket_id: "",
 };
 
@@ -161,9 +161,9 @@ const DEEDS = {
   },
   choose: (state, seen, { choices }) => ({ choices: { ...state.choices, ...choices } }),
   change: (state, seen, { fields }) => ({ changed: [changed(seen.bucket, fields)] }),
-  begin: (state, seen, { body, warm_up = 0, balls = 0 }) => ({
+  begin: (state, seen, { body, warm_up = 0 }) => ({
     added: [{ kind: "bucket", body: warm_up ? { ...body, warm_up_balls: 0 } : body, fresh_until: 0 }],
-    choices: { ...state.choices, ...PASSING, warm_up, balls },
+    choices: { ...state.choices, ...PASSING, warm_up },
   }),
   /** Warm-up balls are only counted; the counting rewrites one fact while touches follow within four seconds. */
   warm(state, seen, { now }) {
@@ -246,16 +246,19 @@ function firstCall({ clubs, swings }) {
   return { club_id: clubs[0].id, swing_deg: nearest.swing_deg, mode: "swing", meant_carry_m: null };
 }
 
-/** How far the bucket has got: balls struck, of how many, whether its plan is done, and how many balls of it lost their wedge or swing. */
-function planOf(data, bucket, shots, { balls, bucket_id }) {
+/**
+ * How far the bucket has got: balls struck, of how many (those to come, with the warm-up that its plan still lets), whether
+ * its plan is done, and how many balls of it lost their wedge or swing.
+ */
+function planOf(data, bucket, shots, { warm_up }) {
   if (!bucket) return null;
-  const size = !bucket_id || bucket_id === bucket.root ? balls : 0; // chosen for this bucket, not for one before it
   const warm = bucket.body.warm_up_balls ?? 0;
   const plan = planIn(data, bucket);
   const behind = done(shots.map(({ body }) => body));
   const toCome = plan.slice(behind).filter(Boolean).length;
   const struck = shots.length + (plan.length ? warm : 0);
-  const of = plan.length ? Math.max(size, toCome ? struck + toCome : behind + warm) : 0;
+  const toWarm = warm_up > MOST_WARM_UP ? 0 : Math.max(0, warm_up - warm); // a longer one is the player's own to end
+  const of = toCome ? struck + toWarm + toCome : plan.length && behind + warm;
   const places = shots.map(({ body }) => body.plan_ref);
   const gone = plan.filter((word, at) => !word && !places.includes(String(at + 1))).length;
   return { struck, of, done: plan.length > 0 && !toCome, gone };

@@ -113,4 +113,4 @@ def test_a_plan_kept_since_before_the_balls_lists_no_nine_that_they_have_spoiled
     expect(calls).to_have_count(21)
     player.button("Start a bucket with this plan").tap()
     expect(page.locator("#hitting")).to_be_visible()
-    expect(page.locator("#count")).to_have_text("0 of 31")
+    expect(page.locator("#count")).to_have_text("0 of 27")

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.factories import Raw, a_bucket, a_homework, the_demo_set
+from tests.factories import Raw, a_bucket, a_homework, corrected, the_demo_set
 from webapp.moments import moved
 
 from .chromium import PHONE, facts_of, now, open_book
@@ -33,12 +33,17 @@ def strike(player: Player, balls: int = 1) -> None:
         player.wait_out_fresh()
 
 
-def start_plan(player: Player, balls: int) -> None:
-    """Start a bucket with the plan for so many balls, and end its warm-up."""
+def open_plan(player: Player, balls: int) -> None:
+    """Start a bucket with the plan for so many balls."""
     player.open("/practice")
     player.page.get_by_role("radio", name=str(balls), exact=True).check()
     player.button("Start a bucket with this plan").tap()
     expect(player.page.locator("#hitting")).to_be_visible()
+
+
+def start_plan(player: Player, balls: int) -> None:
+    """Start a bucket with the plan for so many balls, and end its warm-up."""
+    open_plan(player, balls)
     player.page.locator("#warm-done").tap()
     expect(player.patch).to_be_visible()
 
@@ -89,16 +94,57 @@ def test_a_reason_that_balls_do_not_touch_stays(meet: Callable[..., Player]) -> 
 def test_practice_leads_back_into_the_plan_that_runs(meet: Callable[..., Player]) -> None:
     player = meet()
     page = player.page
-    start_plan(player, 20)
+    start_plan(player, 20)  # of which three are to warm up, and two are the player's own
     strike(player)
-    expect(page.locator("#count")).to_have_text("1 of 20")
+    expect(page.locator("#count")).to_have_text("1 of 15")
     player.open("/practice")
-    expect_the_way_back(page, "1 of 20", "19 balls")
+    expect_the_way_back(page, "1 of 15", "14 balls")
     expect_axe_finds_nothing(page)
     page.get_by_role("radio", name="20", exact=True).press("Enter")  # no key that drops it
-    page.get_by_role("link", name="Go on with the 19 balls").tap()
+    page.get_by_role("link", name="Go on with the 14 balls").tap()
     expect(player.patch).to_be_visible()
-    expect(page.locator("#count")).to_have_text("1 of 20")
+    expect(page.locator("#count")).to_have_text("1 of 15")
+
+
+def test_a_warm_up_is_to_come_as_long_as_it_lasts(meet: Callable[..., Player]) -> None:
+    player = meet()
+    page = player.page
+    open_plan(player, 20)
+    page.locator("#warm-ball").tap()
+    expect(page.locator("#count")).to_have_text("1 of 18")
+    player.open("/practice")
+    expect_the_way_back(page, "1 of 18", "17 balls")
+    page.get_by_role("link", name="Go on with the 17 balls").tap()
+    page.locator("#warm-done").tap()
+    expect(page.locator("#count")).to_have_text("1 of 16")
+    player.open("/practice")
+    expect_the_way_back(page, "1 of 16", "15 balls")
+
+
+@pytest.mark.parametrize("by", ["another plan", "a wedge that left the bag"])
+def test_a_plan_that_another_phone_made_shorter_is_counted_as_it_stands(
+    meet: Callable[..., Player], server: Server, by: str
+) -> None:
+    player = meet()
+    page = player.page
+    start_plan(player, 40)
+    strike(player)
+    until_all_taken(page, player.book_id)
+    facts = facts_of(server, player.book_id)
+    bucket = next(fact for fact in facts if fact["kind"] == "bucket")
+    plan = bucket["body"]["plan"]
+    club = next(fact for fact in facts if plan[-1].startswith(fact["id"]))
+    left = 12 if by == "another plan" else sum(not word.startswith(club["id"]) for word in plan[1:])
+    later = page.evaluate("new Date(Date.now() + 1000).toISOString()")
+    fields = {"plan": plan[:13]} if by == "another plan" else {"retired": True}
+    said = corrected(bucket if by == "another plan" else club, later, **fields)
+    with server.directory() as directory, directory.open_book(player.book_id) as book:
+        assert not book.add([said], None, now()).refused
+    player.open()
+    expect(page.locator("#count")).to_have_text(f"1 of {left + 1}")
+    player.open("/practice")
+    until_idle(page)
+    expect_the_way_back(page, f"1 of {left + 1}", f"{left} balls")
 
 
 def test_a_bucket_begun_elsewhere_counts_by_its_own_plan(meet: Callable[..., Player], server: Server) -> None:
@@ -125,8 +171,8 @@ def test_another_plan_takes_the_place_of_the_one_that_runs_by_a_key_that_says_so
     player.page.get_by_role("radio", name="20", exact=True).check()
     player.button("Drop the rest and start this plan").tap()
     expect(player.patch).to_be_visible()
-    # One ball, and the plan of 20 without the three of its warm-up.
-    expect(player.page.locator("#count")).to_have_text("1 of 18")
+    # One ball, and the fifteen that the plan of 20 calls.
+    expect(player.page.locator("#count")).to_have_text("1 of 16")
 
 
 @pytest.mark.parametrize("with_homework", [False, True], ids=["alone", "with homework"])
@@ -163,7 +209,7 @@ def test_without_signal_practice_goes_by_the_bucket_of_this_phone(
     start_plan(player, 20)
     strike(player)
     player.open("/practice")
-    expect_the_way_back(page, "1 of 20", "19 balls")
+    expect_the_way_back(page, "1 of 15", "14 balls")
     expect(page.get_by_text("A bucket is open: the plan goes into it")).to_be_visible()
     expect(page.get_by_label("before you swing")).to_be_hidden()
     player.open()
