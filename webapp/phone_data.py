@@ -102,7 +102,7 @@ def card_numbers(book: Book, view: View, card: Card) -> dict[str, Any]:
                 "drift": state.drift,
                 "n0": state.n0,
                 "visits0": state.visits0,
-                "sizes0": state.sizes0,
+                "read0": state.read0,
                 "recent0": state.recent0,
                 "by_eye0": state.by_eye0,
                 "told": state.told,

@@ -96,7 +96,7 @@ function afterVisits(data, visits) {
       const half = halfWidthM(after.m[cell], after.v[cell] + state.drift, df[cell]);
       const own = heard.map((balls) => balls.filter((ball) => ball.cell === cell));
       const at_most = cut.has(keyOf(state)) ? MOST_OF_A_VISIT : state.at_most;
-      return [keyOf(state), { ...withBalls(state, own, after.m[cell], half), at_most }];
+      return [keyOf(state), withBalls({ ...state, at_most }, own, after.m[cell], half)];
     }),
   );
 }
@@ -115,13 +115,24 @@ function latestOf(balls, cut) {
 
 /** The cell after its balls of the open visits: its number, what it rests on and how far it may be trusted. */
 function withBalls(state, visits, m, half_width_m) {
-  const counted = visits.map((balls) => balls.filter(({ landed }) => landed !== "unseen"));
-  const balls = counted.flat();
-  const n = Math.min(state.n0 + balls.length, MOST_BALLS_A_CELL);
-  const sizes = counted.map(({ length }) => length).filter(Boolean);
-  let over = state.n0 + balls.length - n; // so many of the oldest fall out, and with them whole visits
-  const gone = [...(state.sizes0 ?? []), ...sizes].filter((size) => (over -= size) >= 0);
-  const cell = { n, visits: state.visits0 + sizes.length - gone.length, half_width_m, of_latest: n === MOST_BALLS_A_CELL };
+  const seen = ({ landed }) => landed !== "unseen";
+  const balls = visits.flat().filter(seen);
+  // A ball lost from sight is read and does not count: it pushes an older one out. An older page does not tell of its visits.
+  const own = visits.map((of) => of.map((ball) => (seen(ball) ? "1" : "0")).join(""));
+  const read = [...(state.read0 ?? ["1".repeat(state.n0)]), ...own];
+  let over = read.join("").length - MOST_BALLS_A_CELL; // so many of the oldest fall out, and with them whole visits
+  const of_latest = over >= 0;
+  const fallOut = (of) => {
+    const left = of.slice(Math.max(over, 0));
+    over -= of.length;
+    return left;
+  };
+  const left = read.map(fallOut).filter(Boolean);
+  const counting = (of) => of.filter((marks) => marks.includes("1")).length;
+  const n = left.join("").replaceAll("0", "").length;
+  const cell = { n, visits: state.visits0 + counting(own) - counting(read) + counting(left), half_width_m, of_latest };
+  // Of a visit that is cut all that are read at most are left, and a ball more was there to be read.
+  cell.at_most = left.slice(+of_latest).some(({ length }) => length === MOST_OF_A_VISIT) ? state.at_most : 0;
   cell.by_eye = (state.by_eye0 || !state.n0) && balls.every(({ judged_by }) => judged_by === "eye") && n > 0;
   cell.trust = trust(n, cell.visits, state.recent0 + balls.length, state.told, half_width_m);
   cell.carry_m = cell.trust === "told" ? state.told_carry_m : Math.exp(m);

@@ -5,7 +5,7 @@ tests/core/test_estimate_players.py for nine phones in ten.
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -29,8 +29,8 @@ FIFTY_SIX = CLUBS[2]
 Books = tuple[list[Raw], list[Raw], str]  # what the server knew, what the phone noted since, when both are read
 
 
-def struck(bucket: Raw, carries_yd: list[float], minutes: int = 0, club: Raw = FIFTY_SIX) -> list[Raw]:
-    """Balls of a bucket, one a minute."""
+def struck(bucket: Raw, carries_yd: Sequence[float | None], minutes: int = 0, club: Raw = FIFTY_SIX) -> list[Raw]:
+    """Balls of a bucket, one a minute; None is one lost from sight."""
     begun = bucket["made_at"]
     return [a_shot(bucket, club, yd, moved(begun, minutes=minutes + at)) for at, yd in enumerate(carries_yd)]
 
@@ -91,9 +91,44 @@ def visits_that_push_older_ones_out() -> Books:
     return [*CLUBS, *visits, *known], noted, moved(BEGUN, hours=11)
 
 
+def balls_lost_from_sight() -> Books:
+    """They are read, do not count, and push older ones out: of the oldest visit lost ones alone are left."""
+    visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(6, 1, -1)]
+    known = [
+        shot
+        for lost, visit in zip([30, 0, 5, 9, 0], visits, strict=True)
+        for shot in struck(visit, [None if 10 <= at < 10 + lost else 53.0 + at % 5 for at in range(40)])
+    ]
+    bucket = a_bucket(moved(BEGUN, minutes=40))
+    seen_and_lost = [None if at % 6 == 3 else 54.0 + at % 4 for at in range(10)]
+    return [*CLUBS, *visits, *known], [bucket, *struck(bucket, seen_and_lost)], READ
+
+
+def a_visit_of_many_balls_that_falls_out() -> Books:
+    visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(6, 1, -1)]
+    known = [
+        shot
+        for many, visit in zip([60, 30, 30, 30, 30], visits, strict=True)
+        for shot in struck(visit, [53 + at % 5 for at in range(many)])
+    ]
+    bucket = a_bucket(moved(BEGUN, minutes=40))
+    return [*CLUBS, *visits, *known], [bucket, *struck(bucket, [54] * 40)], READ
+
+
+def a_number_that_moved_amid_its_latest_balls() -> Books:
+    """The older ones are read and do not count any more."""
+    visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(6, 1, -1)]
+    known = [shot for visit in visits for shot in struck(visit, [52 + at % 5 for at in range(42)])]
+    move = f"{FIFTY_SIX['root']}:90 {moved(BEGUN, days=-3, hours=-1)}"
+    told = a_setting("moved_cells", [move], moved(BEGUN, days=-1))
+    bucket = a_bucket(moved(BEGUN, minutes=40))
+    return [*CLUBS, *visits, *known, told], [bucket, *struck(bucket, [54] * 5)], READ
+
+
 BOOKS = [
     one_more_bucket, own_balls_struck_before, a_bucket_without_balls_between, the_two_hundredth_ball_long_ago,
     more_balls_of_one_visit_than_are_heard, visits_that_push_older_ones_out,
+    balls_lost_from_sight, a_visit_of_many_balls_that_falls_out, a_number_that_moved_amid_its_latest_balls,
 ]  # fmt: skip
 
 

@@ -250,6 +250,7 @@ def test_the_phone_gets_each_cell_without_the_open_visit_and_replays_it() -> Non
     states = {(state.club_id, state.swing_deg): state for state in phone.cells}
     state = states["56", 90.0]
     assert (state.n0, state.visits0, state.recent0) == (30, 3, 30)
+    assert state.read0 == (10 * "1",) * 3
     assert replayed_m(card, [ball["carry_m"] for ball in today]) == pytest.approx(
         card.cells["56", 90.0].typical_carry_m, abs=0.3 * YARD_M
     )

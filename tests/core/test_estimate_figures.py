@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from tests.core.estimate_players import FULL_YD, bag, stated, visit
-from webapp.estimate.figures import counts, figures
+from webapp.estimate.figures import balls_by_visit, counts, figures
 from webapp.estimate.forecast import forecast, mishit_parts
 from webapp.estimate.gaps import full_gaps
 from webapp.estimate.model import SHARES_OF_FULL, Options, shortening
@@ -123,6 +123,14 @@ def test_n_and_visits_count_balls_of_any_contact_and_n_clean_the_likely_clean():
     balls = visit(NINE, [48, 47, 30, 20], ["clean", "clean", "fat", "shank"]) + visit(NINE, [49], name=1)
     cell = shown(balls)[NINE]
     assert (cell.n, cell.n_clean, cell.visits, cell.rough) == (5, 3, 2, True)
+
+
+def test_balls_that_are_read_and_do_not_count_keep_their_place_in_their_visit():
+    lost, moved = visit(NINE, [48, None, 47], name=1, age_days=3), visit(3, [110] * 2, age_days=9)
+    balls = [*moved, *lost, *visit(3, [120], name=1, age_days=3), *visit(NINE, [None], name=2)]
+    pooled = pool(bag(), balls, options=Options(moved_age_days={3: 5}))
+    read = balls_by_visit(pooled, NINE + 1)
+    assert (read[NINE], read[3], read[0]) == (("101", "0"), ("00", "1"), ())
 
 
 def test_a_cell_is_rough_below_twenty_balls():

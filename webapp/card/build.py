@@ -12,7 +12,7 @@ import numpy as np
 
 from ..estimate import gaps as estimate_gaps
 from ..estimate import phone
-from ..estimate.figures import counts, figures
+from ..estimate.figures import balls_by_visit, counts, figures
 from ..estimate.gaps import GAP_LIMIT_M, JUNIOR_GAP_LIMIT_M, TWO_IN_THREE
 from ..estimate.pool import Pooled
 from ..estimate.student import t_point
@@ -143,7 +143,7 @@ def _phone(inputs: Inputs, pooled: Pooled, own: int, rows: Rows) -> Phone:
     # A visit ends a pause, so the phone starts from an estimate without one. Where no visit is open and no pause
     # goes on, that is the card's own estimate.
     before = inputs.pooled(open_here, on_a_visit=True) if open_here or pooled.pause_days else pooled
-    counted = counts(before)
+    counted, read = counts(before), balls_by_visit(before, own)
     old_days = old_after_days(rows.settings)
     is_recent = before.balls.counted & (before.balls.age_days <= old_days)
     recent = np.bincount(before.balls.cell[is_recent], minlength=own)
@@ -157,7 +157,7 @@ def _phone(inputs: Inputs, pooled: Pooled, own: int, rows: Rows) -> Phone:
             drift=float(before.drift[at]),
             n0=int(counted.n[at]),
             visits0=int(counted.visits[at]),
-            sizes0=counted.sizes(at),
+            read0=read[at],
             recent0=int(recent[at]),
             by_eye0=bool(counted.by_eye[at]),
             told=at in before.told_m,

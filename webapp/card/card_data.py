@@ -139,8 +139,8 @@ class Twins:
 class PhoneCell:
     """What a cell rests on without the visits that are not over.
 
-    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range; `sizes0` are
-    the balls of its visits, the oldest first;
+    `N0` is how many clean balls speak for it, `drift` the variance that its own drift adds to its range; `read0` are
+    the balls that were read of its visits, the oldest first, by a letter each: "1" for one of its `n0`, else "0";
     `ln_m`, `ln_sd` tell ln(carry [m]) of its next clean ball. `moves` where the player said since its balls, or amid
     those of a visit that is not over, that it is another number: what the next ball makes of it only the server knows.
     """
@@ -153,7 +153,7 @@ class PhoneCell:
     drift: float
     n0: int
     visits0: int
-    sizes0: tuple[int, ...]
+    read0: tuple[str, ...]
     recent0: int
     by_eye0: bool
     told: bool

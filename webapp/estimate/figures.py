@@ -77,8 +77,7 @@ class Counts:
     """What the balls of J cells tell by their number alone; (J,) arrays.
 
     `n`, `n_clean`, `visits` and `by_eye` are as in CellFigures; `recent` of the balls are so new that their number is
-    not old; `newest_days` is the age [d] of the newest, inf without balls. `cell_of` and `n_of`, (v,) arrays, are the
-    cell and the balls of each cell's visits, by cell and in the order of `Balls.visit_names`.
+    not old; `newest_days` is the age [d] of the newest, inf without balls.
     """
 
     n: NDArray[np.int_]
@@ -87,12 +86,6 @@ class Counts:
     visits: NDArray[np.int_]
     by_eye: NDArray[np.bool_]
     newest_days: FloatArray
-    cell_of: NDArray[np.int_]
-    n_of: NDArray[np.int_]
-
-    def sizes(self, cell: int) -> tuple[int, ...]:
-        """The balls of each visit of one cell."""
-        return tuple(self.n_of[self.cell_of == cell].tolist())
 
 
 def figures(pooled: Pooled) -> list[CellFigures]:
@@ -142,7 +135,7 @@ def counts(pooled: Pooled) -> Counts:
     n = np.bincount(cell, minlength=j)
     kinds = len(balls.visit_names) or 1
     measured = np.bincount(cell, balls.judged_by[counted] != model.WAYS.index("eye"), j)
-    places, n_of = np.unique(cell * kinds + balls.visit[counted], return_counts=True)
+    places = np.unique(cell * kinds + balls.visit[counted])
     newest = np.full(j, np.inf)
     np.minimum.at(newest, cell, balls.age_days[counted])
     return Counts(
@@ -152,9 +145,20 @@ def counts(pooled: Pooled) -> Counts:
         visits=np.bincount(places // kinds, minlength=j),
         by_eye=(n > 0) & (measured == 0),
         newest_days=newest,
-        cell_of=places // kinds,
-        n_of=n_of,
     )
+
+
+def balls_by_visit(pooled: Pooled, j: int) -> list[tuple[str, ...]]:
+    """All balls that were read of the first `j` cells, visits and balls in the order struck.
+
+    A letter stands for a ball: "1" where it is among the cell's `n`, "0" where it is not, as one lost from sight.
+    """
+    found: list[dict[int, str]] = [{} for _ in range(j)]
+    balls = pooled.balls
+    for cell, visit, counted in zip(balls.cell.tolist(), balls.visit.tolist(), _counted(pooled).tolist(), strict=True):
+        if cell < j:
+            found[cell][visit] = found[cell].get(visit, "") + ("1" if counted else "0")
+    return [tuple(visits.values()) for visits in found]
 
 
 def typical_carry_m(pooled: Pooled) -> FloatArray:
