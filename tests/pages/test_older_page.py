@@ -1,5 +1,6 @@
 """A page that was opened earlier changes only what is answered on it: what was said since stays said."""
 
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -166,3 +167,34 @@ def test_a_length_typed_finer_than_its_box_shows_is_kept(player: FlaskClient, bo
     page = sent(player, "/bag/set", bag, **{f"{club['id']}-carry": "80.04", "do": "keep"})
     assert "The 56 was changed." in words(page)
     assert reading.full_carries(book) == {club["id"]: 80.04 * YARD_M}
+
+
+@pytest.mark.parametrize(("gap_limit", "ball_limit"), [("", ""), ("14.5", "80")], ids=["empty boxes", "filled boxes"])
+def test_settings_opened_before_an_update_leave_what_was_said_since(
+    player: FlaskClient, book: Book, gap_limit: str, ball_limit: str
+) -> None:
+    """The page of the version before told the settings themselves, its lengths in metres."""
+    of_before = ("hand", "unit", "seen_from", "judged_by", "ball", "thumb", "junior", "nickname", "ball_limit")
+    sent(
+        player,
+        "/settings",
+        form_of(page_of(player, "/settings"), "/settings"),
+        gap_limit=gap_limit,
+        ball_limit=ball_limit,
+    )
+    older, told = form_of(page_of(player, "/settings"), "/settings"), reading.settings(book)
+    older["shown"] = json.dumps({name: told[name] for name in (*of_before, "gap_limit_m", "margin_m")})
+    since = {"gap_limit": "15", "margin": "5", "ball_limit": "100", "nickname": "Heron"}
+    sent(player, "/settings", form_of(page_of(player, "/settings"), "/settings"), **since)
+    sent(player, "/settings", older, hand="left")
+    said = reading.settings(book)
+    assert (said["hand"], said["nickname"], said["ball_limit"]) == ("left", "Heron", 100)
+    assert (said["gap_limit_m"], said["margin_m"]) == (15 * YARD_M, 5 * YARD_M)
+
+
+def test_settings_opened_before_an_update_still_change_what_is_typed_on_them(player: FlaskClient, book: Book) -> None:
+    older = form_of(page_of(player, "/settings"), "/settings")
+    older["shown"] = json.dumps({**reading.settings(book), "gap_limit_m": "wide", "ball_limit": {}})
+    sent(player, "/settings", older, gap_limit="15", ball_limit="80", nickname="Heron")
+    said = reading.settings(book)
+    assert (said["gap_limit_m"], said["ball_limit"], said["nickname"]) == (15 * YARD_M, 80, "Heron")

@@ -3,7 +3,9 @@
 Knows no book: a page fills a form and reads it.
 """
 
+import json
 import re
+from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from flask_wtf import FlaskForm
@@ -18,7 +20,7 @@ from ..facts import BALL_LIMIT_RANGE, BALLS, JUDGED_BY, LOFT_DEG_RANGE, LONGEST_
 from ..fields import text
 from ..link_profile import DEFAULT, SHOWS
 from ..units import FOOT_M, UNIT_NAMES, USUAL_UNIT, to_m
-from .numbers import Number, length, number, whole_number
+from .numbers import Number, in_box, length, number, whole_number
 from .shown import Filled
 
 MOST_CLUBS = 6
@@ -202,6 +204,21 @@ class SettingsForm(PlainForm, Filled):
     gap_limit = length("Warn of gaps above", SETTINGS["gap_limit_m"], what="“Warn of gaps above”")
     margin = length("A ball is “in” within", SETTINGS["margin_m"], what="“A ball is ‘in’ within”")
     ball_limit = whole_number("Most balls a day", *BALL_LIMIT_RANGE, what="“Most balls a day”")
+
+    @classmethod
+    def filled(cls, said: Mapping[str, Any], unit: str) -> "SettingsForm":
+        """The form with every setting in its box, lengths in `unit`."""
+        form = cls(formdata=None, data=said)
+        form.gap_limit.data, form.margin.data = in_box(said["gap_limit_m"], unit), in_box(said["margin_m"], unit)
+        return form
+
+    def told(self) -> dict[str, Any]:
+        """What the page's boxes held; one of an older version tells the settings instead, lengths in metres."""
+        told = super().told()
+        if "gap_limit_m" not in told:
+            return told
+        said = {name: None if field.misfit(told.get(name)) else told.get(name) for name, field in SETTINGS.items()}
+        return dict(json.loads(self.filled(said, self.length_unit()).as_shown()))
 
     def body(self) -> dict[str, Any]:
         """The settings by name; lengths are typed in the unit that the page was shown in, whichever is chosen on it."""

@@ -44,7 +44,7 @@ class Filled(FlaskForm):
 
     def altered(self, name: str, stood: FlaskForm) -> bool:
         """Whether a box holds something else than its page showed; one that did not come is as it was, save a tick."""
-        box, shown = self[name], self._told()
+        box, shown = self[name], self.told()
         before = shown[name] if name in shown else _plain(stood[name])
         return bool(box.raw_data or isinstance(box, BooleanField)) and _plain(box) != before
 
@@ -55,7 +55,8 @@ class Filled(FlaskForm):
         boxes = {name: box for name, box in self._fields.items() if name not in ("shown", "csrf_token")}
         return json.dumps({name: _plain(box) for name, box in boxes.items()})
 
-    def _told(self) -> dict[str, Any]:
+    def told(self) -> dict[str, Any]:
+        """What the page says that its boxes held; {} where it does not say so."""
         try:
             told = json.loads(self.shown.data or "")
         except (ValueError, RecursionError):

@@ -13,7 +13,6 @@ from ..books import make_facts
 from ..books.known_names import names_of
 from ..card.strike import LEAST_MARGIN_M
 from ..draw.arm import arm
-from ..forms.numbers import in_box
 from ..forms.setup import SettingsForm, SwingForm
 from ..moments import just_after
 from ..store import reading
@@ -116,10 +115,7 @@ def _as_it_stands() -> SettingsForm:
     """The form, as this phone reads the book: its own unit and thumb go before the book's."""
     view = reader.view()
     said = {**reading.settings(doors.book()), "unit": view["unit"], "thumb": view["thumb_chosen"]}
-    form = SettingsForm(formdata=None, data=said)
-    for name in ("gap_limit", "margin"):
-        form[name].data = in_box(said[f"{name}_m"], view["unit"])
-    return form
+    return SettingsForm.filled(said, view["unit"])
 
 
 def _page(form: SettingsForm) -> str:
