@@ -22,25 +22,25 @@ _WORDS = {
     faults.DamagedDirectory: FaultWords(
         503,
         "damaged_directory",
-        "The server's list of books is damaged or lost. It was left untouched, and so was every book. "
+        "The server’s list of books is damaged or lost. It was left untouched, and so was every book. "
         f"{_PHONE}; whoever runs this server can restore the last copy.",
     ),
     faults.DamagedFile: FaultWords(
         503,
         "damaged_book",
-        "This book's file is damaged. It was left untouched, and no other book is harmed. "
+        "This book’s file is damaged. It was left untouched, and no other book is harmed. "
         f"{_PHONE}; whoever runs this server can restore the last copy.",
     ),
     faults.StoreFull: FaultWords(
         507,
         "disk_full",
-        "The server's disk is full. Nothing of this was taken; what the phone holds stays on it. "
+        "The server’s disk is full. Nothing of this was taken; what the phone holds stays on it. "
         "The book is whole: it needs room and no repair.",
     ),
     faults.ReadOnlyStore: FaultWords(
         503,
         "read_only",
-        f"The server's disk takes no writing now. Nothing was changed, and the book is whole. {_PHONE} and is sent "
+        f"The server’s disk takes no writing now. Nothing was changed, and the book is whole. {_PHONE} and is sent "
         "later.",
     ),
     faults.NewerFile: FaultWords(
@@ -58,7 +58,7 @@ _WORDS = {
     faults.NotPermitted: FaultWords(
         503,
         "not_permitted",
-        "The server may not open this book's file. Nothing was changed, and the book is whole. "
+        "The server may not open this book’s file. Nothing was changed, and the book is whole. "
         f"{_PHONE}; whoever runs this server must give the files back to it.",
     ),
     faults.BusyFile: FaultWords(

@@ -129,5 +129,5 @@ def test_damage_met_while_the_server_runs_is_told_like_damage_at_the_start(app: 
 
 
 def plain(text: str) -> str:
-    """A page's text with the entities of apostrophes and quotes read."""
-    return text.replace("&#39;", "'").replace("\\u0027", "'")
+    """A page's text, or that of JSON with its apostrophes read."""
+    return text.replace("\\u2019", "’")

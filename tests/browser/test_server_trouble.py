@@ -134,7 +134,7 @@ def test_a_damaged_book_is_said_on_the_patch_and_on_a_page_and_costs_no_ball(
     answer = player.page.goto(f"{own_server.url}/trends")
     assert answer is not None
     assert answer.status == 503
-    expect(player.page.locator("main")).to_contain_text("This book's file is damaged.")
+    expect(player.page.locator("main")).to_contain_text("This book’s file is damaged.")
     expect(player.page.locator("main")).to_contain_text("What the phone holds stays on it")
     player.open()  # the kept patch goes on
     hit(player, 1)

@@ -115,7 +115,8 @@ def test_a_damaged_book_is_left_as_it_is_and_takes_no_other_down(
     sent = phone.post("/api/facts", json={"facts": [a_club()]}, headers=headers)
     for answer in (phone.get("/card"), phone.get("/bag"), phone.get("/api/facts"), sent):
         assert answer.status_code == 503
-        assert "This book's file is damaged. It was left untouched, and no other book is harmed." in words(answer)
+        told = answer.json["error"]["message"] if answer.is_json else words(answer)
+        assert "This book’s file is damaged. It was left untouched, and no other book is harmed." in told
     assert book.path.read_bytes() == damaged
     other = served.test_client()
     other.set_cookie("book", directory.new_device(directory.new_book(NOW), "Phone", NOW))

@@ -77,7 +77,7 @@ def test_a_damaged_book_is_said_on_its_card_and_uses_no_code_up(player: FlaskCli
     phone = app.test_client()
     answer = phone.post("/open", data={"code": code, "csrf_token": token(phone)})
     assert (answer.status_code, answer.location) == (302, "/card")
-    assert "This book's file is damaged." in words(phone.get("/card"))
+    assert "This book’s file is damaged." in words(phone.get("/card"))
 
 
 @pytest.mark.parametrize(

@@ -175,7 +175,7 @@ def test_a_bucket_kept_as_it_stands_is_not_said_anew(
     ("n", "told"),
     [
         (0, "No ball is noted in it yet."),
-        (1, "It holds for the bucket's one ball; a"),
+        (1, "It holds for the bucket’s one ball; a"),
         (2, "all 2 balls of the bucket; a"),
     ],
 )

@@ -38,6 +38,8 @@ OF_ANY_CLUB = (
     "neck of the club", "attachments to clubs", "which club to take",
     "club=COLUMN", "<club id>", "(?:FROM|TABLE) clubs", "kind = 'club'", "^club …$",
 )  # fmt: skip
+# What is told in a terminal, to whoever keeps the server, or to a program.
+IN_PLAIN_LETTERS = re.compile(r"webapp/(?:cli/|store/|config|doctor|serving|facts|books/demo)")
 NUMBERED = re.compile(r"(?:said|measured|loft)_\d+")
 # Columns of a table of balls that are made of several fields, or stand for a row of another kind.
 ONLY_IN_FILES = {"id", "made_at", "club", "bucket", "meant", "unit", "speed_unit", "retired"}
@@ -138,6 +140,12 @@ def test_a_wedge_is_called_so_wherever_its_player_reads_of_it() -> None:
     said = {**pages(), **sentences()}
     plain = {where: re.sub("|".join(OF_ANY_CLUB), "", " ".join(text.split())) for where, text in said.items()}
     assert [where for where, text in plain.items() if re.search(r"\bclubs?\b", text, re.IGNORECASE)] == []
+
+
+def test_a_letter_left_out_is_a_curved_stroke_wherever_a_player_reads_it() -> None:
+    assert [name for name, text in pages().items() if "'" in text] == []
+    said = {where: text for where, text in sentences().items() if not IN_PLAIN_LETTERS.match(where)}
+    assert [where for where, text in said.items() if re.search(r"\w'(?:s|t|re|ll|d|ve)\b|s' ", text)] == []
 
 
 @pytest.mark.parametrize("folder", ["estimate", "card"])
