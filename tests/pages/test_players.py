@@ -1,5 +1,7 @@
 """What the server gives a coach's list of players: a page that names nobody, and lines that hold what a link allows."""
 
+import re
+
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
@@ -110,7 +112,13 @@ def test_a_closed_link_is_said_plainly_and_tells_nothing(
         link = "/w/" + "a" * 32
     answer = line_of(coach, link)
     assert answer.status_code == 410
-    assert words(answer).endswith("This link is closed. Ask the player for a new one.")
+    assert words(answer).endswith("This link is closed. Ask the player for a new one. Your players")
+
+
+def test_the_page_of_a_closed_link_leads_to_the_coachs_own_list(coach: FlaskClient) -> None:
+    closed = coach.get("/w/" + "a" * 32)
+    assert (closed.status_code, re.findall(r'<a [^>]*href="([^"]*)"', closed.text)) == (410, ["/players"])
+    assert coach.get("/players").status_code == 200  # without a book
 
 
 def test_a_coachs_card_leads_to_the_list_with_its_secret_behind_the_hash(
