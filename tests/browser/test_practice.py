@@ -173,6 +173,7 @@ def test_the_nine_open_by_the_servers_clock_where_the_phones_ran_a_day_ahead(mee
     player.touch(54, "clean")
     player.wait_out_fresh()
     until_all_taken(player.page, player.book_id)
+    until_idle(player.page)  # the phone has heard which of its balls a page knows
     player.page.clock.set_system_time(moved(now(), hours=3))
     page = open_practice(player)
     struck_at = page.evaluate("JSON.parse(document.getElementById('page-data').textContent).last_struck_at")
