@@ -195,7 +195,7 @@ def is_plain(value: Any, longest: int) -> bool:
 def _ranged(label: str, low: float, high: float, words: str, required: bool) -> Field:
     def misfit(value: Any) -> str:
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        return "" if is_number and low <= value <= high else f"must be a number from {words}"
+        return "" if is_number and low <= value <= high else f"must be a number from {words.replace('-', '−')}"
 
     return Field(label, _or_null(misfit, required), required, None, low, high)
 

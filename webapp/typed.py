@@ -39,4 +39,5 @@ def is_read_in_two_ways(text: str) -> bool:
 
 def bounds_words(low: float, high: float, unit_name: str) -> str:
     """What is said of a number outside `low` to `high`, in whole `unit_name`, to stand after its name."""
-    return f"must be from {math.ceil(low - CLOSE)} to {math.floor(high + CLOSE)} {unit_name}".rstrip()
+    words = f"must be from {math.ceil(low - CLOSE)} to {math.floor(high + CLOSE)} {unit_name}".rstrip()
+    return words.replace("-", "−")

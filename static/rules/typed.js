@@ -22,5 +22,5 @@ export function numberTyped(text) {
 
 /** What is said of a number outside `low` to `high`, which are shown in whole `unitName`, to stand after its name. */
 export function boundsWords(low, high, unitName) {
-  return `must be from ${Math.ceil(low - CLOSE)} to ${Math.floor(high + CLOSE)} ${unitName}`.trimEnd();
+  return `must be from ${Math.ceil(low - CLOSE)} to ${Math.floor(high + CLOSE)} ${unitName}`.trimEnd().replaceAll("-", "\u2212");
 }

@@ -34,14 +34,14 @@ def test_a_number_outside_or_of_another_type_is_refused_in_words(value: Any) -> 
     ("low_m", "high_m", "says"),
     [
         (0, 365.76, "must be a number from 0 to 400 yd (365 m)"),
-        (-50, 50, "must be a number from -54 to 54 yd (-50 to 50 m)"),
+        (-50, 50, "must be a number from −54 to 54 yd (−50 to 50 m)"),
         (1, 60, "must be a number from 2 to 65 yd (1 to 60 m)"),
     ],
 )
 def test_a_length_names_its_range_in_yards_and_metres_that_are_taken(low_m: float, high_m: float, says: str) -> None:
     field = fields.length("carry", low_m, high_m)
     assert field.misfit(high_m + 0.1) == says
-    named = [float(figure) for figure in re.findall(r"-?\d+", says)]
+    named = [float(figure) for figure in re.findall(r"-?\d+", says.replace("−", "-"))]
     yards, metres = named[:2], named[2:]
     assert [field.misfit(yard * 0.9144) for yard in yards] == ["", ""]
     assert not any(field.misfit(metre) for metre in metres)

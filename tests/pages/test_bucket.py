@@ -126,7 +126,7 @@ def test_a_visit_lists_every_ball_that_counts_also_one_lost_from_sight(
 def test_a_temperature_out_of_range_starts_no_bucket(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     answer = send(player, "/bucket/start", **A_BUCKET, temperature="51", temperature_unit="c")
     assert answer.status_code == 400
-    assert "Temperature must be from -20 to 50 °C." in words(answer)
+    assert "Temperature must be from −20 to 50 °C." in words(answer)
     assert reading.buckets(book) == []
 
 

@@ -210,14 +210,14 @@ def test_home_is_kept_and_shown(player: FlaskClient, demo: Book) -> None:
 def test_an_impossible_home_is_refused_and_the_old_one_stands(player: FlaskClient, demo: Book) -> None:
     answer = keep_home(player, temperature="-60 c", altitude="800 m")
     assert answer.status_code == 400
-    assert "Home temperature must be from -20 to 50 °C." in answer.text
+    assert "Home temperature must be from −20 to 50 °C." in answer.text
     assert reading.settings(demo)["home_altitude_m"] == 50
 
 
 def test_a_refused_home_is_told_its_range_in_the_units_it_was_typed_in(player: FlaskClient, demo: Book) -> None:
     answer = keep_home(player, temperature="-5 f", altitude="14000 ft")
-    assert "Home temperature must be from -4 to 122 °F." in answer.text
-    assert "Home altitude must be from -328 to 13123 ft." in answer.text
+    assert "Home temperature must be from −4 to 122 °F." in answer.text
+    assert "Home altitude must be from −328 to 13123 ft." in answer.text
 
 
 def test_forty_five_fahrenheit_is_not_forty_five_celsius(player: FlaskClient, demo: Book) -> None:

@@ -95,7 +95,7 @@ def test_a_stated_carry_stands_on_the_card_as_it_was_typed(said: dict[str, str])
 
 def test_ranges_are_told_in_the_unit(said: dict[str, str]) -> None:
     assert "Its full carry must be from 1 to 1200 feet." in text_of(said["too far"])  # 400 yd, three feet each
-    assert "Bay offset must be from -164 to 164 feet." in text_of(said["offset"])  # 50 m / 0.3048
+    assert "Bay offset must be from −164 to 164 feet." in text_of(said["offset"])  # 50 m / 0.3048
 
 
 def test_what_fits_and_conditions_answer_in_the_unit(said: dict[str, str]) -> None:
