@@ -165,7 +165,7 @@ KINDS: dict[str, dict[str, fields.Field]] = {
         "aside": fields.flag("set aside"),
     },
     "table": {
-        "name": fields.text("file's name", NAME_LENGTH),
+        "name": fields.text("file’s name", NAME_LENGTH),
         "headings": fields.text("digest of its headings", 64),
         "chosen": fields.plain("what its columns mean", 30_000),
         "made": fields.words("wedges and swings made for it", 36, 100),

@@ -234,7 +234,8 @@ def test_what_a_link_tells_late_moves_nothing_that_can_be_touched(page: Page, se
     keep_all(page, {name: link_to(server, name, lambda _: demo_facts(now())) for name in ("Avocet", "Kite")})
     held: list[Route] = []
     page.route("**/line", lambda route: held.append(route))
-    open_list(page, server)
+    with page.expect_request("**/line"):
+        open_list(page, server)
     expect(page.get_by_text("asking …")).to_have_count(2)
     before = page.evaluate(TOPS)
     page.route("**/line", lambda route: route.continue_())

@@ -39,7 +39,7 @@ OF_ANY_CLUB = (
     "club=COLUMN", "<club id>", "(?:FROM|TABLE) clubs", "kind = 'club'", "^club …$",
 )  # fmt: skip
 # What is told in a terminal, to whoever keeps the server, or to a program.
-IN_PLAIN_LETTERS = re.compile(r"webapp/(?:cli/|store/|config|doctor|serving|facts|books/demo)")
+IN_PLAIN_LETTERS = re.compile(r"webapp/(?:cli/|store/|config|doctor|serving|books/demo)")
 NUMBERED = re.compile(r"(?:said|measured|loft)_\d+")
 # Columns of a table of balls that are made of several fields, or stand for a row of another kind.
 ONLY_IN_FILES = {"id", "made_at", "club", "bucket", "meant", "unit", "speed_unit", "retired"}
