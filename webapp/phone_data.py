@@ -171,6 +171,7 @@ def homework(book: Book, view: View, card: Card, nine: Sequence[str], accepted: 
         "nine": list(nine),
         "homework": accepted_homework(accepted),
         **_bag(card),
+        "left_bag": _left_bag(book),
     }
 
 

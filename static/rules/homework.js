@@ -52,10 +52,10 @@ export function dealt(cells, balls, seed) {
   return order.slice(0, balls);
 }
 
-/** The distinct places of homework that balls were struck for, over all buckets; what is set aside is left out. */
-export function placesStruck({ id, plan }, buckets, shots) {
+/** The distinct places of homework that balls were struck for, over all buckets, without what is set aside; `heirs` as in Python. */
+export function placesStruck({ id, plan }, buckets, shots, heirs) {
   const plans = new Map(buckets.filter(({ aside }) => !aside).map((bucket) => [bucket.id, bucket.plan ?? []]));
-  const places = shots.filter(({ aside }) => !aside).map((shot) => placeOf(id, plans.get(shot.bucket_id) ?? [], shot));
+  const places = shots.filter(({ aside }) => !aside).map((shot) => placeOf(id, plans.get(shot.bucket_id) ?? [], shot, heirs));
   return [...new Set(places.filter((place) => place > 0 && place <= plan.length))].sort((one, other) => one - other);
 }
 
@@ -122,10 +122,13 @@ function goneTo(balls, what) {
   return balls ? ` ${counted(balls, "ball")} of it ask${balls === 1 ? "s" : ""} for ${what}.` : "";
 }
 
-function placeOf(id, plan, shot) {
+function placeOf(id, plan, shot, heirs) {
   const named = /^[1-9]\d{0,2}$/.test(shot.plan_ref ?? "") ? Number(shot.plan_ref) : 0;
-  const [own, place] = (parse(plan[named - 1] ?? "")?.homework_ref ?? "").split(".");
-  return own === id.slice(0, HOMEWORK.ref_letters) ? Number(place) : 0;
+  const call = parse(plan[named - 1] ?? "");
+  const [own, place] = (call?.homework_ref ?? "").split(".");
+  if (own !== id.slice(0, HOMEWORK.ref_letters) || Math.abs(call.swing_deg - shot.swing_deg) > HOMEWORK.same_deg) return 0;
+  const [called, struckWith] = [call, shot].map(({ club_id }) => heirs[club_id] || club_id);
+  return called === struckWith ? Number(place) : 0;
 }
 
 /** The question whether a wedge may stand in: by name, or by loft where the names are the same. */

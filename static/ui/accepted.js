@@ -6,11 +6,12 @@ import { fold } from "../rules/shot.js";
 import { isNew } from "../rules/since.js";
 
 /** Every homework, the latest first: what a page's data knows, and what `rows` of this phone say since. */
-export function accepted({ homework: known, cursor }, rows) {
+export function accepted({ homework: known, cursor, left_bag = [] }, rows) {
   const allowed = rows.filter(({ refusal }) => refusal?.code !== "guardian"); // a guardian has not accepted it yet
   const shown = [...fold(allowed).values()];
   const buckets = shown.filter(({ kind }) => kind === "bucket").map(({ root, body }) => ({ id: root, ...body }));
   const shots = shown.filter(({ kind }) => kind === "shot").map(({ body }) => body);
+  const heirs = Object.fromEntries(left_bag.map(({ id, heir }) => [id, heir]));
   const all = new Map(known.map((one) => [one.id, one]));
   // A page that knows this phone's word may know a later one: homework is set aside on the server alone.
   const here = shown.filter((row) => row.kind === "homework" && (isNew(row, cursor) || !all.has(row.root)));
@@ -19,7 +20,7 @@ export function accepted({ homework: known, cursor }, rows) {
     all.set(root, { struck: [], accepted_at: made_at, ...before, id: root, aside: false, nine_by: "", focus: "", ...body });
   }
   const counted = [...all.values()].map((one) => {
-    const struck = [...new Set([...one.struck, ...placesStruck(one, buckets, shots)])];
+    const struck = [...new Set([...one.struck, ...placesStruck(one, buckets, shots, heirs)])];
     const words = left(one.plan, struck);
     return { ...one, struck, left: ofNine(words, false), nine_left: ofNine(words, true), open: !one.aside && words.length > 0 };
   });

@@ -96,7 +96,7 @@ def test_the_balls_struck_for_homework_come_oldest_first_each_with_its_place() -
             ("3", "a", "09:02", "c"), ("1", "a", "09:01", "b"), ("2", "b", "09:00", "d"), ("1", "b", "09:01", "a"),
         )
     ]  # fmt: skip
-    found = struck({"id": OWN_ID, "plan": PLAN}, [bucket(), bucket("b", PLAN[1:])], shots)
+    found = struck({"id": OWN_ID, "plan": PLAN}, [bucket(), bucket("b", PLAN[1:])], shots, {})
     assert [(ball["id"], ball["homework_place"]) for ball in found] == [("d", 3), ("a", 2), ("b", 1), ("c", 3)]
 
 

@@ -7,6 +7,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.vectors.of_homework import packed
+from webapp.books.follow_homework import followed
 from webapp.moments import moment_of, moved
 from webapp.practice.homework_code import DAMAGED, NEWER, UNFIT, Asked, Homework, Row, made
 from webapp.store import from_coach, reading
@@ -128,6 +129,37 @@ def test_without_a_wedge_nothing_is_accepted(player: FlaskClient, book: Book) ->
     before = book.cursor
     assert "nothing of it is left" in take(player, made(Homework(OWN_ID, (SIXTY,))), do="accept")
     assert book.cursor == before
+
+
+def test_balls_of_the_plan_that_homework_took_the_place_of_are_none_of_it(
+    app: Flask, player: FlaskClient, book: Book, clubs: dict[str, str]
+) -> None:
+    work = a_homework(clubs["46"])
+    bucket = a_bucket(NOW, plan=[f"{clubs['56']}:45:swing"] * 20)
+    first, *late = [
+        a_shot(bucket, clubs["56"], 40, moved(NOW, minutes=n), swing_deg=45.0, plan_ref=f"{n}") for n in (1, 2, 3, 4)
+    ]
+    assert book.add([work, bucket, first], None, NOW).refused == []
+    app.config["NOW"] = lambda: moment_of(moved(NOW, minutes=10))
+    assert "5 balls are called one after the other" in words(send(player, "/practice/start", do="homework"))
+    assert book.add(late, None, moved(NOW, minutes=12)).refused == []  # struck on another phone without signal
+    own = a_shot(bucket, clubs["46"], 70, moved(NOW, minutes=13), plan_ref="5")
+    assert book.add([own], None, moved(NOW, minutes=14)).refused == []
+    assert [one.places for one in followed(book)] == [[4]]
+
+
+@pytest.mark.parametrize("left", [False, True], ids=["in the bag", "which left it too"])
+def test_a_ball_of_the_wedge_that_took_the_place_of_homeworks_counts(
+    book: Book, clubs: dict[str, str], left: bool
+) -> None:
+    old, new = book.history(clubs["46"])[-1], a_club("46", made_at=moved(NOW, days=-8), follows=clubs["46"])
+    said = [corrected(old, moved(NOW, days=-8), retired=True), corrected(new, NOW, retired=left)]
+    work = a_homework(clubs["46"])
+    bucket = a_bucket(NOW, plan=work["body"]["plan"])
+    struck_with = (clubs["46"], new, clubs["51"])
+    balls = [a_shot(bucket, club, 70, NOW, plan_ref=f"{n}") for n, club in enumerate(struck_with, 1)]
+    assert book.add([new, work, bucket, *balls, *said], None, NOW).refused == []
+    assert [one.places for one in followed(book)] == [[1, 2]]
 
 
 def struck(book: Book, clubs: dict[str, str]) -> str:

@@ -147,23 +147,31 @@ def bucket(own_id: str = "a", plan: list[str] = PLAN, aside: bool = False) -> di
     return {"id": own_id, "plan": plan, "aside": aside}
 
 
-def shot(plan_ref: str = "1", bucket_id: str = "a", aside: bool = False, struck_at: str = "") -> dict[str, Any]:
-    """A ball struck for a place of its bucket's plan."""
-    return {"id": "", "bucket_id": bucket_id, "plan_ref": plan_ref, "aside": aside, "struck_at": struck_at}
+def shot(plan_ref: str = "1", bucket_id: str = "a", swing_deg: float = 90.0, **more: Any) -> dict[str, Any]:
+    """A ball of the 46 struck for a place of its bucket's plan."""
+    cell = {"club_id": CELLS[0][0], "swing_deg": swing_deg}
+    return {"id": "", "bucket_id": bucket_id, "plan_ref": plan_ref, **cell, "aside": False, "struck_at": "", **more}
 
 
+WORK = {"id": OWN_ID, "plan": PLAN}
 THREE = [shot("1"), shot("2"), shot("3")]
 STRUCK = {
     "none": [[bucket()], []],
     "two of one bucket": [[bucket()], [shot("1"), shot("2")]],
     "a place struck twice": [[bucket()], [shot("1"), shot("1")]],
-    "over two buckets": [[bucket(), bucket("b", PLAN[1:])], [shot("1"), shot("1", "b"), shot("3", "b")]],
+    "over two buckets": [[bucket(), bucket("b", PLAN[1:])], [shot("1"), shot("1", "b"), shot("3", "b", 180.0)]],
     "a ball set aside": [[bucket()], [shot("1"), shot("2", aside=True)]],
     "a bucket set aside": [[bucket(), bucket("b", aside=True)], [shot("1"), shot("2", "b")]],
     "balls of the player's own choice": [[bucket()], [shot(""), shot("x"), shot("9")]],
     "a bucket not here": [[bucket()], [shot("1", "z")]],
     "a plan that is not homework": [[bucket(plan=[f"{CELLS[0][0]}:90:swing"])], [shot("1")]],
     "places beyond its plan": [[bucket(plan=[PLAN[0].replace(".1", f".{at}") for at in (4, 5, 0)])], THREE],
+    "balls of another swing, struck for a plan before this one": [[bucket()], [shot("1", swing_deg=45.0), shot("2")]],
+    "balls of another wedge": [[bucket()], [shot("1", club_id=CELLS[2][0]), shot("2")]],
+    "a wedge that took another's place": [[bucket()], [shot("1", club_id=CELLS[2][0])], {CELLS[0][0]: CELLS[2][0]}],
+    "the one before it": [[bucket()], [shot("1", club_id=CELLS[2][0])], {CELLS[2][0]: CELLS[0][0]}],
+    "two whose place one took": [[bucket()], [shot("1", club_id=CELLS[2][0])], {CELLS[n][0]: "new" for n in (0, 2)}],
+    "one that left and has no heir": [[bucket()], [shot("1")], {CELLS[0][0]: ""}],
     "other homework": [[bucket(plan=[PLAN[0].replace("0a1b2c3d", "ffffffff")])], [shot("1")]],
 }
 
@@ -191,7 +199,7 @@ def cases() -> dict[str, tuple[dict[str, Any], dict[str, list[Any]]]]:
                 for balls, seed in ((5, 0), (20, 4294967295), (12, 4294967303))
             },
         ),
-        "homework/placesStruck": ({}, {name: [{"id": OWN_ID, "plan": PLAN}, *some] for name, some in STRUCK.items()}),
+        "homework/placesStruck": ({}, {name: [WORK, *some, {}][:4] for name, some in STRUCK.items()}),
         "homework/left": ({}, {f"after {places}": [PLAN, places] for places in ([], [2], [1, 2, 3, 4], [9])}),
         "homework/ofNine": ({}, {"its nine": [PLAN, True], "the rest": [PLAN, False], "no word": [["", "x"], False]}),
         "homework/runsOf": (

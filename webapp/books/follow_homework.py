@@ -13,7 +13,7 @@ from ..practice.homework import Matched, Progress
 from ..practice.homework_code import Homework
 from ..store import from_coach, reading
 from ..store.book import Book
-from . import make_facts
+from . import make_facts, same_wedge
 
 Row = dict[str, Any]
 
@@ -125,5 +125,6 @@ def _followed(book: Book, work: Row) -> Followed:
     buckets = reading.buckets_planned(book, homework.ref_of(work["id"]))
     shots = [shot for bucket in buckets for shot in reading.shots_of_bucket(book, bucket["id"])]
     said = {name: work[name] for name in ("plan", "nine_by", "focus", "aside")}
+    balls = homework.struck(work, buckets, shots, same_wedge.in_the_end(book))
     said_at = book.history(work["id"])[-1]["made_at"]
-    return Followed(work["id"], work["made_at"], said_at, **said, balls=homework.struck(work, buckets, shots))
+    return Followed(work["id"], work["made_at"], said_at, **said, balls=balls)

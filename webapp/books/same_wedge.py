@@ -4,6 +4,7 @@ Knows wedges and balls of a book; why a wedge was withdrawn is known to bring_ba
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from ..card.rows import heirs_of
@@ -26,6 +27,15 @@ def in_their_places(book: Book) -> dict[str, str]:
     """For each wedge that was ever named the one in the bag that is in its place today: itself, its heir, its like."""
     withdrawn = reading.withdrawn_clubs(book)
     return heirs_of(reading.clubs(book, retired=True)) | same_in_bag(book, withdrawn.values())
+
+
+def in_the_end(book: Book) -> dict[str, str]:
+    """For each wedge the one that is in its place today, or that was in it last where this left the bag too."""
+    clubs = reading.clubs(book, retired=True)
+    followed = {club.follows for club in clubs}
+    return heirs_of([replace(club, retired=club.retired and club.id in followed) for club in clubs]) | in_their_places(
+        book
+    )
 
 
 def named_anew(book: Book) -> list[dict[str, Any]]:

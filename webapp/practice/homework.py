@@ -122,18 +122,20 @@ def dealt(cells: Sequence[CellKey], balls: int, seed: int) -> list[CellKey]:
 
 
 def struck(
-    work: Mapping[str, Any], buckets: Iterable[Mapping[str, Any]], shots: Iterable[Mapping[str, Any]]
-) -> list[dict[str, Any]]:
+    work: Mapping[str, Any], buckets: Iterable[Mapping[str, Any]], shots: Iterable[Mapping[str, Any]],
+    heirs: Mapping[str, str],
+) -> list[dict[str, Any]]:  # fmt: skip
     """The balls that were struck for homework over all buckets, oldest first, each with its `homework_place` from 1.
 
     What is set aside is left out. `work` tells id and plan, `buckets` id, plan and aside, `shots` id, bucket_id,
-    plan_ref, struck_at and aside. placesStruck in static/rules/homework.js tells the places alone.
+    plan_ref, club_id, swing_deg, struck_at and aside; `heirs` name the wedge that took the place of another.
+    placesStruck in static/rules/homework.js tells the places alone.
     """
     plans = {bucket["id"]: bucket["plan"] for bucket in buckets if not bucket["aside"]}
     balls = [
         {**shot, "homework_place": place}
         for shot in shots
-        if 0 < (place := place_of(work["id"], plans.get(shot["bucket_id"], []), shot)) <= len(work["plan"])
+        if 0 < (place := place_of(work["id"], plans.get(shot["bucket_id"], []), shot, heirs)) <= len(work["plan"])
         and not shot["aside"]
     ]
     return sorted(balls, key=lambda ball: (ball["struck_at"], ball["id"]))
@@ -144,11 +146,17 @@ def places_of(balls: Iterable[Mapping[str, Any]]) -> list[int]:
     return sorted({ball["homework_place"] for ball in balls})
 
 
-def place_of(homework_id: str, plan: Sequence[str], shot: Mapping[str, Any]) -> int:
-    """The place of homework, from 1, that a ball of a bucket with this plan was struck for; 0 for none."""
+def place_of(homework_id: str, plan: Sequence[str], shot: Mapping[str, Any], heirs: Mapping[str, str]) -> int:
+    """The place of homework, from 1, that a ball of a bucket with this plan was struck for; 0 for none.
+
+    A ball that another phone struck for the plan before this one names a place of that: it was struck otherwise.
+    """
     call = call_of(plan, shot)
-    own_id, _, place = call.homework_ref.partition(".") if call else ("", "", "")
-    return int(place) if own_id == homework_id[:_REF_LETTERS] else 0
+    if not call or abs(call.swing_deg - shot["swing_deg"]) > _SAME_DEG:
+        return 0
+    called, struck_with = (heirs.get(club_id) or club_id for club_id in (call.club_id, shot["club_id"]))
+    own_id, _, place = call.homework_ref.partition(".")
+    return int(place) if own_id == homework_id[:_REF_LETTERS] and called == struck_with else 0
 
 
 def ref_of(homework_id: str) -> str:
