@@ -82,7 +82,7 @@ def choice(label: str, choices: tuple[str, ...], default: str = "", required: bo
     return Field(label, misfit, required, default, choices=allowed)
 
 
-def flag(label: str, default: bool = False) -> Field:
+def flag(label: str, default: bool | None = False) -> Field:
     """True or false."""
     return Field(label, lambda value: "" if isinstance(value, bool) else "must be true or false", False, default)
 

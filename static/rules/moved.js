@@ -70,13 +70,13 @@ function visitsOf(shown, begun, counts, buckets) {
   return [...visits.values()];
 }
 
-/** What a ball tells of its cell. It is judged as store/derived.py has it: as its bucket, where that was put right. */
+/** What a ball tells of its cell. It is judged as store/derived.py has it: as its bucket, unless it is judged apart. */
 function landed(body, buckets) {
   const bucket = buckets.get(body.bucket_id);
   const where = body.landed ?? "seen";
   const carry_m = where === "seen" ? Math.max(0, body.carry_m + (bucket.bay_offset_m ?? 0)) : null;
-  const goesBy = !body.judged_apart && bucket.judged_was?.includes(body.judged_by);
-  const { judged_by } = goesBy ? bucket : { judged_by: "monitor", ...body };
+  const apart = body.judged_apart ?? !(body.judged_by && body.judged_by === bucket.judged_was);
+  const { judged_by } = apart ? { judged_by: "monitor", ...body } : bucket;
   return { key: keyOf(body), carry_m, contact: body.contact ?? "", landed: where, judged_by };
 }
 

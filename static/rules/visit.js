@@ -159,7 +159,10 @@ const DEEDS = {
     const call = { ...seen.next, meant_carry_m: null, mode };
     return DEEDS.call(state, seen, { call: due && alike(due, call) ? null : call });
   },
-  choose: (state, seen, { choices }) => ({ choices: { ...state.choices, ...choices } }),
+  choose(state, { bucket }, { choices }) {
+    const back = choices.judged_by && choices.judged_by === bucket?.body.judged_by ? { judged_by: "" } : {}; // goes by the bucket again
+    return { choices: { ...state.choices, ...choices, ...back } };
+  },
   change: (state, seen, { fields }) => ({ changed: [changed(seen.bucket, fields)] }),
   begin: (state, seen, { body, warm_up = 0 }) => ({
     added: [{ kind: "bucket", body: warm_up ? { ...body, warm_up_balls: 0 } : body, fresh_until: 0 }],
@@ -191,7 +194,7 @@ function noted({ data, choices, card_only }, seen, reading, typed, now) {
   const asBucket = bucket.body.judged_by;
   const body = {
     bucket_id: bucket.root, ...call, carry_m: null, contact: "", aside: false, judged_by: judged_by || asBucket,
-    ...(judged_by && judged_by !== asBucket ? { judged_apart: true } : {}),
+    judged_apart: Boolean(judged_by) && judged_by !== asBucket,
     run_index: same ? (before.run_index ?? 1) + 1 : 1, ...(wind ?? {}), lie, ...(flight ? { flight } : {}), coarse: false,
     course: Boolean(card_only), ...reading, // during a round a ball is a course note and moves no number
   };

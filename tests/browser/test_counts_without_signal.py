@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from webapp.moments import moved
+from webapp.phone_pages import KEPT
 
 from .card_pages import in_table, open_card
 from .chromium import now
@@ -35,7 +36,7 @@ def kept_and_offline(player: Player) -> None:
     """Let the phone keep its pages and go out of signal."""
     player.open()
     player.wait_until_kept()
-    until_kept(player.page, "/round")
+    until_kept(player.page, KEPT[-1])  # they are kept one after the other
     player.context.set_offline(True)
 
 

@@ -51,7 +51,7 @@ def test_an_older_tab_leaves_what_was_put_right_in_another(meet: Callable[..., P
     keep(older_visit, f"{visit}/right", ball="own")
     keep(older_ball, shot, lie="rough")
     assert last_said(server, player, bucket) == {
-        **bucket["body"], "surface": "grass", "judged_by": "laser", "judged_was": ["eye"], "ball": "own",
+        **bucket["body"], "surface": "grass", "judged_by": "laser", "judged_was": "eye", "ball": "own",
     }  # fmt: skip
     assert last_said(server, player, ball) == {**ball["body"], "lie": "rough"}
 

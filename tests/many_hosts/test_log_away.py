@@ -19,7 +19,7 @@ from .postgres import Cluster, until
 
 Pair = tuple[Cluster, Cluster]
 SECRET = "a secret for tests only, 0123456789abcdef"
-HASTE_S = 1.0
+HASTE_S = 2.0
 TRIES_AT_ONCE = {"breaker.AGAIN_S": 0.0}
 
 

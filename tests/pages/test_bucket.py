@@ -133,7 +133,7 @@ def test_a_temperature_out_of_range_starts_no_bucket(player: FlaskClient, book: 
 def test_a_ball_says_how_it_was_judged_its_grip_and_its_roll(player: FlaskClient, book: Book, clubs: list[str]) -> None:
     send(player, "/bucket/start", **A_BUCKET)
     noted(player, clubs[2], judged_by="eye", flight="grip-down", roll="6")
-    noted(player, clubs[2])
+    noted(player, clubs[2], judged_by="monitor")
     plain, gripped = reading.shots(book)
     assert (gripped["judged_by"], gripped["flight"], gripped["counted"]) == ("eye", "grip-down", False)
     assert gripped["roll_m"] == pytest.approx(6 * YARD_M)

@@ -1,15 +1,21 @@
 """The page of a visit puts right what was said of its buckets, and says which balls that changes."""
 
+import csv
+import io
 import re
 from collections import Counter
 from collections.abc import Callable
 from html import unescape
+from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from flask.testing import FlaskClient
 
 from tests.factories import NOW, Raw, a_bucket, a_club, a_shot, voided
+from webapp.books import make_facts
+from webapp.books.import_balls import import_balls
 from webapp.moments import moment_of, moved
 from webapp.store import reading
 from webapp.store.book import Book
@@ -104,6 +110,9 @@ def test_a_ball_goes_by_its_bucket_until_it_is_judged_apart(
     for way in ("monitor", "laser"):
         assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": way}))
         assert judged(book, *balls) == [way, "eye", "eye"]
+    told = words(page_of(player, f"/shots/{balls[0]['id']}"))
+    assert "judged by monitor → laser (holds now)" in told
+    assert "judged apart from its bucket" in told  # where it was said to be judged as it had been noted
     right(player, bucket, judged_by="markers")
     assert judged(book, *balls) == ["laser", "markers", "markers"]
     assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "markers"}))
@@ -117,12 +126,35 @@ def test_balls_noted_between_two_corrections_of_their_bucket_go_by_it_too(
     bucket, balls = put()
     right(player, bucket, judged_by="laser")
     club_id = balls[0]["body"]["club_id"]
-    later = [a_shot(bucket, club_id, 54, moved(NOW, minutes=9), judged_by=way) for way in ("laser", "monitor")]
-    later[1]["body"]["judged_apart"] = True
+    said = [("laser", {"judged_apart": False}), ("monitor", {"judged_apart": True}), ("laser", {})]
+    later = [a_shot(bucket, club_id, 54, moved(NOW, minutes=9), judged_by=way, **more) for way, more in said]
     book.add(later, None, NOW)
     for way in ("monitor", "eye"):  # back to what it was, and on to another
         right(player, bucket, judged_by=way)
-        assert judged(book, *balls, *later) == [way, way, way, way, "monitor"]
+        assert judged(book, *balls, *later) == [way, way, way, way, "monitor", "laser"]
+    book.add([voided(bucket, moved(NOW, minutes=90))], None, NOW)
+    assert judged(book, *later) == ["laser", "monitor", "laser"]
+    book.rebuild()
+    assert judged(book, *later) == ["laser", "monitor", "laser"]
+
+
+def test_balls_that_are_judged_apart_or_put_right_are_known_in_the_table_that_tells_them(
+    player: FlaskClient, book: Book, put: Callable[..., tuple[Raw, list[Raw]]], tmp_path: Path
+) -> None:
+    bucket, balls = put()
+    club_id = balls[0]["body"]["club_id"]
+    apart = a_shot(bucket, club_id, 54, moved(NOW, minutes=9), judged_by="laser", judged_apart=True)
+    book.add([apart], None, NOW)
+    right(player, bucket, judged_by="eye")
+    rows = list(csv.reader(io.StringIO(player.get("/export/shots.csv").text)))
+    again = import_balls(book, enumerate(rows, 1), NOW)
+    assert (again.taken, again.known, again.refused) == (0, 4, [])
+    with Book(tmp_path / f"{uuid4()}.sqlite") as fresh:
+        import_balls(fresh, enumerate(rows, 1), NOW)
+        for was, way in (("eye", "laser"), ("eye", "markers")):
+            said = make_facts.changed(fresh, "bucket", bucket["id"], NOW, judged_by=way, judged_was=was)
+            assert not fresh.add([said], None, NOW).refused
+        assert judged(fresh, *balls, apart) == ["markers", "markers", "markers", "laser"]
 
 
 def test_a_withdrawn_bucket_says_nothing_of_its_balls_any_more(

@@ -98,7 +98,7 @@ BUCKET_BODIES = st.fixed_dictionaries(
         "wind": st.sampled_from(["calm", "into"]),
         "wind_force": st.sampled_from(["light", "strong"]),
     },
-    optional={"judged_was": st.lists(st.sampled_from(JUDGED_BY[:3]), max_size=2)},
+    optional={"judged_was": st.sampled_from(JUDGED_BY[:3])},
 )
 SHOT_BODIES = st.fixed_dictionaries(
     {

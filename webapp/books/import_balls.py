@@ -169,8 +169,15 @@ def _is_shown(book: Book, ball: dict[str, Any]) -> bool:
     said = fold(
         Fact(one["id"], one["root"], one["kind"], one["made_at"], one["body"]) for one in book.history(ball["id"])
     )
-    told = Fact(ball["id"], ball["id"], "shot", ball["made_at"], ball["body"])
-    return ball["id"] not in said or said[ball["id"]].filled() == told.filled()
+    if ball["id"] not in said:
+        return True
+    shown = said[ball["id"]].filled()
+    told = Fact(ball["id"], ball["id"], "shot", ball["made_at"], ball["body"]).filled()
+    if told == shown:
+        return True
+    # A table tells how a ball is judged, and not by what was said of its bucket or by what was said of itself.
+    row = reading.shot(book, ball["id"]) or shown
+    return told | {"judged_apart": None} == shown | {"judged_apart": None, "judged_by": row["judged_by"]}
 
 
 def _in_line(line: int, reason: str) -> dict[str, str]:

@@ -79,6 +79,8 @@ def ball_of(line: int, row: Row, known: Known, seen_content: Counter[str]) -> Ra
             body[name] = _length_m(column, row[column], unit)
     if row.get("roll"):
         body["roll_m"] = to_m(number_of("roll", row["roll"]), unit)
+    if (row.get("visit_judged_by") or body["judged_by"]).lower() != body["judged_by"]:
+        body["judged_apart"] = True
     if row.get("run_index"):
         body["run_index"] = _whole("run_index", row["run_index"])
     if row.get("plan_ref"):

@@ -114,7 +114,7 @@ def correct(bucket_id: Any) -> Response | tuple[str, int]:
     # What was said meanwhile as it is said here is not said anew.
     said = {name: value for name, value in form.changed(_correction_form(bucket)).items() if value != bucket[name]}
     if "judged_by" in said:
-        said["judged_was"] = sorted({*bucket["judged_was"], bucket["judged_by"]})
+        said["judged_was"] = bucket["judged_was"] or bucket["judged_by"]
     if said:
         notes.change("bucket", [bucket["id"]], **said)
     flash("Kept: the bucket is put right." if said else "Nothing differs, so nothing was changed.")

@@ -36,7 +36,7 @@ _AS_STORED: dict[str, Callable[[Any], Any]] = {
     **dict.fromkeys(
         ("bucket_id", "club_id", "shot_id", "follows", "table_id"), lambda text: key_of(text) if text else None
     ),
-    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made", "judged_was"), partial(json.dumps, sort_keys=True)),
+    **dict.fromkeys(("value", "plan", "delivery", "chosen", "made"), partial(json.dumps, sort_keys=True)),
     "swing_deg": lambda swing_deg: None if swing_deg is None else kept_deg(swing_deg),
 }
 _UNSAID = {
@@ -187,7 +187,9 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
         query = f"SELECT root FROM facts WHERE root IN ({places}) AND json_extract(body, '$.judged_was') IS NOT NULL"
         put_right = {root for (root,) in conn.execute(query, some)}
         shots = conn.execute(f"SELECT * FROM shots WHERE bucket_id IN ({places})", some).fetchall()
-        judged_anew |= {shot["id"] for shot in shots if shot["bucket_id"] in put_right}
+        judged_anew |= {
+            shot["id"] for shot in shots if shot["bucket_id"] in put_right or _is_judged_before(shot, buckets)
+        }
         conn.executemany(
             "UPDATE shots SET ball = :ball, counted = :counted WHERE id = :id",
             [{"id": shot["id"], **_of_bucket(shot, buckets)} for shot in shots if shot["id"] not in judged_anew],
@@ -198,14 +200,27 @@ def _settle_balls(conn: sqlite3.Connection, changed: Collection[bytes]) -> None:
 def _of_bucket(shot: Row, buckets: Mapping[bytes, Row]) -> dict[str, Any]:
     """The columns that a shot takes from its bucket; without one its kind is "" and it does not count.
 
-    A ball judged as its bucket ever was before that was put right goes by what is said of the bucket now, however many
-    balls there are and whatever a phone without signal still says of them. One that was judged otherwise keeps its own.
+    A ball goes by how its bucket is judged now, however many balls there are and whatever a phone without signal still
+    says of them. One that is judged apart keeps its own. Earlier versions did not say which is which: of theirs those
+    go by the bucket that were judged as it was before it was put right.
     """
     bucket = buckets.get(shot["bucket_id"])
     taken = {"ball": bucket["ball"] if bucket else "", "counted": int(counts(shot, bucket))}
-    if bucket and not shot["judged_apart"] and shot["judged_by"] in json.loads(bucket["judged_was"]):
+    if bucket and not _is_apart(shot, bucket):
         taken["judged_by"] = bucket["judged_by"]
     return taken
+
+
+def _is_apart(shot: Row, bucket: Row) -> bool:
+    if shot["judged_apart"] is None:
+        return bool(shot["judged_by"] != bucket["judged_was"])
+    return bool(shot["judged_apart"])
+
+
+def _is_judged_before(shot: Row, buckets: Mapping[bytes, Row]) -> bool:
+    """Whether a row that goes by its bucket is judged otherwise than the bucket is now."""
+    bucket = buckets.get(shot["bucket_id"])
+    return shot["judged_apart"] == 0 and (bucket is None or shot["judged_by"] != bucket["judged_by"])
 
 
 def _buckets(conn: sqlite3.Connection, ids: Collection[bytes]) -> dict[bytes, Row]:

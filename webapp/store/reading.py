@@ -333,8 +333,7 @@ def _bucket(row: sqlite3.Row) -> dict[str, Any]:
     for name in ("aside", "indoor_counts"):
         bucket[name] = bool(bucket[name])
     bucket["local_at"] = local(bucket["begun_at"], bucket["utc_offset_min"])
-    for name in ("plan", "judged_was"):
-        bucket[name] = json.loads(bucket[name])
+    bucket["plan"] = json.loads(bucket["plan"])
     return bucket
 
 
