@@ -101,7 +101,8 @@ function boxOf({ kind, body, refusal }, data, unit) {
     const control = made("select", { required: required || !fits });
     if (!fits) control.append(made("option", { value: "", textContent: "choose" })); // no word is put in place of a wrong one
     control.append(...options.map(({ id, name: words }) => made("option", { value: id, textContent: words, selected: id === body[name] })));
-    return { label: field.label, control, spare: required ? null : empty, read: () => ({ [name]: control.value }) };
+    const anew = name === "bucket_id" ? { judged_apart: undefined } : {}; // which was said of the bucket before
+    return { label: field.label, control, spare: required ? null : empty, read: () => ({ [name]: control.value, ...anew }) };
   }
   if (low !== null) {
     const isLength = name.endsWith("_m");

@@ -234,7 +234,7 @@ def test_a_ball_whose_bucket_is_not_in_the_book_is_given_to_one_that_is(
     player: Player, server: Server, two_days_old: list[Raw]
 ) -> None:
     *_, bucket, shot = two_days_old
-    lost = a_shot(a_bucket(), shot["body"]["club_id"])
+    lost = a_shot(a_bucket(judged_by="eye"), shot["body"]["club_id"], judged_by="eye", judged_apart=False)
     player.open("/refused")
     hold(player, lost)
     expect(player.page.get_by_role("listitem")).to_contain_text("its bucket is not in this book")
@@ -243,6 +243,7 @@ def test_a_ball_whose_bucket_is_not_in_the_book_is_given_to_one_that_is(
     until_all_taken(player.page, player.book_id)
     (kept,) = held_of(server, player, lost["id"])
     assert kept["bucket_id"] == bucket["id"]
+    assert "judged_apart" not in kept  # it was seen by eye, however that bucket was judged
 
 
 def test_a_field_the_server_does_not_know_is_left_out(player: Player, server: Server, two_days_old: list[Raw]) -> None:

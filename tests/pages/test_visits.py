@@ -112,7 +112,7 @@ def test_a_ball_goes_by_its_bucket_until_it_is_judged_apart(
         assert judged(book, *balls) == [way, "eye", "eye"]
     told = words(page_of(player, f"/shots/{balls[0]['id']}"))
     assert "judged by monitor → laser (holds now)" in told
-    assert "judged apart from its bucket" in told  # where it was said to be judged as it had been noted
+    assert "judged apart from its bucket, by monitor" in told
     right(player, bucket, judged_by="markers")
     assert judged(book, *balls) == ["laser", "markers", "markers"]
     assert "Kept." in words(send(player, f"/shots/{balls[0]['id']}", **{**stood, "judged_by": "markers"}))
@@ -144,17 +144,24 @@ def test_balls_that_are_judged_apart_or_put_right_are_known_in_the_table_that_te
     bucket, balls = put()
     club_id = balls[0]["body"]["club_id"]
     apart = a_shot(bucket, club_id, 54, moved(NOW, minutes=9), judged_by="laser", judged_apart=True)
-    book.add([apart], None, NOW)
+    as_all = a_shot(bucket, club_id, 54, moved(NOW, minutes=10), judged_apart=False)
+    book.add([apart, as_all], None, NOW)
+    before = taken_away(player)
     right(player, bucket, judged_by="eye")
-    rows = list(csv.reader(io.StringIO(player.get("/export/shots.csv").text)))
-    again = import_balls(book, enumerate(rows, 1), NOW)
-    assert (again.taken, again.known, again.refused) == (0, 4, [])
+    rows = taken_away(player)
+    for table in (before, rows):
+        again = import_balls(book, enumerate(table, 1), NOW)
+        assert (again.taken, again.known, again.refused) == (0, 5, [])
     with Book(tmp_path / f"{uuid4()}.sqlite") as fresh:
         import_balls(fresh, enumerate(rows, 1), NOW)
         for was, way in (("eye", "laser"), ("eye", "markers")):
             said = make_facts.changed(fresh, "bucket", bucket["id"], NOW, judged_by=way, judged_was=was)
             assert not fresh.add([said], None, NOW).refused
         assert judged(fresh, *balls, apart) == ["markers", "markers", "markers", "laser"]
+
+
+def taken_away(player: FlaskClient) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(player.get("/export/shots.csv").text)))
 
 
 def test_a_withdrawn_bucket_says_nothing_of_its_balls_any_more(

@@ -173,11 +173,10 @@ def _is_shown(book: Book, ball: dict[str, Any]) -> bool:
         return True
     shown = said[ball["id"]].filled()
     told = Fact(ball["id"], ball["id"], "shot", ball["made_at"], ball["body"]).filled()
-    if told == shown:
-        return True
-    # A table tells how a ball is judged, and not by what was said of its bucket or by what was said of itself.
+    # A table tells how a ball was judged when it was taken away, before or after its bucket was put right.
     row = reading.shot(book, ball["id"]) or shown
-    return told | {"judged_apart": None} == shown | {"judged_apart": None, "judged_by": row["judged_by"]}
+    ways = [shown | {"judged_apart": None, "judged_by": way} for way in (shown["judged_by"], row["judged_by"])]
+    return told | {"judged_apart": None} in ways
 
 
 def _in_line(line: int, reason: str) -> dict[str, str]:

@@ -70,12 +70,13 @@ def _said(part: str | Length, unit: str) -> str:
 def _changes(before: Mapping[str, Any], now: Mapping[str, Any], clubs: Mapping[str, str], unit: str) -> str:
     found = []
     for name, field in KINDS["shot"].items():
-        if before[name] == now[name] or (name == "judged_apart" and before["judged_by"] != now["judged_by"]):
+        if before[name] == now[name] or (name == "judged_by" and before["judged_apart"] != now["judged_apart"]):
             continue
         if name == "aside":
             found.append("set aside" if now[name] else "restored")
         elif name == "judged_apart":
-            found.append("judged apart from its bucket" if now[name] else "judged as its bucket is")
+            apart = f"judged apart from its bucket, by {now['judged_by']}"
+            found.append(apart if now[name] else "judged as its bucket is")
         elif name == "bucket_id":
             found.append("moved to another visit")
         elif name == "club_id":

@@ -16,7 +16,7 @@ from uuid import UUID, uuid5
 
 from ..clock import swing_deg_of
 from ..delivery.readings import FIELD_OF, is_speed, to_stored
-from ..facts import DELIVERY, KINDS, LOFT_DEG_RANGE, LONGEST_CARRY_M, Problem, check_body
+from ..facts import DELIVERY, JUDGED_BY, KINDS, LOFT_DEG_RANGE, LONGEST_CARRY_M, Problem, check_body
 from ..fields import is_uuid
 from ..moments import local, moment_of, text_of
 from ..units import LENGTH_M, SPEED_MPS, USUAL_UNIT, from_m, to_m
@@ -79,7 +79,8 @@ def ball_of(line: int, row: Row, known: Known, seen_content: Counter[str]) -> Ra
             body[name] = _length_m(column, row[column], unit)
     if row.get("roll"):
         body["roll_m"] = to_m(number_of("roll", row["roll"]), unit)
-    if (row.get("visit_judged_by") or body["judged_by"]).lower() != body["judged_by"]:
+    visit, own = (row.get(name, "").lower() for name in ("visit_judged_by", "judged_by"))
+    if own and visit in JUDGED_BY and visit != own:
         body["judged_apart"] = True
     if row.get("run_index"):
         body["run_index"] = _whole("run_index", row["run_index"])
