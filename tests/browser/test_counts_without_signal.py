@@ -15,7 +15,7 @@ from webapp.phone_pages import KEPT
 from .card_pages import in_table, open_card
 from .chromium import now
 from .player import Player
-from .waiting import until_all_taken, until_idle, until_kept
+from .waiting import until, until_all_taken, until_idle, until_kept
 
 WORKED_OUT = ("/fits", "/fits/leave", "/conditions", "/yardage", "/round/notes")
 AS_OF = re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")
@@ -24,6 +24,13 @@ AS_OF = re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")
 def days_on(path: str) -> int:
     """How often a page tells the day of its numbers; course notes lie beside the card's and tell none."""
     return 0 if path == "/round/notes" else 1
+
+
+# The phone may hold a card that was kept before what the test did.
+KEPT_CARD_SAYS = """async (words) => {
+  const kept = await caches.match("/card", { ignoreVary: true });
+  return (await kept?.text())?.includes(words);
+}"""
 
 
 @pytest.fixture
@@ -49,6 +56,8 @@ def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_t
     player.button("I printed it").tap()
     printed = player.page.get_by_text("Your printed card of")
     expect(player.page.locator("main .notice").first).to_be_visible()
+    open_card(player)
+    until(player.page, KEPT_CARD_SAYS, "Your printed card of")
     kept_and_offline(player)
     open_card(player)
     player.page.get_by_text("What the marks mean, and more").tap()

@@ -129,7 +129,7 @@ def test_what_was_noted_wrongly_is_put_right_and_can_be_noted_afterwards(
     page = send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **said})
     assert "wet lie, went right, the swing was shorter, rolled back 3" in words(page)
     assert "judged by eye." in words(page)
-    assert "judged by monitor → eye" in words(page)
+    assert "judged apart from its bucket, by eye" in words(page)
     send(player, f"/shots/{shot['id']}", **AS_IT_STOOD, **{**OTHERWISE, **said, "roll": "", "lie": "level"})
     assert "roll_m" not in book.history(shot["id"])[-1]["body"]
 
