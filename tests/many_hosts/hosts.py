@@ -7,6 +7,7 @@ import http.client
 import json
 import re
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -141,6 +142,12 @@ class Phone:
 
         until(is_taken)
 
+    def reaches_log(self, host: Host) -> bool:
+        """Whether a host reads from the log again; after an outage each host notices that by itself."""
+        said = self.ask(host, "GET", "/api/facts?limit=1").said
+        assert said in ((200, ""), AWAY), said
+        return said != AWAY
+
     def held(self, host: Host) -> list[tuple[int, str]]:
         """The number and the id of every fact that a host gives out."""
         return [(fact["seq"], fact["id"]) for fact in self.facts(host)]
@@ -194,6 +201,8 @@ def amiss(phones: list[Phone], hosts: list[Host]) -> tuple[int, int]:
     for phone in phones:
         promised.setdefault(phone.book_id, set()).update(phone.promised)
     for book_id, phone in by_book.items():
+        for host in hosts:
+            until(partial(phone.reaches_log, host))
         first = phone.held(hosts[0])
         for host in hosts:
             held = phone.held(host)
