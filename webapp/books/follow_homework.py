@@ -3,7 +3,7 @@
 Knows which rows that needs and nothing of how it is shown.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -83,7 +83,9 @@ class Offered:
 
 def followed(book: Book) -> list[Followed]:
     """Every homework that was accepted, the latest first."""
-    return [_followed(book, work) for work in from_coach.homework(book)]
+    every = from_coach.homework(book)
+    heirs = same_wedge.in_the_end(book) if every else {}
+    return [_followed(book, work, heirs) for work in every]
 
 
 def current(some: Sequence[Followed]) -> Followed | None:
@@ -121,10 +123,10 @@ def wanted(told: Homework, card: Card, left_out: Collection[int]) -> list[Matche
     return [row for place, row in enumerate(rows) if not (row.asks and place in left_out)]
 
 
-def _followed(book: Book, work: Row) -> Followed:
+def _followed(book: Book, work: Row, heirs: Mapping[str, str]) -> Followed:
     buckets = reading.buckets_planned(book, homework.ref_of(work["id"]))
     shots = [shot for bucket in buckets for shot in reading.shots_of_bucket(book, bucket["id"])]
     said = {name: work[name] for name in ("plan", "nine_by", "focus", "aside")}
-    balls = homework.struck(work, buckets, shots, same_wedge.in_the_end(book))
+    balls = homework.struck(work, buckets, shots, heirs)
     said_at = book.history(work["id"])[-1]["made_at"]
     return Followed(work["id"], work["made_at"], said_at, **said, balls=balls)

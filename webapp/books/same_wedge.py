@@ -33,9 +33,8 @@ def in_the_end(book: Book) -> dict[str, str]:
     """For each wedge the one that is in its place today, or that was in it last where this left the bag too."""
     clubs = reading.clubs(book, retired=True)
     followed = {club.follows for club in clubs}
-    return heirs_of([replace(club, retired=club.retired and club.id in followed) for club in clubs]) | in_their_places(
-        book
-    )
+    last = [replace(club, retired=club.retired and club.id in followed) for club in clubs]
+    return heirs_of(last) | in_their_places(book)
 
 
 def named_anew(book: Book) -> list[dict[str, Any]]:
