@@ -4,7 +4,7 @@ Source: the project's design (the worker's cache; a page is kept for one book). 
 """
 
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from urllib.parse import parse_qs
 
 import pytest
@@ -14,12 +14,11 @@ from tests.browser.chromium import FILL, now, open_book
 from tests.browser.player import Player
 from tests.browser.ready import ReadyPhones
 from tests.browser.server import Server
-from tests.browser.waiting import until, until_all_taken, until_forgotten, until_idle
+from tests.browser.waiting import case, until, until_all_taken, until_forgotten, until_idle
 from tests.factories import Raw, a_bucket, the_demo_set
 from webapp.phone_pages import KEPT
 
 from .proxy import (
-    Fault,
     Proxy,
     answer_500,
     answer_503,
@@ -130,16 +129,6 @@ def pages_of(asked: list[str]) -> list[str]:
     return [path for path in found if not path.startswith(("/api/", "/static/", "/sw.js"))]
 
 
-@contextmanager
-def told_of(wrong: Fault) -> Iterator[None]:
-    """Have whatever fails say which fault of the line it was."""
-    try:
-        yield
-    except BaseException as error:
-        error.add_note(f"the fault of the line: {wrong.__name__}")
-        raise
-
-
 def answers_of(asked: list[str]) -> int:
     """How many answers brought pages to keep."""
     return sum(one.startswith("GET /api/pages?") for one in asked)
@@ -218,7 +207,7 @@ def test_a_new_day_has_every_page_fetched_once(player: Player, line: Proxy) -> N
 
 def test_pages_that_failed_are_fetched_once_more_after_five_minutes(player: Player, line: Proxy) -> None:
     for wrong in (answer_500, answer_503, answer_a_page, answer_other_json, cut_the_answer, send_elsewhere):
-        with told_of(wrong):
+        with case(wrong.__name__):
             player.page.evaluate(SYNC)
             note(player)
             line.fail(wrong, b"GET /api/pages")
