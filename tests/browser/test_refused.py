@@ -18,7 +18,7 @@ from webapp.units import YARD_M
 from .chromium import facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_kept
+from .waiting import until_all_taken, until_idle, until_kept
 
 TOO_FAR_M = 900.0
 
@@ -59,10 +59,10 @@ def test_refused_entries_can_be_saved_as_a_file_and_stay(
     *_, bucket, shot = two_days_old
     wrong = a_shot(bucket, shot["body"]["club_id"], carry_m=TOO_FAR_M)
     player.open("/card")
-    player.page.reload()
     hold(player, wrong)
     player.open("/refused")
     expect(player.page.locator("#refused li")).to_have_count(1)
+    until_idle(player.page)  # the server's no comes before its copy of the wedge
     club, saved = player.saved_copy("save a copy of these", tmp_path / "copy.json")  # its wedge comes with it
     assert (club["id"], saved["id"], saved["body"]) == (shot["body"]["club_id"], wrong["id"], wrong["body"])
     expect(player.page.locator("#refused li")).to_have_count(1)
