@@ -12,20 +12,18 @@ export const wedge = (root) => `club ${root}`;
  * and they are never offered to a server, but a file of balls that lacks them cannot be brought into a book.
  */
 export async function bring(book, facts, wanted, last) {
-  const bringing = async (stores) => {
-    let news = false;
+  let news = false;
+  await transact("readwrite", async (stores) => {
     for (const { seq, id, root, kind, made_at, body } of facts) {
       const row = await done(stores.facts.get(id));
       if (kind === "club" && body) await done(stores.meta.put({ id, root, kind, made_at, body }, wedge(root)));
+      if (!row && !wanted({ kind, made_at })) continue;
+      news ||= row?.seq !== seq; // a page that knows this number shows the fact no longer as news
+      const come = { id, root, kind, made_at, body, book, state: "taken", fresh_until: 0, refusal: null };
       // What was refused here and came there another way, such as with a guardian's PIN, is what the server has.
-      if (row && row.state !== "refused") await done(stores.facts.put({ ...row, seq }));
-      else if (row || wanted({ kind, made_at })) {
-        news = true;
-        await done(stores.facts.put({ id, root, kind, made_at, body, book, seq, state: "taken", fresh_until: 0, refusal: null }));
-      }
+      await done(stores.facts.put({ ...(row && row.state !== "refused" ? row : come), seq }));
     }
     await done(stores.meta.put(last, `reached ${book}`));
-    return news;
-  };
-  if (await transact("readwrite", bringing)) tellChange();
+  });
+  if (news) tellChange();
 }

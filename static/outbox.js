@@ -92,12 +92,15 @@ export async function due(book, most) {
   return (await unsent(book)).filter(ready).slice(0, most);
 }
 
-/** What one answer of the server said: ids it has, the last of them kept in mind, and facts it refused with its reason. */
-export function settle(taken, refused) {
+/**
+ * What one answer of the server said: ids it has, the last of them kept in mind, and facts it refused with its reason.
+ * `cursor`, the newest number of the book, stands for a fact's own number until that is heard: it is never less.
+ */
+export function settle(taken, refused, cursor) {
   return changing(async (stores) => {
     for (const id of taken) {
       const row = await done(stores.facts.get(id));
-      if (row) await done(stores.facts.put({ ...row, state: "taken", refusal: null }));
+      if (row) await done(stores.facts.put({ ...row, state: "taken", seq: row.seq ?? cursor, refusal: null }));
       if (row) await done(stores.meta.put(id, `sent ${row.book}`));
       if (row?.kind === "bucket") await offerBallsOf(stores, row);
     }

@@ -159,7 +159,7 @@ async function hand(rows, csrf, unnoted) {
   // An answer that names none of what was sent would send the same rows for ever.
   if (taken.length + refused.length === 0) throw new Refusal(502);
   try {
-    await settle(taken, refused);
+    await settle(taken, refused, answer.cursor);
   } catch (error) {
     if (error.state !== "full") throw error;
     for (const id of sent) unnoted.add(id);
