@@ -52,7 +52,10 @@ def case(name: str) -> Iterator[None]:
 @contextmanager
 def while_time_stands(page: Page) -> Iterator[None]:
     """Let time pass on this page only where the test says so, until it ends or fails: others may share the page."""
-    page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 1)
+    at = page.evaluate("Date.now()") / 1000
+    page.clock.set_fixed_time(at)  # first, since a moment that is over cannot be paused at
+    page.clock.pause_at(at)
+    page.clock.set_system_time(at)
     try:
         yield
     finally:
@@ -107,10 +110,14 @@ def until_loaded(page: Page) -> None:
 
 
 def until_all_taken(page: Page, book_id: str) -> None:
-    """Wait until the server has everything this phone holds of a book, by the server's own word."""
+    """Wait until the server has everything this phone holds of a book, by the server's own word.
+
+    What a deed under way will write is not among the rows yet.
+    """
     until(
         page,
         """async (book) => {
+          if (document.body.dataset.busy === "true") return false;
           const base = document.querySelector("script[type=module]").src;
           const { rowsOf } = await (await import(base)).take("outbox.js");
           return (await rowsOf(book)).every((row) => row.state === "taken");
