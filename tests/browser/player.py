@@ -87,6 +87,7 @@ class Player:
     def start_bucket(self, **chosen: str) -> None:
         """Start a bucket at Pellow Fen: mat, range balls, by monitor, unless something else is chosen."""
         page = self.page
+        expect(page.locator("body.scripted")).to_be_attached()
         summary = page.get_by_text("Something is different today")
         if summary.is_visible():
             summary.tap()
