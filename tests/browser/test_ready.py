@@ -8,7 +8,7 @@ from .chromium import now, open_book
 from .player import Player
 from .ready import ReadyPhones
 from .server import Server
-from .waiting import until_worker_stands
+from .waiting import until_kept, until_worker_stands
 
 HELD = """async () => ({
   caches: (await caches.keys()).map((name) => name.split("-")[0]),
@@ -24,6 +24,7 @@ def test_a_phone_that_was_given_back_holds_nothing_but_the_program(ready_phones:
     player = Player(phone, server.url, open_book(phone, server, the_demo_set(now())))
     player.open()
     player.wait_until_kept()
+    until_kept(player.page, "/fits")
     player.page.evaluate("localStorage.somebody = 'was here'")
     phone.grant_permissions(["geolocation"], origin=server.url)
     held = player.page.evaluate(HELD)
