@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Locator, expect
 
 from .player import Player
+from .waiting import look_at_all
 
 # Whether what stands on a button reaches over its sides.
 IS_CUT = """all => all.map((button) => {
@@ -70,13 +71,12 @@ def test_from_which_ball_on_opens_at_the_last_ball_by_its_number(hitting: Player
     expect(hitting.page.get_by_role("heading", name="From which ball on?")).to_be_focused()
     balls = hitting.page.locator("#which-balls .ball")
     expect(balls.last).to_be_in_viewport(ratio=1)
-    last, keys = balls.last.bounding_box(), hitting.page.locator(".deeds").bounding_box()
-    assert last
-    assert keys
-    assert last["y"] + last["height"] <= keys["y"]
+    places = "all => all.map((one) => one.getBoundingClientRect().toJSON())"
+    last, keys = look_at_all(hitting.page, "#which-balls li:last-child .ball, .deeds", places)
+    assert last["bottom"] <= keys["top"]
     expect(balls.locator(".place")).to_have_text([f"{place}." for place in range(1, 15)])
     hitting.page.evaluate("document.documentElement.style.fontSize = '200%'")
-    assert not any(balls.evaluate_all(IS_CUT))
+    assert not any(look_at_all(hitting.page, "#which-balls .ball", IS_CUT))
     balls.last.tap()
     expect(hitting.patch).to_be_focused()
 

@@ -16,6 +16,7 @@ from .chromium import new_phone, now
 from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
+from .waiting import while_time_stands
 
 EVERY_MS = 5000
 # What a screen reader would speak from now on: whatever is written into a part that tells its changes.
@@ -147,13 +148,14 @@ def test_the_way_back_from_another_page_leads_to_following_in_the_same_unit(
 def test_it_looks_for_nothing_while_nobody_sees_it(page: Page, player: Player, server: Server) -> None:
     follow(page, player)
     looks: list[str] = []
-    page.on("request", lambda request: looks.append(request.url) if request.url.endswith("/newest") else None)
-    page.clock.run_for(EVERY_MS)
-    assert len(looks) == 1
-    page.evaluate("Object.defineProperty(document, 'hidden', { value: true, configurable: true })")
-    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-    page.clock.run_for(10 * EVERY_MS)
-    assert len(looks) == 1
+    with while_time_stands(page):
+        page.on("request", lambda request: looks.append(request.url) if request.url.endswith("/newest") else None)
+        page.clock.run_for(EVERY_MS)
+        assert len(looks) == 1
+        page.evaluate("Object.defineProperty(document, 'hidden', { value: true, configurable: true })")
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        page.clock.run_for(10 * EVERY_MS)
+        assert len(looks) == 1
     page.evaluate("delete document.hidden")
     with page.expect_request("**/newest"):
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
