@@ -21,7 +21,7 @@ from .card_pages import book_of_every_trust
 from .chromium import PHONE, facts_of, new_phone, now, open_book
 from .player import Player
 from .server import Server, copy_program
-from .waiting import until_all_taken, until_idle
+from .waiting import until_all_taken, until_at_rest, until_idle
 
 
 @contextmanager
@@ -95,11 +95,11 @@ def phone_of_every_trust(meet_for_all: Callable[..., Player]) -> Player:
 
 @pytest.fixture(scope="module")
 def phone_of_the_demo(meet_for_all: Callable[..., Player]) -> Player:
-    """The phone of tests that only ask or look in the demo book, at rest: what it fetches has come."""
+    """The phone of tests that only ask or look in the demo book, at rest: what it fetches and tells once has come."""
     phone = meet_for_all(facts=demo_facts(now()))
-    phone.open()
-    expect(phone.page.locator("[data-waiting]")).to_have_text("copied")  # told before the exchange ends
-    until_idle(phone.page)
+    phone.open("/card")
+    expect(phone.page.locator("[data-install]")).to_be_visible()  # it would push the card down under a test's eyes
+    until_at_rest(phone.page, phone.book_id)
     return phone
 
 

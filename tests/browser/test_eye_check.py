@@ -11,7 +11,7 @@ from .chromium import facts_of
 from .player import Player
 from .server import Server
 from .test_signal import cut_by_a_stopped_server, cut_by_the_switch
-from .waiting import until_all_taken, until_kept, until_worker_stands
+from .waiting import until_all_taken, until_kept, until_kept_with, until_worker_stands
 
 SAID = (55, 62, 40, 71, 48, 80, 53, 66, 45, 58)
 MEASURED = (52, 58, 38, 67, 45, 75, 50, 62, 42, 55)
@@ -38,7 +38,7 @@ def test_ten_balls_are_checked_without_signal_and_copied_once(
     player.page.reload()
     until_kept(player.page, "/eye-check")
     cut(player, own_server)
-    player.page.reload()
+    player.open("/eye-check")
     check_ten(player)
     expect(player.page.locator("#said")).to_have_text("10 of 10 saved on this phone.")
     finding = player.page.locator("#finding")
@@ -55,6 +55,8 @@ def test_ten_balls_are_checked_without_signal_and_copied_once(
     assert [(round(pair["said_m"] / YARD_M), round(pair["measured_m"] / YARD_M)) for pair in pairs] == list(
         zip(SAID, MEASURED, strict=True)
     )
+    player.page.reload()  # a server that is silent for a while leaves the page of before on show
+    until_kept_with(player.page, "/eye-check", "Checked so far")
     player.page.reload()
     expect(player.page.get_by_role("heading", name="Checked so far 10")).to_be_visible()
     expect(finding).to_have_text("You see 57 where it is 53, give or take 1 (10 balls).")

@@ -65,6 +65,7 @@ def choose(player: Player, label: str, value: str | None = None) -> None:
     control = player.page.locator("#more").get_by_label(label)
     control.check() if value is None else control.select_option(value)
     player.button("back to the patch").tap()
+    player.settled()
 
 
 def test_a_left_handed_junior_starts_with_two_wedges_and_chooses_the_mirrored_picture(

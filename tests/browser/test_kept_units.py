@@ -11,7 +11,7 @@ from webapp.moments import moved
 from .chromium import now
 from .player import Player
 from .test_forms import choose_metres_elsewhere
-from .waiting import until_kept
+from .waiting import until_kept, until_kept_with
 
 
 @pytest.fixture
@@ -46,6 +46,8 @@ def test_what_stays_in_yards_says_so_on_a_phone_that_shows_metres(player: Player
     expect(told).to_be_visible()
     expect(told).to_be_in_viewport(ratio=1)
     player.context.set_offline(False)
+    player.open(path)  # a server that is silent for a while leaves the page of before on show
+    until_kept_with(player.page, path, 'data-unit="m"')
     player.open(path)
     expect(told).to_have_count(0)
     assert player.faults == []

@@ -14,11 +14,11 @@ LOOKS, LOOK_MS, HUNG_MS = 25, 20, 2000
 def until(page: Page, condition: str, arg: Any = None) -> None:
     """Wait until an asynchronous JavaScript function says yes, also over a reload of the page.
 
-    `wait_for_function` takes a promise itself for a yes. Between two looks a signal waits, by the browser's time: the
-    page's own timers go by Playwright's clock, which a test may stop.
+    `wait_for_function` takes a promise itself for a yes. Between two looks the browser's scheduler waits, by its own
+    time: the page's timers and signals go by Playwright's clock, which a test may stop.
     """
     looks = f"""async (arg) => {{
-      const pass = (ms) => new Promise((done) => {{ AbortSignal.timeout(ms).onabort = () => done(false); }});
+      const pass = (delay) => scheduler.postTask(() => false, {{ delay }});
       for (let look = 0; look < {LOOKS}; look += 1) {{
         if (await Promise.race([({condition})(arg).catch(() => false), pass({HUNG_MS})])) return true;
         await pass({LOOK_MS});
@@ -86,6 +86,18 @@ def until_kept(page: Page, path: str) -> None:
     until(page, "async (path) => Boolean(await caches.match(path, { ignoreVary: true }))", path)
 
 
+def until_kept_with(page: Page, path: str, words: str) -> None:
+    """Wait until what the worker holds of a page has these words: it may hold what the server said before a deed."""
+    until(
+        page,
+        """async ([path, words]) => {
+          const kept = await caches.match(path, { ignoreVary: true });
+          return (await kept?.text())?.includes(words);
+        }""",
+        [path, words],
+    )
+
+
 def until_forgotten(page: Page, path: str) -> None:
     """Wait until the worker holds a page no longer."""
     until(page, "async (path) => !(await caches.match(path, { ignoreVary: true }))", path)
@@ -94,6 +106,20 @@ def until_forgotten(page: Page, path: str) -> None:
 def until_idle(page: Page) -> None:
     """Wait until no page of this phone has an exchange with the server under way."""
     until(page, "async () => (await navigator.locks.query()).held.length === 0")
+
+
+def until_at_rest(page: Page, book_id: str) -> None:
+    """Wait until this phone has what the server holds of a book that is new to it, and its exchange is over."""
+    until(
+        page,
+        """async (book) => {
+          const base = document.querySelector("script[type=module]").src;
+          const { reached } = await (await import(base)).take("outbox.js");
+          return Boolean((await reached(book)).fetched);
+        }""",
+        book_id,
+    )
+    until_idle(page)
 
 
 def until_loaded(page: Page) -> None:
