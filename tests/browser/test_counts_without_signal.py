@@ -13,9 +13,10 @@ from webapp.moments import moved
 from webapp.phone_pages import KEPT
 
 from .card_pages import in_table, open_card
-from .chromium import now
+from .chromium import facts_of, now
 from .player import Player
-from .waiting import until, until_all_taken, until_idle, until_kept
+from .server import Server
+from .waiting import until_all_taken, until_idle, until_kept, until_kept_with
 
 WORKED_OUT = ("/fits", "/fits/leave", "/conditions", "/yardage", "/round/notes")
 AS_OF = re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")
@@ -24,13 +25,6 @@ AS_OF = re.compile(r"^as of (\d+ \w+, )?\d\d:\d\d")
 def days_on(path: str) -> int:
     """How often a page tells the day of its numbers; course notes lie beside the card's and tell none."""
     return 0 if path == "/round/notes" else 1
-
-
-# The phone may hold a card that was kept before what the test did.
-KEPT_CARD_SAYS = """async (words) => {
-  const kept = await caches.match("/card", { ignoreVary: true });
-  return (await kept?.text())?.includes(words);
-}"""
 
 
 @pytest.fixture
@@ -57,7 +51,7 @@ def test_what_is_said_of_the_printed_card_goes_once_the_phones_own_balls_moved_t
     printed = player.page.get_by_text("Your printed card of")
     expect(player.page.locator("main .notice").first).to_be_visible()
     open_card(player)
-    until(player.page, KEPT_CARD_SAYS, "Your printed card of")
+    until_kept_with(player.page, "/card", "Your printed card of")
     kept_and_offline(player)
     open_card(player)
     player.page.get_by_text("What the marks mean, and more").tap()
@@ -94,7 +88,9 @@ def test_balls_that_the_server_takes_while_the_card_is_open_stay_on_it(player: P
     assert the_56(page) == after
 
 
-def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them(player: Player) -> None:
+def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them(
+    player: Player, server: Server
+) -> None:
     kept_and_offline(player)
     for path in WORKED_OUT:
         until_kept(player.page, path)
@@ -119,6 +115,8 @@ def test_numbers_that_the_server_alone_works_out_say_which_balls_are_not_in_them
     for path, page in pages.items():
         told = page.locator("[data-since]")
         expect(told, path).to_have_text("2 newer balls are not in these numbers; open this page again.")
+        player.open(path)  # a server that is silent for a while leaves the page of before on show
+        until_kept_with(page, path, f'"cursor": {facts_of(server, player.book_id)[-1]["seq"]}')
         told.get_by_role("link").tap()
         expect(page.locator("[data-as-of]"), path).to_have_count(days_on(path))
         expect(told, path).to_be_hidden()
