@@ -11,6 +11,7 @@ from playwright.sync_api import expect
 from .chromium import facts_of
 from .player import Player
 from .server import Server
+from .test_bucket_looks import hold_the_offer
 from .waiting import until_all_taken
 
 
@@ -34,7 +35,8 @@ def asked(player: Player) -> Player:
     for _ in range(10):
         player.tap_patch(0.5, 0.5)
         player.wait_out_fresh()
-    expect(player.page.locator("[data-waiting]")).to_have_text("copied")
+    hold_the_offer(player)  # the question does not wait for a slow server
+    until_all_taken(player.page, player.book_id)
     expect(player.page.locator("#strip")).to_contain_text("that swing:")
     return player
 
@@ -48,7 +50,7 @@ def test_a_clock_set_back_years_keeps_no_question_and_moves_no_ball(asked: Playe
     asked.tap_patch(0.5, 0.6)
     expect(asked.page.locator("#count")).to_have_text("12 balls")
     asked.wait_out_questions()
-    expect(asked.page.locator("[data-waiting]")).to_have_text("copied")
+    until_all_taken(asked.page, asked.book_id)
     held = [fact for fact in facts_of(server, asked.book_id) if fact["kind"] == "shot"]
     assert len(held) == len({fact["root"] for fact in held}) == 12
     assert asked.faults == []

@@ -19,7 +19,7 @@ from .coach import Coach
 from .conftest import expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .waiting import until_all_taken, until_kept
+from .waiting import until_all_taken, until_idle, until_kept
 
 OWN_ID = "0a1b2c3d-4e5f-6071-8293-a4b5c6d7e8f9"
 SIXTY = Row((Asked("60", 60.0, 135.0),), 5, "swing")
@@ -223,6 +223,7 @@ def test_set_aside_on_the_phone_that_accepted_it_it_is_offered_no_more_until_tak
     address = f"{server.url}/homework#{made(Homework(OWN_ID, (SIXTY,)))}"
     page = accept(player, address)
     until_all_taken(page, player.book_id)
+    until_idle(page)  # the phone has heard that a page may know what it accepted
     player.open("/homework")
     page.get_by_role("button", name="set aside").tap()
     expect(page.get_by_role("button", name="take up again")).to_be_visible()
