@@ -102,6 +102,7 @@ def test_nothing_of_a_ball_told_in_the_rain_is_cut(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("rain patch").check()
     hitting.button("back to the patch").tap()
+    hitting.settled()  # the ground stands before the rain patch is chosen and drawn
     for down in (0.2, 0.5, 0.8):
         hitting.tap_patch(0.5, down)
         hitting.wait_out_fresh()

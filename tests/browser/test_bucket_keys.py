@@ -67,6 +67,7 @@ def test_arrows_step_over_the_nine_fields_in_rain(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("rain patch").check()
     hitting.button("back to the patch").tap()
+    hitting.settled()
     assert by_keys(hitting, "ArrowUp") == "in clean"
     assert by_keys(hitting, "ArrowUp", "ArrowUp", "ArrowRight", "ArrowRight") == "long thin"
     enter(hitting)

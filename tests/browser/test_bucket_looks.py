@@ -89,6 +89,7 @@ def warm_up(player: Player) -> None:
     more(player)
     player.page.get_by_role("checkbox", name="warm-up, not counted").check()
     player.button("back to the patch").tap()
+    player.settled()
 
 
 def rain(player: Player) -> None:
@@ -96,6 +97,7 @@ def rain(player: Player) -> None:
     more(player)
     player.page.get_by_label("rain patch").check()
     player.button("back to the patch").tap()
+    player.settled()
 
 
 def covered(player: Player) -> None:
