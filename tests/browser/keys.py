@@ -3,7 +3,7 @@
 Sources: WCAG 2.2, 2.1.1 keyboard, 2.4.7 focus visible, 2.4.11 focus not obscured (from memory).
 """
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 MOST_TABS = 90
 # The thing in focus by its name, and what is wrong with how it is shown. The heading of a sheet that has just opened is
@@ -67,10 +67,11 @@ class Keys:
             self.page.keyboard.press(key)
 
     def follow(self, name: str, path: str) -> None:
-        """Tab to a link or button and press Enter, which leads to another page."""
+        """Tab to a link or button and press Enter, which leads to another page, and wait for that page's script."""
         self.to(name)
         self.press("Enter")
         self.page.wait_for_url(f"**{path}")
+        expect(self.page.locator("body.scripted")).to_be_attached()
 
     def _reached(self) -> str | None:
         """The name of what is in focus, if anything is; AssertionError where its focus does not show."""
