@@ -4,6 +4,7 @@ import http.client
 import json
 import os
 import signal
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -54,11 +55,18 @@ class Sender:
         answer, _ = self.ask("POST", "/import", f"{body}--edge--\r\n".encode(), **kind)
         assert (answer.status, answer.headers["Location"]) == (303, "/job")
 
-    def wait_until_taking(self) -> Job:
-        """The job once some of the file has been read."""
-        while not ((job := self.jobs.of(self.book_id)) and (job.share or job.is_over)):
+    def hold_in_the_middle(self) -> set[int]:
+        """Let whoever takes the file in stand still where some of it has been read; the ids of these processes."""
+        assert self.server.process
+        while True:
+            workers = children_of(self.server.process.pid)
+            tell(workers, signal.SIGSTOP)
+            job = self.jobs.of(self.book_id)
+            if job and (job.share or job.is_over):
+                assert job.state == "running", f"it was {job.state} before anybody looked"
+                return workers
+            tell(workers, signal.SIGCONT)
             assert self.ask("GET", "/job")[0].status == 200
-        return job
 
     def wait_until_over(self) -> Job:
         """The job once nothing more becomes of it."""
@@ -72,6 +80,13 @@ class Sender:
             return reading.count_of_balls(book)
 
 
+def tell(workers: set[int], what: signal.Signals) -> None:
+    """Send processes a signal; one may have ended."""
+    for worker in workers:
+        with suppress(ProcessLookupError):
+            os.kill(worker, what)
+
+
 @pytest.fixture
 def sender(tmp_path: Path, log_of_servers: str) -> Sender:
     """A phone with a book on a server that is not started yet."""
@@ -82,12 +97,12 @@ def test_the_health_check_and_pages_answer_while_a_file_goes_in(sender: Sender) 
     sender.server.start()
     try:
         sender.bring(BALLS)
-        assert sender.wait_until_taking().state == "running"
-        assert sender.ask("GET", "/healthz")[0].status == 200
-        assert sender.ask("GET", "/card")[0].status == 200
-        job = sender.jobs.of(sender.book_id)
-        assert job
-        assert job.state == "running", "it was over before anything else was asked"
+        workers = sender.hold_in_the_middle()
+        try:
+            assert sender.ask("GET", "/healthz")[0].status == 200
+            assert sender.ask("GET", "/card")[0].status == 200
+        finally:
+            tell(workers, signal.SIGCONT)
         assert sender.wait_until_over().words == (f"{BALLS} balls came into the book; 0 were there already.",)
         assert sender.balls() == BALLS
     finally:
@@ -98,12 +113,10 @@ def test_a_file_is_taken_once_and_whole_although_all_is_killed_in_the_middle(sen
     sender.server.start()
     try:
         sender.bring(BALLS)
-        assert sender.wait_until_taking().state == "running"
+        workers = sender.hold_in_the_middle()
         assert sender.server.process
-        workers = children_of(sender.server.process.pid)
         sender.server.process.kill()
-        for worker in workers:
-            os.kill(worker, signal.SIGKILL)
+        tell(workers, signal.SIGKILL)
         sender.server.stop()
         assert sender.balls() == 0
         sender.server.start()
