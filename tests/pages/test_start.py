@@ -9,6 +9,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from webapp import create_app
+from webapp.moments import moment_of
 from webapp.store import reading
 from webapp.store.directory import Directory
 from webapp.units import YARD_M
@@ -100,7 +101,8 @@ def test_it_says_what_is_wrong_and_starts_nothing(
     assert directory.books() == []
 
 
-def test_the_picture_beside_a_refusal_is_of_the_set_that_was_typed(client: FlaskClient) -> None:
+def test_the_picture_beside_a_refusal_is_of_the_set_that_was_typed(app: Flask, client: FlaskClient) -> None:
+    app.config["NOW"] = lambda: moment_of(NOW)  # the picture bears the day
     mine = {"hand": "left", "loft_1": "50", "loft_2": "54", "loft_3": "58", "loft_4": ""}
     right = client.get("/start/dial", query_string={"unit": "yd", **mine}).text
     refused = started(client, **mine, known_loft="56", known_carry="82").text
