@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from webapp import create_app
 from webapp.store.book import Book
@@ -24,8 +24,9 @@ from .prepared import shared_templates
 # Loaded once for all folders of tests: a process can hold only one driver of browsers, and one PostgreSQL is enough.
 pytest_plugins = ("tests.browser.chromium", "tests.browser.ready", "tests.many_hosts.fixtures")
 
-# How long an example takes is a matter for tests/bench: a busy machine must not turn a sound answer red.
-settings.register_profile("untimed", deadline=None)
+# How long an example takes, or making one up, is a matter for tests/bench: a busy machine must not turn it red.
+UNTIMED = [HealthCheck.too_slow]
+settings.register_profile("untimed", deadline=None, suppress_health_check=UNTIMED)
 settings.load_profile("untimed")
 shared_templates()
 Server.prepared = True

@@ -14,12 +14,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
+from tests.conftest import UNTIMED
 from webapp.tables import lines as limits
 from webapp.tables.kept_lines import keep, kept
 from webapp.tables.lines import is_long_table, lines_of, sheets_of
 from webapp.tables.no_table import NoTable
 
-FUZZ = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
+FUZZ = settings(suppress_health_check=[*UNTIMED, HealthCheck.function_scoped_fixture], max_examples=150)
 
 
 @pytest.fixture

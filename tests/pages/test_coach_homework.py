@@ -11,6 +11,7 @@ from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.conftest import UNTIMED
 from tests.demo_card import demo_card
 from webapp.card.card_words import name_of
 from webapp.moments import moment_of, moved
@@ -208,7 +209,7 @@ VALUES = st.text(max_size=12) | st.sampled_from(
 )
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=60, suppress_health_check=[*UNTIMED, HealthCheck.function_scoped_fixture])
 @given(st.dictionaries(NAMES, st.lists(VALUES, max_size=10)))
 def test_any_address_is_answered_with_the_page(
     client: FlaskClient, written_at: str, args: dict[str, list[str]]
