@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Playwright, expect, syn
 from tests.factories import Raw
 from webapp.moments import text_of
 
-from .server import ROOT, Server, held_port
+from .server import ROOT, Server, free_port
 from .waiting import LONGEST_MS
 
 ARGUMENTS = [
@@ -123,10 +123,9 @@ def server(tmp_path_factory: pytest.TempPathFactory, log_of_servers: str) -> Ite
 
 
 @pytest.fixture(scope="session")
-def own_port() -> Iterator[int]:
+def own_port() -> int:
     """Where every server of a test's own listens, so that a phone may stand ready for the next one (ready.py)."""
-    with held_port() as port:
-        yield port
+    return free_port()
 
 
 @pytest.fixture

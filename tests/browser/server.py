@@ -9,8 +9,7 @@ import shutil
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 from typing import IO
 
@@ -24,24 +23,18 @@ LONGEST_STOP_S = 20
 
 
 def free_port() -> int:
-    """A port nobody listens on now, below those that Linux gives to connections, which could take it meanwhile.
+    """A port that is nobody else's until this process ends, also while no server of it listens there.
 
-    Browsers open none of a few ports up to 10,080.
+    It lies below those that Linux gives to connections. Browsers open none of a few ports up to 10,080.
     """
     while True:
         port = 11_000 + secrets.randbelow(20_000)  # a test may have set the seed of random
-        with socket.socket() as probe, suppress(OSError):
-            probe.bind(("127.0.0.1", port))
+        with socket.socket() as holder, suppress(OSError):
+            holder.bind(("127.0.0.1", port))
+            # From now on a server that sets it too may listen here; another holder would set it too late.
+            holder.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            holder.detach()
             return port
-
-
-@contextmanager
-def held_port() -> Iterator[int]:
-    """A free port that nobody else comes by until this ends; one server after the other may listen there."""
-    with socket.socket() as holder:  # which does not listen, so servers that set the same option may
-        holder.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        holder.bind(("127.0.0.1", free_port()))
-        yield holder.getsockname()[1]
 
 
 def copy_program(folder: Path) -> None:
