@@ -65,9 +65,7 @@ def work_off(data: Path, store_url: str = "") -> None:
             with jobs.alone():
                 jobs.sweep()
                 for job in jobs.unfinished():
-                    jobs.note(_done(jobs, job, data, store_url))
-                    if job.what == IMPORT:  # only now: a kill before this has the job done again, which needs its file
-                        jobs.file(job.book_id).unlink(missing_ok=True)
+                    jobs.end(_done(jobs, job, data, store_url))
 
 
 def named(reasons: list[str]) -> tuple[str, ...]:

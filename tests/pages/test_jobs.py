@@ -1,7 +1,9 @@
 """Long imports and exports: jobs beside the server, one at a time, with a page that says how far they are."""
 
+import fcntl
 import json
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -182,6 +184,29 @@ def test_a_second_file_waits_for_the_first_to_be_done(player: FlaskClient, book:
         page = bring(player, table(BALLS + 5), "balls.csv")
         assert "One file at a time: the one before is not done yet, so nothing new was begun." in words(page)
     assert f"{BALLS} balls came into the book" in words(over(player))
+
+
+def test_a_file_brought_as_the_one_before_ends_is_not_removed_with_it(
+    book: Book, jobs: Jobs, data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    jobs.put(Job(book.id, IMPORT, NOW), lambda file: file.write_bytes(table()))
+    note, ended = Jobs.note, list[Job]()
+
+    def note_and_bring(self: Jobs, job: Job) -> None:
+        note(self, job)
+        if not job.is_over:
+            return
+        ended.append(job)
+        with suppress(BlockingIOError), (jobs.folder / ".putting").open() as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if len(ended) == 1:  # nobody holds the place shut, so another file can come into it now
+                fcntl.flock(lock, fcntl.LOCK_UN)
+                jobs.put(Job(book.id, IMPORT, NOW), lambda file: file.write_bytes(table(carry="60")))
+
+    monkeypatch.setattr(Jobs, "note", note_and_bring)
+    working.work_off(data)
+    assert [job.state for job in ended] == ["done"]
+    assert not jobs.file(book.id).exists()
 
 
 def test_a_server_takes_so_many_jobs_and_no_more(player: FlaskClient, book: Book, jobs: Jobs) -> None:

@@ -120,6 +120,16 @@ class Jobs:
         with telling_faults(self.folder), suppress(FileNotFoundError):
             _write(self.folder / job.book_id, job)
 
+    def end(self, job: Job) -> None:
+        """Say how a job ended; the file that one took goes with that word, before another can be put in its place.
+
+        A kill before the word has the job done again, which needs its file.
+        """
+        with telling_faults(self.folder), self._locked(_PUTTING):
+            self.note(job)
+            if job.what == IMPORT:
+                self.file(job.book_id).unlink(missing_ok=True)
+
     def remove(self, book_id: str) -> None:
         """Forget a book's job and its file."""
         remove_whole(self.folder / book_id)
@@ -127,12 +137,13 @@ class Jobs:
     def sweep(self) -> None:
         """Forget what has been over for a day, and what a kill left half put."""
         for path in self._folders():
-            age_s = time.time() - path.stat().st_mtime
-            if path.name.startswith("."):
-                if age_s > _HALF_PUT_S:
-                    shutil.rmtree(path, ignore_errors=True)
-            elif (job := self.of(path.name)) and job.is_over and age_s > _KEPT_S:
-                self.remove(path.name)
+            with self._locked(_PUTTING), suppress(FileNotFoundError):
+                age_s = time.time() - path.stat().st_mtime
+                if path.name.startswith("."):
+                    if age_s > _HALF_PUT_S:
+                        shutil.rmtree(path, ignore_errors=True)
+                elif (job := self.of(path.name)) and job.is_over and age_s > _KEPT_S:
+                    self.remove(path.name)
 
     @contextmanager
     def alone(self) -> Iterator[None]:
