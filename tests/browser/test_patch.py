@@ -259,6 +259,7 @@ def test_after_ninety_idle_seconds_the_first_touch_only_uncovers(hitting: Player
 def test_the_rain_patch_has_nine_large_fields_and_stores_coarse_carries(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("rain patch").check()
+    hitting.settled()
     hitting.button("back to the patch").tap()
     box = hitting.patch.bounding_box()
     assert box

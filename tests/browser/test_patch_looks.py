@@ -166,6 +166,7 @@ def expect_a_whole_call(player: Player) -> None:
 def test_in_the_rain_words_and_ball_stand_apart_in_their_field(hitting: Player) -> None:
     hitting.button("More").tap()
     hitting.page.get_by_label("rain patch").check()
+    hitting.settled()
     hitting.button("back to the patch").tap()
     hitting.page.evaluate("document.fonts.ready.then(() => null)")
     with hitting.in_one_breath():
