@@ -21,6 +21,7 @@ from .waiting import LONGEST_MS
 
 ARGUMENTS = [
     "--disable-gpu",
+    "--in-process-gpu",
     "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",
