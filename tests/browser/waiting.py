@@ -14,11 +14,11 @@ LOOKS, LOOK_MS, HUNG_MS = 25, 20, 2000
 def until(page: Page, condition: str, arg: Any = None) -> None:
     """Wait until an asynchronous JavaScript function says yes, also over a reload of the page.
 
-    `wait_for_function` takes a promise itself for a yes. Between two looks the browser's scheduler waits, by its own
-    time: the page's timers and signals go by Playwright's clock, which a test may stop.
+    `wait_for_function` takes a promise itself for a yes. Between two looks a signal waits, which goes by Playwright's
+    clock as the page's timers do: a page whose clock a test has stopped is looked at once and no more.
     """
     looks = f"""async (arg) => {{
-      const pass = (delay) => scheduler.postTask(() => false, {{ delay }});
+      const pass = (ms) => new Promise((done) => {{ AbortSignal.timeout(ms).onabort = () => done(false); }});
       for (let look = 0; look < {LOOKS}; look += 1) {{
         if (await Promise.race([({condition})(arg).catch(() => false), pass({HUNG_MS})])) return true;
         await pass({LOOK_MS});
