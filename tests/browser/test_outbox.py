@@ -262,13 +262,9 @@ def test_a_lock_that_nobody_gives_back_stops_no_ball_for_longer_than_a_minute(pl
     player.start_bucket()
     until_all_taken(player.page, player.book_id)
     until_idle(player.page)
-    player.page.evaluate(
-        """async () => {
-          navigator.locks.request("clockyard-send", () => new Promise(() => {}));
-          dispatchEvent(new Event("online")); // the minute begins when the phone first finds the lock held
-          await navigator.locks.query();
-        }"""
-    )
+    player.page.evaluate("() => { navigator.locks.request('clockyard-send', () => new Promise(() => {})); }")
+    # The minute begins when the phone first finds the lock held.
+    player.page.evaluate("async () => { dispatchEvent(new Event('online')); await navigator.locks.query(); }")
     player.touch(80, "clean")
     player.wait_out_fresh()
     expect(player.page.locator("[data-waiting]")).to_have_text("saved on this phone 1")
