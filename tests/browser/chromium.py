@@ -22,6 +22,8 @@ from .waiting import LONGEST_MS
 ARGUMENTS = [
     "--disable-gpu",
     "--in-process-gpu",
+    # One process draws a phone's pages: otherwise its first page begins a second, since the program cuts it off.
+    "--renderer-process-limit=1",
     "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",

@@ -18,7 +18,7 @@ from webapp.units import YARD_M
 from .chromium import FILL, HOLD_STORE, facts_of, now
 from .player import Player
 from .server import Server
-from .waiting import until, until_all_taken, until_idle
+from .waiting import let_pass_until, until, until_all_taken, until_idle
 
 SENT_WHEN = "Open the book here again and it is sent."
 
@@ -344,8 +344,8 @@ def test_a_page_that_waits_for_another_to_let_go_says_so_instead_of_nothing(
         })"""
     )
     player.page.goto(player.url + "/bucket")
-    player.page.clock.run_for(10_100)
-    expect(player.page.locator("#notices")).to_contain_text("does not let go of what is kept here")
+    notices = player.page.locator("#notices")
+    let_pass_until(player.page, lambda: "does not let go of what is kept here" in (notices.text_content() or ""))
 
 
 def test_a_write_that_another_page_holds_back_is_given_up_with_a_sentence(player: Player) -> None:
@@ -360,8 +360,8 @@ def test_a_write_that_another_page_holds_back_is_given_up_with_a_sentence(player
     assert box
     player.page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     expect(player.page.locator("body")).to_have_attribute("data-busy", "true")
-    player.page.clock.run_for(20_000)
-    expect(player.page.locator("#said")).to_contain_text("not noted. Another page of Clockyard on this phone")
+    said = player.page.locator("#said")
+    let_pass_until(player.page, lambda: "not noted. Another page of Clockyard" in (said.text_content() or ""))
     holder.evaluate("() => { globalThis.free = true; }")
     player.touch(80, "clean")
     assert [round(shot["carry_m"] / YARD_M) for shot in player.shots()] == [80]

@@ -1,7 +1,7 @@
 """Waiting for what only a promise tells, such as which pages the worker keeps, and looking at what is drawn anew."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -60,6 +60,14 @@ def while_time_stands(page: Page) -> Iterator[None]:
         yield
     finally:
         page.clock.resume()
+
+
+def let_pass_until(page: Page, came: Callable[[], bool]) -> None:
+    """Let time pass on this page, a second at a time, until something came: what is under way sets clocks."""
+    last = time.monotonic() + LONGEST_MS / 1000
+    while not came():
+        assert time.monotonic() < last, "it never came"
+        page.clock.run_for(1000)
 
 
 def let_worker_stand(page: Page) -> None:

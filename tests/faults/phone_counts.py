@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser.chromium import FILL, HOLD_STORE, facts_of, new_phone, now, open_book, shell_options
 from tests.browser.server import Server, copy_program
+from tests.browser.waiting import let_pass_until
 from tests.factories import the_demo_set
 
 from .phone import Phone
@@ -124,16 +125,17 @@ class Counted:
 
     def held(self, times: int) -> Count:
         """Let another page hold the store: what cannot be saved is said so, and what is said to be saved arrives."""
-        saved = []
+        saved, page = [], self.phone.page
         for _ in range(times):
             self.phone.wait_until_idle()
             holder = self.context.new_page()
             holder.goto(f"{self.proxy.url}/healthz")
             holder.evaluate(HOLD_STORE)
-            page = self.phone.page
-            page.evaluate(f"(book) => {{ globalThis.tried = ({NOTE_OR_STATE})(book); }}", self.phone.book_id)
-            page.clock.run_for(20_000)
-            assert page.evaluate("globalThis.tried") == "held"
+            page.evaluate("() => { globalThis.came = ''; }")
+            trying = f"(book) => {{ ({NOTE_OR_STATE})(book).then((came) => {{ globalThis.came = came; }}); }}"
+            page.evaluate(trying, self.phone.book_id)
+            let_pass_until(page, lambda: page.evaluate("Boolean(globalThis.came)"))
+            assert page.evaluate("globalThis.came") == "held"
             holder.close()
             saved.append(page.evaluate(NOTE_OR_STATE, self.phone.book_id))
             self.phone.signal_is_back()
