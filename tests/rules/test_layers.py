@@ -5,6 +5,7 @@ import gzip
 import re
 import sys
 import tomllib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,7 @@ FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "dra
 CORE = sorted(path for path in MODULES if part_of(path) in PURE_BASE | NUMBERS | FEATURES)
 
 
+@cache
 def imports(path: Path, only_at_import: bool = False) -> list[tuple[str, bool]]:
     """Every module a file imports and whether it is ours, as a path from webapp such as "store.book"."""
     tree = ast.parse((PACKAGE / path).read_text())
