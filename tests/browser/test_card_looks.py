@@ -132,6 +132,18 @@ def test_the_card_is_one_screen_and_a_third_at_most(every_trust: Player) -> None
     assert tabs["y"] + tabs["height"] <= foot["y"]
 
 
+def test_the_arm_turns_for_a_touch_and_not_as_the_page_opens(meet: Callable[..., Player]) -> None:
+    player = meet(facts=book_of_every_trust())
+    player.page.add_init_script("addEventListener('transitionrun', () => { globalThis.turned = true; })")
+    page = open_card(player)
+    expect(page.locator(".dial .arm.chosen")).to_have_count(1)
+    # A frame after the style in which the arm was chosen, and one more: what turns has begun to.
+    page.evaluate("() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
+    assert not page.evaluate("globalThis.turned")
+    page.locator(".dial a", has=page.locator("[data-trust=early]")).first.tap()
+    page.wait_for_function("globalThis.turned")
+
+
 @pytest.mark.parametrize("width", [360, 390, 1280])
 def test_the_dial_stands_still_when_the_script_starts(every_trust: Player, width: int) -> None:
     every_trust.page.set_viewport_size({"width": width, "height": 640})
