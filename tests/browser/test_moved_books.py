@@ -104,7 +104,7 @@ def balls_lost_from_sight() -> Books:
     return [*CLUBS, *visits, *known], [bucket, *struck(bucket, seen_and_lost)], READ
 
 
-def a_visit_of_many_balls_that_falls_out() -> Books:
+def a_visit_of_many_balls_that_falls_out(noted: int = 40) -> Books:
     visits = [a_bucket(moved(BEGUN, days=-days)) for days in range(6, 1, -1)]
     known = [
         shot
@@ -112,7 +112,16 @@ def a_visit_of_many_balls_that_falls_out() -> Books:
         for shot in struck(visit, [53 + at % 5 for at in range(many)])
     ]
     bucket = a_bucket(moved(BEGUN, minutes=40))
-    return [*CLUBS, *visits, *known], [bucket, *struck(bucket, [54] * 40)], READ
+    return [*CLUBS, *visits, *known], [bucket, *struck(bucket, [54] * noted)], READ
+
+
+def a_visit_of_many_balls_with_room_for_all_that_are_heard() -> Books:
+    """The two hundredth ball is its fiftieth: whether it has more is not asked any more."""
+    return a_visit_of_many_balls_that_falls_out(noted=30)
+
+
+def a_visit_of_many_balls_with_room_for_one_more() -> Books:
+    return a_visit_of_many_balls_that_falls_out(noted=29)
 
 
 def a_number_that_moved_amid_its_latest_balls() -> Books:
@@ -128,7 +137,8 @@ def a_number_that_moved_amid_its_latest_balls() -> Books:
 BOOKS = [
     one_more_bucket, own_balls_struck_before, a_bucket_without_balls_between, the_two_hundredth_ball_long_ago,
     more_balls_of_one_visit_than_are_heard, visits_that_push_older_ones_out,
-    balls_lost_from_sight, a_visit_of_many_balls_that_falls_out, a_number_that_moved_amid_its_latest_balls,
+    balls_lost_from_sight, a_visit_of_many_balls_that_falls_out, a_visit_of_many_balls_with_room_for_all_that_are_heard,
+    a_visit_of_many_balls_with_room_for_one_more, a_number_that_moved_amid_its_latest_balls,
 ]  # fmt: skip
 
 

@@ -6,6 +6,7 @@ Knows the text of each place; tests/rules/test_mutants.py keeps it current.
 from .fault import Fault
 
 RULES = ("tests/browser/test_rules.py",)
+MOVED = ("tests/browser/test_moved_books.py",)
 CHAIN = ("tests/browser/test_conditions.py::test_the_phone_gives_pythons_answers_and_sentences",)
 
 ON_THE_PHONE = (
@@ -272,6 +273,7 @@ ON_THE_PHONE = (
     Fault(
         "static/rules/shot.js", "a clock set back keeps a ball fresh", "fresh_until - now <= FRESH_MS", "true", RULES
     ),
+    Fault("static/rules/moved.js", "a cut visit told of by its balls", ".slice(+of_latest)", "", MOVED),
     Fault("static/rules/moved.js", "every bucket is a visit", "- last >= OPEN_MS", "- last >= 0", RULES),
     Fault(
         "static/rules/ending.js",
