@@ -202,3 +202,15 @@ def test_what_names_a_box_is_bold(heron: Player, server: Server, path: str) -> N
         "all => all.map((name) => Number(getComputedStyle(name).fontWeight))",
     )
     assert min(weights) >= 600
+
+
+def test_the_three_choices_of_a_thumb_are_of_one_size(heron: Player) -> None:
+    heron.open("/settings")
+    sizes = """(all) => all.map((one) => one.closest(".choice").getBoundingClientRect()).map(({ width, height, top }) =>
+      [Math.round(width), Math.round(height), Math.round(top)])"""
+    for width in SCREENS:
+        hold_at(heron, width)
+        places = look_at_all(heron.page, "[name=thumb]", sizes)
+        assert len(places) == 3
+        assert len({(wide, high) for wide, high, _ in places}) == 1, width
+        assert len({top for _, _, top in places}) in (1, 3), width
