@@ -102,6 +102,17 @@ def test_the_same_page_gives_the_same_homework_and_other_content_another(client:
     assert ids[0].id != ids[2].id
 
 
+def test_a_page_to_write_on_does_not_say_that_it_is_read_only(client: FlaskClient, written_at: str) -> None:
+    link, _, _ = written_at.rpartition("/")
+    remark = re.search(r'href="(/w/[^"]*/remark[^"]*)"', client.get(link).text)
+    assert remark
+    for writing in (written_at, unescape(remark[1])):
+        page = words(client.get(writing))
+        assert "What you write leaves as a code alone. Open until 15 May 2025" in page
+        assert "Read only" not in page
+    assert "Read only, open until 15 May 2025" in words(client.get(f"{link}/periods"))
+
+
 def test_a_number_to_hit_is_kept_in_metres(client: FlaskClient, written_at: str) -> None:
     own = keys(client, written_at)
     row = {"cells": own["56 9:00"], "balls": "7", "mode": "distance"}
