@@ -122,6 +122,12 @@ def test_a_number_to_hit_is_kept_in_metres(client: FlaskClient, written_at: str)
     assert [one.rows[0].carry_m for one in (in_yards, in_metres, its_own) if one] == [round(54.5 * YARD_M, 2), 50, None]
 
 
+def test_the_ticks_are_named_by_what_they_choose(client: FlaskClient, written_at: str) -> None:
+    ticks = re.search(r"<fieldset><legend>([^<]+)</legend>\s*<div class=\"ticks\">", client.get(written_at).text)
+    assert ticks
+    assert ticks[1] == "The mixed balls come from"
+
+
 def test_two_cells_are_suggested_with_their_reasons(client: FlaskClient, written_at: str) -> None:
     page = words(client.get(written_at))
     assert "56 9:00 its spread widened most, from 2.3 to" in page  # three times the eight clean balls of F1
