@@ -100,3 +100,22 @@ def test_two_lines_of_one_ball_stand_close_together(heron: Player, path: str) ->
     )
     assert apart
     assert max(apart) <= 1.5 * 32
+
+
+NAMED_AS_ITS_COLUMN = """(tables) => tables.flatMap((table) => {
+  const columns = [...table.querySelectorAll("thead tr > *")].map((head) => head.textContent);
+  return [...table.querySelectorAll("tbody td")].filter((value) => value.checkVisibility()).map((value) =>
+    [columns[value.cellIndex], getComputedStyle(value, "::before").content.replaceAll('"', "").trim()]);
+})"""
+
+
+@pytest.mark.parametrize("path", ["/trends/year", "/trends/periods?what=three"])
+def test_a_row_is_a_list_in_which_no_verdict_stands_aside(heron: Player, path: str) -> None:
+    heron.open(path)
+    for width in WIDTHS:
+        twice(heron.page, width)
+        hidden = look_at_all(heron.page, ".scroll", "all => all.map((one) => one.scrollWidth - one.clientWidth)")
+        assert max(hidden) == 0, width
+        names = look_at_all(heron.page, ".scroll table", NAMED_AS_ITS_COLUMN)
+        assert len(names) > 20
+        assert [one for one in names if one[0] != one[1]] == [], width
