@@ -19,6 +19,7 @@ from .chromium import PHONE, now
 from .conftest import as_before
 from .player import Player
 from .server import Server
+from .test_any_table import LEAST_BETWEEN
 from .waiting import look_at_all
 
 LONGEST = 40
@@ -304,3 +305,11 @@ def test_a_wedges_name_is_read_whole_in_the_bag(worded: Player) -> None:
         hold_at(worded, width)
         hidden = look_at_all(worded.page, "[name$=name]", "all => all.map((box) => box.scrollWidth - box.clientWidth)")
         assert max(hidden) == 0, width
+
+
+def test_what_two_periods_say_of_a_number_stands_apart_on_a_phone(played: Player) -> None:
+    played.open("/trends/periods?what=three")
+    played.page.evaluate("document.fonts.ready.then(() => null)")
+    for width, least in ((360, 4), (390, 8)):
+        hold_at(played, width)
+        assert look_at_all(played.page, "[aria-labelledby=cells] > .scroll tbody tr", LEAST_BETWEEN) >= least, width
