@@ -119,3 +119,16 @@ def test_a_row_is_a_list_in_which_no_verdict_stands_aside(heron: Player, path: s
         names = look_at_all(heron.page, ".scroll table", NAMED_AS_ITS_COLUMN)
         assert len(names) > 20
         assert [one for one in names if one[0] != one[1]] == [], width
+
+
+def test_a_coach_picks_without_scrolling_aside_at_twice_the_type(heron: Player, server: Server) -> None:
+    with server.directory() as directory:
+        token = directory.new_link(heron.book_id, "a coach", now(), moved(now(), days=9), {})
+    heron.page.goto(f"{server.url}/w/{token}/homework")
+    for width in WIDTHS:
+        twice(heron.page, width)
+        aside = "all => all.map((one) => one.scrollWidth - one.clientWidth)"
+        assert look_at_all(heron.page, ".pick", aside) == [0], width
+        heads = heron.page.locator(".pick button").first
+        expect(heads).to_contain_text("46")
+        expect(heads.get_by_text("46")).to_be_visible()
