@@ -6,10 +6,10 @@ import { whole } from "../rules/lengths.js";
 /** Show every length under `root` in `unit`. */
 export function relabel(root, unit) {
   for (const element of root.querySelectorAll("[data-m]")) {
-    if (element.dataset.m !== "") element.textContent = whole(Number(element.dataset.m), unit);
+    if (element.dataset.m) element.textContent = whole(element.dataset.m, unit);
   }
   for (const element of root.querySelectorAll("[data-unit-name]")) {
-    if (!element.closest("form")?.elements.lengths_in) element.textContent = UNIT_NAMES[unit]; // such a form is read as it came
+    if (!element.closest("form")?.elements.lengths_in) element.textContent = element.dataset.unit ? unit : UNIT_NAMES[unit]; // such a form is read as it came
   }
-  for (const ticks of root.querySelectorAll("[data-ticks]")) ticks.toggleAttribute("data-other", ticks.dataset.ticks !== unit);
+  for (const element of root.querySelectorAll("[data-ticks]")) element.toggleAttribute("data-other", element.dataset.ticks !== unit);
 }

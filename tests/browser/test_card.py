@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.factories import F1, a_setting, the_demo_set
+from webapp.books.demo import demo_facts
 
 from .card_pages import choose, in_table, number, open_card
 from .chromium import new_phone, now
@@ -168,6 +169,15 @@ def test_metres_change_numbers_and_ticks_at_once(player: Player) -> None:
     choose(page, "Yard pole")
     ticks = page.locator(".yard-pole").first.locator("[data-ticks]")
     assert [ticks.nth(place).is_visible() for place in range(2)] == [False, True]
+
+
+def test_the_aim_is_told_with_its_unit_whatever_it_is(meet: Callable[..., Player]) -> None:
+    page = open_card(meet(facts=demo_facts(now())))
+    aim = page.locator(".sentences a", has_text="Aim:")
+    expect(aim).to_have_text(re.compile(r"^Aim: (short|long) by \d+ yd from"))
+    page.get_by_text("What the marks mean").tap()
+    page.get_by_role("radio", name="metres").check()
+    expect(aim).to_have_text(re.compile(r"^Aim: (short|long) by \d+ m from"))
 
 
 def test_a_new_book_leads_from_its_first_card_to_the_first_bucket(meet: Callable[..., Player]) -> None:

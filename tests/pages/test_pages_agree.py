@@ -183,10 +183,10 @@ def test_the_aim_of_one_afternoon_is_the_same_on_every_page(
     ]  # fmt: skip
     assert not book.add([club, *buckets, *shots], None, NOW).refused
     for page in (player.get("/card"), client.get(link_of(directory, book))):
-        assert "Aim: short by 4 from 40 to 70 (6 balls to a number)." in words(page)
+        assert "Aim: short by 4 yd from 40 to 70 (6 balls to a number)." in words(page)
     assert re.search(r"40 to 70 6 −4\.0 .*\ball 8 −3\.0 ", words(player.get("/trends")))
     assert "0 for the card, 8 to a number, 18 left out" in words(player.get("/trends/periods?what=last"))
     visit = player.get(f"/visits/{buckets[0]['root']}")
-    assert "Short by 4 from 40 to 70 (6 balls to a number)." in words(visit)
+    assert "Short by 4 yd from 40 to 70 (6 balls to a number)." in words(visit)
     assert "Balls hit to a number from 40 to 70 6 56 clean" in words(visit)
     assert visit.text.partition('aria-labelledby="aim"')[2].partition("</section>")[0].count("<li>") == 6

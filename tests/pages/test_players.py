@@ -10,6 +10,7 @@ from werkzeug.test import TestResponse
 from webapp.moments import moment_of, moved
 from webapp.store.book import Book
 from webapp.store.directory import Directory
+from webapp.units import YARD_M
 
 from ..factories import NOW, Raw, a_bucket, a_setting, a_shot, f1_balls, raw, the_demo_set
 from .visitor import words
@@ -72,6 +73,15 @@ def test_a_line_says_the_last_visit_its_balls_what_moved_and_homework(
     assert told["told"][1].startswith("Moved: 56 9:00, ")
     assert told["told"][2] == "Homework: 3 of 5."
     assert len(told["told"]) == 3
+
+
+def test_a_line_tells_the_aim_with_its_unit(coach: FlaskClient, directory: Directory, book: Book) -> None:
+    facts = practised()
+    club, bucket = facts[2], next(fact for fact in facts if fact["kind"] == "bucket")
+    aimed = {"mode": "distance", "meant_carry_m": 60 * YARD_M}
+    short = [a_shot(bucket, club, 40, moved(NOW, days=-1, minutes=at), **aimed) for at in range(9)]
+    told = line_of(coach, link_of(directory, book, [*facts, *short])).get_json()["told"]
+    assert "Aim: short by 20 yd from 40 to 70 (9 balls to a number)." in told
 
 
 def test_a_line_holds_what_its_profile_allows(coach: FlaskClient, directory: Directory, book: Book) -> None:

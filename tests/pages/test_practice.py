@@ -367,4 +367,4 @@ def test_twenty_balls_called_by_distance_show_a_bias_and_leave_the_number_alone(
     put(book, bucket := a_bucket(moved(NOW, minutes=20)))
     put(book, *(a_shot(bucket, demo[2], 51, moved(NOW, minutes=20, seconds=at), mode="distance") for at in range(20)))
     assert carries() == before
-    assert "Short by 3 from 40 to 70 (20 balls to a number)" in words(player.get(f"/visits/{bucket['root']}"))
+    assert "Short by 3 yd from 40 to 70 (20 balls to a number)" in words(player.get(f"/visits/{bucket['root']}"))

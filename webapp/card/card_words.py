@@ -19,9 +19,10 @@ LEAST_CARD_COST_BALLS = 10  # of fewer, one fat ball makes the sentence
 
 @dataclass(frozen=True)
 class Length:
-    """A length [m] inside a sentence, shown in whole units."""
+    """A length [m] inside a sentence, shown in whole units; `with_unit` where nothing else tells that it is one."""
 
     length_m: float
+    with_unit: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,10 +96,10 @@ def percent(share: float) -> str:
 
 
 def short_or_long(bias: Bias, unit: str) -> tuple[str | Length, ...]:
-    """ "short by 4", "long by 2", or "on the number" when the bias would show as 0."""
+    """ "short by 4 yd", "long by 2 yd", or "on the number" when the bias would show as 0."""
     if round_half_up(abs(from_m(bias.all_m, unit))) == 0:
         return ("on the number",)
-    return ("short by " if bias.all_m < 0 else "long by ", Length(abs(bias.all_m)))
+    return ("short by " if bias.all_m < 0 else "long by ", Length(abs(bias.all_m), with_unit=True))
 
 
 def band_of(bias: Bias) -> tuple[str | Length, ...]:
@@ -111,7 +112,7 @@ def band_of(bias: Bias) -> tuple[str | Length, ...]:
 
 
 def aim_of(bias: Bias, unit: str, capital: bool = True) -> tuple[str | Length, ...]:
-    """ "Short by 4 from 70 on", "short by 3 from 40 to 70": which way balls hit to a number end, and where."""
+    """ "Short by 4 yd from 70 on", "short by 3 yd from 40 to 70": which way balls hit to a number end, and where."""
     first, *rest = short_or_long(bias, unit)
     first = str(first).capitalize() if capital else first
     return (first, *rest, " ", *meant_within(bias.low_m, bias.high_m))

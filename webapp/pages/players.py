@@ -47,4 +47,6 @@ def _told(opened: Opened) -> list[str]:
 
 
 def _text(part: str | Length, unit: str) -> str:
-    return part if isinstance(part, str) else str(units.whole(part.length_m, unit))
+    if isinstance(part, str):
+        return part
+    return f"{units.whole(part.length_m, unit)}{f' {unit}' if part.with_unit else ''}"
