@@ -16,7 +16,7 @@ from .chromium import now
 from .conftest import as_before, expect_axe_finds_nothing
 from .player import Player
 from .server import Server
-from .waiting import until_kept
+from .waiting import look_at_all, until_kept
 
 PAGES = ("/trends", "/trends/periods", "/visits", "/practice")
 PLOTS = 5
@@ -166,3 +166,17 @@ def test_another_number_is_two_touches_away(heron: Player) -> None:
     player.page.get_by_role("link", name="46 full").tap()
     expect(player.page.locator(".verdict")).to_contain_text("46 full")
     expect(player.page.locator("svg.chart title").first).to_contain_text("46 full over")
+
+
+def test_days_of_one_and_of_two_figures_begin_below_one_another(heron: Player) -> None:
+    heron.open("/trends")
+    for details in heron.page.locator("details").all():
+        details.evaluate("(details) => { details.open = true; }")
+    lefts = """(all) => all.map((link) => {
+      const words = document.createRange();
+      words.selectNodeContents(link);
+      return Math.round(words.getBoundingClientRect().left);
+    })"""
+    begins = look_at_all(heron.page, "[aria-labelledby=number] tbody th a", lefts)
+    assert len(begins) > 5
+    assert len(set(begins)) == 1
