@@ -132,3 +132,23 @@ def test_a_coach_picks_without_scrolling_aside_at_twice_the_type(heron: Player, 
         heads = heron.page.locator(".pick button").first
         expect(heads).to_contain_text("46")
         expect(heads.get_by_text("46")).to_be_visible()
+
+
+def test_the_questions_of_what_changed_are_parted_by_more_than_a_words_space(heron: Player) -> None:
+    heron.open("/trends")
+    for width in WIDTHS:
+        twice(heron.page, width)
+        apart = look_at_all(
+            heron.page,
+            ".which-question a",
+            """(all) => all.slice(1).map((one, at) => {
+              const [before, after] = [all[at], one].map((link) => {
+                const words = document.createRange();
+                words.selectNodeContents(link);
+                return words.getBoundingClientRect();
+              });
+              const letter = parseFloat(getComputedStyle(one).fontSize);
+              return after.top === before.top ? (after.left - before.right) / letter : 1;
+            })""",
+        )
+        assert min(apart) >= 0.5, width
