@@ -13,7 +13,7 @@ let opening = true;
 /**
  * Keep `pages` of a book as of its fact number `cursor`, in one answer; the one in view comes first, then the card. What
  * is kept may wait five minutes for more facts, unless `everything` is wanted now; these two do not as a page opens.
- * Gives the moment until which what lacks facts may wait [ms]; Infinity where none does.
+ * Gives the moment until which what lacks facts, or did not come, may wait [ms]; Infinity where none does.
  */
 export async function keepPages(book, pages, cursor, everything) {
   const since = await stands(book);
@@ -34,7 +34,9 @@ export async function keepPages(book, pages, cursor, everything) {
   const all = everything || outdated.length > 0 || now - gathered_at >= GATHER_MS;
   const wanted = all ? lacking : lacking.filter((page) => opening && first.includes(page));
   if (wanted.length) {
-    if (!(await fetchAndKeep(book, wanted, mark, since, cache))) return now + GATHER_MS;
+    if (!(await fetchAndKeep(book, wanted, mark, since, cache))) {
+      return (await stands(book)) === since ? now + GATHER_MS : now; // midnight came meanwhile, or a lock: at once
+    }
     if (all) await remember("gathered_at", now);
   }
   opening = false;

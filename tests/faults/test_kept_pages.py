@@ -238,6 +238,19 @@ def test_pages_of_before_the_lock_that_come_after_it_was_set_are_not_kept(player
     assert not player.page.evaluate("async () => Boolean(await caches.match('/fits', { ignoreVary: true }))")
 
 
+def test_pages_that_were_under_way_as_the_day_ended_are_asked_for_again_at_once(player: Player, line: Proxy) -> None:
+    player.page.evaluate(SYNC)
+    note(player)
+    midnight = player.page.evaluate("new Date().setHours(24, 0, 0, 0)") / 1000
+    player.page.clock.set_system_time(midnight - 60)
+    line.fail(hold_the_answer, b"GET /api/pages")
+    player.page.evaluate(HIDE)
+    assert line.stalled.wait(30)
+    player.page.clock.set_system_time(midnight + 1)
+    line.go_on.set()
+    until(player.page, ALL_AS_NEW)
+
+
 def test_three_tabs_fetch_what_is_new_once(player: Player, line: Proxy) -> None:
     others = [player.context.new_page() for _ in range(2)]
     for page in others:
