@@ -40,7 +40,9 @@ def test_the_player_reads_visits_numbers_months_and_the_first_bucket(demo: None,
     page, text = answer.text, words(answer)
     assert "June 2024 to May 2025" in text
     assert "8 visits, 272 balls; 252 range balls count for the card." in text
-    months = re.findall(r'<tr><th scope="row">(\w{3} \d{4})</th><td[^>]*>(\d+)</td><td[^>]*>(\d+)</td>', page)
+    months = re.findall(
+        r'<tr><th scope="row">(\w{3} \d{4})</th><td data-as="visits">(\d+)</td><td data-as="balls">(\d+)</td>', page
+    )
     assert [month for month, _, _ in months][::11] == ["Jun 2024", "May 2025"]
     assert sum(int(balls) for _, _, balls in months) == 272
     assert sum(int(visits) for _, visits, _ in months) == 8
