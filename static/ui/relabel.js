@@ -9,7 +9,7 @@ export function relabel(root, unit) {
     if (element.dataset.m) element.textContent = whole(element.dataset.m, unit);
   }
   for (const element of root.querySelectorAll("[data-unit-name]")) {
-    if (!element.closest("form")?.elements.lengths_in) element.textContent = element.dataset.unit ? unit : UNIT_NAMES[unit]; // such a form is read as it came
+    if (!element.closest("form")?.elements.lengths_in) element.textContent = element.dataset.unitName ? unit : UNIT_NAMES[unit]; // such a form is read as it came
   }
   for (const element of root.querySelectorAll("[data-ticks]")) element.toggleAttribute("data-other", element.dataset.ticks !== unit);
 }
