@@ -5,6 +5,7 @@ import gzip
 import re
 import sys
 import tomllib
+from collections.abc import Collection
 from functools import cache
 from pathlib import Path
 
@@ -13,12 +14,14 @@ import pytest
 from webapp import rule_constants
 from webapp.pages.shell import joined_scripts
 
-ROOT = Path(__file__).resolve().parents[2]
+from .found import ROOT, found_in
+
 PACKAGE, STATIC = ROOT / "webapp", ROOT / "static"
 MODULES = sorted(path.relative_to(PACKAGE) for path in PACKAGE.rglob("*.py"))
 SCRIPTS = sorted(path.relative_to(STATIC) for path in STATIC.rglob("*.js"))
 IMPORTS = re.compile(r"""(?:from|import)\s*\(?["'](\.[^"']+)["']""")
 MOST_LINES, MOST_WORKER_LINES = 400, 100
+READ_BY_A_BROWSER, NEVER_FOLLOWED = {".css", ".html", ".js", ".svg"}, {".png", ".txt", ".woff2"}
 MOST_SCRIPT_BYTES = {"app.js": 30_000, "later.js": 52_000}
 SQL = re.compile(r"\b(SELECT\s.+\sFROM|INSERT\s+INTO|UPDATE\s+\w+\s+SET|DELETE\s+FROM)\b", re.DOTALL)
 # Calls that read a file, a clock or chance; `random.Random` is handed in with its seed.
@@ -46,9 +49,14 @@ WEB_AND_TABLES = {"flask", "flask_wtf", "wtforms", "werkzeug", "sqlite3", "sqlit
 FILES_AND_CLOCK = {"pathlib", "os", "io", "logging", "time"}
 OF_A_LOG = {"psycopg", "psycopg_pool"}
 WHEN_NEEDED = {"pandas", "altair", "vl_convert", "segno"}
+ASKER = re.compile(r"(?:urllib(?!\.parse)|http(?!\.cookies)|requests|httpx|socket|aiohttp)\b")
 OF_FORMS = {"flask_wtf", "wtforms", "markupsafe"}  # Flask-WTF stands on the other two
 FEATURES = {"card", "fits", "practice", "trends", "conditions", "delivery", "draw", "views"}
-CORE = sorted(path for path in MODULES if part_of(path) in PURE_BASE | NUMBERS | FEATURES)
+
+
+def modules_of(parts: Collection[str]) -> list[Path]:
+    """Every module of these packages and modules of webapp."""
+    return [path for path in MODULES if part_of(path) in parts]
 
 
 @cache
@@ -87,27 +95,29 @@ def others(path: Path, only_at_import: bool = False) -> set[str]:
     return {name.split(".")[0] for name, is_ours in imports(path, only_at_import) if not is_ours}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) in PACKAGES], ids=str)
-def test_a_lower_layer_loads_only_what_it_may(path: Path) -> None:
-    foreign = others(path) - set(sys.stdlib_module_names)
-    assert foreign <= PACKAGES[part_of(path)]
+def foreign(path: Path) -> set[str]:
+    """What a file imports that is neither ours nor Python's own."""
+    return others(path) - set(sys.stdlib_module_names)
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) in PURE_BASE], ids=str)
-def test_the_base_knows_only_the_base(path: Path) -> None:
-    assert ours(path) <= PURE_BASE
+def test_a_lower_layer_loads_only_what_it_may() -> None:
+    assert found_in(modules_of(PACKAGES), lambda path: foreign(path) - PACKAGES[part_of(path)]) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) in NUMBERS], ids=str)
-def test_numbers_know_the_base_and_not_each_other(path: Path) -> None:
-    assert ours(path) <= {*PURE_BASE, part_of(path)}
+def test_the_base_knows_only_the_base() -> None:
+    assert found_in(modules_of(PURE_BASE), lambda path: ours(path) - PURE_BASE) == {}
 
 
-@pytest.mark.parametrize("path", CORE, ids=str)
-def test_the_core_knows_no_web_table_file_or_clock(path: Path) -> None:
-    assert not others(path) & (WEB_AND_TABLES | FILES_AND_CLOCK)
-    assert not ours(path) & {"pages", "store", "forms", "doors", "reader", "notes", "present", "books", "files", "cli"}
-    assert reaching_out(_text(path)) == []
+def test_numbers_know_the_base_and_not_each_other() -> None:
+    assert found_in(modules_of(NUMBERS), lambda path: ours(path) - {*PURE_BASE, part_of(path)}) == {}
+
+
+def test_the_core_knows_no_web_table_file_or_clock() -> None:
+    core = modules_of(PURE_BASE | NUMBERS | FEATURES)
+    above = {"pages", "store", "forms", "doors", "reader", "notes", "present", "books", "files", "cli"}
+    assert found_in(core, lambda path: others(path) & (WEB_AND_TABLES | FILES_AND_CLOCK)) == {}
+    assert found_in(core, lambda path: ours(path) & above) == {}
+    assert found_in(core, lambda path: reaching_out(_text(path))) == {}
 
 
 @pytest.mark.parametrize(
@@ -139,32 +149,29 @@ def test_no_two_parts_of_the_program_import_each_other_even_by_a_way_round() -> 
     assert circles == []
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "draw"], ids=str)
-def test_drawings_take_plain_shapes(path: Path) -> None:
-    assert ours(path) <= {*PURE_BASE, "draw"}
+def test_drawings_take_plain_shapes() -> None:
+    assert found_in(modules_of({"draw"}), lambda path: ours(path) - {*PURE_BASE, "draw"}) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "store"], ids=str)
-def test_the_store_knows_facts_and_no_estimate_or_page(path: Path) -> None:
-    assert ours(path) <= {*PURE_BASE, "store"}
+def test_the_store_knows_facts_and_no_estimate_or_page() -> None:
+    assert found_in(modules_of({"store"}), lambda path: ours(path) - {*PURE_BASE, "store"}) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "pages"], ids=str)
-def test_a_page_never_imports_another_page(path: Path) -> None:
-    named = {name for name, is_ours in imports(path) if is_ours and name.startswith("pages.")}
-    assert named == set()
+def test_a_page_never_imports_another_page() -> None:
+    def named(path: Path) -> list[str]:
+        return [name for name, is_ours in imports(path) if is_ours and name.startswith("pages.")]
+
+    assert found_in(modules_of({"pages"}), named) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) == "forms"], ids=str)
-def test_forms_know_features_and_no_book_table_or_page(path: Path) -> None:
-    assert others(path) - set(sys.stdlib_module_names) <= OF_FORMS
-    assert ours(path) <= PURE_BASE | FEATURES | {"forms"}
+def test_forms_know_features_and_no_book_table_or_page() -> None:
+    assert found_in(modules_of({"forms"}), lambda path: foreign(path) - OF_FORMS) == {}
+    assert found_in(modules_of({"forms"}), lambda path: ours(path) - (PURE_BASE | FEATURES | {"forms"})) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) in FEATURES], ids=str)
-def test_a_feature_loads_only_what_it_may(path: Path) -> None:
-    assert others(path) - set(sys.stdlib_module_names) <= ARITHMETIC | WHEN_NEEDED
-    assert ours(path) <= PURE_BASE | NUMBERS | FEATURES
+def test_a_feature_loads_only_what_it_may() -> None:
+    assert found_in(modules_of(FEATURES), lambda path: foreign(path) - (ARITHMETIC | WHEN_NEEDED)) == {}
+    assert found_in(modules_of(FEATURES), lambda path: ours(path) - (PURE_BASE | NUMBERS | FEATURES)) == {}
 
 
 def test_the_table_of_layers_names_the_layers_that_are_held_here() -> None:
@@ -175,9 +182,9 @@ def test_the_table_of_layers_names_the_layers_that_are_held_here() -> None:
     assert [one for one in ("sqlite_utils", "psycopg", "flask_wtf") if one not in told[3][1]] == []
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) != "store"], ids=str)
-def test_sql_is_in_the_store_only(path: Path) -> None:
-    assert statements(_text(path)) == []
+def test_sql_is_in_the_store_only() -> None:
+    outside = [path for path in MODULES if part_of(path) != "store"]
+    assert found_in(outside, lambda path: statements(_text(path))) == {}
 
 
 @pytest.mark.parametrize(
@@ -195,30 +202,31 @@ def test_a_statement_is_found_however_it_is_written(code: str) -> None:
     assert len(statements(code)) == 1
 
 
-@pytest.mark.parametrize("path", MODULES, ids=str)
-def test_packages_that_few_pages_need_are_imported_where_they_are_first_needed(path: Path) -> None:
-    assert not others(path, only_at_import=True) & WHEN_NEEDED
+def test_packages_that_few_pages_need_are_imported_where_they_are_first_needed() -> None:
+    assert found_in(MODULES, lambda path: others(path, only_at_import=True) & WHEN_NEEDED) == {}
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if path.parts[:2] != ("store", "log")], ids=str)
-def test_postgresql_is_known_to_the_log_alone(path: Path) -> None:
+def test_postgresql_is_known_to_the_log_alone() -> None:
     """config.py alone looks, once a log is named, whether what reaches it is installed."""
-    assert not others(path, only_at_import=path.name == "config.py") & OF_A_LOG
+    outside = [path for path in MODULES if path.parts[:2] != ("store", "log")]
+    assert found_in(outside, lambda path: others(path, only_at_import=path.name == "config.py") & OF_A_LOG) == {}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=str)
-def test_a_module_says_what_it_owns_and_what_it_must_not_know(path: Path) -> None:
-    text = _text(path)
-    if path.name == "__init__.py" and not text:
-        return
-    docstring = ast.get_docstring(ast.parse(text)) or ""
-    assert len(re.findall(r"[.:|](?:\s|$)", docstring)) >= 2, "one sentence each is asked for"
+def test_a_module_says_what_it_owns_and_what_it_must_not_know() -> None:
+    """One sentence each; a folder that only gathers its modules says nothing."""
+
+    def says_too_little(path: Path) -> bool:
+        docstring = ast.get_docstring(ast.parse(_text(path))) or ""
+        return len(re.findall(r"[.:|](?:\s|$)", docstring)) < 2
+
+    spoken = [path for path in MODULES if path.name != "__init__.py" or _text(path)]
+    assert found_in(spoken, says_too_little) == {}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=str)
-def test_a_module_is_split_before_it_is_long(path: Path) -> None:
-    assert len(_text(path).splitlines()) <= MOST_LINES
-    assert path.stem not in ("utils", "helpers", "manager", "common", "misc")
+def test_a_module_is_split_before_it_is_long() -> None:
+    lengths = {str(path): len(_text(path).splitlines()) for path in MODULES}
+    assert {name: length for name, length in lengths.items() if length > MOST_LINES} == {}
+    assert {path.stem for path in MODULES} & {"utils", "helpers", "manager", "common", "misc"} == set()
 
 
 def test_no_file_holds_a_note_left_for_later() -> None:
@@ -254,17 +262,20 @@ def test_layers_of_the_scripts_go_down_only() -> None:
             assert level < own or (same and level == own), f"{path} imports {named}"
 
 
-@pytest.mark.parametrize("path", SCRIPTS, ids=str)
-def test_each_door_of_the_browser_is_used_in_one_place(path: Path) -> None:
-    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", (STATIC / path).read_text(), flags=re.DOTALL)
-    name = path.as_posix()
-    if name != "db.js":
-        assert "indexedDB" not in text
-    if name not in ("api.js", "sw.js"):
-        assert not re.search(r"\bfetch\(", text)
-        assert "XMLHttpRequest" not in text
-    if name != "app.js" and path.parts[0] not in ("pages", "ui"):
-        assert not re.search(r"\bdocument\b", text)
+def test_each_door_of_the_browser_is_used_in_one_place() -> None:
+    def doors(path: Path) -> list[str]:
+        text = re.sub(r"//[^\n]*|/\*.*?\*/", "", (STATIC / path).read_text(), flags=re.DOTALL)
+        name = path.as_posix()
+        shut = []
+        if name != "db.js":
+            shut.append("indexedDB")
+        if name not in ("api.js", "sw.js"):
+            shut += [r"\bfetch\(", "XMLHttpRequest"]
+        if name != "app.js" and path.parts[0] not in ("pages", "ui"):
+            shut.append(r"\bdocument\b")
+        return [door for door in shut if re.search(door, text)]
+
+    assert found_in(SCRIPTS, doors) == {}
 
 
 def test_the_worker_is_short_and_never_sees_a_fact() -> None:
@@ -278,24 +289,26 @@ def test_each_file_that_scripts_travel_in_is_small(name: str) -> None:
     assert len(gzip.compress(joined_scripts()[name].encode())) <= MOST_SCRIPT_BYTES[name]
 
 
-@pytest.mark.parametrize(
-    "path",
-    [*(path for name in ("static", "webapp/templates") for path in sorted((ROOT / name).rglob("*")) if path.is_file())],
-    ids=lambda path: str(path.relative_to(ROOT)),
-)
-def test_nothing_that_is_served_names_another_host(path: Path) -> None:
-    if path.suffix in (".png", ".ico", ".woff2") or path.name == "OFL.txt":  # a licence is read, never followed
-        return
-    named = set(re.findall(r"""(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s"'<>)]*""", path.read_text()))
-    # Namespaces are names, never asked for.
-    assert {address for address in named if "www.w3.org" not in address} == set()
+def test_nothing_that_is_served_names_another_host() -> None:
+    """A licence is read, never followed, and a namespace is a name, never asked for."""
+
+    def addresses(path: Path) -> set[str]:
+        named = set(re.findall(r"""(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s"'<>)]*""", path.read_text()))
+        return {address for address in named if "www.w3.org" not in address}
+
+    served = [path for folder in ("static", "webapp/templates") for path in (ROOT / folder).rglob("*")]
+    read = [path for path in served if path.suffix in READ_BY_A_BROWSER]
+    assert {path.suffix for path in served if path.is_file()} - READ_BY_A_BROWSER == NEVER_FOLLOWED
+    assert found_in(read, addresses) == {}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=str)
-def test_the_server_asks_no_other_host(path: Path) -> None:
-    if path.name in ("doctor.py", "watchdog.py"):  # asks the address it is told to; opens none, shuts the log's
-        return
-    assert not others(path) & {"urllib.request", "http.client", "requests", "httpx", "socket", "aiohttp"}
+def test_the_server_asks_no_other_host() -> None:
+    """doctor.py and watchdog.py ask the address they are told to; opens none, shuts the log's."""
+
+    def asks(path: Path) -> list[str]:
+        return [name for name, is_ours in imports(path) if not is_ours and ASKER.match(name)]
+
+    assert found_in([path for path in MODULES if path.name not in ("doctor.py", "watchdog.py")], asks) == {}
 
 
 def test_the_wheel_lists_every_folder_of_the_program() -> None:

@@ -4,33 +4,39 @@ import posixpath
 import re
 from pathlib import Path
 
-import pytest
-
 from webapp import scripts
 from webapp.pages.shell import joined_scripts, script, static_files
 from webapp.scripts import joined, served
 
-ROOT = Path(__file__).resolve().parents[2]
+from .found import ROOT, found_in
+
 SCRIPTS = sorted((ROOT / "static").rglob("*.js"))
 
 
-@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: path.relative_to(ROOT).as_posix())
-def test_every_line_of_the_program_travels_and_keeps_its_place(path: Path) -> None:
+def test_every_line_of_the_program_travels_and_keeps_its_place() -> None:
+    assert found_in(SCRIPTS, _travels_otherwise) == {}
+
+
+def _travels_otherwise(path: Path) -> list[str]:
+    """The lines of a script that travel as neither themselves nor without their comment."""
     written, travelling = path.read_text().splitlines(), served(path.read_text()).splitlines()
-    assert len(travelling) == len(written)
-    for before, after in zip(written, travelling, strict=True):
-        code, cut, comment = before.strip().rpartition(" // ")
-        if cut and after == code.rstrip():
-            assert not {'"', "`"} & {*comment}, before
-            assert all(code.count(quote) % 2 == 0 for quote in "\"'`"), before  # it ends no text of the program
-        else:
-            assert after == before.strip() or (after == "" and re.match(r"\s*(//|/\*\*|\*)", before)), before
+    assert len(travelling) == len(written), path
+    return [before for before, after in zip(written, travelling, strict=True) if not _is_what_travels(before, after)]
 
 
-@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: path.relative_to(ROOT).as_posix())
-def test_no_script_holds_text_over_several_lines(path: Path) -> None:
-    bare = served(path.read_text())
-    assert all("\n" not in text for text in re.findall(r"`[^`]*`", bare))
+def _is_what_travels(before: str, after: str) -> bool:
+    code, cut, comment = before.strip().rpartition(" // ")
+    if cut and after == code.rstrip():
+        ends_a_text = any(code.count(quote) % 2 for quote in "\"'`")
+        return not ends_a_text and not {'"', "`"} & {*comment}
+    return after == before.strip() or (after == "" and bool(re.match(r"\s*(//|/\*\*|\*)", before)))
+
+
+def test_no_script_holds_text_over_several_lines() -> None:
+    def long_texts(path: Path) -> list[str]:
+        return [text for text in re.findall(r"`[^`]*`", served(path.read_text())) if "\n" in text]
+
+    assert found_in(SCRIPTS, long_texts) == {}
 
 
 def test_a_comment_goes_and_what_looks_like_one_in_a_text_stays() -> None:
@@ -45,18 +51,20 @@ KNOWN_IMPORT = re.compile(r'import (?:(?:\{[\w\s,]*\}|\* as \w+) from )?"\.[\w./
 KNOWN_EXPORT = re.compile(r"export (?:(?:async )?function|const|class) \w+")
 
 
-@pytest.mark.parametrize("name", JOINED)
-def test_a_script_that_is_joined_holds_nothing_that_joining_would_spoil(name: str) -> None:
-    text = script(name)
-    for known, word in ((KNOWN_IMPORT, "import"), (KNOWN_EXPORT, "export")):
-        assert len(known.findall(text)) == len(re.findall(rf"^{word}\b(?!\()", text, re.MULTILINE)), word
-    assert len(re.findall(r"\bimport\(", text)) == len(re.findall(r"\bimport\((?:\"\.[^\"]+\"|`\.[^`]+`)\)", text))
-    written = ROOT / "static" / name
-    if name != "app.js" and written.exists():  # what waits at the top of a script stands at the edge of its file
-        assert not re.search(r"^(?:const .* = )?await\b", written.read_text(), re.MULTILINE)
-    assert not re.search(r"^export const \w+ = (?:\w+|\d+|\"[^\"]*\"), \w+ =", text, re.MULTILINE)
-    assert "$need" not in text
-    assert "$take" not in text
+def test_a_script_that_is_joined_holds_nothing_that_joining_would_spoil() -> None:
+    for name in JOINED:
+        text = script(name)
+        for known, word in ((KNOWN_IMPORT, "import"), (KNOWN_EXPORT, "export")):
+            said = re.findall(rf"^{word}\b(?!\()", text, re.MULTILINE)
+            assert len(known.findall(text)) == len(said), f"{name}: {word}"
+        named = re.findall(r"\bimport\((?:\"\.[^\"]+\"|`\.[^`]+`)\)", text)
+        assert len(re.findall(r"\bimport\(", text)) == len(named), name
+        written = ROOT / "static" / name
+        if name != "app.js" and written.exists():  # what waits at the top of a script stands at the edge of its file
+            assert not re.search(r"^(?:const .* = )?await\b", written.read_text(), re.MULTILINE), name
+        assert not re.search(r"^export const \w+ = (?:\w+|\d+|\"[^\"]*\"), \w+ =", text, re.MULTILINE), name
+        assert "$need" not in text, name
+        assert "$take" not in text, name
 
 
 def test_no_script_needs_itself_by_way_of_others() -> None:

@@ -7,6 +7,7 @@ file's "shared". Where Python has no such rule, "by_hand" says where the answers
 
 import json
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +33,7 @@ class Told:
         return f"{self.rule}/{self.function}"
 
 
+@cache
 def files() -> list[Told]:
     """Every file of cases, its shared entries put where they are named."""
     return [read(path) for path in sorted(HERE.glob("*/*.json"))]
