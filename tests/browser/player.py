@@ -18,6 +18,19 @@ from webapp.touch import GUTTER_PX, NAMES_PX
 from .waiting import until_kept, until_loaded, until_worker_stands, while_time_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
+# Where the patch lies, and which carries its lines tell.
+_DRAWN = """(patch) => {
+  patch.scrollIntoViewIfNeeded();
+  const { x, y, width, height } = patch.getBoundingClientRect();
+  const figures = [...patch.querySelectorAll(".figure:not(.meant-figure)")];
+  const middle = ({ top, bottom }) => (top + bottom) / 2;
+  const lines = figures.map((figure) => [Number(figure.textContent), middle(figure.getBoundingClientRect())]);
+  return { x, y, width, height, lines };
+}"""
+_READOUT = """() => {
+  const readout = document.querySelector("#readout");
+  return readout?.checkVisibility({ visibilityProperty: true }) ? readout.textContent : "";
+}"""
 FRESH_MS = 4000
 SLIDE_S = 3.0  # how long a slide has taken when the thumb lifts, by the time its events carry
 MOVE_S = 0.1
@@ -133,23 +146,24 @@ class Player:
 
     def press(self, value: int | str, contact: str) -> None:
         """The touch without the lift."""
-        self.patch.scroll_into_view_if_needed()
-        box = self.patch.bounding_box()
-        assert box
-        x = box["x"] + GUTTER_PX + (box["width"] - GUTTER_PX) * (LANES.index(contact) + 0.5) / len(LANES)
-        top, bottom = box["y"] + NAMES_PX + 2, box["y"] + box["height"] - 2
-        at, unit_px = self._place_of(value, top, bottom)
+        drawn = self.patch.evaluate(_DRAWN)
+        x = drawn["x"] + GUTTER_PX + (drawn["width"] - GUTTER_PX) * (LANES.index(contact) + 0.5) / len(LANES)
+        top, bottom = drawn["y"] + NAMES_PX + 2, drawn["y"] + drawn["height"] - 2
+        at, unit_px = _place_of(value, drawn["lines"], top, bottom)
         self._finger("touchStart", x, at)
-        if not self.readout_shows():
+        shown = self.page.evaluate(_READOUT)
+        if not shown:
             self.page.clock.run_for(400)  # a short press just records; the figure shows when it is held
-        expect(self.page.locator("#readout")).to_be_visible()
-        while (shown := self.readout()) != f"{value} {contact}":
+            expect(self.page.locator("#readout")).to_be_visible()
+            shown = self.readout()
+        while shown != f"{value} {contact}":
             assert bottom - top > 0.5, f"the patch never showed {value} {contact}"
             top, bottom = (top, at) if self._is_short(shown, value) else (at, bottom)
             figure = shown.split()[0]
             at = at - unit_px * (int(value) - int(figure)) if figure.isdecimal() else top
             at = at if top < at < bottom else (top + bottom) / 2
             self._finger("touchMove", x, at)
+            shown = self.readout()
 
     def lift_above_the_patch(self) -> None:
         """Slide off the patch's top edge and lift."""
@@ -271,21 +285,6 @@ class Player:
             self.book_id,
         )
 
-    def _place_of(self, value: int | str, top: float, bottom: float) -> tuple[float, float]:
-        """Where a carry lies by the lines drawn on the patch, and how many pixels a unit of carry takes there."""
-        if not str(value).isdecimal():
-            return (bottom if value == "way short" else top), 1.0
-        drawn = self.patch.evaluate(
-            """(patch) => [...patch.querySelectorAll(".figure:not(.meant-figure)")]
-              .map((figure) => [Number(figure.textContent), figure.getBoundingClientRect().bottom])"""
-        )
-        lines = sorted(drawn, key=lambda line: abs(line[0] - int(value)))
-        near = lines[0] if lines else (0, bottom)
-        other = next((line for line in lines if line[0] != near[0]), (near[0] + int(value), (top + bottom) / 2))
-        unit_px = (near[1] - other[1]) / (other[0] - near[0])
-        at = near[1] - unit_px * (int(value) - near[0])
-        return min(max(at, top + 1), bottom - 1), unit_px
-
     def _is_short(self, shown: str, value: int | str) -> bool:
         if shown.startswith("way over") or value == "way short":
             return False
@@ -317,3 +316,15 @@ class Player:
             self.page.wait_for_function(
                 "([x, y]) => Math.hypot(globalThis.finger?.[0] - x, globalThis.finger?.[1] - y) < 1", arg=[x, y]
             )
+
+
+def _place_of(value: int | str, drawn: list[list[float]], top: float, bottom: float) -> tuple[float, float]:
+    """Where a carry lies by the lines drawn on the patch, and how many pixels a unit of carry takes there."""
+    if not str(value).isdecimal():
+        return (bottom if value == "way short" else top), 1.0
+    lines = sorted(drawn, key=lambda line: abs(line[0] - int(value)))
+    near = lines[0] if lines else (0, bottom)
+    other = next((line for line in lines if line[0] != near[0]), (near[0] + int(value), (top + bottom) / 2))
+    unit_px = (near[1] - other[1]) / (other[0] - near[0])
+    at = near[1] - unit_px * (int(value) - near[0])
+    return min(max(at, top + 1), bottom - 1), unit_px
