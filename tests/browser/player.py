@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from webapp.touch import GUTTER_PX, NAMES_PX
 
-from .waiting import until_kept, until_loaded, until_worker_stands, while_time_stands
+from .waiting import until_kept, until_stands, until_worker_stands, while_time_stands
 
 LANES = ("fat", "heavy", "clean", "thin", "bladed")
 # Where the patch lies, and which carries its lines tell.
@@ -47,8 +47,6 @@ DRAWN_AT = """([width, height, place]) => {
   return clientWidth === width && clientHeight === height
     && drawn?.width.baseVal.value === place.clientWidth && drawn.height.baseVal.value === place.clientHeight;
 }"""
-# Chromium asks for a font once a word of it is laid out: a place measured before that is the place in another font.
-FONTS_STAND = "Promise.allSettled([...document.fonts].map((font) => font.load())).then(() => null)"
 MOST_MOVES = 12
 # A tap whose button is drawn anew just then is withheld by the driver, which taps again: what the page hears counts.
 _WATCH_FINGER = """
@@ -76,10 +74,7 @@ class Player:
     def open(self, path: str = "/bucket") -> None:
         """Go to a page and wait for its script: before it runs, forms go to the server."""
         self.page.goto(self.url + path)
-        expect(self.page.locator("body.scripted")).to_be_attached()
-        self.page.evaluate(FONTS_STAND)
-        if path == "/bucket":
-            until_loaded(self.page)
+        until_stands(self.page)
 
     @contextmanager
     def without_fault(self, path: str) -> Iterator["Player"]:

@@ -7,7 +7,7 @@ from .conftest import as_before
 from .keys import Keys
 from .player import Player
 from .server import Server
-from .waiting import until_loaded
+from .waiting import until_stands
 
 PAGES = ("/bag", "/bucket", "/card", "/fits", "/fits/leave", "/practice", "/trends", "/trends/periods", "/trends/year",
          "/visits", "/visits/last", "/conditions", "/eye-check", "/round", "/links", "/phones", "/players", "/remarks",
@@ -81,7 +81,7 @@ def fill_the_bag(keys: Keys) -> None:
 def note_a_ball(keys: Keys) -> None:
     page = keys.page
     keys.follow("Bucket", "/bucket")
-    until_loaded(page)
+    until_stands(page)
     keys.to("Start with the first task")
     keys.press("Enter")
     expect(page.locator("#patch")).to_be_focused()

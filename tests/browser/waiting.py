@@ -130,16 +130,30 @@ def until_at_rest(page: Page, book_id: str) -> None:
     until_idle(page)
 
 
-def until_loaded(page: Page) -> None:
-    """Wait until the bucket's page has what it loads behind the ground."""
-    until(
-        page,
-        """async () => {
+def until_stands(page: Page) -> None:
+    """Wait until a page's script has run, its fonts are there, and a bucket has what it loads behind the ground.
+
+    Chromium asks for a font once a word of it is laid out: a place measured before that is the place in another font.
+    The page is asked once: what Playwright brings to a page before its first look at an element takes as long as the
+    page itself.
+    """
+    page.evaluate(
+        """async (longest) => {
+          const { body, fonts } = document;
+          const late = new Promise((_, fail) => { AbortSignal.timeout(longest).onabort = fail; });
+          const scripted = new Promise((done) => {
+            const look = () => body.classList.contains("scripted") && done();
+            new MutationObserver(look).observe(body, { attributeFilter: ["class"] });
+            look();
+          });
+          await Promise.race([scripted, late]);
+          await Promise.allSettled([...fonts].map((font) => font.load()));
+          if (!document.querySelector("#patch")) return;
           const base = document.querySelector("script[type=module]").src;
           const names = ["pages/sheets.js", "pages/opening.js", "pages/lane_words.js", "ui/storage_words.js"];
           await Promise.all(names.map((await import(base)).take));
-          return true;
         }""",
+        LONGEST_MS,
     )
 
 
