@@ -210,7 +210,8 @@ def _drawn(chart: "alt.LayerChart | alt.FacetChart", said: Said, height: int) ->
         labelFontSize=12, titleFontSize=12, titleFontWeight="normal", labelColor=token["ink"], titleColor=token["ink"],
         gridColor=token["edge"], domainColor=token["soft"], tickColor=token["soft"],
     )  # fmt: skip
-    return _dressed(vl_convert.vegalite_to_svg(sized.to_json()), said)
+    # Altair has checked each part as it was made; to check the whole once more took a fifth of a drawing's time.
+    return _dressed(vl_convert.vegalite_to_svg(sized.to_json(validate=False)), said)
 
 
 def _dressed(drawing: str, said: Said) -> Svg:
