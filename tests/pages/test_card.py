@@ -249,7 +249,7 @@ def test_a_replaced_wedge_keeps_its_past(player: FlaskClient, book: Book, demo_s
 
 
 def test_a_gap_is_a_share_of_the_longer_wedge_too(player: FlaskClient, demo_set: list[Raw]) -> None:
-    assert re.search(r"46 – 51</th><td>.*?13.*?<small>12%</small>", page(player), re.DOTALL)  # 13 of 112
+    assert re.search(r'46 – 51</th><td data-as="gap">.*?13.*?<small>12%</small>', page(player), re.DOTALL)  # 13 of 112
 
 
 def test_the_card_for_own_balls_is_offered_once_there_are_some(
