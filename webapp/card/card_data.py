@@ -13,7 +13,6 @@ from ..units import CLOSE
 from .strike import Strikes
 
 MOST_NUMBERS_A_FACE = 18
-_LONGEST_TAB = 3
 
 CellKey = tuple[str, float]
 
@@ -25,16 +24,6 @@ class CardClub:
     id: str
     name: str
     loft_deg: float
-
-    @property
-    def tab(self) -> str:
-        """What a drawing has room for: a name of at most three signs, as pages call the wedge, else its loft."""
-        return self.name if len(self.name) <= _LONGEST_TAB else f"{self.loft_deg:g}"
-
-    @property
-    def tab_with_degree(self) -> str:
-        """The tab with the sign of a degree where it is the loft, such as "56°"."""
-        return f"{self.tab}°" if self.tab == f"{self.loft_deg:g}" else self.tab
 
 
 @dataclass(frozen=True)

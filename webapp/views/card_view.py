@@ -3,12 +3,12 @@
 Knows no book and no request; a Card, the reader's unit and side come in.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from ..card import card_words
-from ..card.card_data import Card, CardCell, CellKey, faces, shown
+from ..card.card_data import Card, CardCell, CardClub, CellKey, faces, shown
 from ..clock import FULL_DEG
 from ..days import day
 from ..draw.arm import arm
@@ -32,6 +32,7 @@ TRUST_WORDS = (
     ("old", "settled once, hardly a ball of late"),
 )
 
+LONGEST_TAB = 3  # signs that a drawing has room for
 Link = Callable[[CardCell], str]
 
 
@@ -101,7 +102,7 @@ def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None)
     """A card as the drawings take it; `link` names where a number leads, `chosen` the one that is looked at."""
     chosen_deg = chosen[1] if chosen else None
     return Face(
-        lanes=tuple(Lane(club.id, club.tab, club.tab_with_degree) for club in card.clubs),
+        lanes=_lanes(card.clubs),
         arms=tuple(Arm(swing.swing_deg, swing.name, swing.swing_deg == chosen_deg) for swing in card.swings),
         carries={
             place: Carry(
@@ -117,6 +118,16 @@ def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None)
             if pair.first in card.cells and pair.second in card.cells
         ),
     )  # fmt: skip
+
+
+def _lanes(clubs: Sequence[CardClub]) -> tuple[Lane, ...]:
+    """The wedges as a drawing has room for them: by their names, or, where one is too long, all of them by numbers.
+
+    A wedge's number is its name where that is one, else its loft: "Gap" beside "56" would be two ways to name.
+    """
+    names_fit = all(len(club.name) <= LONGEST_TAB for club in clubs)
+    tabs = {club: club.name if names_fit or club.name.isdecimal() else f"{club.loft_deg:g}" for club in clubs}
+    return tuple(Lane(club.id, tab, f"{tab}°" if tab == f"{club.loft_deg:g}" else tab) for club, tab in tabs.items())
 
 
 def rungs(card: Card) -> list[dict[str, Any]]:
