@@ -6,11 +6,12 @@ import { STILL_TODAY_MS, REST_EVERY, WEEK_MS } from "./more_constants.js";
 /**
  * Balls struck, warm-up included, as {today, week}: days are those of the player's clock, `utc_offset_min` ahead of UTC.
  * `counted` are the buckets that the server knew when it made the page, `here` those on this phone, each
- * {id, begun_at, utc_offset_min, n}; of a bucket that both know the larger n holds, since either may have missed balls.
+ * {id, begun_at, utc_offset_min, n}; of a bucket that both know the larger n holds, since either may have missed balls,
+ * and the server's time, since it cuts off what a clock that ran ahead told.
  */
 export function struck(counted, here, now_ms, utc_offset_min) {
   const buckets = new Map(counted.map((one) => [one.id, one]));
-  for (const one of here) buckets.set(one.id, { ...one, n: Math.max(one.n, buckets.get(one.id)?.n ?? 0) });
+  for (const one of here) buckets.set(one.id, { ...one, ...buckets.get(one.id), n: Math.max(one.n, buckets.get(one.id)?.n ?? 0) });
   const dayOf = ({ begun_at, utc_offset_min: ahead_min }) => dayAt(Date.parse(begun_at), ahead_min ?? 0);
   const today = dayAt(now_ms, utc_offset_min);
   const before = dayAt(now_ms - WEEK_MS, utc_offset_min);

@@ -88,6 +88,12 @@ BUCKETS: dict[str, list[Any]] = {
     "a second bucket of the day that only the phone knows": [WEEK, [_bucket("e", 9, minutes=5)], EVENING_MS, 0],
     "the open bucket went on since the page was made": [WEEK, [_bucket("a", 31, hours=1)], EVENING_MS, 0],
     "another phone noted more balls in it": [WEEK, [_bucket("a", 3, hours=1)], EVENING_MS, 0],
+    "the phone's clock ran ahead as it began": [
+        [_bucket("m", 2, hours=18.5)],
+        [_bucket("m", 2, hours=17.5)],
+        EVENING_MS,
+        0,
+    ],
     "a page that was kept since yesterday": [[_bucket("f", 20, days=1)], [_bucket("g", 2)], EVENING_MS, 0],
     "past midnight": [[_bucket("h", 20, EAST, hours=5)], [_bucket("i", 3, EAST)], EVENING_MS, EAST],
     "long past midnight": [[_bucket("h", 20, EAST, hours=8)], [_bucket("i", 3, EAST)], EVENING_MS, EAST],

@@ -89,7 +89,7 @@ def balls_struck(counted: list[Json], here: list[Json], now_ms: float, utc_offse
             "local_at": local(one["begun_at"], one["utc_offset_min"]), "begun_at": one["begun_at"],
             "n": n[one["id"]], "warm_up_balls": None,
         }
-        for one in {one["id"]: one for one in (*counted, *here)}.values()
+        for one in {one["id"]: one for one in (*here, *counted)}.values()
     ]  # fmt: skip
     found = limits.struck(buckets, None, _moment(now_ms), utc_offset_min)
     return {"today": found.today, "week": found.week}
