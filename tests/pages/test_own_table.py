@@ -182,8 +182,9 @@ def test_eye_checks_come_back_once(player: FlaskClient, book: Book, fresh: Any) 
 
 
 def test_a_ball_changed_since_stays_and_the_rest_is_taken(player: FlaskClient, book: Book) -> None:
-    club, bucket = a_club("56"), a_bucket()
-    first, second = a_shot(bucket, club, 54), a_shot(bucket, club, 57)
+    night = "2025-05-01T02:30:00.000Z"
+    club, bucket = a_club("56"), a_bucket(night, utc_offset_min=-420)
+    first, second = a_shot(bucket, club, 54, night), a_shot(bucket, club, 57, night)
     book.add([club, bucket, first, second], None, NOW)
     rows = rows_of(player)
     book.add([corrected(first, carry_m=40.0)], None, NOW)
@@ -193,6 +194,6 @@ def test_a_ball_changed_since_stays_and_the_rest_is_taken(player: FlaskClient, b
     told = words(bring(player, saved([*rows, new], ",", "utf-8"), "shots.csv"))
     assert "1 ball came into the book; 2 were there already." in told
     assert (
-        "One of them was changed since, here or in the file, and stays as it is here: 1 May 2025, 56, 54.0 yd." in told
-    )
+        "One of them was changed since, here or in the file, and stays as it is here: 30 Apr 2025, 56, 54.0 yd." in told
+    )  # the day of the player's own clock
     assert balls_of(book)[first["id"]]["carry_m"] == 40.0

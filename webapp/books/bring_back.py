@@ -14,7 +14,7 @@ from ..store import reading, tables
 from ..store.book import Barred, Book, NotWhole
 from . import guarded, make_facts, same_wedge
 from .make_facts import without_phone
-from .name_ball import name_ball
+from .name_ball import name_ball, offsets_of
 
 
 def bring_back(
@@ -114,7 +114,8 @@ def _in_words(book: Book, told: Sequence[Any], refused: Sequence[dict[str, str]]
     sound = [one for one in told if check(one) is None and one["body"]]
     names = {one["root"]: one["body"]["name"] for one in sound if one["kind"] == "club"}
     unit = str(reading.settings(book)["unit"])
-    balls = {one["id"]: f" ({name_ball(one, names, unit)})" for one in sound if one["kind"] == "shot"}
+    offsets = offsets_of(sound)
+    balls = {one["id"]: f" ({name_ball(one, names, offsets, unit)})" for one in sound if one["kind"] == "shot"}
     return [
         {"message": f"Entry {places.get(one['id'], '?')}{balls.get(one['id'], '')}: {without_phone(one['message'])}."}
         for one in refused

@@ -15,7 +15,7 @@ from ..store import reading, tables
 from ..store.book import MOST_REFUSED, Book, NotWhole
 from .known_names import known_of
 from .make_facts import without_phone
-from .name_ball import name_ball
+from .name_ball import name_ball, offsets_of
 from .same_wedge import named_anew
 
 _FACTS_AT_ONCE = 2000
@@ -76,12 +76,14 @@ def import_whole(
     known = sum(ball_id in there for ball_id in balls)
     names = {club.id: club.name for club in reading.clubs(book, retired=True)}
     unit = str(reading.settings(book)["unit"])
+    buckets = reading.buckets(book, reading.MOST_SHOTS) if otherwise else []
+    offsets = {one["id"]: one["utc_offset_min"] for one in buckets} | offsets_of(table.facts)
     return Imported(
         taken=len(balls) - known,
         known=known,
         withdrawn=len(tables.withdrawn_balls(book, there.intersection(balls))),
         ignored=table.ignored,
-        otherwise=[name_ball(fact, names, unit) for fact in otherwise],
+        otherwise=[name_ball(fact, names, offsets, unit) for fact in otherwise],
     )
 
 

@@ -3,16 +3,24 @@
 Knows facts and the names of wedges.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ..card.card_words import plain_tenths
 from ..days import day
+from ..moments import local
 
 
-def name_ball(fact: Mapping[str, Any], names: Mapping[str, str], unit: str) -> str:
-    """A ball as "30 Apr 2025, 56, 54.0 yd"; `names` are those of wedges by id."""
+def offsets_of(facts: Iterable[Mapping[str, Any]]) -> dict[str, int]:
+    """How far the player's clock was ahead of UTC [min], by the id of each bucket among facts that tells it."""
+    buckets = (fact for fact in facts if fact["kind"] == "bucket")
+    return {fact["root"]: fact["body"].get("utc_offset_min") or 0 for fact in buckets}
+
+
+def name_ball(fact: Mapping[str, Any], names: Mapping[str, str], offsets: Mapping[str, int | None], unit: str) -> str:
+    """A ball as "30 Apr 2025, 56, 54.0 yd"; `names` are those of wedges and `offsets` those of buckets, by id."""
     body = fact["body"]
     carry_m = body.get("carry_m")
+    struck_at = local(fact["made_at"], offsets.get(body["bucket_id"]))
     said = "no carry" if carry_m is None else f"{plain_tenths(carry_m, unit)} {unit}"
-    return ", ".join(filter(None, (day(fact["made_at"]), names.get(body["club_id"], ""), said)))
+    return ", ".join(filter(None, (day(struck_at), names.get(body["club_id"], ""), said)))
