@@ -16,12 +16,13 @@ CELL = ("56", 90.0)
 
 
 def a_shot(day: str, carry_yd: float = 54, contact: str = "clean", **more: Any) -> dict[str, Any]:
-    its = {"local_at": f"{day}T10:00:00.000", "visit_id": day, "bucket_id": day, "run_index": 1}
+    clock = f"{day}T10:00:00.000"
+    its = {"struck_at": f"{clock}Z", "local_at": clock, "visit_id": day, "bucket_id": day, "run_index": 1}
     return a_row(carry_yd, contact, **{**its, "id": f"{day} {carry_yd} {contact}", **more})
 
 
 def a_visit(day: str, bucket: str = "") -> list[dict[str, Any]]:
-    return [{"id": bucket or day, "local_at": f"{day}T10:00:00.000"}]
+    return [{"id": bucket or day, "begun_at": f"{day}T10:00:00.000Z", "local_at": f"{day}T10:00:00.000"}]
 
 
 def a_mark(**more: Any) -> dict[str, Any]:
@@ -39,8 +40,8 @@ def pair(marks: list[dict[str, Any]] | None = None, **asked: str) -> Pair:
 @pytest.mark.parametrize(
     ("asked", "before", "after", "earlier"),
     [
-        ({}, ("", "2025-05-07T10:00:00.000"), ("2025-05-07T10:00:00.000", ""), "before the last three visits"),
-        ({"what": "last"}, ("", "2025-05-13T10:00:00.000"), ("2025-05-13T10:00:00.000", ""), "before the last visit"),
+        ({}, ("", "2025-05-07T10:00:00.000Z"), ("2025-05-07T10:00:00.000Z", ""), "before the last three visits"),
+        ({"what": "last"}, ("", "2025-05-13T10:00:00.000Z"), ("2025-05-13T10:00:00.000Z", ""), "before the last visit"),
         ({"what": "days"}, ("2025-01-14", "2025-03-15"), ("2025-03-15", ""), "in the 60 days before"),
         ({"what": "weeks"}, ("2025-05-05", "2025-05-12"), ("2025-05-12", ""), "last week"),
         (
@@ -66,9 +67,24 @@ def test_since_the_lesson_comes_first_where_there_is_one() -> None:
 
 def test_a_mark_begins_at_its_ball_else_its_bucket_else_its_day() -> None:
     ball = a_shot("2025-05-07")
-    assert begins_at(a_mark(bucket_id="2025-05-07", shot_id=ball["id"]), VISITS, [{**ball, "local_at": "x"}]) == "x"
-    assert begins_at(a_mark(bucket_id="2025-05-07"), VISITS, [ball]) == "2025-05-07T10:00:00.000"
-    assert begins_at(a_mark(bucket_id="gone"), VISITS, [ball]) == "2025-05-05T00:00:00.000"
+    later = {**ball, "struck_at": "later Z", "local_at": "later"}
+    assert begins_at(a_mark(bucket_id="2025-05-07", shot_id=ball["id"]), VISITS, [later]) == ("later Z", "later")
+    clock, midnight = "2025-05-07T10:00:00.000", "2025-05-05T00:00:00.000"
+    assert begins_at(a_mark(bucket_id="2025-05-07"), VISITS, [ball]) == (f"{clock}Z", clock)
+    assert begins_at(a_mark(bucket_id="gone"), VISITS, [ball]) == (midnight, midnight)
+
+
+@pytest.mark.parametrize("what", ["last", "lesson"])
+def test_a_visit_before_a_flight_is_earlier_though_its_clock_stood_later(what: str) -> None:
+    """Half past six in the evening at 13 hours before UTC, then three in the afternoon of that day at 8 behind it."""
+    there = {"struck_at": "2025-11-10T05:30:00.000Z", "local_at": "2025-11-10T18:30:00.000"}
+    here = {"struck_at": "2025-11-10T23:00:00.000Z", "local_at": "2025-11-10T15:00:00.000"}
+    shots = [a_shot("there", **there), a_shot("here", **here)]
+    visits = [[{"id": day, "begun_at": at["struck_at"], "local_at": at["local_at"]}]
+              for day, at in (("here", here), ("there", there))]  # fmt: skip
+    found = pair_of({"what": what}, visits, [a_mark(bucket_id="here")], shots, CLOCK)
+    assert found.begins_on == here["local_at"]
+    assert [[one["visit_id"] for one in of.of(shots)] for of in (found.before, found.after)] == [["there"], ["here"]]
 
 
 @pytest.mark.parametrize(

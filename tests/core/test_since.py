@@ -15,7 +15,7 @@ from webapp.trends.verdicts import by_visits, certainty
 from webapp.units import YARD_M
 
 BEGINS = "2025-05-05"
-PAIR = Pair("since the lesson", Period("", BEGINS), Period(BEGINS, ""))
+PAIR = Pair("since the lesson", Period("", BEGINS), Period(BEGINS, ""), begins_on=BEGINS)
 
 
 def the_lines(shots: list[dict[str, Any]]) -> list[Line]:

@@ -81,7 +81,10 @@ class CoachBook:
     def visits(self, most: int) -> list[list[dict[str, Any]]]:
         """The latest visits, newest first, each as its buckets with no more than their times."""
         return [
-            [{"id": self._key(bucket["id"]), "local_at": bucket["local_at"]} for bucket in visit]
+            [
+                {"id": self._key(bucket["id"]), "begun_at": bucket["begun_at"], "local_at": bucket["local_at"]}
+                for bucket in visit
+            ]
             for visit in reading.visits(self._book, most)
         ]
 

@@ -53,9 +53,10 @@ class Filters:
 
 @dataclass(frozen=True)
 class Period:
-    """From `start` up to, but without, `end` by the player's clock, such as 2025-05-01 or 2025-05-01T18:30:00.000.
+    """From `start` up to, but without, `end`: days of the player's clock, such as 2025-05-01, or moments with a Z.
 
-    "" is no bound. Texts of days compare with texts of times as days do.
+    "" is no bound. Texts of days compare with texts of times as days do. A moment holds wherever the player was: after
+    a flight the clocks of two visits may stand in the other order.
     """
 
     start: str = ""
@@ -65,7 +66,8 @@ class Period:
     def struck_in(self, shots: Iterable[Row]) -> list[Row]:
         """The shots of this stretch, whatever the filters say, in the order they came."""
         start, end = self.start, self.end or "~"  # no text of a day or a time comes after this one
-        return [shot for shot in shots if start <= shot["local_at"] < end]
+        begins_by, ends_by = _clock_of(self.start), _clock_of(self.end)
+        return [shot for shot in shots if start <= shot[begins_by] and shot[ends_by] < end]
 
     def of(self, shots: Iterable[Row]) -> list[Row]:
         """Its shots, in the order they came."""
@@ -74,12 +76,21 @@ class Period:
 
 @dataclass(frozen=True)
 class Pair:
-    """Two periods to compare and what they are called: `name` is the later one's."""
+    """Two periods to compare and what they are called: `name` is the later one's.
+
+    `begins_on` is the player's clock as the later one begins with a mark or a visit, else "".
+    """
 
     name: str
     before: Period
     after: Period
     earlier: str = "before"
+    begins_on: str = ""
+
+
+def _clock_of(bound: str) -> str:
+    """The column of a shot that a bound compares with."""
+    return "struck_at" if bound.endswith("Z") else "local_at"
 
 
 def filters_of(asked: Mapping[str, str]) -> Filters:
@@ -100,7 +111,7 @@ def pair_of(
     Parameters
     ----------
     asked : the address: what (lesson, last, three, days, weeks, dates), mark, the four dates, and the filters.
-    visits : newest first, each as its buckets in the order begun, with local_at.
+    visits : newest first, each as its buckets in the order begun, with begun_at and local_at.
     marks : newest first. shots : any order; a mark may name one of them.
     clock : the player's clock now.
     """
@@ -123,22 +134,24 @@ def pair_of(
         last = (monday - timedelta(days=7)).isoformat()
         before, after = Period(last, monday.isoformat(), filters), Period(monday.isoformat(), "", filters)
         return Pair("this week", before, after, "last week")
-    name, begins = _begins(what, asked.get("mark", ""), visits, marks, shots)
+    name, (begins, begins_on) = _begins(what, asked.get("mark", ""), visits, marks, shots)
     earlier = f"before {name.partition(' ')[2]}"  # "since the lesson", "on the last visit"
-    return Pair(name, Period("", begins, filters), Period(begins, "", filters), earlier)
+    return Pair(name, Period("", begins, filters), Period(begins, "", filters), earlier, begins_on)
 
 
-def begins_at(mark: Row, visits: Sequence[Sequence[Row]], shots: Sequence[Row]) -> str:
-    """From when on it is "after" a mark, by the player's clock: its ball, else its bucket, else its day."""
-    ball = next((shot["local_at"] for shot in shots if mark["shot_id"] and shot["id"] == mark["shot_id"]), "")
-    named = mark["bucket_id"]
-    bucket = next((one["local_at"] for visit in visits for one in visit if named and one["id"] == named), "")
-    return ball or bucket or str(mark["on"]).removesuffix("Z")
+def begins_at(mark: Row, visits: Sequence[Sequence[Row]], shots: Sequence[Row]) -> tuple[str, str]:
+    """From when on it is "after" a mark, and the player's clock then: its ball, else its bucket, else its day."""
+    struck = (shot for shot in shots if mark["shot_id"] and shot["id"] == mark["shot_id"])
+    ball = next(((shot["struck_at"], shot["local_at"]) for shot in struck), None)
+    begun = (one for visit in visits for one in visit if mark["bucket_id"] and one["id"] == mark["bucket_id"])
+    bucket = next(((one["begun_at"], one["local_at"]) for one in begun), None)
+    day = str(mark["on"]).removesuffix("Z")
+    return ball or bucket or (day, day)
 
 
 def _begins(
     what: str, mark_id: str, visits: Sequence[Sequence[Row]], marks: Sequence[Row], shots: Sequence[Row]
-) -> tuple[str, str]:
+) -> tuple[str, tuple[str, str]]:
     if what == "lesson":
         mark = next((one for one in marks if mark_id in ("", one["id"])), None)
         if mark is None:
@@ -152,7 +165,7 @@ def _begins(
         raise NoPeriod("There is no visit with balls yet, so there is nothing to compare.")
     some = struck[: 1 if what == "last" else THREE]
     name = f"on the last {('visit', 'two visits', 'three visits')[len(some) - 1]}"
-    return name, min(bucket["local_at"] for bucket in some[-1])
+    return name, min((bucket["begun_at"], bucket["local_at"]) for bucket in some[-1])
 
 
 def _day(asked: Mapping[str, str], name: str) -> date:

@@ -63,7 +63,7 @@ def _last(shots: Sequence[Row], day: Callable[[str], str]) -> str:
 
 def _begun(side: Side, pair: Pair, day: Callable[[str], str]) -> str:
     is_since = pair.name.startswith("since")  # any other name says how many visits
-    since, visits = (f" ({day(pair.after.start)})", f"{count(side.visits, 'visit')}, ") if is_since else ("", "")
+    since, visits = (f" ({day(pair.begins_on)})", f"{count(side.visits, 'visit')}, ") if is_since else ("", "")
     balls = f"{count(side.n, 'ball')}, {side.n_counted} for the card."
     return f"{pair.name[:1].upper()}{pair.name[1:]}{since}: {visits}{balls}"
 
