@@ -3,14 +3,19 @@
 A change of one of these values would double the balls of whoever brings a table a second time.
 """
 
+import pytest
+
 from webapp.books.take_table import made_of
 from webapp.files.ball_row import Known
 from webapp.files.importing import read_table
+from webapp.moments import moved
 from webapp.store.book import Book
 from webapp.tables.chosen import Chosen
 from webapp.tables.headings import below_headings
 from webapp.tables.looking import Look, look_through
 from webapp.tables.row_of_line import Left, Read, Wedge, read_lines
+
+from ..factories import NOW, a_bucket
 
 ROWS = (
     ["Range night"],
@@ -52,6 +57,38 @@ def test_a_ball_keeps_what_it_is_known_by() -> None:
     ]
 
 
+@pytest.mark.parametrize("ahead_min", [-480, 330, 780])
+def test_a_clock_far_from_utc_moves_a_ball_and_changes_nothing_that_it_is_known_by(ahead_min: int) -> None:
+    """Only rows that tell no offset move, by that of their bucket, which is asked for by visit and kind of ball."""
+    look, chosen = look_through(LINES), Chosen(COLUMNS, "m", "dmy", ",", answers=ANSWERS)
+    asked: list[tuple[str, str, int | None]] = []
+
+    def ahead_of(visit: str, kind: str, told: int | None) -> int:
+        asked.append((visit, kind, told))
+        return ahead_min
+
+    plain = rows_read(look, chosen)
+    moved_by = [ahead_min, ahead_min, 0]
+    found = list(read_lines(below_headings(LINES, look.heading_line), look, chosen, WEDGES, ahead_of))
+    rows = [one for one in found if isinstance(one, Read)]
+    assert [(one.essence, one.visit) for one in rows] == [(one.essence, one.visit) for one in plain]
+    assert [one.row["made_at"] for one in rows] == [
+        moved(one.row["made_at"], minutes=-by) for one, by in zip(plain, moved_by, strict=True)
+    ]
+    assert [one.row["utc_offset_min"] for one in rows] == [str(ahead_min), str(ahead_min), "120"]
+    assert asked == [("2025-05-03 a", "range", None), ("2025-05-03 ", "range", None), ("2025-05-04 b", "range", 120)]
+
+
+def test_a_row_on_the_players_clock_at_the_calendars_end_is_left_out() -> None:
+    lines = list(enumerate([["Stick", "Flight", "When"], ["56", "54", "0001-01-01 05:00"]], 1))
+    look = look_through(lines)
+    chosen = Chosen({"club": 0, "carry": 1, "made_at": 2}, "m", "ymd")
+    below = list(below_headings(lines, look.heading_line))
+    assert [type(one) for one in read_lines(below, look, chosen, WEDGES)] == [Read]
+    found = list(read_lines(below, look, chosen, WEDGES, lambda visit, kind, told: 780))
+    assert found == [Left(2, "its time is beyond the calendar")]
+
+
 def test_a_ball_without_a_day_is_known_by_its_table() -> None:
     rows = rows_read(look_through(LINES), Chosen({"club": 0, "carry": 1}, "m", "", ",", "2025-05-03"))
     assert [one.essence for one in rows] == [
@@ -61,7 +98,11 @@ def test_a_ball_without_a_day_is_known_by_its_table() -> None:
     ]
 
 
-def test_what_a_table_brings_keeps_its_ids(book: Book) -> None:
+@pytest.mark.parametrize("ahead_min", [None, -480, 330, 780])
+def test_what_a_table_brings_keeps_its_ids(book: Book, ahead_min: int | None) -> None:
+    """Also in a book whose phone told its clock."""
+    if ahead_min is not None:
+        assert book.add([a_bucket(utc_offset_min=ahead_min)], None, NOW).refused == []
     answers = {**ANSWERS, "club": {"56": "56", "gap": "50"}}
     made = made_of(book, LINES, look_through(LINES), Chosen(COLUMNS, "m", "dmy", ",", answers=answers), "night.csv")
     assert [(fact["kind"], fact["id"]) for fact in made.facts] == [

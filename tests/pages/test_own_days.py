@@ -9,12 +9,16 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from webapp.moments import moment_of, moved
+from webapp.days import day
+from webapp.moments import local, moment_of, moved
 from webapp.phone_pages import KEPT
+from webapp.store import reading, tables
 from webapp.store.book import Book
 from webapp.store.directory import Directory
 
-from ..factories import NOW, a_bucket, a_club, a_setting, f1_balls, numbered
+from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, numbered
+from .test_table import OF_ALL, boxes, bring
+from .test_table_alike import BY_DAY, BY_TIME, Bag, a_table, previewed
 from .visitor import send, words
 
 CLUB = numbered(1)
@@ -83,3 +87,152 @@ def test_a_page_is_of_one_day_though_midnight_falls_while_it_is_made(
     assert (told.status_code, read) == (200, [before])
     app.config["NOW"] = lambda: moment_of(before)
     assert player.get(path, headers={"X-Kept-Page": "1"}).text == told.text
+
+
+# Los Angeles at 19:30, Auckland at 08:30 and Kolkata at 19:30, each on another day or time than UTC.
+TABLE_CLOCKS = pytest.mark.parametrize(
+    ("ahead_min", "now"),
+    [(-480, "2025-11-10T03:30:00.000Z"), (780, "2025-11-09T19:30:00.000Z"), (330, "2025-11-09T14:00:00.000Z")],
+)
+
+
+def a_clock_is_told(app: Flask, book: Book, bag: Bag, ahead_min: int, now: str) -> None:
+    """Have a phone tell its clock with a ball of eight hours ago."""
+    app.config["NOW"] = lambda: moment_of(now)
+    begun = moved(now, hours=-8)
+    bucket = a_bucket(begun, utc_offset_min=ahead_min)
+    assert book.add([bucket, a_shot(bucket, bag["51"], 90, begun)], None, now).refused == []
+
+
+def told(moments: list[str], ahead_min: int) -> bytes:
+    """A table of balls struck at these moments, as the player's own clock showed them."""
+    rows = (f"{local(at, ahead_min)[:19].replace('T', ' ')},56,{80 + n}\n" for n, at in enumerate(moments))
+    return ("When,Stick,Flight\n" + "".join(rows)).encode()
+
+
+def of_56(book: Book, bag: Bag) -> list[dict[str, str]]:
+    """The balls of a table in the order struck."""
+    return sorted((one for one in reading.shots(book) if one["club_id"] == bag["56"]), key=lambda one: one["struck_at"])
+
+
+@TABLE_CLOCKS
+def test_balls_of_a_table_of_today_lie_where_the_players_clock_stood(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str
+) -> None:
+    a_clock_is_told(app, book, bag, ahead_min, now)
+    struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(6)]
+    shown = day(local(struck[0], ahead_min))
+    assert shown in previewed(player, bag, told(struck, ahead_min), BY_TIME)
+    page = words(send(player, "/table/take"))
+    assert page.count(shown) == 2, "when it came, and of which day its balls are"
+    balls = of_56(book, bag)
+    assert [ball["struck_at"] for ball in balls] == struck
+    assert [ball["local_at"] for ball in balls] == [local(at, ahead_min) for at in struck]
+    assert [len(visit) for visit in reading.visits(book)] == [1, 1]
+    assert reading.visits(book)[0][0]["local_at"] == local(struck[0], ahead_min)
+    assert f"{shown.removesuffix(' 2025')} " in words(player.get("/visits"))
+    assert reading.utc_offset_min(book) == ahead_min
+
+
+@TABLE_CLOCKS
+def test_a_day_alone_is_one_of_the_players_clock(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str
+) -> None:
+    a_clock_is_told(app, book, bag, ahead_min, now)
+    today, before = (local(moved(now, days=-days), ahead_min)[:10] for days in (0, 1))
+    rows = a_table(80, 81, day=before) + a_table(82, 83, day=today).partition(b"\n")[2]
+    assert day(before) in previewed(player, bag, rows)
+    send(player, "/table/take")
+    balls = of_56(book, bag)
+    assert [ball["local_at"][:10] for ball in balls] == [before] * 2 + [today] * 2
+    assert [ball["local_at"] for ball in balls[:2]] == [f"{before}T12:00:00.00{line}" for line in (2, 3)]
+
+
+@pytest.mark.parametrize("of_book", [None, -480, 330])
+@pytest.mark.parametrize("ahead_min", [-480, 780, 330])
+def test_a_row_whose_offset_is_told_goes_by_it_once(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, of_book: int | None
+) -> None:
+    now = "2025-11-12T00:00:00.000Z"
+    if of_book is not None:
+        a_clock_is_told(app, book, bag, of_book, now)
+    ahead = f"{'-' if ahead_min < 0 else '+'}{abs(ahead_min) // 60:02}:{abs(ahead_min) % 60:02}"
+    rows = [
+        f"2025-11-09 18:30:00,56,80,{ahead_min}", f"2025-11-10,56,81,{ahead_min}", f"2025-11-11 06:30:00{ahead},56,82,",
+    ]  # fmt: skip
+    content = ("When,Stick,Flight,Ahead\n" + "\n".join(rows) + "\n").encode()
+    page = previewed(player, bag, content, {**BY_TIME, "col-utc_offset_min": "3"})
+    assert [shown in page for shown in ("9 Nov", "10 Nov", "11 Nov", "8 Nov", "12 Nov")] == [True] * 3 + [False] * 2
+    send(player, "/table/take")
+    clocks = ["2025-11-09T18:30:00.000", "2025-11-10T12:00:00.003", "2025-11-11T06:30:00.000"]
+    assert [ball["local_at"] for ball in of_56(book, bag)] == clocks
+    assert [ball["made_at"] for ball in of_56(book, bag)] == [moved(clock, minutes=-ahead_min) for clock in clocks]
+
+
+@TABLE_CLOCKS
+@pytest.mark.parametrize("columns", [BY_TIME, BY_DAY])
+def test_a_table_that_came_before_its_players_clock_was_known_is_known_again(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str, columns: dict[str, str]
+) -> None:
+    app.config["NOW"] = lambda: moment_of(now)
+    rows = told([moved(now, minutes=-90, seconds=10 * at) for at in range(4)], ahead_min)
+    if columns is BY_DAY:
+        rows = re.sub(rb" [0-9:]{8}", b"", rows)
+    previewed(player, bag, rows, columns)
+    send(player, "/table/take")
+    ids = {ball["id"] for ball in of_56(book, bag)}
+    a_clock_is_told(app, book, bag, ahead_min, now)
+    assert "Nothing new is in this table." in previewed(player, bag, rows, columns)
+    longer = rows + rows.splitlines()[-1].replace(b",83", b",84") + b"\n"
+    page = previewed(player, bag, longer, columns)
+    assert "1 ball comes in" in page
+    assert "4 are in the book already" in page
+    assert "another table" not in page
+    send(player, "/table/take")
+    assert len(of_56(book, bag)) == 5
+    (new,) = [ball for ball in of_56(book, bag) if ball["id"] not in ids]
+    assert new["local_at"][:10] == local(now, ahead_min)[:10]
+    for again in (rows, longer):
+        assert "Nothing new is in this table." in previewed(player, bag, again, columns)
+
+
+@TABLE_CLOCKS
+def test_rows_that_join_a_bucket_go_by_its_clock(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str
+) -> None:
+    app.config["NOW"] = lambda: moment_of(moved(now, days=2))
+    struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(4)]
+    rows = told(struck, ahead_min).replace(b",56,81", b",51,81").replace(b",56,82", b",51,82")
+
+    def take(of_51: str) -> str:
+        bring(player, rows)
+        send(player, "/table/columns", **BY_TIME)
+        box = boxes(player.get("/table/words"))
+        answers = {box["56"]: bag["56"], box["51"]: of_51, "all-swing": "full"}
+        page = words(send(player, "/table/words", **answers, **OF_ALL))
+        send(player, "/table/take")
+        return page
+
+    assert "2 balls come in" in take("-")
+    (bucket,) = reading.buckets(book)
+    a_clock_is_told(app, book, bag, ahead_min, moved(now, days=-2))
+    app.config["NOW"] = lambda: moment_of(moved(now, days=2))
+    assert "2 balls come in" in take(bag["51"])
+    balls = sorted(reading.shots_of_bucket(book, bucket["id"]), key=lambda one: one["struck_at"])
+    assert [ball["local_at"] for ball in balls] == [local(at, ahead_min) for at in struck]
+
+
+@TABLE_CLOCKS
+def test_a_table_taken_back_comes_in_anew_by_the_clock_that_is_known_now(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str
+) -> None:
+    app.config["NOW"] = lambda: moment_of(now)
+    struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(3)]
+    previewed(player, bag, told(struck, ahead_min), BY_TIME)
+    send(player, "/table/take")
+    a_clock_is_told(app, book, bag, ahead_min, now)
+    assert [ball["made_at"] for ball in of_56(book, bag)] != struck
+    send(player, f"/table/{tables.tables(book)[0]['id']}/back")
+    assert "3 balls come in" in previewed(player, bag, told(struck, ahead_min), BY_TIME)
+    send(player, "/table/take")
+    assert [ball["made_at"] for ball in of_56(book, bag)] == struck

@@ -113,3 +113,23 @@ def test_what_went_with_its_table_comes_with_the_longer_one(player: FlaskClient,
     assert "4 balls come in" in previewed(player, bag, without_a_day(80, 82, 81, 90), DAYLESS)
     send(player, "/table/take")
     assert carries(book) == [80, 81, 82, 90]
+
+
+@pytest.mark.parametrize("ahead_min", [-480, 330, 780])
+@pytest.mark.parametrize("is_first_of_days", [True, False])
+def test_it_brings_only_what_is_new_though_the_players_clock_was_told_only_since(
+    player: FlaskClient, book: Book, bag: Bag, ahead_min: int, is_first_of_days: bool
+) -> None:
+    shorter, columns = (a_table(80, 82, 81), BY_DAY) if is_first_of_days else (without_a_day(80, 82, 81), DAYLESS)
+    previewed(player, bag, shorter, columns)
+    send(player, "/table/take")
+    told = a_bucket(moved(NOW, days=-3), utc_offset_min=ahead_min)
+    assert book.add([told], None, NOW).refused == []
+    page = previewed(player, bag, without_a_day(80, 82, 81, 84), DAYLESS)
+    assert [sentence in page for sentence in ONE_COMES] == [True, True]
+    send(player, "/table/take")
+    assert carries(book) == [80, 81, 82, 84]
+    page = previewed(player, bag, without_a_day(80, 82, 81, 84, 85), DAYLESS)
+    assert "1 ball comes in" in page
+    assert "4 are in the book already" in page
+    assert {ball["local_at"][:10] for ball in reading.shots(book)} == {"2025-05-01"}

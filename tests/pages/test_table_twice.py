@@ -3,9 +3,11 @@
 from datetime import timedelta
 from typing import Any
 
+import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from webapp.books.alike import without_time
 from webapp.moments import moment_of, moved
 from webapp.store import reading, tables
 from webapp.store.book import Book
@@ -209,6 +211,41 @@ def test_a_table_of_days_on_a_clock_far_ahead_tells_no_time_either(player: Flask
         assert "2 of its balls are like balls" in words(player.get("/table"))
         send(player, f"/table/{the_table(book)['id']}/back")
         sent(player, [voided(ball) for ball in balls[1:]])
+
+
+@pytest.mark.parametrize("ahead_min", [-480, 330, 780])
+@pytest.mark.parametrize("is_known", [True, False], ids=["its clock is known", "its clock is not known yet"])
+def test_balls_of_the_players_clock_are_told_however_far_it_is_from_utc(
+    player: FlaskClient, book: Book, bag: Bag, ahead_min: int, is_known: bool
+) -> None:
+    """By time and by day, as the table comes in and when the phone comes later; at three in the afternoon."""
+    clock = "2025-05-01T15:00:00.000Z"
+    if is_known:
+        assert book.add([a_bucket(moved(NOW, days=-9), utc_offset_min=ahead_min)], None, NOW).refused == []
+    timed = "When,Stick,Flight\n" + "".join(
+        f"{moved(clock, seconds=30 * at + 5)[:19]},56,{carry}\n" for at, carry in enumerate((80.4, 82.4))
+    )
+    for table, columns in ((timed.encode(), BY_TIME), (a_table(80.4, 82.4, 60), BY_DAY)):
+        take(player, bag, table, columns)
+        bucket, *balls = noted(bag, 80, 82, first_s=(moment_of(clock) - moment_of(NOW)).seconds - 60 * ahead_min)
+        bucket["body"]["utc_offset_min"] = ahead_min
+        sent(player, [bucket, *balls])
+        assert "2 of its balls are like balls" in words(player.get("/table"))
+        send(player, f"/table/{the_table(book)['id']}/back")
+        assert "2 balls may be noted here already" in previewed(player, bag, table, columns)
+        sent(player, [voided(fact) for fact in (bucket, *balls)])
+
+
+def test_a_bucket_that_tells_no_time_is_known_by_its_own_midday_or_that_of_utc() -> None:
+    def found(*moments: str, ahead_min: int | None = None) -> dict[str, int]:
+        balls = [{"bucket_id": "one", "made_at": at, "utc_offset_min": ahead_min} for at in moments]
+        return without_time(balls)
+
+    assert found("2025-05-01T12:00:00.002Z", "2025-05-01T12:00:00.003Z") == {"one": 0}
+    assert found("2025-04-30T23:00:00.002Z", ahead_min=780) == {"one": 780}
+    assert found("2025-05-01T12:00:00.002Z", ahead_min=780) == {"one": 0}, "as an earlier version took it"
+    assert found("2025-05-01T12:00:00.002Z", "2025-04-30T23:00:00.002Z", ahead_min=780) == {}
+    assert found("2025-05-01T12:00:10.000Z") == found("2025-05-01T11:58:00.002Z", "2025-05-01T12:00:00.003Z") == {}
 
 
 def test_a_ball_struck_about_midday_is_known_by_its_time(player: FlaskClient, book: Book, bag: Bag) -> None:

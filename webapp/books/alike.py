@@ -15,7 +15,7 @@ from ..store.book import Book
 from .same_wedge import in_their_places
 
 MINUTES = 2  # apart: a monitor's clock and a phone's agree so far, and the touch comes after the ball (our choice)
-_MIDDAY = "12:00"  # the minute, in UTC, of what tells no time of day
+_MIDDAY = "12:00"  # the minute, by the clock of its bucket, of what tells no time of day
 _NEARLY_M = 3.0  # an eye on a range errs by as much (our choice, no source)
 
 Ball = dict[str, Any]
@@ -39,12 +39,13 @@ def in_doubt(book: Book, balls: Sequence[Ball], untimed: Collection[str], table_
     }
 
 
-def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
+def told_that_day(book: Book, balls: Sequence[Ball], ahead_min: Mapping[str, int]) -> dict[str, str]:
     """Of the new balls of a table that tells no day: the ball of another table that says the same, by the id of each.
 
     Such a table's balls are known by the whole of it, so that in a longer one they have other ids. Alike are those of
     one day, wedge and carry of which neither tells a time of day, by what was first said of the one that came before:
     it may have been put right since, or withdrawn. Its wedge may be the one that it was put right to, too.
+    `ahead_min` is as of `noted_here`.
     """
     ids = {ball["id"] for ball in balls}
     there = tables.there(book, ids)
@@ -53,15 +54,19 @@ def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
         return {}
     days = [ball["made_at"] for ball in new]
     others = [ball for ball in tables.first_said_about(book, min(days), max(days)) if ball["id"] not in ids]
-    no_time, place_of = without_time(others), in_their_places(book)
-    left = sorted((one for one in others if one["id"] in no_time), key=lambda one: (one["made_at"], one["id"]))
+    midday_min, place_of = without_time(others), in_their_places(book)
+    left = sorted(
+        (one for one in others if one["bucket_id"] in midday_min), key=lambda one: (one["made_at"], one["id"])
+    )
     found: dict[str, str] = {}
     for wedge in ("club_id", "now"):
         alike = defaultdict(list)
         for ball in left:
-            alike[_day_wedge_carry(ball["made_at"], ball, wedge, place_of)].append(ball)
+            clock = local(ball["made_at"], midday_min[ball["bucket_id"]])
+            alike[_day_wedge_carry(clock, ball, wedge, place_of)].append(ball)
         for ball in new:
-            same = alike[_day_wedge_carry(ball["made_at"], ball["body"], "club_id", place_of)]
+            clock = local(ball["made_at"], ahead_min[ball["body"]["bucket_id"]])
+            same = alike[_day_wedge_carry(clock, ball["body"], "club_id", place_of)]
             if same and ball["id"] not in found:
                 found[ball["id"]] = same.pop(0)["id"]
         taken = {*found.values()}
@@ -69,19 +74,23 @@ def told_that_day(book: Book, balls: Sequence[Ball]) -> dict[str, str]:
     return found
 
 
-def without_time(balls: Sequence[Ball]) -> set[str]:
-    """Which balls of tables told no time of day.
+def without_time(balls: Sequence[Ball]) -> dict[str, int]:
+    """Which buckets of tables told no time of day, and how far ahead of UTC the clock was that they go by [min].
 
-    Such balls lie at midday in the order of their lines, a millisecond each, and with them all of their bucket.
+    Their balls lie at midday in the order of their lines, a millisecond each, with all of their bucket: by its clock,
+    and by UTC where an earlier version took them, whatever was told of the clock.
     """
-    timed: set[str] = set()
-    in_lines: set[str] = set()
+    of_bucket: dict[str, list[Ball]] = defaultdict(list)
     for ball in balls:
-        if ball["made_at"][11:16] != _MIDDAY:
-            timed.add(ball["bucket_id"])
-        elif ball["made_at"][20:23] != "000":
-            in_lines.add(ball["bucket_id"])
-    return {ball["id"] for ball in balls if ball["bucket_id"] in in_lines - timed}
+        of_bucket[ball["bucket_id"]].append(ball)
+    found: dict[str, int] = {}
+    for bucket_id, own in of_bucket.items():
+        if all(ball["made_at"][20:23] == "000" for ball in own):
+            continue
+        for ahead_min in (own[0]["utc_offset_min"] or 0, 0):
+            if all(local(ball["made_at"], ahead_min)[11:16] == _MIDDAY for ball in own):
+                found.setdefault(bucket_id, ahead_min)
+    return found
 
 
 def noted_here(
@@ -92,10 +101,7 @@ def noted_here(
     That one was struck within two minutes, or where no time of day is told on that day; of several the most like is
     taken. `ahead_min` are the minutes that the clock was ahead of UTC, by the ball's bucket.
     """
-    clocks = {
-        ball["id"]: local(ball["made_at"], ahead_min.get(ball["body"]["bucket_id"]) if ball["id"] not in untimed else 0)
-        for ball in balls
-    }
+    clocks = {ball["id"]: local(ball["made_at"], ahead_min[ball["body"]["bucket_id"]]) for ball in balls}
     if not clocks:
         return {}
     there: dict[tuple[str, str], list[Ball]] = defaultdict(list)
@@ -114,9 +120,9 @@ def noted_here(
     return found
 
 
-def _day_wedge_carry(made_at: str, said: Ball, wedge: str, place_of: Mapping[str, str]) -> tuple[Any, ...]:
+def _day_wedge_carry(clock: str, said: Ball, wedge: str, place_of: Mapping[str, str]) -> tuple[Any, ...]:
     """By what a ball of a table without a time of day is known: its wedge is the one in that one's place today."""
-    return made_at[:10], place_of.get(said[wedge], said[wedge]), said.get("carry_m")
+    return clock[:10], place_of.get(said[wedge], said[wedge]), said.get("carry_m")
 
 
 def _of_other_tables(

@@ -15,6 +15,7 @@ from typing import Any
 
 from ..files.ball_row import Known, Row, club_id_of, fact_of, folded, own_id
 from ..files.importing import read_rows
+from ..moments import local
 from ..store import reading, tables
 from ..store.book import Book, NotWhole
 from ..tables.chosen import LEAVE_OUT, Chosen
@@ -77,27 +78,33 @@ def made_of(
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
     own_bucket = partial(own_id, "bucket of a table", table_id)
     bucket_of = cache(lambda visit, kind: living_id(book, "bucket", own_bucket(visit, kind)))
+    ahead_min, own_min = tables.ahead_min_of_buckets(book), reading.utc_offset_min(book)
+
+    def ahead_of(visit: str, kind: str, told: int | None) -> int:
+        """A bucket's clock is what the book or its first row says of it; else it is the player's own."""
+        return ahead_min.setdefault(bucket_of(visit, kind), own_min if told is None else told)
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
-        for one in read_lines(told, look, chosen, wedges):
+        for one in read_lines(told, look, chosen, wedges, ahead_of):
             if isinstance(one, Left):
                 made.left.append(one)
                 continue
             seen[one.essence] += 1
             if not one.tells_time:
                 untimed.add(one.line)
-            kind = one.row.get("ball", "").lower() or "range"
             ball_id = own_id("ball of a table", *one.essence, seen[one.essence])
-            yield one.line, {**one.row, "bucket": bucket_of(one.visit, kind), "id": ball_id}
+            yield one.line, {**one.row, "bucket": bucket_of(one.visit, one.kind), "id": ball_id}
 
     table = read_rows(rows(), known)
     made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])
     balls = [fact for fact in table.facts if fact["kind"] == "shot"]
-    made.line_of = _told_apart(book, balls, table.line_of, untimed, table_id, made, chosen.tells_when)
+    made.line_of = _told_apart(
+        book, balls, table.line_of, untimed, table_id, made, None if chosen.tells_when else ahead_min
+    )
     there = tables.there(book, (ball["id"] for ball in balls))
     new = [ball for ball in balls if ball["id"] not in there]
-    noted = noted_here(book, new, _of_lines(made.line_of, untimed), _ahead_min(table.facts))
+    noted = noted_here(book, new, _of_lines(made.line_of, untimed), ahead_min)
     made.n_noted = len(noted)
     if leave_noted:
         new = [ball for ball in new if ball["id"] not in noted]
@@ -108,7 +115,7 @@ def made_of(
         found = replace(chosen, answers={**chosen.answers, "club": ids})  # whatever those wedges are called later
         made.facts = _with_its_own(book, table.facts, new, table_id, look, found, name)
     made.wedges = [fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"]
-    made.first = _shown(book, made, new)
+    made.first = _shown(book, made, new, ahead_min)
     return made
 
 
@@ -157,11 +164,14 @@ def _told_apart(
     untimed: Collection[int],
     table_id: str,
     made: Made,
-    tells_day: bool,
+    dayless_min: Mapping[str, int] | None,
 ) -> dict[str, int]:
-    """Give balls that are others than the book's a new id; the line of each by its id. Says in `made` which may be."""
+    """Give balls that are others than the book's a new id; the line of each by its id. Says in `made` which may be.
+
+    `dayless_min` are the clocks of the buckets, as of `noted_here`, of a table that tells no day.
+    """
     lines = _renewed(book, balls, line_of)
-    same = {} if tells_day else told_that_day(book, balls)
+    same = {} if dayless_min is None else told_that_day(book, balls, dayless_min)
     own = {there: one for one, there in same.items()}  # the id that a ball had, which it gets back if it is another one
     lines = _renamed(book, balls, lines, same)
     others = with_another_swing(book, balls, _of_lines(lines, untimed), table_id)
@@ -176,11 +186,6 @@ def _told_apart(
 
 def _of_lines(line_of: Mapping[str, int], lines: Collection[int]) -> set[str]:
     return {ball_id for ball_id, line in line_of.items() if line in lines}
-
-
-def _ahead_min(facts: Iterable[dict[str, Any]]) -> dict[str, int]:
-    """How far the clock was ahead of UTC [min], by the bucket that says so."""
-    return {fact["id"]: fact["body"].get("utc_offset_min", 0) for fact in facts if fact["kind"] == "bucket"}
 
 
 def _renamed(
@@ -247,13 +252,14 @@ def _table(
     return correction(book, "table", table_id, {**body, "made": [*there[-1]["body"]["made"], *made]}, made_at)
 
 
-def _shown(book: Book, made: Made, new: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _shown(book: Book, made: Made, new: list[dict[str, Any]], ahead_min: Mapping[str, int]) -> list[dict[str, Any]]:
+    """The first balls that come in, each at the player's clock."""
     names = {club.id: club.name for club in reading.clubs(book, retired=True)}
     names |= {fact["id"]: fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"}
     return [
         {
             "line": made.line_of[ball["id"]],
-            "made_at": ball["made_at"],
+            "made_at": local(ball["made_at"], ahead_min[ball["body"]["bucket_id"]]),
             "club": names[ball["body"]["club_id"]],
             "swing_deg": ball["body"]["swing_deg"],
             "carry_m": ball["body"].get("carry_m"),

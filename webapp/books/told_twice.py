@@ -5,7 +5,7 @@ then meant it; a phone that had no signal on that day comes later, when nobody a
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from ..moments import moved
@@ -33,8 +33,8 @@ def told_twice(book: Book, now: str) -> dict[str, list[Ball]]:
     by_table: dict[str, list[Ball]] = defaultdict(list)
     for ball in sorted(balls, key=lambda one: (one["made_at"], one["id"])):
         by_table[table_of[ball["id"]][0]].append(ball)
-    untimed = without_time(balls)
-    found = {table_id: _noted_later(book, some, late.keys(), untimed) for table_id, some in by_table.items()}
+    midday_min = without_time(balls)
+    found = {table_id: _noted_later(book, some, late.keys(), midday_min) for table_id, some in by_table.items()}
     return {table_id: some for table_id, some in found.items() if some}
 
 
@@ -54,9 +54,13 @@ def leave_out(book: Book, table_id: str, now: str) -> int:
     return len(balls)
 
 
-def _noted_later(book: Book, balls: Sequence[Ball], late: Collection[str], untimed: Collection[str]) -> list[Ball]:
-    """Those of a table's balls of which the ball noted here that is most like them is of `late` and came after them."""
-    ahead_min = {ball["bucket_id"]: ball["utc_offset_min"] or 0 for ball in balls}
+def _noted_later(book: Book, balls: Sequence[Ball], late: Collection[str], midday_min: Mapping[str, int]) -> list[Ball]:
+    """Those of a table's balls of which the ball noted here that is most like them is of `late` and came after them.
+
+    `midday_min` is what `without_time` says of their buckets.
+    """
+    ahead_min = {ball["bucket_id"]: ball["utc_offset_min"] or 0 for ball in balls} | dict(midday_min)
+    untimed = {ball["id"] for ball in balls if ball["bucket_id"] in midday_min}
     noted = noted_here(book, [_as_fact(ball) for ball in balls], untimed, ahead_min)
     return [
         ball

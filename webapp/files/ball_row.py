@@ -120,7 +120,7 @@ def _made_at(line: int, row: Row) -> str:
         midday = datetime.combine(date.fromisoformat(text), time(12), UTC)
     except ValueError:
         return time_of(text)
-    return in_line_order(midday - timedelta(minutes=_ahead_min(row)), line)
+    return in_line_order(midday - timedelta(minutes=ahead_min_of(row)), line)
 
 
 def in_line_order(moment: datetime, line: int) -> str:
@@ -128,7 +128,7 @@ def in_line_order(moment: datetime, line: int) -> str:
     return text_of(moment + timedelta(milliseconds=line % _MINUTE_MS))
 
 
-def _ahead_min(row: Row) -> int:
+def ahead_min_of(row: Row) -> int:
     """How far the clock of a row was ahead of UTC [min]."""
     text, field_ = row.get("utc_offset_min"), KINDS["bucket"]["utc_offset_min"]
     minutes = _whole("utc_offset_min", text) if text else 0
@@ -154,7 +154,7 @@ def _bucket_id(row: Row, made_at: str, known: Known) -> str:
     text = row.get("bucket", "")
     if text.lower() in known.buckets or is_uuid(text):
         return text.lower()
-    return own_id("bucket", text or local(made_at, _ahead_min(row))[:10], row.get("ball", "").lower() or "range")
+    return own_id("bucket", text or local(made_at, ahead_min_of(row))[:10], row.get("ball", "").lower() or "range")
 
 
 def _club_id(row: Row, known: Known) -> str:

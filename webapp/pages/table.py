@@ -237,6 +237,7 @@ def _page(problems: list[str] | None = None) -> str:
         twice=told_twice.told_twice(doors.book(), present.now()),
         minutes=MINUTES,
         day=day,
+        own_day=reader.own_day(),
     )
 
 
@@ -254,7 +255,7 @@ def _columns(
         said=said,
         is_none_said=not any(said.get(f"col-{word}") for word in ASKED),
         problems=problems or [],
-        before=day(before) if before else "",
+        before=reader.own_day()(before) if before else "",
         asked=list(ASKED.items()),
         n_first=len(FIRST_ASKED),
         suggested={word: look.columns[place].name for word, place in found.items()},

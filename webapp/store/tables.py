@@ -18,9 +18,10 @@ from .identities import key_of, text_of
 
 
 def tables(book: Book) -> list[dict[str, Any]]:
-    """Every table that was taken in and not taken back, the latest first, with its balls and days."""
+    """Every table that was taken in and not taken back, the latest first, with its balls and the player's days."""
     query = """SELECT tables.id, name, made, tables.received_at, COUNT(shots.id) AS n,
-        MIN(shots.struck_at) AS since, MAX(shots.struck_at) AS until
+        MIN(date(shots.struck_at, COALESCE(buckets.utc_offset_min, 0) || ' minutes')) AS since,
+        MAX(date(shots.struck_at, COALESCE(buckets.utc_offset_min, 0) || ' minutes')) AS until
         FROM tables LEFT JOIN buckets ON buckets.table_id = tables.id LEFT JOIN shots ON shots.bucket_id = buckets.id
         GROUP BY tables.id ORDER BY tables.received_at DESC, tables.id"""
     return [
@@ -49,6 +50,12 @@ def facts_of(book: Book, table_id: str) -> tuple[list[str], list[str]]:
         for row in book.conn.execute(f"SELECT id FROM shots WHERE bucket_id IN ({places})", some)
     ]
     return [text_of(ball) for ball in balls], [text_of(bucket) for bucket in buckets]
+
+
+def ahead_min_of_buckets(book: Book) -> dict[str, int]:
+    """How far the clock of each bucket was ahead of UTC [min]; 0 where it does not say so."""
+    query = "SELECT id, COALESCE(utc_offset_min, 0) AS ahead_min FROM buckets"
+    return {text_of(row["id"]): row["ahead_min"] for row in book.conn.execute(query)}
 
 
 def balls_of(book: Book, table_id: str) -> list[str]:
@@ -91,9 +98,11 @@ def first_said_about(book: Book, since: str, until: str) -> list[dict[str, Any]]
     """What was first said of every ball that came with a table, about between two moments: `now` is its wedge today.
 
     Of one that was withdrawn alone, which stays so, `now` is ""; one that went with its table is not there.
+    `utc_offset_min` is what was first said of its bucket.
     """
-    buckets = "SELECT id, json_extract(body, '$.table_id') AS came FROM facts WHERE kind = 'bucket' AND id = root"
-    table_of = {text_of(row["id"]): row["came"] for row in book.conn.execute(buckets) if row["came"]}
+    buckets = """SELECT id, json_extract(body, '$.table_id') AS came,
+        json_extract(body, '$.utc_offset_min') AS ahead_min FROM facts WHERE kind = 'bucket' AND id = root"""
+    bucket_of = {text_of(row["id"]): row for row in book.conn.execute(buckets) if row["came"]}
     shown = {text_of(row["id"]) for row in book.conn.execute("SELECT id FROM tables")}
     query = """SELECT facts.id, facts.made_at, facts.body, shots.club_id
         FROM facts LEFT JOIN shots ON shots.id = facts.id
@@ -101,10 +110,10 @@ def first_said_about(book: Book, since: str, until: str) -> list[dict[str, Any]]
     found = []
     for row in book.conn.execute(query, _about(since, until, 2)):
         said = json.loads(row["body"])
-        table = table_of.get(said["bucket_id"])
-        if table and (row["club_id"] or table in shown):
-            now = text_of(row["club_id"]) if row["club_id"] else ""
-            found.append({**said, "id": text_of(row["id"]), "made_at": row["made_at"], "now": now})
+        bucket = bucket_of.get(said["bucket_id"])
+        if bucket and (row["club_id"] or bucket["came"] in shown):
+            own = {"id": text_of(row["id"]), "made_at": row["made_at"], "utc_offset_min": bucket["ahead_min"]}
+            found.append({**said, **own, "now": text_of(row["club_id"]) if row["club_id"] else ""})
     return found
 
 

@@ -4,11 +4,11 @@ Knows the words of files/columns.py and no book: which wedge a word stands for c
 guessed: what a cell does not say plainly leaves its row out, with the reason.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC
 from typing import NamedTuple
 
-from ..files.ball_row import Row, folded, in_line_order
+from ..files.ball_row import Row, ahead_min_of, folded, in_line_order
 from ..moments import text_of
 from .chosen import LEAVE_OUT, Chosen
 from .column_number import HOLDS_NUMBERS, number_in
@@ -20,6 +20,9 @@ from .told_swing import as_typed
 
 _TOLD_OTHERWISE = ("visit", "date", "time")  # words that our own table has under others
 _NAMED_LINES = 5
+
+# How far the clock of a row's bucket is ahead of UTC [min], by its visit, its kind of ball and what the row tells.
+AheadOf = Callable[[str, str, int | None], int]
 
 
 class Wedge(NamedTuple):
@@ -46,7 +49,8 @@ class LeftAlike(NamedTuple):
 
 
 class Read(NamedTuple):
-    """A row as our own table has it, its visit, and what makes it the ball it is, whatever else is said of it.
+    """A row as our own table has it, its visit and kind of ball, and what makes it the ball it is, whatever else is
+    said of it: by the clock as it was told, however far that was ahead of UTC.
 
     A row that tells no time of day says what other balls of its day may say too.
     """
@@ -54,6 +58,7 @@ class Read(NamedTuple):
     line: int
     row: Row
     visit: str
+    kind: str
     essence: tuple[str, ...]
     tells_time: bool
 
@@ -67,17 +72,26 @@ def by_reason(left: Iterable[Left]) -> list[LeftAlike]:
 
 
 def read_lines(
-    lines: Iterable[Line], look: Look, chosen: Chosen, wedges: Mapping[str, Wedge | None]
+    lines: Iterable[Line],
+    look: Look,
+    chosen: Chosen,
+    wedges: Mapping[str, Wedge | None],
+    ahead_of: AheadOf = lambda visit, kind, told: told or 0,
 ) -> Iterator[Read | Left]:
-    """Every line below the headings as a row or as left out; `wedges` by folded word, None for one to be left out."""
+    """Every line below the headings as a row or as left out; `wedges` by folded word, None for one to be left out.
+
+    A row that tells no offset from UTC goes by the clock of its bucket.
+    """
     for line, cells in lines:
         try:
-            yield _read(line, _said(cells, len(look.columns), chosen), look, chosen, wedges)
+            yield _read(line, _said(cells, len(look.columns), chosen), look, chosen, wedges, ahead_of)
         except ValueError as error:
             yield Left(line, str(error))
 
 
-def _read(line: int, said: Row, look: Look, chosen: Chosen, wedges: Mapping[str, Wedge | None]) -> Read:
+def _read(
+    line: int, said: Row, look: Look, chosen: Chosen, wedges: Mapping[str, Wedge | None], ahead_of: AheadOf
+) -> Read:
     """A row of what a line says. Of all that raises ValueError here the first is the reason to leave the line out."""
     of_row = {**chosen.of_all, **said}
     unit = unit_told(of_row.get("unit", ""), chosen.unit)
@@ -85,19 +99,23 @@ def _read(line: int, said: Row, look: Look, chosen: Chosen, wedges: Mapping[str,
     row = {**answered, **_numbers(answered, unit, chosen.decimal)}
     wedge = _wedge(said, wedges)
     when = _when(said, chosen)
-    visit = row.get("visit", "")
+    visit, kind = row.get("visit", ""), row.get("ball", "").lower() or "range"
+    of_day = f"{when.day.isoformat()} {visit}"
+    told_min = ahead_min_of(row) if row.get("utc_offset_min") else when.ahead_min
+    bucket_min = ahead_of(of_day, kind, told_min)
+    ahead_min = bucket_min if told_min is None else told_min
     ours = {
-        **_offset(when),
+        **({} if told_min is None and not ahead_min else {"utc_offset_min": str(ahead_min)}),
         **{word: text for word, text in row.items() if word not in _TOLD_OTHERWISE},
         **_swing(row),
         **_named(wedge),
         "unit": unit,
-        "made_at": _made_at(when, line),
+        "made_at": _made_at(when if when.ahead_min is not None else when._replace(ahead_min=ahead_min), line),
     }
     # Rows that tell no day are told from equal ones of other tables by the table that they stand in.
     struck = when.moment().isoformat() if chosen.tells_when else look.digest
     essence = (struck, folded(said["club"]), visit, row.get("carry", ""), row.get("landed", "").lower())
-    return Read(line, ours, f"{when.day.isoformat()} {visit}", essence, when.clock is not None)
+    return Read(line, ours, of_day, kind, essence, when.clock is not None)
 
 
 def _said(cells: Sequence[str], width: int, chosen: Chosen) -> Row:
@@ -170,8 +188,3 @@ def _made_at(when: Told, line: int) -> str:
     """The moment of a fact; balls whose second is not told keep the order of their lines."""
     moment = when.moment().replace(tzinfo=UTC)
     return text_of(moment) if when.to_the_second else in_line_order(moment, line)
-
-
-def _offset(when: Told) -> Row:
-    """How far a row's clock was ahead of UTC, where its moment says so; a column for it says it too."""
-    return {} if when.ahead_min is None else {"utc_offset_min": str(when.ahead_min)}

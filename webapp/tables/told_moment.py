@@ -42,9 +42,14 @@ class Told(NamedTuple):
     def moment(self) -> datetime:
         """The moment in UTC as a plain datetime; midday where no time of day is told.
 
-        Midday, since midnight would join a day's balls to those of the evening before.
+        Midday, since midnight would join a day's balls to those of the evening before. ValueError where no calendar
+        goes so far.
         """
-        return datetime.combine(self.day, self.clock or time(12)) - timedelta(minutes=self.ahead_min or 0)
+        clock = datetime.combine(self.day, self.clock or time(12))
+        try:
+            return clock - timedelta(minutes=self.ahead_min or 0)
+        except OverflowError as error:
+            raise ValueError("its time is beyond the calendar") from error
 
 
 def told(text: str, order: str, clock: str = "") -> Told:
