@@ -31,7 +31,9 @@ View = dict[str, Any]
 Row = dict[str, Any]
 
 
-def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: list[str], now: str) -> dict[str, Any]:
+def bucket(
+    book: Book, view: View, card: Card, last: Row | None, first_task: list[str], now: str, ahead_min: int
+) -> dict[str, Any]:
     """The landing patch: set-up, typical carries and the facts of buckets that are not over."""
     buckets = reading.buckets(book)
     forecasts = _forecasts(card)
@@ -65,7 +67,7 @@ def bucket(book: Book, view: View, card: Card, last: Row | None, first_task: lis
         "left_swings": _left_swings(facts, names_of(book, view["mirrored"])),
         "places": places_of(buckets),
         "card": card_numbers(book, view, card),
-        "balls": _balls_struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book)),
+        "balls": _balls_struck(buckets, view["ball_limit"], now, ahead_min),
     }
 
 
@@ -133,7 +135,7 @@ def fits(book: Book, view: View, choosing: Choosing) -> dict[str, Any]:
 
 def practice(
     planner: Planner, sizes: dict[int, Plan], rest: Plan | None, spring: Plan, opened: Row | None,
-    accepted: Sequence[Followed], buckets: Sequence[Row], limit: int | None,
+    accepted: Sequence[Followed], buckets: Sequence[Row], limit: int | None, ahead_min: int,
 ) -> dict[str, Any]:  # fmt: skip
     """A planned bucket: the words of each plan by its button, and by what the phone knows how old they are."""
     words = {f"bucket-{balls}": plan.words for balls, plan in sizes.items()}
@@ -149,7 +151,7 @@ def practice(
         "bag": planner.bag,
         **_bag(planner.card),
         "left_bag": _left_bag(planner.book),
-        "balls": _balls_struck(buckets, limit, planner.now, reading.utc_offset_min(planner.book)),
+        "balls": _balls_struck(buckets, limit, planner.now, ahead_min),
         "cells": [],
         "facts": facts_of_bucket(planner.book, opened["id"]) if opened else [],
     }
@@ -225,10 +227,10 @@ def _left_swings(facts: Sequence[Row], names: Names) -> dict[str, str]:
     return {f"{swing_deg:g}": names.swing(swing_deg) for swing_deg in struck - names.swings.keys()}
 
 
-def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, offset_min: int) -> dict[str, Any]:
+def _balls_struck(buckets: Sequence[Row], limit: int | None, now: str, ahead_min: int) -> dict[str, Any]:
     """The buckets of seven days with the balls struck in each, which the phone counts anew, and the player's limit."""
     told = ("id", "begun_at", "utc_offset_min")
-    week = limits.of_week(buckets, now, offset_min)
+    week = limits.of_week(buckets, now, ahead_min)
     counted = [{**{name: one[name] for name in told}, "n": limits.balls_of(one)} for one in week]
     return {"buckets": counted, "limit": limit}
 

@@ -1,4 +1,4 @@
-"""How the reader of a request likes to read: unit, hand, thumb side, mirrored or not, card only.
+"""How the reader of a request likes to read: unit, hand, thumb side, mirrored or not, card only, today.
 
 Knows the phone's own cookie and the book's settings; which book that is doors.py decides.
 """
@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response
 
 from . import clock, doors
 from .days import day, minute
-from .facts import BALLS
+from .facts import BALLS, UTC_OFFSET_MIN_RANGE
 from .moments import local
 from .store import reading
 from .units import ALTITUDE_NAMES, LENGTH_M, TEMPERATURE_NAMES
@@ -23,7 +23,7 @@ PHONE_COOKIE = "phone"
 
 
 def preferences() -> dict[str, Any]:
-    """What this phone alone prefers (units, thumb side, mirroring, card only); {} when the cookie cannot be read."""
+    """What this phone alone prefers (units, thumb side, mirroring, card only, clock); {} when it cannot be read."""
     try:
         told = json.loads(unquote(request.cookies.get(PHONE_COOKIE, "{}")))
     except (ValueError, RecursionError):
@@ -69,19 +69,35 @@ def asked_ball() -> str | None:
     return ball if ball in BALLS and ball != view()["ball"] else None
 
 
+def ahead_min() -> int:
+    """How many minutes the clock of this request is ahead of UTC: as the phone that asks tells, else the book.
+
+    What was struck keeps the clock that it was struck by; this one says what is today.
+    """
+    told, (lowest, highest) = preferences().get("ahead_min"), UTC_OFFSET_MIN_RANGE
+    if type(told) is int and lowest <= told <= highest:
+        return told
+    return reading.utc_offset_min(doors.book())
+
+
+def own_clock(moment: str) -> str:
+    """What the clock of this request shows at a moment."""
+    return local(moment, ahead_min())
+
+
 def own_day() -> Callable[[str], str]:
-    """What writes a moment's day for this request: the day that the player's own clock showed."""
+    """What writes a moment's day for this request: the day that its own clock showed."""
     return _by_own_clock(day)
 
 
 def own_minute() -> Callable[[str], str]:
-    """What writes a moment's day and minute for this request, as the player's own clock showed them."""
+    """What writes a moment's day and minute for this request, as its own clock showed them."""
     return _by_own_clock(minute)
 
 
 def _by_own_clock(write: Callable[[str], str]) -> Callable[[str], str]:
-    ahead_min = reading.utc_offset_min(doors.book())
-    return lambda moment: write(local(moment, ahead_min))
+    by_min = ahead_min()
+    return lambda moment: write(local(moment, by_min))
 
 
 def prefer(response: Response, **changed: Any) -> None:

@@ -1,4 +1,4 @@
-// Owns the choices of this phone alone (units, thumb, mirrored, card_only, sun); knows nothing of the book.
+// Owns the choices of this phone alone (units, thumb, mirrored, card_only, sun) and its clock; knows nothing of the book.
 
 import { recall, remember } from "../db.js";
 import { cookie, keepCookie } from "./cookies.js";
@@ -21,8 +21,12 @@ export async function prefer(changed) {
   await remember(COOKIE, chosen).catch(() => {}); // the cookie is what counts, also where nothing else can be kept
 }
 
-/** Bring the cookie back from the database where the browser has dropped it. */
+/** Bring the cookie back where the browser has dropped it, and tell in it what clock this phone goes by. */
 export async function restore() {
   const kept = await recall(COOKIE);
-  if (kept && !Object.keys(preferences()).length) keepCookie(COOKIE, kept);
+  const known = preferences();
+  const ahead_min = -new Date().getTimezoneOffset();
+  if (known.ahead_min === ahead_min) return;
+  keepCookie(COOKIE, { ...(Object.keys(known).length ? known : kept), ahead_min });
+  await remember("kept_since", Date.now()).catch(() => {}); // pages that were kept by another clock are of another day
 }

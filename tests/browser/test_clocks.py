@@ -1,18 +1,25 @@
-"""A phone whose clock is put right or wrong by years: no ball waits, moves or is asked about because of it.
+"""A phone whose clock is put right or wrong by years: no ball waits, moves or is asked about because of it. And one far
+from UTC: today is the day that it shows.
 
 Source: the project's own design; that clocks of phones are set by hand now and then is common practice, no source.
 """
 
+import json
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from urllib.parse import unquote
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import expect
+
+from webapp.days import day
 
 from .chromium import facts_of
 from .player import Player
 from .server import Server
 from .test_bucket_looks import hold_the_offer
-from .waiting import until_all_taken
+from .waiting import until_all_taken, until_kept_with
 
 
 def test_a_clock_set_back_years_does_not_hold_a_ball_back(player: Player, server: Server) -> None:
@@ -97,3 +104,55 @@ def test_a_clock_that_files_no_ball_wrongly_is_not_spoken_of(player: Player, off
     player.wait_out_fresh()
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
     expect(player.page.locator("#notices")).to_be_hidden()
+
+
+_COUNT_WRITES = """
+const { get, set } = Object.getOwnPropertyDescriptor(Document.prototype, "cookie");
+Object.defineProperty(document, "cookie", { get, set(text) {
+  if (text.startsWith("phone=")) sessionStorage.writes = Number(sessionStorage.writes ?? 0) + 1;
+  set.call(document, text);
+} });
+"""
+
+
+def of_another_day() -> ZoneInfo:
+    """Where it is another day than in UTC now: the last place to begin one, or the first."""
+    return ZoneInfo("Pacific/Pago_Pago" if datetime.now(UTC).hour < 10 else "Pacific/Kiritimati")
+
+
+def told(player: Player) -> dict[str, object]:
+    """What the phone's own cookie tells the server."""
+    (cookie,) = (cookie for cookie in player.context.cookies() if cookie["name"] == "phone")
+    return dict(json.loads(unquote(cookie["value"])))
+
+
+def test_pages_of_the_server_tell_the_day_that_the_phone_shows(meet: Callable[..., Player]) -> None:
+    away = of_another_day()
+    player = meet(timezone_id=away.key)
+    player.page.add_init_script(_COUNT_WRITES)
+    player.open()
+    there, here = (day(datetime.now(zone).date().isoformat()) for zone in (away, UTC))
+    for path in ("/print", "/trends/year"):
+        player.open(path)
+        assert there in player.page.content()
+        assert here not in player.page.content()
+    assert player.page.evaluate("sessionStorage.writes") == "1"
+
+
+def test_a_phone_on_a_trip_keeps_its_pages_anew_and_all_it_prefers(meet_ready: Callable[..., Player]) -> None:
+    player, away = meet_ready(), of_another_day()
+    session = player.context.new_cdp_session(player.page)
+    session.send("Emulation.setTimezoneOverride", {"timezoneId": "Etc/UTC"})
+    player.open("/settings")
+    player.page.evaluate("""async () => {
+      const base = document.querySelector("script[type=module]").src;
+      await (await (await import(base)).take("ui/preferences.js")).prefer({ unit: "m" });
+    }""")
+    player.open()
+    until_kept_with(player.page, "/yardage", day(datetime.now(UTC).date().isoformat()))
+    session.send("Emulation.setTimezoneOverride", {"timezoneId": away.key})
+    player.open()
+    until_kept_with(player.page, "/yardage", day(datetime.now(away).date().isoformat()))
+    ahead = datetime.now(away).utcoffset()
+    assert ahead is not None
+    assert told(player) == {"unit": "m", "ahead_min": ahead / timedelta(minutes=1)}

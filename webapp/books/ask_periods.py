@@ -9,7 +9,6 @@ from typing import Any
 
 from ..card.card_data import Card
 from ..days import day_in
-from ..moments import local
 from ..practice import scores
 from ..store import reading
 from ..store.book import Book
@@ -28,27 +27,27 @@ class FirstLines:
     question: Mapping[str, str]
 
 
-def asked(book: Book, card: Card, args: Mapping[str, str], now: str) -> periods_view.Asked:
-    """The two periods that an address asks for, with every shot of the book."""
+def asked(book: Book, card: Card, args: Mapping[str, str], clock: str) -> periods_view.Asked:
+    """The two periods that an address asks for, with every shot of the book; `clock` is the reader's now."""
     shots, visits = reading.shots(book, most=reading.MOST_SHOTS), reading.visits(book, reading.MOST_SHOTS)
     buckets = [bucket for visit in visits for bucket in visit]
-    clock = local(now, reading.utc_offset_min(book))
     marked = scores.with_nines(buckets, shots)
     return periods_view.asked(args, card, visits, reading.marks(book), marked, clock)
 
 
-def first_lines(book: Book, card: Card, view: Mapping[str, Any], now: str) -> FirstLines:
+def first_lines(book: Book, card: Card, view: Mapping[str, Any], clock: str) -> FirstLines:
     """What happened since the last mark, else on the last three visits; kept as long as the card's numbers stand."""
     unit, mirrored, margin_m = view["unit"], view["mirrored"], view["margin_m"]
 
     def make() -> FirstLines:
-        found = asked(book, card, {}, now)
+        found = asked(book, card, {}, clock)
         if found.pair is None:
             return FirstLines((), found.question)
         compared = periods_view.compared(found, card, margin_m)
         name = names_of(book, mirrored).cell
-        told = since.lines(compared, found.pair, found.shots, name, lambda moment: day_in(moment, now), unit, margin_m)
+        told = since.lines(
+            compared, found.pair, found.shots, name, lambda moment: day_in(moment, clock), unit, margin_m
+        )
         return FirstLines(tuple(told), found.question)
 
-    today = local(now, reading.utc_offset_min(book))[:10]
-    return kept(book, ("first lines", unit, margin_m, today, made_of(book, card.as_of, mirrored, card.ball)), make)
+    return kept(book, ("first lines", unit, margin_m, clock[:10], made_of(book, card.as_of, mirrored, card.ball)), make)

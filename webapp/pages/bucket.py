@@ -49,7 +49,7 @@ def start() -> Response | tuple[str, int]:
             body["plan"] = _first_task(_card(body["ball"]))
     else:
         return _page(form=form), 400
-    body["utc_offset_min"] = reading.utc_offset_min(doors.book())  # without a script the phone's clock is not known
+    body["utc_offset_min"] = reader.ahead_min()  # without a script, by the clock that the phone told last
     return _noted(make_facts.fact("bucket", body, present.now()), "The bucket is open.")
 
 
@@ -80,7 +80,7 @@ def _page(form: BucketForm | None = None, shot_form: ShotForm | None = None) -> 
     view, opened, last = reader.view(), _open_bucket(), _last_bucket()
     card = _card((opened or last or {"ball": view["ball"]})["ball"])
     first_task = _first_task(card) if card.clubs else []
-    data = phone_data.bucket(doors.book(), view, card, last, first_task, present.now())
+    data = phone_data.bucket(doors.book(), view, card, last, first_task, present.now(), reader.ahead_min())
     return render_template(
         "bucket.html",
         data=data,

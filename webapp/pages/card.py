@@ -3,6 +3,7 @@
 Knows which book is open and how its reader likes to read; numbers come from card/build.py, drawings from draw/.
 """
 
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
@@ -20,7 +21,6 @@ from ..days import day
 from ..draw.arm import arm
 from ..facts import BALLS
 from ..forms.setup import PlainAction
-from ..moments import local
 from ..store import estimate_rows, from_coach, reading
 from ..units import TEMPERATURE_NAMES, UNIT_NAMES, temperature_shown
 from ..views import card_view
@@ -45,8 +45,7 @@ def _hangs_on() -> tuple[object, ...]:
     """What the card's page hangs on: the book's facts, the numbers' moment, the days that it tells of, its settings."""
     book, view, now = doors.book(), reader.view(), card_only.moment()
     made_of = read_card.made_of(book, now, view["mirrored"], reader.asked_ball())
-    ahead_min = reading.utc_offset_min(book)
-    days = [local(moment, ahead_min)[:10] for moment in (now, present.now())]
+    days = [reader.own_clock(moment)[:10] for moment in (now, present.now())]
     return book.id, book.state(), made_of, days
 
 
@@ -156,7 +155,7 @@ def was_printed() -> Response:
 
 def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
     """The card and what it says first: what happened since, and where there is room what one may trust least."""
-    first = ask_periods.first_lines(doors.book(), today, view, present.now())
+    first = ask_periods.first_lines(doors.book(), today, view, reader.own_clock(present.now()))
     offered = follow_homework.current(follow_homework.followed(doors.book()))
     homework = [(f"Homework: {offered.progress.words(view['unit'])}.", url_for("homework.show"))] if offered else []
     shown = card_view.view_of(today, view["unit"], view["mirrored"], _link)
@@ -173,7 +172,8 @@ def _lines(today: Card, view: dict[str, Any]) -> dict[str, Any]:
 
 
 def _today() -> Card:
-    return read_card.card_of(doors.book(), card_only.moment(), reader.view()["mirrored"], reader.asked_ball())
+    made = read_card.card_of(doors.book(), card_only.moment(), reader.view()["mirrored"], reader.asked_ball())
+    return replace(made, utc_offset_min=reader.ahead_min())  # the day of whoever reads it, not of the last ball
 
 
 def _link(cell: CardCell) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from .. import card_only, days, doors, notes, phone_data, present, reader
+from .. import card_only, doors, notes, phone_data, present, reader
 from ..books import make_facts, read_card
 from ..books.book_conditions import home_of, ladder_of
 from ..card.card_data import Card, CardCell, shown
@@ -113,7 +113,7 @@ def _page(form: ConditionsForm, refused_home: HomeForm | None = None) -> str | t
         cold=any(answer.at_least for _, answer in rows if answer),
         card=card,
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in card.swings},
-        as_of=days.day(card.local_as_of),
+        as_of=reader.own_day()(card.as_of),
         page_data={**told(rungs, home), **phone_data.age(doors.book(), card)},
     )
     return (page, 400) if problems else page

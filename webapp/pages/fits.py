@@ -10,7 +10,6 @@ from werkzeug.datastructures import MultiDict
 
 from .. import card_only, doors, phone_data, present, reader
 from ..books import choose_shot
-from ..days import day
 from ..draw.arm import arm
 from ..draw.ground import axis, ground, twenty_balls
 from ..draw.svg import Svg
@@ -62,7 +61,7 @@ def show() -> str | tuple[str, int]:
         told_words=fitting_words.told_words(choosing.candidates),
         arms=_arms(choosing, view),
         asked_ball=reader.asked_ball(),
-        as_of=day(choosing.card.local_as_of),
+        as_of=reader.own_day()(choosing.card.as_of),
         page_data=phone_data.fits(doors.book(), view, choosing),
     )
     return (page, 400) if problems else page
@@ -83,7 +82,7 @@ def every_distance() -> str:
         card=choosing.card,
         arms=_arms(choosing, view),
         asked_ball=reader.asked_ball(),
-        as_of=day(choosing.card.local_as_of),
+        as_of=reader.own_day()(choosing.card.as_of),
         page_data={**phone_data.age(doors.book(), choosing.card), "unit": view["unit"]},
     )
 

@@ -17,12 +17,11 @@ from ..card.card_data import Card
 from ..card.names import Names
 from ..days import weekday
 from ..forms.homework import AsideForm, HomeworkForm
-from ..moments import local
 from ..practice import homework as words
 from ..practice import homework_code, plans
 from ..practice.code_letters import Unreadable
 from ..practice.homework_code import Homework
-from ..store import from_coach, reading
+from ..store import from_coach
 
 homework = Blueprint("homework", __name__, url_prefix="/homework")
 
@@ -86,7 +85,7 @@ def _page(form: HomeworkForm, told: Homework | None = None) -> str:
     book, view, planner = doors.book(), reader.view(), _planner()
     nine = planner.nine().words if planner.card.cells else []
     accepted, names = follow_homework.followed(book), names_of(book, view["mirrored"])
-    today = local(present.now(), reading.utc_offset_min(book))[:10]
+    today = reader.own_clock(present.now())[:10]
     return render_template(
         "homework.html",
         form=form,

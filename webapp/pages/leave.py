@@ -10,7 +10,6 @@ from werkzeug.datastructures import MultiDict
 
 from .. import card_only, doors, phone_data, present, reader
 from ..books import choose_shot
-from ..days import day
 from ..draw.arm import arm
 from ..draw.leave_line import Point, leave_line
 from ..draw.svg import Svg
@@ -61,7 +60,7 @@ def show() -> str | tuple[str, int]:
         told_words=fitting_words.told_words(choosing.candidates),
         arms={swing.swing_deg: arm(swing.swing_deg, view["mirrored"]) for swing in choosing.card.swings},
         asked_ball=ball,
-        as_of=day(choosing.card.local_as_of),
+        as_of=reader.own_day()(choosing.card.as_of),
         page_data=phone_data.fits(doors.book(), view, choosing),
     )
     return (answer, 400) if problems else answer

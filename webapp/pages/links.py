@@ -14,7 +14,6 @@ from ..draw.qr import qr
 from ..forms.setup import ENDS, LinkForm, PinForm, ResetForm
 from ..link_profile import CODE, CODE_MIN, profile_of
 from ..moments import local, moved
-from ..store import reading
 from ..store.directory import Link
 
 links = Blueprint("links", __name__)
@@ -94,7 +93,7 @@ def _refusal(pin: str | None) -> str:
 def _page(form: LinkForm, token: str = "", for_tablet: PinForm | None = None, code_at: str = "") -> str:
     now = present.now()
     made = url_for("coach.card", token=token, _external=True) if token else ""
-    junior, ahead_min = reader.view()["junior"], reading.utc_offset_min(doors.book())
+    junior, ahead_min = reader.view()["junior"], reader.ahead_min()
     if junior:
         form.days.choices = {days: said for days, said in ENDS.items() if int(days) <= LONGEST_JUNIOR_DAYS}
     listed = [

@@ -65,7 +65,7 @@ def balls() -> str:
 def _asked() -> tuple[dict[str, Any], Card, periods_view.Asked]:
     book, view, now = doors.book(), reader.view(), present.now()
     today = read_card.card_of(book, now, view["mirrored"])
-    return view, today, ask_periods.asked(book, today, request.args, now)
+    return view, today, ask_periods.asked(book, today, request.args, reader.own_clock(now))
 
 
 def _names() -> Names:

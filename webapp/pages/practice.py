@@ -16,7 +16,7 @@ from ..card.card_words import name_of
 from ..days import day, weekday
 from ..forms.bucket import BucketForm
 from ..forms.practice import OtherPlanForm
-from ..moments import local, moment_of
+from ..moments import moment_of
 from ..practice import limits, plan_words, plans
 from ..practice.plans import Wish
 from ..store import reading
@@ -80,7 +80,7 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
     rest = planner.rest_as_plan(stopped.words) if stopped and not told else None
     running = _running(planner, opened) if opened else None
     spring = planner.spring()
-    count = limits.struck(buckets, view["ball_limit"], now, reading.utc_offset_min(book))
+    count = limits.struck(buckets, view["ball_limit"], now, reader.ahead_min())
     return render_template(
         "practice.html",
         card=planner.card,
@@ -112,7 +112,9 @@ def _page(form: BucketForm | None = None, other: OtherPlanForm | None = None) ->
         unit_name=units.UNIT_NAMES[view["unit"]],
         day=day,
         places=phone_data.places_of(buckets),
-        data=phone_data.practice(planner, sizes, rest, spring, opened, accepted, buckets, view["ball_limit"]),
+        data=phone_data.practice(
+            planner, sizes, rest, spring, opened, accepted, buckets, view["ball_limit"], reader.ahead_min()
+        ),
     )
 
 
@@ -153,7 +155,7 @@ def _plan(form: BucketForm, opened: dict[str, Any] | None, words: list[str]) -> 
         plan = plan_words.changed(opened["plan"], reading.shots_of_bucket(book, opened["id"]), words)
         notes.change("bucket", [opened["id"]], plan=plan)
         return
-    body = {**form.body(), "plan": words, "utc_offset_min": reading.utc_offset_min(book)}
+    body = {**form.body(), "plan": words, "utc_offset_min": reader.ahead_min()}
     notes.note(make_facts.fact("bucket", body, present.now()))
 
 
@@ -173,7 +175,7 @@ def _nine_opens(planner: Planner) -> str:
     """When the next-visit nine opens by the player's clock, "Mon 22:21"; "" when no practice keeps it shut."""
     if not planner.nine_opens_at:
         return ""
-    return f"{moment_of(local(planner.nine_opens_at, reading.utc_offset_min(planner.book))):%a %H:%M}"
+    return f"{moment_of(reader.own_clock(planner.nine_opens_at)):%a %H:%M}"
 
 
 def _wish(planner: Planner) -> Wish:

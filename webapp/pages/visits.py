@@ -47,7 +47,7 @@ def show() -> str:
     found = reading.visits(book, before=request.args.get("before", ""))
     oldest = found[-1][0]["begun_at"] if found else ""
     earlier = url_for("visits.show", before=oldest) if oldest and reading.buckets(book, 1, oldest) else ""
-    struck = limits.struck(reading.buckets(book), view["ball_limit"], now, reading.utc_offset_min(book))
+    struck = limits.struck(reading.buckets(book), view["ball_limit"], now, reader.ahead_min())
     told = limits.words(struck)
     return render_template(
         "visits.html", visits=found, earlier=earlier, day=day, count=count, struck=struck, words=told
@@ -169,6 +169,7 @@ def _page(found: Visit, form: AsideForm | None = None, corrected: Mapping[str, B
         n_twice=_n_twice(found, now),
         wrist=limits.wrist_words(sum(shot["contact"] == "fat" for shot in on_mats), len(on_mats), "mat"),
         card=after,
+        as_of=reader.own_day()(now),
         names=names_of(book, view["mirrored"]),
         why_not=lambda shot: why_not(shot, ball),
         day=day,

@@ -9,8 +9,6 @@ from .. import doors, present, reader
 from ..books import read_card
 from ..books.known_names import names_of
 from ..books.plan_practice import Planner
-from ..days import day
-from ..moments import local
 from ..store import reading
 from ..views import year_view
 
@@ -33,11 +31,11 @@ def show() -> str:
         **year_view.page(
             reading.shots(book, most=year_view.MOST_SHOTS),
             card,
-            local(now, reading.utc_offset_min(book)),
+            reader.own_clock(now),
             names_of(book, view["mirrored"]).cell,
             view["unit"],
         ),
         bucket=planner.told(planner.bucket(year_view.FIRST_BUCKET)) if card.cells else [],
         title="Your year",
-        as_of=day(card.local_as_of),
+        as_of=reader.own_day()(now),
     )
