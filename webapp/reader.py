@@ -90,6 +90,12 @@ def own_day() -> Callable[[str], str]:
     return _by_own_clock(day)
 
 
+def day_struck(moment: str) -> str:
+    """The day of a ball's moment by the clock that the ball was struck by; by this request's where it is gone."""
+    ball = reading.shot_of_moment(doors.book(), moment)
+    return day(ball["local_at"]) if ball else own_day()(moment)
+
+
 def own_minute() -> Callable[[str], str]:
     """What writes a moment's day and minute for this request, as its own clock showed them."""
     return _by_own_clock(minute)

@@ -65,6 +65,16 @@ def test_what_was_struck_keeps_the_clock_that_it_was_struck_by(abroad: FlaskClie
     assert "2 May 2025" not in words(abroad.get("/visits"))
 
 
+def test_a_number_moved_on_the_day_of_the_visit_that_was_named(abroad: FlaskClient, book: Book) -> None:
+    evening = a_bucket("2025-05-01T03:30:00.000Z", utc_offset_min=-480)
+    assert book.add([evening, *f1_balls(evening, CLUB, evening["made_at"])], None, EVENING).refused == []
+    cell = f"{CLUB}:90"
+    said = words(send(abroad, "/trends/moved", cell=cell, since=evening["root"]))
+    assert "Balls from before 30 Apr 2025 now tell what it was" in said
+    assert "balls from before 30 Apr 2025 tell what it was" in words(abroad.get(f"/trends?cell={cell}"))
+    assert "balls from before 30 Apr 2025 tell little of it" in words(abroad.get(f"/card/{CLUB}/90"))
+
+
 def test_balls_of_yesterday_by_this_phones_clock_are_none_of_todays(abroad: FlaskClient) -> None:
     assert "Struck today: 0" in words(abroad.get("/visits"))
 

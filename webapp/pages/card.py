@@ -102,7 +102,7 @@ def behind(club_id: Any, swing: str) -> str:
         arm=arm(swing_deg, view["mirrored"]),
         behind=shots_behind.behind(shots, today.ball, reading.MOST_SHOTS_A_CELL),
         ways=other_ways(shots, cell, today.ball) if cell else (),
-        moved_on=reader.own_day()(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
+        moved_on=reader.day_struck(moved_at) if cell and (moved_at := moves_told(view).get(cell.key)) else "",
         heir=url_for("card.behind", club_id=heir, swing=swing, ball=asked) if (heir, swing_deg) in today.cells else "",
         past=url_for("card.behind", club_id=before, swing=swing, ball=asked)
         if before and reading.shots_of_cell(doors.book(), before, swing_deg, most=1)

@@ -88,7 +88,7 @@ def moved() -> Response:
         flash("It counts as the same number again, with all its balls.")
     elif (begun := _begun(key, request.form.get("since", ""))) and (keys := _as_far_as(key, request.form.get("do"))):
         _keep_moves({**told, **dict.fromkeys(keys, begun)})
-        since = reader.own_day()(begun)
+        since = reader.day_struck(begun)
         flash(f"Balls from before {since} now tell what it was. They are kept, and this can be taken back.")
     else:
         flash("There is no such number or visit, so nothing was changed.")
@@ -146,7 +146,7 @@ def _page(form: MarkForm | None = None) -> str:
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch, reach_m=UNCOVERED_M,
         short_day=lambda moment: day_in(moment, now),
-        moved_on=reader.own_day(),
+        moved_on=reader.day_struck,
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
     )  # fmt: skip

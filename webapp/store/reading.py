@@ -186,6 +186,11 @@ def shot(book: Book, shot_id: str) -> dict[str, Any] | None:
     return next(iter(shots(book, "shots.id = ?", (key_of(shot_id),))), None)
 
 
+def shot_of_moment(book: Book, struck_at: str) -> dict[str, Any] | None:
+    """A shot that was struck at this very moment; None without one."""
+    return next(iter(shots(book, "struck_at = ?", (struck_at,), 1)), None)
+
+
 def shots_of_bucket(book: Book, bucket_id: str) -> list[dict[str, Any]]:
     """The latest shots of one bucket, newest first."""
     return shots(book, "bucket_id = ?", (key_of(bucket_id),))
