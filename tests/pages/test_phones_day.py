@@ -75,6 +75,16 @@ def test_a_number_moved_on_the_day_of_the_visit_that_was_named(abroad: FlaskClie
     assert "balls from before 30 Apr 2025 tell little of it" in words(abroad.get(f"/card/{CLUB}/90"))
 
 
+@pytest.mark.parametrize(("ahead_min", "told"), [(780, "1 May 2025"), (0, "1 May")])
+def test_a_year_is_left_out_until_it_is_over_by_the_phones_own_clock(
+    app: Flask, directory: Directory, book: Book, abroad: FlaskClient, ahead_min: int, told: str
+) -> None:
+    app.config["NOW"] = lambda: moment_of("2025-12-31T23:30:00.000Z")
+    phone = another(app, directory, book, ahead_min=ahead_min)
+    assert f">{told}</a>" in phone.get("/trends").text
+    assert f"Last visit {told}." in words(phone.get("/card"))
+
+
 def test_balls_of_yesterday_by_this_phones_clock_are_none_of_todays(abroad: FlaskClient) -> None:
     assert "Struck today: 0" in words(abroad.get("/visits"))
 

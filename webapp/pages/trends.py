@@ -108,6 +108,7 @@ def kept_plot(made_of: read_card.MadeOf, unit: str, what: tuple[Any, ...], draw:
 
 def _page(form: MarkForm | None = None) -> str:
     book, view, now = doors.book(), reader.view(), present.now()
+    clock = reader.own_clock(now)
     ball = request.args.get("ball")
     made = read_card.estimate_of(book, now, view["mirrored"], ball if ball in BALLS else None)
     today = made.card
@@ -145,7 +146,7 @@ def _page(form: MarkForm | None = None) -> str:
         signed_tenths=signed_tenths, trust_of=trust_of, day=day,
         verdict_words=series.verdict_words, contacts=CONTACTS, unit=unit, unit_name=units.UNIT_NAMES[unit],
         twins=_twins(today), stretch=stretch, reach_m=UNCOVERED_M,
-        short_day=lambda moment: day_in(moment, now),
+        short_day=lambda moment: day_in(moment, clock),
         moved_on=reader.day_struck,
         moves=list(told_moves.values()),
         may_have_moved=chosen is not None and series.may_have_moved(numbers[chosen], rung),
