@@ -115,9 +115,15 @@ Object.defineProperty(document, "cookie", { get, set(text) {
 """
 
 
-def of_another_day() -> ZoneInfo:
-    """Where it is another day than in UTC now: the last place to begin one, or the first."""
-    return ZoneInfo("Pacific/Pago_Pago" if datetime.now(UTC).hour < 10 else "Pacific/Kiritimati")
+def noon_and_another_day(at: datetime) -> tuple[ZoneInfo, ZoneInfo]:
+    """A zone where it is noon at a moment of UTC, and one 14 hours off, of another day: midnight is near in neither."""
+    noon = 12 - at.hour
+    away = noon + 14 if noon <= 0 else noon - 14
+    return ZoneInfo(f"Etc/GMT{-noon:+d}"), ZoneInfo(f"Etc/GMT{-away:+d}")  # their names count to the west
+
+
+def day_in(zone: ZoneInfo, at: datetime) -> str:
+    return day(at.astimezone(zone).date().isoformat())
 
 
 def told(player: Player) -> dict[str, object]:
@@ -127,11 +133,12 @@ def told(player: Player) -> dict[str, object]:
 
 
 def test_pages_of_the_server_tell_the_day_that_the_phone_shows(meet: Callable[..., Player]) -> None:
-    away = of_another_day()
+    at = datetime.now(UTC)
+    noon, away = noon_and_another_day(at)
     player = meet(timezone_id=away.key)
     player.page.add_init_script(_COUNT_WRITES)
     player.open()
-    there, here = (day(datetime.now(zone).date().isoformat()) for zone in (away, UTC))
+    there, here = day_in(away, at), day_in(noon, at)
     for path in ("/print", "/trends/year"):
         player.open(path)
         assert there in player.page.content()
@@ -140,19 +147,20 @@ def test_pages_of_the_server_tell_the_day_that_the_phone_shows(meet: Callable[..
 
 
 def test_a_phone_on_a_trip_keeps_its_pages_anew_and_all_it_prefers(meet_ready: Callable[..., Player]) -> None:
-    player, away = meet_ready(), of_another_day()
+    player, at = meet_ready(), datetime.now(UTC)
+    noon, away = noon_and_another_day(at)
     session = player.context.new_cdp_session(player.page)
-    session.send("Emulation.setTimezoneOverride", {"timezoneId": "Etc/UTC"})
+    session.send("Emulation.setTimezoneOverride", {"timezoneId": noon.key})
     player.open("/settings")
     player.page.evaluate("""async () => {
       const base = document.querySelector("script[type=module]").src;
       await (await (await import(base)).take("ui/preferences.js")).prefer({ unit: "m" });
     }""")
     player.open()
-    until_kept_with(player.page, "/yardage", day(datetime.now(UTC).date().isoformat()))
+    until_kept_with(player.page, "/yardage", day_in(noon, at))
     session.send("Emulation.setTimezoneOverride", {"timezoneId": away.key})
     player.open()
-    until_kept_with(player.page, "/yardage", day(datetime.now(away).date().isoformat()))
-    ahead = datetime.now(away).utcoffset()
+    until_kept_with(player.page, "/yardage", day_in(away, at))
+    ahead = at.astimezone(away).utcoffset()
     assert ahead is not None
     assert told(player) == {"unit": "m", "ahead_min": ahead / timedelta(minutes=1)}
