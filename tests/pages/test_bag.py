@@ -143,22 +143,6 @@ def test_a_place_that_turns_the_writing_round_is_taken_of_old_and_stays_in_its_p
     assert "<bdi>\u202ecalp</bdi>, mat, range balls" in player.get("/visits").text
 
 
-IN_WORDS = (["46", "51", "SW", "LW"], {"46°", "51", "SW", "LW"})
-IN_NUMBERS = (["46", "51", "56", "60"], {"46°", "51", "56°", "60°"})
-
-
-@pytest.mark.parametrize(("called", "drawn"), [("LW", IN_WORDS), ("Lob wedge", IN_NUMBERS)])
-def test_a_wedge_has_one_name_in_every_drawing(player: FlaskClient, demo_set: Book, called: str, drawn: Any) -> None:
-    names, with_degrees = drawn
-    changed = {"wedge_51": {"loft_deg": "52"}, "wedge_56": {"name": "SW"}, "wedge_60": {"name": called}}
-    send(player, "/bag/set", do="keep", **shown(demo_set, **changed))
-    card, paper = player.get("/card").text, player.get("/print").text
-    assert re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', card) == names
-    assert set(re.findall(r'<text class="loft"[^>]*>([^<]*)', card)) == with_degrees
-    assert set(re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', paper)) == set(names)
-    assert set(re.findall(r'<text class="tab-text"[^>]*>([^<]*)', paper)) == set(names)
-
-
 @pytest.mark.parametrize("path", ["/bag", "/bag/set"])
 def test_whatever_was_typed_is_kept_with_either_button(player: FlaskClient, demo_set: Book, path: str) -> None:
     typed = {**shown(demo_set, wedge_56={"carry": "84"}), "new-name": "lob", "new-loft_deg": "64", "new-carry": ""}

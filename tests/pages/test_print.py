@@ -111,3 +111,26 @@ def test_more_than_four_wedges_go_to_a_second_card(player: FlaskClient, book: Bo
     text = page(player, "/print")
     assert text.count('<div class="wallet-face">') == 4
     assert page(player).count('<svg class="dial"') == 2
+
+
+@pytest.mark.parametrize(
+    ("called", "loft_deg", "drawn"),
+    [
+        ("LW", 60.0, "46° 51 SW LW"),
+        ("Lob wedge", 60.0, "46° 51 56° 60°"),
+        ("1000", 60.0, "46° 51 56° 60°"),
+        ("Lob wedge", 56.0, "46° 51 56° SW"),
+    ],
+)
+def test_a_wedge_has_one_name_in_every_drawing(
+    player: FlaskClient, book: Book, demo_set: list[Raw], called: str, loft_deg: float, drawn: str
+) -> None:
+    names = drawn.replace("°", "").split()
+    changed = {"51": {"loft_deg": 52.0}, "56": {"name": "SW"}, "60": {"name": called, "loft_deg": loft_deg}}
+    clubs = [fact for fact in demo_set if fact["kind"] == "club" and fact["body"]["name"] in changed]
+    book.add([corrected(club, **changed[club["body"]["name"]]) for club in clubs], None, NOW)
+    card, paper = player.get("/card").text, player.get("/print").text
+    assert re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', card) == names
+    assert set(re.findall(r'<text class="loft"[^>]*>([^<]*)', card)) == set(drawn.split())
+    assert set(re.findall(r'<g class="tab">.*?<text[^>]*>([^<]*)', paper)) == set(names)
+    assert set(re.findall(r'<text class="tab-text"[^>]*>([^<]*)', paper)) == set(names)

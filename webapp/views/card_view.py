@@ -123,11 +123,15 @@ def face_of(card: Card, link: Link | None = None, chosen: CellKey | None = None)
 def _lanes(clubs: Sequence[CardClub]) -> tuple[Lane, ...]:
     """The wedges as a drawing has room for them: by their names, or, where one is too long, all of them by numbers.
 
-    A wedge's number is its name where that is one, else its loft: "Gap" beside "56" would be two ways to name.
+    A wedge's number is its name where that is one, else its loft: "Gap" beside "56" would be two ways to name. Where
+    two would have one number, each short name stays.
     """
-    names_fit = all(len(club.name) <= LONGEST_TAB for club in clubs)
-    tabs = {club: club.name if names_fit or club.name.isdecimal() else f"{club.loft_deg:g}" for club in clubs}
-    return tuple(Lane(club.id, tab, f"{tab}°" if tab == f"{club.loft_deg:g}" else tab) for club, tab in tabs.items())
+    short = {club: club.name if len(club.name) <= LONGEST_TAB else "" for club in clubs}
+    lofts = {club: f"{club.loft_deg:g}" for club in clubs}
+    numbers = {club: short[club] if short[club].isdecimal() else lofts[club] for club in clubs}
+    by_name = all(short.values()) or len({*numbers.values()}) < len(clubs)
+    tabs = {club: short[club] or lofts[club] for club in clubs} if by_name else numbers
+    return tuple(Lane(club.id, tab, f"{tab}°" if tab == lofts[club] else tab) for club, tab in tabs.items())
 
 
 def rungs(card: Card) -> list[dict[str, Any]]:
