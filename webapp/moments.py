@@ -37,9 +37,13 @@ def moved(text: str, **by: float) -> str:
 def local(text: str, utc_offset_min: int | None) -> str:
     """What the player's own clock showed at a moment, such as 2025-05-01T02:30:00.000.
 
-    `utc_offset_min` None counts as 0. The text has no Z, since it is no moment; such texts compare as their clocks do.
+    `utc_offset_min` None counts as 0, and where the calendar ends the moment's own clock stands. The text has no Z,
+    since it is no moment; such texts compare as their clocks do.
     """
-    return (moved(text, minutes=utc_offset_min) if utc_offset_min else text).removesuffix("Z")
+    try:
+        return (moved(text, minutes=utc_offset_min) if utc_offset_min else text).removesuffix("Z")
+    except OverflowError:
+        return text.removesuffix("Z")
 
 
 def just_after(text: str) -> str:

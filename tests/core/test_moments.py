@@ -68,3 +68,8 @@ def test_a_moment_is_moved_by_days_and_minutes() -> None:
 )
 def test_it_reads_a_moment_on_the_players_clock(ahead_min: int | None, shows: str) -> None:
     assert local("2025-05-02T01:30:00.000Z", ahead_min) == shows
+
+
+def test_where_the_calendar_ends_the_moments_own_clock_stands() -> None:
+    assert local("9999-12-31T23:30:00.000Z", 780) == "9999-12-31T23:30:00.000"
+    assert local("0001-01-01T00:30:00.000Z", -480) == "0001-01-01T00:30:00.000"
