@@ -196,6 +196,38 @@ def test_a_table_that_came_before_its_players_clock_was_known_is_known_again(
         assert "Nothing new is in this table." in previewed(player, bag, again, columns)
 
 
+@pytest.mark.parametrize(
+    ("first_min", "later_min"), [(-480, -420), (-480, 780), (None, 780)], ids=["summer time", "a flight", "not told"]
+)
+def test_a_longer_table_goes_on_by_the_clock_of_the_shorter_one(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, first_min: int | None, later_min: int
+) -> None:
+    now = "2025-11-10T03:30:00.000Z"
+    app.config["NOW"] = lambda: moment_of(now)
+    if first_min is not None:
+        a_clock_is_told(app, book, bag, first_min, now)
+    struck = [moved(now, minutes=10 * at - 60) for at in range(5)]
+    previewed(player, bag, told(struck[:3], first_min or 0), BY_TIME)
+    send(player, "/table/take")
+    a_clock_is_told(app, book, bag, later_min, moved(now, days=1))
+    assert "2 balls come in" in previewed(player, bag, told(struck, first_min or 0), BY_TIME)
+    send(player, "/table/take")
+    assert [ball["struck_at"] for ball in of_56(book, bag)] == struck
+    assert len({ball["visit_id"] for ball in of_56(book, bag)}) == 1
+
+
+def test_an_old_table_goes_by_the_clock_that_the_book_knows_of_its_days(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag
+) -> None:
+    now = "2025-11-10T03:30:00.000Z"
+    a_clock_is_told(app, book, bag, -480, now)
+    a_clock_is_told(app, book, bag, 780, moved(now, days=9))
+    struck = [moved(now, minutes=10 * at - 60) for at in range(3)]
+    previewed(player, bag, told(struck, -480), BY_TIME)
+    send(player, "/table/take")
+    assert [ball["struck_at"] for ball in of_56(book, bag)] == struck
+
+
 @TABLE_CLOCKS
 def test_rows_that_join_a_bucket_go_by_its_clock(
     app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str

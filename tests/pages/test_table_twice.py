@@ -236,14 +236,14 @@ def test_balls_of_the_players_clock_are_told_however_far_it_is_from_utc(
         sent(player, [voided(fact) for fact in (bucket, *balls)])
 
 
-def test_a_bucket_that_tells_no_time_is_known_by_its_own_midday_or_that_of_utc() -> None:
+def test_a_bucket_that_tells_no_time_is_known_by_the_midday_of_its_clock() -> None:
     def found(*moments: str, ahead_min: int | None = None) -> dict[str, int]:
         balls = [{"bucket_id": "one", "made_at": at, "utc_offset_min": ahead_min} for at in moments]
         return without_time(balls)
 
     assert found("2025-05-01T12:00:00.002Z", "2025-05-01T12:00:00.003Z") == {"one": 0}
     assert found("2025-04-30T23:00:00.002Z", ahead_min=780) == {"one": 780}
-    assert found("2025-05-01T12:00:00.002Z", ahead_min=780) == {"one": 0}, "as an earlier version took it"
+    assert found("2025-05-01T12:00:00.002Z", ahead_min=-240) == {}, "eight in the morning by its clock"
     assert found("2025-05-01T12:00:00.002Z", "2025-04-30T23:00:00.002Z", ahead_min=780) == {}
     assert found("2025-05-01T12:00:10.000Z") == found("2025-05-01T11:58:00.002Z", "2025-05-01T12:00:00.003Z") == {}
 

@@ -77,19 +77,17 @@ def told_that_day(book: Book, balls: Sequence[Ball], ahead_min: Mapping[str, int
 def without_time(balls: Sequence[Ball]) -> dict[str, int]:
     """Which buckets of tables told no time of day, and how far ahead of UTC the clock was that they go by [min].
 
-    Their balls lie at midday in the order of their lines, a millisecond each, with all of their bucket: by its clock,
-    and by UTC where an earlier version took them, whatever was told of the clock.
+    Their balls lie at midday by the clock of their bucket in the order of their lines, a millisecond each.
     """
     of_bucket: dict[str, list[Ball]] = defaultdict(list)
     for ball in balls:
         of_bucket[ball["bucket_id"]].append(ball)
     found: dict[str, int] = {}
     for bucket_id, own in of_bucket.items():
-        if all(ball["made_at"][20:23] == "000" for ball in own):
-            continue
-        for ahead_min in (own[0]["utc_offset_min"] or 0, 0):
-            if all(local(ball["made_at"], ahead_min)[11:16] == _MIDDAY for ball in own):
-                found.setdefault(bucket_id, ahead_min)
+        ahead_min = own[0]["utc_offset_min"] or 0
+        at_midday = all(local(ball["made_at"], ahead_min)[11:16] == _MIDDAY for ball in own)
+        if at_midday and any(ball["made_at"][20:23] != "000" for ball in own):
+            found[bucket_id] = ahead_min
     return found
 
 

@@ -7,10 +7,12 @@ the one that has its id; alike.py finds those.
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
+from datetime import date
 from functools import cache, partial
 from itertools import chain, count, islice
+from operator import itemgetter
 from typing import Any
 
 from ..files.ball_row import Known, Row, club_id_of, fact_of, folded, own_id
@@ -78,11 +80,14 @@ def made_of(
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
     own_bucket = partial(own_id, "bucket of a table", table_id)
     bucket_of = cache(lambda visit, kind: living_id(book, "bucket", own_bucket(visit, kind)))
-    ahead_min, own_min = tables.ahead_min_of_buckets(book), reading.utc_offset_min(book)
+    ahead_min, clocks = tables.ahead_min_of_buckets(book), tables.clocks_told(book)
 
     def ahead_of(visit: str, kind: str, told: int | None) -> int:
-        """A bucket's clock is what the book or its first row says of it; else it is the player's own."""
-        return ahead_min.setdefault(bucket_of(visit, kind), own_min if told is None else told)
+        """A bucket's clock is what the book or its first row says of it; else it is the player's of that day."""
+        bucket_id = bucket_of(visit, kind)
+        if bucket_id not in ahead_min:
+            ahead_min[bucket_id] = _clock_of(clocks, date.fromisoformat(visit[:10])) if told is None else told
+        return ahead_min[bucket_id]
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
@@ -182,6 +187,19 @@ def _told_apart(
     made.n_alike = len(doubtful) - len(taken)
     apart = {one: other for one, other in doubtful.items() if made.others or other in taken}
     return _renamed(book, balls, lines, apart)
+
+
+def _clock_of(told: Sequence[tuple[date, int | None, bool]], day: date) -> int:
+    """How far the player's clock was ahead of UTC on a day [min]; `told` as of `tables.clocks_told`.
+
+    As a table of that day has it, so that a longer one goes on with it; else as the bucket that tells it nearest to
+    that day, the later of two; 0 without one.
+    """
+    by_tables = [ahead_min for own, ahead_min, by_table in told if by_table and own == day]
+    if by_tables:
+        return by_tables[-1] or 0
+    telling = [(abs(own - day), ahead_min) for own, ahead_min, _ in reversed(told) if ahead_min is not None]
+    return min(telling, key=itemgetter(0), default=(None, 0))[1]
 
 
 def _of_lines(line_of: Mapping[str, int], lines: Collection[int]) -> set[str]:

@@ -5,11 +5,12 @@ Knows the derived tables and facts; how a table is read and what its columns mea
 
 import json
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any
 
 from ..clock import kept_deg
 from ..fields import is_uuid
-from ..moments import moved
+from ..moments import local, moved
 from . import reading
 from .book import Book
 from .connect import chunks
@@ -56,6 +57,19 @@ def ahead_min_of_buckets(book: Book) -> dict[str, int]:
     """How far the clock of each bucket was ahead of UTC [min]; 0 where it does not say so."""
     query = "SELECT id, COALESCE(utc_offset_min, 0) AS ahead_min FROM buckets"
     return {text_of(row["id"]): row["ahead_min"] for row in book.conn.execute(query)}
+
+
+def clocks_told(book: Book) -> list[tuple[date, int | None, bool]]:
+    """Of every bucket its day by its clock, the minutes that was ahead of UTC or None, and whether it came by a table.
+
+    In the order begun.
+    """
+    query = "SELECT begun_at, utc_offset_min, table_id FROM buckets ORDER BY begun_at, id"
+    return [
+        (date.fromisoformat(local(row["begun_at"], row["utc_offset_min"])[:10]), row["utc_offset_min"],
+         row["table_id"] is not None)
+        for row in book.conn.execute(query)
+    ]  # fmt: skip
 
 
 def balls_of(book: Book, table_id: str) -> list[str]:
