@@ -17,7 +17,7 @@ def offsets_of(facts: Iterable[Mapping[str, Any]]) -> dict[str, int]:
     return {fact["root"]: fact["body"].get("utc_offset_min") or 0 for fact in buckets}
 
 
-def name_ball(fact: Mapping[str, Any], names: Mapping[str, str], offsets: Mapping[str, int | None], unit: str) -> str:
+def name_ball(fact: Mapping[str, Any], names: Mapping[str, str], offsets: Mapping[str, int], unit: str) -> str:
     """A ball as "30 Apr 2025, 56, 54.0 yd"; `names` are those of wedges and `offsets` those of buckets, by id."""
     body = fact["body"]
     carry_m = body.get("carry_m")
