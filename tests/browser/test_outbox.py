@@ -377,9 +377,9 @@ def test_a_full_phone_still_sends_what_waits_on_it(meet: Callable[..., Player], 
     player.context.set_offline(True)
     player.touch(80, "clean")
     player.wait_out_fresh()
-    player.context.set_offline(False)
+    player.page.evaluate(FILL)
     with player.page.expect_response(lambda response: response.request.method == "POST"):
-        player.page.evaluate(f"async () => {{ await ({FILL})(); dispatchEvent(new Event('online')); }}")
+        player.context.set_offline(False)
     assert len([fact for fact in facts_of(server, player.book_id) if fact["kind"] == "shot"]) == 1
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": player.url})
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")

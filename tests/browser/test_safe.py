@@ -166,8 +166,8 @@ def test_a_phone_that_lost_the_answer_notices_a_copy_that_holds_what_it_fetched_
     until_idle(player.page)
     before = facts_of(own_server, player.book_id)
     put_back(own_server, tmp_path / "backup")
-    player.page.unroute_all(behavior="wait")
     with player.page.expect_response(lambda response: response.request.method == "POST"):
+        player.page.unroute_all(behavior="wait")
         signal_is_back(player)
     expect(player.page.locator("[data-waiting]")).to_have_text("copied")
     exchanged(player)
