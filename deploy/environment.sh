@@ -17,10 +17,9 @@ prepare() {
   fi
   say "Installing what Clockyard needs (once; a minute or two) ..."
   rm -f .venv/installed-*
-  .venv/bin/pip install -q --disable-pip-version-check --require-hashes -r "$requirements"
+  # Python compiles what it comes to use; pip would compile every file first, and most of them are never used.
+  .venv/bin/pip install -q --disable-pip-version-check --no-compile --require-hashes -r "$requirements"
   .venv/bin/pip install -q --disable-pip-version-check --no-deps -e .
-  # Compiled now, so that the first start is as quick as later ones.
-  .venv/bin/python -m compileall -q .venv/lib >/dev/null || true
   echo "$wanted" >"$stamp"
 }
 
