@@ -45,15 +45,18 @@ def test_a_correction_in_the_file_moves_the_ball_that_came_by_the_csv(
     assert balls_of(other)[ball["id"]]["carry_m"] == 40.0
 
 
-def test_an_id_of_another_kind_is_still_refused_and_the_ball_named(player: FlaskClient, book: Book) -> None:
+@pytest.mark.parametrize("in_file", [True, False], ids=["its bucket in the file", "its bucket in the book"])
+def test_an_id_of_another_kind_is_still_refused_and_the_ball_named(
+    player: FlaskClient, book: Book, in_file: bool
+) -> None:
     club, bucket, of_ball = a_club(), a_bucket(), a_bucket(utc_offset_min=780)
-    book.add([club, bucket], None, NOW)
+    book.add([club, bucket, *([] if in_file else [of_ball])], None, NOW)
     ball = a_shot(of_ball, club, 54, "2025-05-01T18:30:00.000Z")
     ball["id"] = ball["root"] = bucket["id"]
-    answer = bring(player, json.dumps({"facts": [club, of_ball, ball]}).encode())
+    answer = bring(player, json.dumps({"facts": [club, *([of_ball] if in_file else []), ball]}).encode())
     assert answer.status_code == 400
-    told = "Entry 3 (2 May 2025, 56, 54.0 yd): This entry was not taken: its id belongs to another entry."
-    assert told in words(answer)  # the day of the player's own clock
+    told = "(2 May 2025, 56, 54.0 yd): This entry was not taken: its id belongs to another entry."
+    assert f"Entry {3 if in_file else 2} {told}" in words(answer)  # the day of the player's own clock
 
 
 def test_a_wedge_begun_anew_and_its_balls_become_the_one_that_came_back(

@@ -114,7 +114,7 @@ def _in_words(book: Book, told: Sequence[Any], refused: Sequence[dict[str, str]]
     sound = [one for one in told if check(one) is None and one["body"]]
     names = {one["root"]: one["body"]["name"] for one in sound if one["kind"] == "club"}
     unit = str(reading.settings(book)["unit"])
-    offsets = offsets_of(sound)
+    offsets = offsets_of(book, sound)
     balls = {one["id"]: f" ({name_ball(one, names, offsets, unit)})" for one in sound if one["kind"] == "shot"}
     return [
         {"message": f"Entry {places.get(one['id'], '?')}{balls.get(one['id'], '')}: {without_phone(one['message'])}."}

@@ -76,7 +76,7 @@ def import_whole(
     known = sum(ball_id in there for ball_id in balls)
     names = {club.id: club.name for club in reading.clubs(book, retired=True)}
     unit = str(reading.settings(book)["unit"])
-    offsets = tables.ahead_min_of_buckets(book) | offsets_of(table.facts)
+    offsets = offsets_of(book, table.facts)
     return Imported(
         taken=len(balls) - known,
         known=known,

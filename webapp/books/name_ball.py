@@ -1,6 +1,6 @@
 """Names a ball of a file as whoever struck it would: by its day, its wedge and its carry.
 
-Knows facts and the names of wedges.
+Knows books, facts and the names of wedges.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,12 +9,15 @@ from typing import Any
 from ..card.card_words import plain_tenths
 from ..days import day
 from ..moments import local
+from ..store import tables
+from ..store.book import Book
 
 
-def offsets_of(facts: Iterable[Mapping[str, Any]]) -> dict[str, int]:
-    """How far the player's clock was ahead of UTC [min], by the id of each bucket among facts that tells it."""
+def offsets_of(book: Book, facts: Iterable[Mapping[str, Any]]) -> dict[str, int]:
+    """How far the player's clock was ahead of UTC [min], by the id of each bucket: as facts say it, else the book."""
     buckets = (fact for fact in facts if fact["kind"] == "bucket")
-    return {fact["root"]: fact["body"].get("utc_offset_min") or 0 for fact in buckets}
+    told = {fact["root"]: fact["body"].get("utc_offset_min") or 0 for fact in buckets}
+    return tables.ahead_min_of_buckets(book) | told
 
 
 def name_ball(fact: Mapping[str, Any], names: Mapping[str, str], offsets: Mapping[str, int], unit: str) -> str:
