@@ -1,8 +1,10 @@
 """Days are those of the player's own clock on every page, however far that clock is from UTC."""
 
+import json
 import re
 from collections.abc import Callable
 from datetime import datetime
+from urllib.parse import quote
 
 import pytest
 from flask import Flask
@@ -131,6 +133,23 @@ def test_balls_of_a_table_of_today_lie_where_the_players_clock_stood(
     assert [len(visit) for visit in reading.visits(book)] == [1, 1]
     assert reading.visits(book)[0][0]["local_at"] == local(struck[0], ahead_min)
     assert f"{shown.removesuffix(' 2025')} " in words(player.get("/visits"))
+    assert reading.utc_offset_min(book) == ahead_min
+
+
+@TABLE_CLOCKS
+def test_in_a_book_that_knows_no_clock_a_table_lies_where_that_of_the_phone_stands(
+    app: Flask, player: FlaskClient, book: Book, bag: Bag, ahead_min: int, now: str
+) -> None:
+    app.config["NOW"] = lambda: moment_of(now)
+    struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(7)]
+    for clock_min, n in ((ahead_min, 6), (0, 7)):  # the longer one comes from a phone whose clock stands elsewhere
+        player.set_cookie("phone", quote(json.dumps({"ahead_min": clock_min}), safe=""))
+        previewed(player, bag, told(struck[:n], ahead_min), BY_TIME)
+        send(player, "/table/take")
+        balls = of_56(book, bag)
+        assert [ball["struck_at"] for ball in balls] == struck[:n]
+        assert [ball["local_at"] for ball in balls] == [local(at, ahead_min) for at in struck[:n]]
+    assert len(reading.visits(book)) == 1
     assert reading.utc_offset_min(book) == ahead_min
 
 

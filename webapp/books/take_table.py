@@ -72,22 +72,27 @@ def made_of(
     tell: Tell = lambda share: None,
     others: bool = False,
     leave_noted: bool = False,
+    ahead_min: int = 0,
 ) -> Made:
-    """What a table would bring into the book; nothing is changed. `tell` hears which share is done."""
+    """What a table would bring into the book; nothing is changed. `tell` hears which share is done.
+
+    The player's clock is `ahead_min` ahead of UTC in a book that does not know it.
+    """
     table_id, known = living_id(book, "table", own_id("table", look.digest)), known_of(book)
     wedges = _wedges(book, look, chosen, known)
     made = Made(is_there=tables.is_shown(book, "table", table_id), others=others, leave_noted=leave_noted)
     seen, untimed = Counter[tuple[str, ...]](), set[int]()
     own_bucket = partial(own_id, "bucket of a table", table_id)
     bucket_of = cache(lambda visit, kind: living_id(book, "bucket", own_bucket(visit, kind)))
-    ahead_min, clocks = tables.ahead_min_of_buckets(book), tables.clocks_told(book)
+    ahead_of_buckets, clocks = tables.ahead_min_of_buckets(book), tables.clocks_told(book)
 
     def ahead_of(visit: str, kind: str, told: int | None) -> int:
         """A bucket's clock is what the book or its first row says of it; else it is the player's of that day."""
         bucket_id = bucket_of(visit, kind)
-        if bucket_id not in ahead_min:
-            ahead_min[bucket_id] = _clock_of(clocks, date.fromisoformat(visit[:10])) if told is None else told
-        return ahead_min[bucket_id]
+        if bucket_id not in ahead_of_buckets:
+            own = _clock_of(clocks, date.fromisoformat(visit[:10]), ahead_min) if told is None else told
+            ahead_of_buckets[bucket_id] = own
+        return ahead_of_buckets[bucket_id]
 
     def rows() -> Iterator[tuple[int, Row]]:
         told = reporting(below_headings(lines, look.heading_line), of_reading(tell), look.n_rows)
@@ -105,11 +110,11 @@ def made_of(
     made.left = sorted([*made.left, *(Left(row.line, row.reason) for row in table.refused)])
     balls = [fact for fact in table.facts if fact["kind"] == "shot"]
     made.line_of = _told_apart(
-        book, balls, table.line_of, untimed, table_id, made, None if chosen.tells_when else ahead_min
+        book, balls, table.line_of, untimed, table_id, made, None if chosen.tells_when else ahead_of_buckets
     )
     there = tables.there(book, (ball["id"] for ball in balls))
     new = [ball for ball in balls if ball["id"] not in there]
-    noted = noted_here(book, new, _of_lines(made.line_of, untimed), ahead_min)
+    noted = noted_here(book, new, _of_lines(made.line_of, untimed), ahead_of_buckets)
     made.n_noted = len(noted)
     if leave_noted:
         new = [ball for ball in new if ball["id"] not in noted]
@@ -120,7 +125,7 @@ def made_of(
         found = replace(chosen, answers={**chosen.answers, "club": ids})  # whatever those wedges are called later
         made.facts = _with_its_own(book, table.facts, new, table_id, look, found, name)
     made.wedges = [fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"]
-    made.first = _shown(book, made, new, ahead_min)
+    made.first = _shown(book, made, new, ahead_of_buckets)
     return made
 
 
@@ -189,17 +194,17 @@ def _told_apart(
     return _renamed(book, balls, lines, apart)
 
 
-def _clock_of(told: Sequence[tuple[date, int | None, bool]], day: date) -> int:
+def _clock_of(told: Sequence[tuple[date, int | None, bool]], day: date, else_min: int) -> int:
     """How far the player's clock was ahead of UTC on a day [min]; `told` as of `tables.clocks_told`.
 
     As a table of that day has it, so that a longer one goes on with it; else as the bucket that tells it nearest to
-    that day, the later of two; 0 without one.
+    that day, the later of two; `else_min` without one.
     """
     by_tables = [ahead_min for own, ahead_min, by_table in told if by_table and own == day]
     if by_tables:
         return by_tables[-1] or 0
     telling = [(abs(own - day), ahead_min) for own, ahead_min, _ in reversed(told) if ahead_min is not None]
-    return min(telling, key=itemgetter(0), default=(None, 0))[1]
+    return min(telling, key=itemgetter(0), default=(None, else_min))[1]
 
 
 def _of_lines(line_of: Mapping[str, int], lines: Collection[int]) -> set[str]:

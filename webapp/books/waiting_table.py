@@ -47,7 +47,8 @@ def step(data: Path, book: Book, job: Job, now: str, tell: Tell = lambda share: 
         if job.what == TAKE and not told.get("preview"):
             raise NotTaken([_OTHER])
         lines, said = kept(waiting.lines(book.id)), {word: told.get(word, False) for word in ANSWERS}
-        made = made_of(book, lines, look_of(told), chosen_of(told), name_of(told), tell, **said)
+        ahead_min = told.get("ahead_min", 0)
+        made = made_of(book, lines, look_of(told), chosen_of(told), name_of(told), tell, **said, ahead_min=ahead_min)
         if job.what == PREVIEW:
             waiting.note(book.id, preview=made.plain(_SHOWN_REASONS))
             return "The table was looked over."

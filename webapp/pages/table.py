@@ -71,6 +71,7 @@ def bring() -> Answer:
     file = form.file.data
     waiting = _waiting()
     waiting.begin(book.id, (file.filename or "table").rpartition("/")[2][:80], file.save)
+    waiting.note(book.id, ahead_min=reader.ahead_min())  # where the book does not know its player's clock
     return _do(LOOK, "table.columns", _is_long(waiting.raw(book.id)))
 
 

@@ -28,7 +28,7 @@ _NOT_ASKED = ("id", "bucket", "club_id", "retired")
 ASKED: dict[str, str] = {
     **FIRST_ASKED,
     **{name: meaning for name, meaning in MEANINGS.items() if name not in (*FIRST_ASKED, *_NOT_ASKED)},
-    "utc_offset_min": "minutes your clock was ahead of UTC; where none are told, as your nearest bucket has it",
+    "utc_offset_min": "minutes your clock was ahead of UTC; if not told, that of your nearest bucket or this phone",
 }
 NEEDED = ("carry", "club")
 OF_VISIT = ("surface", "ball", "judged_by")
