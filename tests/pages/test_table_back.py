@@ -49,6 +49,25 @@ def test_a_table_taken_back_leaves_the_book_as_it_was_and_can_come_again(
         assert tables.tables(book) == []
 
 
+def test_a_swing_that_the_book_lacks_is_told_before_it_comes(
+    player: FlaskClient, book: Book, bag: dict[str, str]
+) -> None:
+    rows = b"Stick,Flight,When,Arm\n51,54,2025-05-03,8:10\n51,52,2025-05-03,9:00\n"
+    columns = {"col-club": "0", "col-carry": "1", "col-made_at": "2", "col-swing": "3", "unit": "m"}
+
+    def previewed() -> str:
+        bring(player, rows)
+        send(player, "/table/columns", **columns)
+        return words(send(player, "/table/words", **{boxes(player.get("/table/words"))["51"]: bag["51"]}, **OF_ALL))
+
+    assert "1 new swing comes into the book: 8:10 " in previewed()
+    send(player, "/table/take")
+    rows += b"51,53,2025-05-04,8:10\n"
+    page = previewed()
+    assert "1 ball comes in" in page
+    assert "new swing" not in page
+
+
 def test_a_new_wedge_is_one_also_where_a_bent_one_bears_its_loft_as_its_name(
     player: FlaskClient, book: Book, bag: dict[str, str]
 ) -> None:

@@ -40,7 +40,7 @@ class Made:
 
     It `is_there` when the same rows under the same headings were taken in before, whatever was said of them.
     `n_alike` rows tell no time of day and say what balls of another table say, and may be `others`; `n_noted` are like
-    balls that were noted here, of which `leave_noted` takes none in.
+    balls that were noted here, of which `leave_noted` takes none in. `wedges` and `swings` [deg] are new to the book.
     """
 
     facts: list[dict[str, Any]] = field(default_factory=list)
@@ -53,6 +53,7 @@ class Made:
     n_noted: int = 0
     leave_noted: bool = False
     wedges: list[str] = field(default_factory=list)
+    swings: list[float] = field(default_factory=list)
     first: list[dict[str, Any]] = field(default_factory=list)
     left: list[Left] = field(default_factory=list)
     line_of: dict[str, int] = field(default_factory=dict)
@@ -125,6 +126,9 @@ def made_of(
         found = replace(chosen, answers={**chosen.answers, "club": ids})  # whatever those wedges are called later
         made.facts = _with_its_own(book, table.facts, new, table_id, look, found, name)
     made.wedges = [fact["body"]["name"] for fact in made.facts if fact["kind"] == "club"]
+    here = {swing.swing_deg for swing in reading.swings(book)}
+    said = [fact["body"]["swing_deg"] for fact in made.facts if fact["kind"] == "swing"]
+    made.swings = [swing_deg for swing_deg in said if swing_deg not in here]
     made.first = _shown(book, made, new, ahead_of_buckets)
     return made
 

@@ -18,7 +18,7 @@ WHY = {
     "told": "as you stated it, no ball yet",
     "old": "old, hardly a ball of late",
     "order": "out of order with another swing",
-    "early": "early, too few balls or visits",
+    "early": "early, it wants more balls or visits",
     "wide": "its range is wide",
     "near": "sharpens its neighbours too",
     "mixed": "another call each time",
