@@ -95,8 +95,9 @@ def test_what_is_wrong_with_a_book_stands_in_its_own_line(clockyard: Command, da
     path = next((data / "books").glob("*.sqlite"))
     content = bytearray(path.read_bytes())
     content[8 * 4096 : 9 * 4096] = bytes(4096)  # of such a page SQLite says over two lines that it is none
-    path.unlink()  # a new file, so that this process looks it over again
-    path.write_bytes(content)
+    other = path.with_name("other")
+    other.write_bytes(content)
+    other.replace(path)  # a new file, so that this process looks it over again
     (line,) = clockyard("books").stdout.splitlines()
     assert line.startswith(f"demo\t{path.stem}\tdamaged (*** in database main *** Page 9: ")
 
