@@ -137,8 +137,8 @@ IN_THE_NUMBERS = (
     Fault(
         "webapp/estimate/forecast.py",
         "mishits of half the scatter",
-        "(off - mean) / part_sd)\n        return",
-        "(off - mean) / part_sd / 2)\n        return",
+        "return (off - mean) / sd",
+        "return (off - mean) / sd / 2",
         FOLLOWS,
     ),
     Fault("webapp/estimate/gaps.py", "every gap is named certain", "CERTAIN = 0.8", "CERTAIN = 0.0", FOLLOWS),

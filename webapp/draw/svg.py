@@ -3,6 +3,7 @@
 Knows nothing of what is drawn; it writes no style attribute, since pages forbid inline style.
 """
 
+from functools import lru_cache
 from html import escape
 
 
@@ -33,6 +34,7 @@ def millimetres(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if abs(value) >= 0.005 else "0"
 
 
+@lru_cache(maxsize=8192)  # a drawing is made anew after each ball, and nearly all of it is as it was
 def _attribute(key: str, value: str | float) -> str:
     name = "viewBox" if key == "viewBox" else key.rstrip("_").replace("_", "-")
     text = value if isinstance(value, str) else millimetres(value)

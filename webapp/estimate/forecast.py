@@ -14,7 +14,7 @@ from webapp.estimate.student import normal_below, normal_density, t_below, t_den
 
 _PARTS = tuple(model.MISHIT_PARTS)
 _PART_CODES = tuple(model.CONTACTS.index(contact) for contact in _PARTS)
-_REACH, _MOST_STEPS, _CLOSE = 4.0, 60, 1e-10
+_REACH, _MOST_STEPS, _CLOSE = 4.0, 60, 1e-6
 
 
 @dataclass(frozen=True)
@@ -48,10 +48,8 @@ class Forecast:
         more = (1,) * max(0, carry.ndim - 1)
         m, sd, df, q = (values.reshape(values.shape + more) for values in (self.m, self.sd, self.df, self.mishit_rate))
         off = np.log(carry) - m
-        mishit = np.zeros_like(off)
-        for share, mean, part_sd in zip(self.parts.share, self.parts.mean, self.parts.sd, strict=True):
-            mishit += share * normal_below((off - mean) / part_sd)
-        return np.asarray((1 - q) * t_below(off / sd, df) + q * mishit)
+        mishit = self.parts.share @ normal_below(self._off_parts(off)).reshape(len(_PARTS), -1)
+        return np.asarray((1 - q) * t_below(off / sd, df) + q * mishit.reshape(off.shape))
 
     def point_m(self, chance: float) -> FloatArray:
         """Carry [m] that the ball stays below with this chance, per cell: the nine-in-ten carry at .1.
@@ -73,11 +71,14 @@ class Forecast:
     def _density(self, y: FloatArray) -> FloatArray:
         """Density of ln(carry [m]) at y, (J,)."""
         off = y - self.m
-        mishit = np.zeros_like(off)
-        for share, mean, part_sd in zip(self.parts.share, self.parts.mean, self.parts.sd, strict=True):
-            mishit += share * normal_density((off - mean) / part_sd) / part_sd
+        mishit = (self.parts.share / self.parts.sd) @ normal_density(self._off_parts(off))
         clean = t_density(off / self.sd, self.df) / self.sd
         return (1 - self.mishit_rate) * clean + self.mishit_rate * mishit
+
+    def _off_parts(self, off: FloatArray) -> FloatArray:
+        """How many of its own sd each part's middle lies from ln(carry) - m; (4, ...) of off's shape."""
+        mean, sd = (values.reshape(-1, *[1] * off.ndim) for values in (self.parts.mean, self.parts.sd))
+        return (off - mean) / sd
 
 
 def forecast(pooled: Pooled) -> Forecast:

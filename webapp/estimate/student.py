@@ -12,8 +12,6 @@ from webapp.estimate.model import FloatArray
 
 BELOW_HIGH = 0.9  # the chance below the upper end of an 80% interval, which leaves out as much at the lower
 HIGH_Z = NormalDist().inv_cdf(BELOW_HIGH)  # standard deviations from a normal interval's middle to its upper end
-_CLOSE = 1e-14
-_MOST_TERMS = 300
 _TOGETHER = 512  # numbers at once: of few values many terms are worked out together, which spares calls of numpy
 _log_gamma = np.frompyfunc(math.lgamma, 1, 1)
 _error_function = np.frompyfunc(math.erf, 1, 1)
@@ -51,16 +49,17 @@ def t_density(t: FloatArray, df: FloatArray) -> FloatArray:
 def t_point(chance: float, df: FloatArray) -> FloatArray:
     """The value below which Student's t with df >= 1 degrees of freedom lies with this chance, in (0, 1).
 
-    Newton's steps from the normal point with its first correction; exact to about 1e-12 from df = 1 on
-    for chances between .005 and .995.
+    Halley's steps from the normal point with its first corrections, whose error is of the cube of the one before;
+    exact to about 1e-11 from df = 1 on for chances between .005 and .995.
     """
     df = np.asarray(df, dtype=float)
     z = _normal_point(chance)
     t = z + (z**3 + z) / (4 * df) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * df**2)
     for _ in range(40):
-        step = (t_below(t, df) - chance) / t_density(t, df)
+        newton = (t_below(t, df) - chance) / t_density(t, df)
+        step = newton / (1 + 0.5 * newton * (df + 1) * t / (df + t * t))
         t = t - step
-        if np.max(np.abs(step), initial=0.0) < 1e-12:
+        if np.max(np.abs(step), initial=0.0) < 1e-5:
             break
     return t
 
@@ -94,23 +93,18 @@ def _beta_below(x: FloatArray, rest: FloatArray, a: FloatArray) -> FloatArray:
 
 
 def _fraction(x: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
-    """The continued fraction of the incomplete beta function, by Lentz's method."""
-    c = np.ones_like(x)
-    d = 1 / (1 - (a + b) * x / (a + 1))
-    value = d
-    together = 1 + min(_TOGETHER // max(x.size, 1), 15)
-    for first in range(1, _MOST_TERMS, together):
-        m = np.arange(first, min(first + together, _MOST_TERMS)).reshape(-1, *[1] * x.ndim)
+    """The continued fraction of the incomplete beta function, from its last term to its first.
+
+    a or b is 1/2. So many terms leave an error below 1e-14: counted for 0.2 to a million degrees of freedom, each with
+    450 values of t up to 10,000.
+    """
+    terms = min(60, 13 + int(3.2 * math.sqrt(max(a.max(initial=0.0), b.max(initial=0.0)))))
+    together = 1 + _TOGETHER // max(x.size, 1)
+    value = np.ones_like(x)
+    for last in range(terms, 0, -together):
+        m = np.arange(last, max(last - together, 0), -1).reshape(-1, *[1] * x.ndim)
         evens = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
         odds = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
         for even, odd in zip(evens, odds, strict=True):
-            d = 1 / (1 + even * d)
-            c = 1 + even / c
-            value = value * d * c
-            d = 1 / (1 + odd * d)
-            c = 1 + odd / c
-            step = d * c
-            value = value * d * c
-            if np.abs(step - 1).max(initial=0.0) < _CLOSE:
-                return np.asarray(value)
-    return np.asarray(value)
+            value = 1 + even / (1 + odd / value)
+    return np.asarray(1 / (1 - (a + b) * x / (a + 1) / value))
