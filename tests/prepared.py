@@ -158,13 +158,26 @@ def _begin() -> socket.socket:
 
 
 def _load() -> None:
-    """Load every module of the program, and what it loads when first needed."""
+    """Load every module of the program, and what it loads or makes when first needed."""
     for module in pkgutil.walk_packages([str(ROOT / "webapp")], "webapp."):
         if not module.name.endswith("__main__"):
             importlib.import_module(module.name)
     for name in ("altair", "pandas", "sqlite_utils", "vl_convert", "waitress.server"):
         importlib.import_module(name)
+    _make_what_is_made_once()
     gc.freeze()  # the forks share what is loaded
+
+
+def _make_what_is_made_once() -> None:
+    """Make what each process makes once out of the program's own files: it takes twice as long as to begin a server."""
+    from webapp.pages import shell
+    from webapp.store import book, connect, directory
+
+    shell.static_version()
+    for name in shell.joined_scripts():
+        shell._compressed(name)
+    connect._empty("book", book.VERSION)
+    connect._empty("directory", directory.VERSION)
 
 
 def _until_forked(line: socket.socket) -> dict[str, Any] | None:
