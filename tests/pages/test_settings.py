@@ -243,10 +243,10 @@ def test_one_of_the_usual_four_can_be_left_out_at_once(player: FlaskClient, book
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"do": "add", "clock": "5:00"}, "That is no place on the clock between 6:00 and full."),
-        ({"do": "add", "clock": "nan"}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "add", "clock": "5:00"}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
+        ({"do": "add", "clock": "nan"}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
         ({"do": "remove", "swing_deg": "nan"}, "That swing is not one of yours."),
-        ({"do": "add", "clock": ""}, "That is no place on the clock between 6:00 and full."),
+        ({"do": "add", "clock": ""}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
         ({"do": "add", "clock": "9:00"}, "That swing is there already"),
         ({"do": "add", "clock": "8:00", "name": "x" * 41}, "A name has at most 40 characters."),
         ({"do": "add", "clock": "8:00", "name": "a<b"}, "must not hold < or >"),
@@ -263,6 +263,19 @@ def test_a_swing_that_cannot_be_is_refused_and_nothing_is_written(
     assert sentence in answer
     assert "Nothing was changed." in answer
     assert book.cursor == before
+
+
+def test_a_refused_swing_stands_in_its_boxes_and_the_clock_is_told_as_the_player_reads_it(
+    player: FlaskClient, book: Book
+) -> None:
+    book.add([a_setting("hand", "left")], None, NOW)
+    refused = send(player, "/settings/swings", do="add", clock="9:30", name="halfway")
+    assert refused.status_code == 400
+    assert "goes from 6:00 by 3:00 to full. Nothing was changed." in words(refused)
+    assert 'value="9:30"' in refused.text
+    assert 'value="halfway"' in refused.text
+    refused = send(player, "/settings/swings", do="name", swing_deg="90.0", name="full")
+    assert re.findall(r'id="own-(\d+)"[^>]* value="full"', refused.text) == ["90"]
 
 
 def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClient, book: Book) -> None:

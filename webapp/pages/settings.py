@@ -61,7 +61,9 @@ def change_swings() -> Response | tuple[str, int]:
     form = SwingForm()
     doing = request.form.get("do", "add")
     problem = _change_swing(form, doing)
-    flash(f"{problem} Nothing was changed." if problem else _SWING_DONE.get(doing, "Kept."))
+    if problem:
+        return _page(_as_it_stands(), tried=form, problem=f"{problem} Nothing was changed."), 400
+    flash(_SWING_DONE.get(doing, "Kept."))
     return redirect(url_for("settings.show") + "#swings")
 
 
@@ -75,7 +77,8 @@ def _change_swing(form: SwingForm, doing: str) -> str:
         typed = doing == "add"
         swing_deg = clock.swing_deg_of(form.clock.data or "", mirrored) if typed else float(request.form["swing_deg"])
     except (KeyError, ValueError):
-        return "That is no place on the clock between 6:00 and full."
+        level = clock.clock_name(90, mirrored)
+        return f"That is no place on the clock, which goes from 6:00 by {level} to full."
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
     if doing != "add" and asked is None:
         return "That swing is not one of yours."
@@ -118,8 +121,10 @@ def _as_it_stands() -> SettingsForm:
     return SettingsForm.filled(said, view["unit"])
 
 
-def _page(form: SettingsForm) -> str:
+def _page(form: SettingsForm, tried: SwingForm | None = None, problem: str = "") -> str:
+    """The page; with what was tried with a swing and why it was refused."""
     view, book = reader.view(), doors.book()
+    tried_there = {request.form.get("swing_deg"): tried} if tried else {}
     names = names_of(book, view["mirrored"])
     swings = [
         (
@@ -128,7 +133,7 @@ def _page(form: SettingsForm) -> str:
                 "shown": names.swing(swing.swing_deg),
                 "arm": arm(swing.swing_deg, view["mirrored"]),
             },
-            SwingForm(formdata=None, data={"name": swing.name}),
+            tried_there.get(str(swing.swing_deg)) or SwingForm(formdata=None, data={"name": swing.name}),
         )
         for swing in reading.swings(book)
     ]
@@ -138,7 +143,8 @@ def _page(form: SettingsForm) -> str:
         form=form,
         asks_pin=guardian.is_asked() and guardian.has_pin(),
         swings=swings,
-        new_swing=SwingForm(formdata=None),
+        new_swing=tried_there.get(None) or SwingForm(formdata=None),
+        swing_problem=problem,
         drawings=drawings,
         unit_name=units.UNIT_NAMES[view["unit"]],
         least_margin=units.whole(LEAST_MARGIN_M, view["unit"]),
