@@ -75,6 +75,12 @@ def test_student_t_against_another_program():
         np.testing.assert_allclose(t_point(chance, df), stats.t.ppf(chance, df), rtol=1e-9, atol=1e-12)
 
 
+def test_a_cell_without_degrees_of_freedom_spoils_no_other() -> None:
+    with np.errstate(all="ignore"):
+        below = t_below(np.array([1.0, 1.0]), np.array([np.nan, 3.0]))
+    np.testing.assert_allclose(below, [np.nan, stats.t.cdf(1.0, 3.0)])
+
+
 def test_normal_against_another_program():
     """scipy.stats.norm. PACKAGE."""
     z = np.linspace(-8, 8, 161)

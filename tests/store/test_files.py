@@ -32,6 +32,18 @@ with Book(Path(sys.argv[1])) as book:
         assert book.add([fact], None, sys.argv[3]).refused == []
 """
 
+MAKE_WHERE_FILES_MUST_BE_SMALL = """
+import resource, sys
+from pathlib import Path
+from webapp.store.connect import make
+from webapp.store.faults import BusyFile
+resource.setrlimit(resource.RLIMIT_FSIZE, (50_000, 50_000))
+try:
+    make(Path(sys.argv[1]), "book", int(sys.argv[2]))
+except BusyFile as fault:
+    print(fault)
+"""
+
 GROW_AND_CLOSE = """
 import sqlite3, sys
 for n in range(400):
@@ -317,6 +329,22 @@ def test_a_book_of_a_later_program_is_refused_and_not_touched(tmp_path: Path, ve
     with pytest.raises(NewerFile, match=f"version {version}"):
         Book(path)
     assert (path.read_bytes(), sorted(tmp_path.iterdir())) == (content, beside)
+
+
+def test_a_new_book_has_its_log_before_it_is_opened(tmp_path: Path) -> None:
+    with Directory(tmp_path) as directory:
+        path = directory.book_path(directory.new_book(NOW))
+        assert path.read_bytes()[18:20] == b"\2\2"  # SQLite, "Database File Format", 1.3.3
+        with closing(sqlite3.connect(path)) as conn:
+            assert conn.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+            assert conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+def test_a_book_that_the_system_does_not_let_be_written_is_none_and_leaves_nothing(tmp_path: Path) -> None:
+    words = [sys.executable, "-c", MAKE_WHERE_FILES_MUST_BE_SMALL, str(tmp_path / "new.sqlite"), str(VERSION)]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    assert "File too large" in done.stdout
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_an_empty_file_is_damage_and_never_a_new_book(tmp_path: Path) -> None:

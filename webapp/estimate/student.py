@@ -98,7 +98,7 @@ def _fraction(x: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
     a or b is 1/2. So many terms leave an error below 1e-14: counted for 0.2 to a million degrees of freedom, each with
     450 values of t up to 10,000.
     """
-    terms = min(60, 13 + int(3.2 * math.sqrt(max(a.max(initial=0.0), b.max(initial=0.0)))))
+    terms = int(min(60.0, 13 + 3.2 * math.sqrt(max(a.max(initial=0.0), b.max(initial=0.0)))))
     together = 1 + _TOGETHER // max(x.size, 1)
     value = np.ones_like(x)
     for last in range(terms, 0, -together):

@@ -167,6 +167,8 @@ def _by_number(error: OSError) -> StoreFault | None:
         return ReadOnlyStore(str(error))
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return StoreFull(str(error))
+    if error.errno in (errno.EIO, errno.EFBIG):
+        return BusyFile(str(error))
     return None
 
 
