@@ -11,6 +11,7 @@ SWING_DEG_RANGE = (1.0, 180.0)
 DEFAULT_SWINGS_DEG = (45.0, 90.0, 135.0, FULL_DEG)
 
 _CLOCK_NAME = re.compile(r"^(\d{1,2}):(\d{2})$")
+_CLOCK_TYPED = re.compile(r"^(\d|1[0-2])(?:[.,](\d{2}))?$")
 
 
 def hour(swing_deg: float) -> float:
@@ -47,6 +48,15 @@ def swing_deg_of(name: str, mirrored: bool = False) -> float:
     if not SWING_DEG_RANGE[0] <= swing_deg <= SWING_DEG_RANGE[1]:
         raise ValueError(f"{name!r} is not between 6:00 and full")
     return swing_deg
+
+
+def swing_deg_typed(text: str, mirrored: bool = False) -> float:
+    """Lead-arm angle [deg] of what a person types; ValueError as of `swing_deg_of`.
+
+    A phone's number keys have no colon: 9, 9.30 and 9,30 are places on the clock too, and no swing of few degrees.
+    """
+    told = _CLOCK_TYPED.match(text.strip())
+    return swing_deg_of(f"{told[1]}:{told[2] or '00'}" if told else text, mirrored)
 
 
 def kept_deg(swing_deg: float) -> float:

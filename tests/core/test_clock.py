@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.clock import SWING_DEG_RANGE, clock_name, hour, mirrors, swing_deg_of
+from webapp.clock import SWING_DEG_RANGE, clock_name, hour, mirrors, swing_deg_of, swing_deg_typed
 
 PLACES = [(45.0, "7:30", "4:30"), (90.0, "9:00", "3:00"), (135.0, "10:30", "1:30"), (180.0, "full", "full")]
 
@@ -69,3 +69,23 @@ def test_it_mirrors_for_the_other_hand_and_for_the_players_own_eyes(hand: str, s
 def _minutes(name: str) -> int:
     hours, minutes = name.split(":")
     return int(hours) * 60 + int(minutes)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mirrored", "swing_deg"),
+    [
+        ("9", False, 90), ("9.00", False, 90), ("7,30", False, 45), ("10.30", False, 135), ("12", False, 180),
+        ("3", True, 90), ("4.30", True, 45), ("8:15", False, 67.5), ("13", False, 13), ("105", False, 105),
+        ("67.5", False, 67.5), ("133.33", False, 133.33), ("full", True, 180),
+    ],
+)  # fmt: skip
+def test_a_person_without_a_colon_types_a_place_on_the_clock_and_degrees_from_13_on(
+    typed: str, mirrored: bool, swing_deg: float
+) -> None:
+    assert swing_deg_typed(typed, mirrored) == swing_deg
+
+
+@pytest.mark.parametrize("typed", ["", "5", "9.75", "9.5.1", "-9", "nan", "190"])
+def test_a_person_types_no_place_on_the_clock(typed: str) -> None:
+    with pytest.raises(ValueError, match=r"place on a clock|convert|between"):
+        swing_deg_typed(typed)

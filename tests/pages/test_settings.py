@@ -15,7 +15,7 @@ from webapp.store.book import Book
 from webapp.units import YARD_M
 
 from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, a_swing
-from .visitor import send, words
+from .visitor import page_of, send, words
 
 AS_THEY_ARE = {
     "hand": "right",
@@ -211,7 +211,8 @@ def test_a_swing_is_added_and_left_out(player: FlaskClient, book: Book) -> None:
     assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
     send(player, "/settings/swings", do="remove", swing_deg="45.0")
     assert [swing.swing_deg for swing in reading.swings(book)] == [60, 90, 135, 180]
-    send(player, "/settings/swings", do="add", clock="45", name="low")
+    answer = send(player, "/settings/swings", follow=False, do="add", clock="45", name="low")
+    assert answer.headers["Location"] == "/settings#swings"
     assert [swing.swing_deg for swing in reading.swings(book)] == [45, 60, 90, 135, 180]
 
 
@@ -243,10 +244,10 @@ def test_one_of_the_usual_four_can_be_left_out_at_once(player: FlaskClient, book
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"do": "add", "clock": "5:00"}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
-        ({"do": "add", "clock": "nan"}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
+        ({"do": "add", "clock": "5:00"}, "That is no place on the clock between 6:00 and full; level is 9:00."),
+        ({"do": "add", "clock": "nan"}, "That is no place on the clock between 6:00 and full; level is 9:00."),
         ({"do": "remove", "swing_deg": "nan"}, "That swing is not one of yours."),
-        ({"do": "add", "clock": ""}, "That is no place on the clock, which goes from 6:00 by 9:00 to full."),
+        ({"do": "add", "clock": ""}, "That is no place on the clock between 6:00 and full; level is 9:00."),
         ({"do": "add", "clock": "9:00"}, "That swing is there already"),
         ({"do": "add", "clock": "8:00", "name": "x" * 41}, "A name has at most 40 characters."),
         ({"do": "add", "clock": "8:00", "name": "a<b"}, "must not hold < or >"),
@@ -271,11 +272,21 @@ def test_a_refused_swing_stands_in_its_boxes_and_the_clock_is_told_as_the_player
     book.add([a_setting("hand", "left")], None, NOW)
     refused = send(player, "/settings/swings", do="add", clock="9:30", name="halfway")
     assert refused.status_code == 400
-    assert "goes from 6:00 by 3:00 to full. Nothing was changed." in words(refused)
-    assert 'value="9:30"' in refused.text
+    assert "between 6:00 and full; level is 3:00. Nothing was changed." in words(refused)
+    assert re.search('<input[^>]* aria-invalid="true"[^>]* value="9:30"', refused.text)
     assert 'value="halfway"' in refused.text
     refused = send(player, "/settings/swings", do="name", swing_deg="90.0", name="full")
-    assert re.findall(r'id="own-(\d+)"[^>]* value="full"', refused.text) == ["90"]
+    assert re.findall(r'aria-invalid="true" id="own-(\d+)"[^>]* value="full"', refused.text) == ["90"]
+    above = [form for form in refused.text.split("<form ") if 'role="alert"' in form]
+    assert [re.findall('aria-label="([^"]*)"', form) for form in above] == [["3:00"]]
+    assert "Lengths of swing" in words(page_of(player, "/settings/swings"))
+
+
+def test_a_swing_that_left_meanwhile_is_refused_where_the_swings_are(player: FlaskClient, book: Book) -> None:
+    send(player, "/settings/swings", do="remove", swing_deg="45.0")
+    refused = send(player, "/settings/swings", do="name", swing_deg="45.0", name="little")
+    assert refused.text.count('role="alert"') == 1
+    assert "That swing is not one of yours. Nothing was changed." in words(refused)
 
 
 def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClient, book: Book) -> None:
@@ -284,7 +295,7 @@ def test_a_book_keeps_two_to_six_swings_and_no_two_of_one_name(player: FlaskClie
     assert "called half already" in words(send(player, "/settings/swings", do="name", swing_deg="180", name="half"))
     for degrees in (45, 60, 105, 135):
         send(player, "/settings/swings", do="add", clock=str(degrees))
-    assert "there are 6" in words(send(player, "/settings/swings", do="add", clock="150"))
+    assert "There are 6 swings already" in words(send(player, "/settings/swings", do="add", clock="150"))
     assert len(reading.swings(book)) == 6
 
 

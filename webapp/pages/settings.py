@@ -7,6 +7,7 @@ from typing import Any
 
 from flask import Blueprint, Flask, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
+from wtforms import Field
 
 from .. import clock, doors, guardian, notes, present, reader, units
 from ..books import make_facts
@@ -27,9 +28,10 @@ def register(app: Flask) -> None:
     app.register_blueprint(settings)
 
 
-@settings.get("/settings")
+@settings.get("/settings/swings")
+@settings.get("/settings")  # the lowest is the address that links go to
 def show() -> str:
-    """Every setting as it stands."""
+    """Every setting as it stands, also where a tab stood when a swing was refused."""
     return _page(_as_it_stands())
 
 
@@ -68,17 +70,19 @@ def change_swings() -> Response | tuple[str, int]:
 
 
 def _change_swing(form: SwingForm, doing: str) -> str:
-    """Note what was asked of one swing; gives what is wrong, or "" when it is noted."""
+    """Note what was asked of one swing; gives what is wrong, its box marked, or "" when it is noted."""
     swings = reading.swings(doors.book())
     if not form.name.validate(form):
         return str(form.name.errors[0])
     name, mirrored = (form.name.data or "").strip(), reader.view()["mirrored"]
     try:
         typed = doing == "add"
-        swing_deg = clock.swing_deg_of(form.clock.data or "", mirrored) if typed else float(request.form["swing_deg"])
+        swing_deg = (
+            clock.swing_deg_typed(form.clock.data or "", mirrored) if typed else float(request.form["swing_deg"])
+        )
     except (KeyError, ValueError):
         level = clock.clock_name(90, mirrored)
-        return f"That is no place on the clock, which goes from 6:00 by {level} to full."
+        return _marked(form.clock, f"That is no place on the clock between 6:00 and full; level is {level}.")
     asked = next((swing for swing in swings if swing.swing_deg == swing_deg), None)
     if doing != "add" and asked is None:
         return "That swing is not one of yours."
@@ -86,14 +90,21 @@ def _change_swing(form: SwingForm, doing: str) -> str:
     names = names_of(doors.book(), mirrored)
     others = {names.swing(swing.swing_deg) for swing in swings if swing is not asked}
     if doing != "remove" and called in others:
-        return f"Another swing is called {called} already."
-    if doing == "add" and (asked or len(swings) >= MOST_SWINGS):
-        return f"That swing is there already, or there are {MOST_SWINGS}."
+        return _marked(form.name if name else form.clock, f"Another swing is called {called} already.")
+    if doing == "add" and asked:
+        return _marked(form.clock, "That swing is there already.")
+    if doing == "add" and len(swings) >= MOST_SWINGS:
+        return f"There are {MOST_SWINGS} swings already, and a book keeps no more."
     if doing == "remove" and len(swings) <= FEWEST_SWINGS:
         return f"A book keeps at least {FEWEST_SWINGS} lengths of swing."
     kept = None if doing == "remove" else {"swing_deg": swing_deg, "name": name}
     notes.keep(*_written_out(swings, asked, kept))
     return ""
+
+
+def _marked(box: Field, problem: str) -> str:
+    box.errors = [problem]
+    return problem
 
 
 def _written_out(swings: list[reading.Swing], asked: reading.Swing | None, kept: dict[str, Any] | None) -> list[Any]:
@@ -122,7 +133,7 @@ def _as_it_stands() -> SettingsForm:
 
 
 def _page(form: SettingsForm, tried: SwingForm | None = None, problem: str = "") -> str:
-    """The page; with what was tried with a swing and why it was refused."""
+    """The page; with what was tried with a swing and why it was refused, above it where it still has a place."""
     view, book = reader.view(), doors.book()
     tried_there = {request.form.get("swing_deg"): tried} if tried else {}
     names = names_of(book, view["mirrored"])
@@ -137,14 +148,17 @@ def _page(form: SettingsForm, tried: SwingForm | None = None, problem: str = "")
         )
         for swing in reading.swings(book)
     ]
+    new_swing = tried_there.get(None) or SwingForm(formdata=None)
+    forms = [*(one for _, one in swings), *([new_swing] if len(swings) < MOST_SWINGS else [])]
     drawings = {who: arm(90, clock.mirrors(view["hand"], who)) for who in ("front", "self")}
     return render_template(
         "settings.html",
         form=form,
         asks_pin=guardian.is_asked() and guardian.has_pin(),
         swings=swings,
-        new_swing=tried_there.get(None) or SwingForm(formdata=None),
-        swing_problem=problem,
+        new_swing=new_swing,
+        tried=next((one for one in forms if one is tried), None),
+        problem=problem,
         drawings=drawings,
         unit_name=units.UNIT_NAMES[view["unit"]],
         least_margin=units.whole(LEAST_MARGIN_M, view["unit"]),
