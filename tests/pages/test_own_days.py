@@ -20,7 +20,7 @@ from webapp.store.directory import Directory
 
 from ..factories import NOW, a_bucket, a_club, a_setting, a_shot, f1_balls, numbered
 from .test_table import OF_ALL, boxes, bring
-from .test_table_alike import BY_DAY, BY_TIME, Bag, a_table, previewed
+from .test_table_alike import BY_DAY, BY_TIME, Bag, a_table, previewed, taken
 from .visitor import send, words
 
 CLUB = numbered(1)
@@ -144,8 +144,7 @@ def test_in_a_book_that_knows_no_clock_a_table_lies_where_that_of_the_phone_stan
     struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(7)]
     for clock_min, n in ((ahead_min, 6), (0, 7)):  # the longer one comes from a phone whose clock stands elsewhere
         player.set_cookie("phone", quote(json.dumps({"ahead_min": clock_min}), safe=""))
-        previewed(player, bag, told(struck[:n], ahead_min), BY_TIME)
-        send(player, "/table/take")
+        taken(player, bag, told(struck[:n], ahead_min), BY_TIME)
         balls = of_56(book, bag)
         assert [ball["struck_at"] for ball in balls] == struck[:n]
         assert [ball["local_at"] for ball in balls] == [local(at, ahead_min) for at in struck[:n]]
@@ -197,8 +196,7 @@ def test_a_table_that_came_before_its_players_clock_was_known_is_known_again(
     rows = told([moved(now, minutes=-90, seconds=10 * at) for at in range(4)], ahead_min)
     if columns is BY_DAY:
         rows = re.sub(rb" [0-9:]{8}", b"", rows)
-    previewed(player, bag, rows, columns)
-    send(player, "/table/take")
+    taken(player, bag, rows, columns)
     ids = {ball["id"] for ball in of_56(book, bag)}
     a_clock_is_told(app, book, bag, ahead_min, now)
     assert "Nothing new is in this table." in previewed(player, bag, rows, columns)
@@ -226,8 +224,7 @@ def test_a_longer_table_goes_on_by_the_clock_of_the_shorter_one(
     if first_min is not None:
         a_clock_is_told(app, book, bag, first_min, now)
     struck = [moved(now, minutes=10 * at - 60) for at in range(5)]
-    previewed(player, bag, told(struck[:3], first_min or 0), BY_TIME)
-    send(player, "/table/take")
+    taken(player, bag, told(struck[:3], first_min or 0), BY_TIME)
     a_clock_is_told(app, book, bag, later_min, moved(now, days=1))
     assert "2 balls come in" in previewed(player, bag, told(struck, first_min or 0), BY_TIME)
     send(player, "/table/take")
@@ -242,8 +239,7 @@ def test_an_old_table_goes_by_the_clock_that_the_book_knows_of_its_days(
     a_clock_is_told(app, book, bag, -480, now)
     a_clock_is_told(app, book, bag, 780, moved(now, days=9))
     struck = [moved(now, minutes=10 * at - 60) for at in range(3)]
-    previewed(player, bag, told(struck, -480), BY_TIME)
-    send(player, "/table/take")
+    taken(player, bag, told(struck, -480), BY_TIME)
     assert [ball["struck_at"] for ball in of_56(book, bag)] == struck
 
 
@@ -279,8 +275,7 @@ def test_a_table_taken_back_comes_in_anew_by_the_clock_that_is_known_now(
 ) -> None:
     app.config["NOW"] = lambda: moment_of(now)
     struck = [moved(now, minutes=-60, seconds=10 * at) for at in range(3)]
-    previewed(player, bag, told(struck, ahead_min), BY_TIME)
-    send(player, "/table/take")
+    taken(player, bag, told(struck, ahead_min), BY_TIME)
     a_clock_is_told(app, book, bag, ahead_min, now)
     assert [ball["made_at"] for ball in of_56(book, bag)] != struck
     send(player, f"/table/{tables.tables(book)[0]['id']}/back")

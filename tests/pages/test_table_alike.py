@@ -39,9 +39,9 @@ def previewed(player: FlaskClient, bag: Bag, content: bytes, columns: Bag = BY_D
     return words(say_all(player, bag, columns=columns))
 
 
-def taken(player: FlaskClient, bag: Bag, content: bytes) -> str:
+def taken(player: FlaskClient, bag: Bag, content: bytes, columns: Bag = BY_DAY) -> str:
     """What is said once a table was taken."""
-    previewed(player, bag, content)
+    previewed(player, bag, content, columns)
     return words(send(player, "/table/take"))
 
 
@@ -164,8 +164,7 @@ def without_a_day(*carries: float) -> bytes:
 
 
 def test_a_longer_table_without_a_day_brings_only_what_is_new(player: FlaskClient, book: Book, bag: Bag) -> None:
-    previewed(player, bag, without_a_day(80, 82, 80), DAYLESS)
-    send(player, "/table/take")
+    taken(player, bag, without_a_day(80, 82, 80), DAYLESS)
     longer = without_a_day(80, 82, 80, 84)
     page = previewed(player, bag, longer, DAYLESS)
     assert "1 ball comes in" in page

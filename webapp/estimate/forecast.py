@@ -54,7 +54,8 @@ class Forecast:
     def point_m(self, chance: float) -> FloatArray:
         """Carry [m] that the ball stays below with this chance, per cell: the nine-in-ten carry at .1.
 
-        Newton's steps on ln(carry), halved into a bracket whenever one would leave it.
+        Newton's steps on ln(carry), halved into a bracket whenever one would leave it. The error left is of the square
+        of the last step.
         """
         low, high = self.m - _REACH, self.m + _REACH
         at = self.m - self.sd

@@ -176,7 +176,7 @@ class ClubForm(PlainForm, Filled):
 class SwingForm(PlainForm):
     """One length of swing: a place on the clock and a name of the player's own."""
 
-    clock = StringField("place on the clock", validators=[InputRequired("Say where the lead arm stops.")])
+    clock = StringField("place on the clock", validators=[InputRequired()])
     name = StringField("own name", validators=[_no_longer("A name", NAME_LENGTH), plain])
 
 

@@ -76,10 +76,10 @@ def _change_swing(form: SwingForm, doing: str) -> str:
         return str(form.name.errors[0])
     name, mirrored = (form.name.data or "").strip(), reader.view()["mirrored"]
     try:
-        typed = doing == "add"
-        swing_deg = (
-            clock.swing_deg_typed(form.clock.data or "", mirrored) if typed else float(request.form["swing_deg"])
-        )
+        if doing == "add":
+            swing_deg = clock.swing_deg_typed(form.clock.data or "", mirrored)
+        else:
+            swing_deg = float(request.form["swing_deg"])
     except (KeyError, ValueError):
         level = clock.clock_name(90, mirrored)
         return _marked(form.clock, f"That is no place on the clock between 6:00 and full; level is {level}.")
